@@ -1,0 +1,185 @@
+"""What was measured: frozen, readable, nothing looked up yet. Lengths in mm, temperatures in degC, forces in N, areas in mm².
+
+`None` always means "not said". Nothing here has a default value of the trade: what is not said is asked for, or assumed aloud.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+TERMINALS = ("fork", "eye", "tee", "stud", "ball", "toggle", "thimble_eye", "none")
+ATTACHMENTS = ("swage", "compression", "sleeve")
+CONSTRUCTIONS = ("1x19", "compacted_1x19", "7x7", "7x19")
+ROLES = (
+    "cap_shroud", "intermediate_shroud", "lower_shroud", "fore_lower", "aft_lower", "forestay", "inner_forestay", "babystay",
+    "backstay", "backstay_leg", "running_backstay", "checkstay", "lifeline_upper", "lifeline_lower", "gate_wire", "halyard",
+    "trapeze_wire", "pennant", "bobstay", "jumper", "diamond", "topping_lift", "triatic",
+)  # fmt: skip
+SIDES = ("port", "starboard", "centre")
+MASTS = ("main", "mizzen")
+HANDS = ("right", "left")
+BODIES = ("open", "tubular")
+SCREW_ENDS = ("toggle", "fork", "eye")
+LINKS = ("toggle", "shackle")
+DATUMS = (
+    "bearing", "pin_centre", "hole_centre", "pin_inside", "pin_outside", "outer_tip", "ball_centre", "stud_tip",
+)  # fmt: skip
+SUPPORTS = ("flat", "hung", "aboard", "pattern")
+RIG_SETTINGS = ("everyday", "slack", "unknown")
+RECORDED_WITH = ("caliper", "pen_mark", "tape_mark")
+BUILD_AT = ("as_recorded", "centred")
+BOAT_HOLES = ("as_is", "redrilled")
+TAPE_MATERIALS = ("steel", "stainless", "fibreglass")
+TAPE_CLASSES = ("I", "II", "III")
+
+
+@dataclass(frozen=True, slots=True)
+class WireSpec:
+    """The wire asked for: construction and material as catalogue codes, nominal diameter in mm (`size` is the text as written)."""
+
+    construction: str
+    diameter: Decimal
+    size: str
+    material: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A toggle or shackle between terminal and load; `pin` is its outer pin."""
+
+    kind: str
+    pin: Decimal | None = None
+    sku: str | None = None
+    reuse: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """One end of the wire. `links` run outward; `leave` goes with terminal `none`; `old_pin` is the pin it was measured with."""
+
+    terminal: str
+    attachment: str | None = None
+    pin: Decimal | None = None
+    thread: str | None = None
+    hand: str | None = None
+    sku: str | None = None
+    links: tuple[Link, ...] = ()
+    old_pin: Decimal | None = None
+    boat_hole: str | None = None
+    reuse: bool = False
+    leave: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """Exposed thread of each screw, body's face to run-out; 0 is a reading, None is not."""
+
+    upper_exposed: Decimal | None = None
+    lower_exposed: Decimal | None = None
+    recorded_with: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Turnbuckle:
+    """A turnbuckle at one end. An end left None is the wire's own stud; `hand` is that of the body's thread which takes the stud."""
+
+    body: str
+    thread: str | None = None
+    hand: str | None = None
+    upper_end: str | None = None
+    lower_end: str | None = None
+    pin: Decimal | None = None
+    inner_pin: Decimal | None = None
+    reuse: bool = False
+    setting: Setting | None = None
+    at: str = "lower"
+    build_at: str | None = None
+    sku: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """The readings and how they were taken."""
+
+    readings: tuple[Decimal, ...]
+    includes_turnbuckle: bool | None = None
+    includes_links: bool | None = None
+    support: str | None = None
+    rig_setting: str | None = None
+    upper_datum: str = "bearing"
+    lower_datum: str = "bearing"
+    temperature: Decimal | None = None
+    wire_temperature: Decimal | None = None
+    tape_temperature: Decimal | None = None
+    tape_material: str | None = None
+    tape_class: str | None = None
+    resolution: Decimal | None = None
+    pull: Decimal | None = None
+    tape_pull: Decimal | None = None
+    tape_standard_pull: Decimal | None = None
+    tape_area: Decimal | None = None
+    inches: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A ball stop: where its bearing ring stands from the named end's bearing, and which way it bears."""
+
+    from_end: str
+    position: Decimal
+    bears_toward: str
+    kind: str = "ball"
+    ball: Decimal | None = None
+    slot: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Assembly:
+    """One wire with everything on it, as it came off the boat. `quantity` alike are made."""
+
+    tag: str
+    role: str
+    wire: WireSpec
+    upper: End
+    lower: End
+    measurement: Measurement
+    side: str | None = None
+    mast: str = "main"
+    quantity: int = 1
+    turnbuckle: Turnbuckle | None = None
+    stops: tuple[Stop, ...] = ()
+    furled: bool = False
+    old_wire: WireSpec | None = None
+    everyday_tension: Decimal | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Boat:
+    """The boat, as far as the engine asks: name and length overall in mm."""
+
+    name: str | None = None
+    length_overall: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Customer:
+    """Who asks; the engine prints it and reads nothing into it."""
+
+    name: str | None = None
+    reference: str | None = None
+    email: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteRequest:
+    """Everything a quote is made from, besides catalogue, rates and day. `inputs` is the request as received, kept for the record."""
+
+    assemblies: tuple[Assembly, ...]
+    boat: Boat = field(default_factory=Boat)
+    customer: Customer = field(default_factory=Customer)
+    display_units: str = "metric"
+    price_list: str | None = None
+    delivery: str = "collect"
+    note: str | None = None
