@@ -1,0 +1,24 @@
+"""Planning cuts."""
+
+from .errors import CuttingError, Failure, InvalidOrder, PlanFault
+from .model import Cut, Limits, Note, Piece, Plan, Policy, Source, Stock, Totals, Unplanned, Use
+from .planner import plan
+
+__all__ = [
+    "CuttingError",
+    "Cut",
+    "Failure",
+    "InvalidOrder",
+    "Limits",
+    "Note",
+    "Piece",
+    "Plan",
+    "PlanFault",
+    "Policy",
+    "Source",
+    "Stock",
+    "Totals",
+    "Unplanned",
+    "Use",
+    "plan",
+]

@@ -1,0 +1,64 @@
+"""The public entry: check, scale, climb, report, verify."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .checking import check
+from .job import answer, fits
+from .ladder import Outcome, Watch, climb
+from .model import Limits, Note, Piece, Plan, Policy, Stock
+from .report import Reporter, split_groups, totals
+from .scaling import Scaled, scale
+from .verify import verify
+
+_DEFAULT_POLICY = Policy()
+_DEFAULT_LIMITS = Limits()
+
+
+def plan(
+    pieces: Sequence[Piece],
+    stock: Sequence[Stock],
+    policy: Policy = _DEFAULT_POLICY,
+    limits: Limits = _DEFAULT_LIMITS,
+) -> Plan:
+    """Plan the cuts of one wire at least cost.
+
+    Lengths in mm, to 0.1 mm; money to the currency's minor unit. Raises `InvalidOrder` with every failure of the
+    input. A piece longer than any stock, or left when the stock is exhausted, is named in `unplanned`.
+    """
+    check(pieces, stock, policy, limits)
+    watch = Watch(limits)
+    scaled = scale(pieces, stock, policy)
+    outcome = climb(scaled.job, limits, watch)
+    made = _plan(scaled, outcome, pieces, stock, policy, watch)
+    verify(made, pieces, stock, policy)
+    return made
+
+
+def _plan(
+    scaled: Scaled, outcome: Outcome, pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy, watch: Watch
+) -> Plan:
+    found = answer(scaled.job, outcome.answer.bins, outcome.answer.stage)
+    assert fits(scaled.job, found), "a rung gave bins that do not fit"
+    bound = max(0, min(outcome.bound, found.cost))
+    reporter = Reporter(scaled, pieces, stock, policy)
+    uses = reporter.uses(found)
+    unplanned = reporter.unplanned()
+    notes = split_groups(uses)
+    if any(found.left) and not outcome.complete:
+        detail = "the stock does not hold all pieces; that no other choice would place more length is not shown"
+        notes = (*notes, Note("choice_not_shown", detail, "stock"))
+    return Plan(
+        uses=uses,
+        unplanned=unplanned,
+        notes=notes,
+        totals=totals(uses, policy),
+        cost=scaled.money(found.cost),
+        lower_bound=scaled.money(bound),
+        gap=scaled.money(found.cost - bound),
+        proven=outcome.complete and bound == found.cost,
+        stage=found.stage,
+        bound_stage=outcome.bound_stage,
+        elapsed=watch.elapsed(),
+    )

@@ -1,0 +1,151 @@
+"""From bins to a plan with names, positions and money."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from .job import Answer, Bin
+from .model import Cut, Note, Piece, Policy, Source, Stock, Totals, Unplanned, Use
+from .scaling import Scaled, tenths
+
+_BENCH = {Source.OFFCUT: 0, Source.OPENED: 1, Source.NEW: 2}
+
+
+@dataclass
+class _Rows:
+    """What is left of the rows of one piece type, in input order."""
+
+    left: dict[int, int]
+    groups: dict[str, list[int]] = field(default_factory=dict)
+
+    def take(self, wanted: int, near: set[str], pieces: Sequence[Piece]) -> Iterator[int]:
+        """Rows for so many pieces: those whose group lies on this object already go first."""
+        friends = [row for group in near & self.groups.keys() for row in self.groups[group]]
+        for row in [*sorted(friends), *self.left]:
+            while wanted and self.left.get(row):
+                self.left[row] -= 1
+                wanted -= 1
+                yield row
+            if not wanted:
+                break
+        for row in [row for row in self._spent()]:
+            del self.left[row]
+
+    def _spent(self) -> list[int]:
+        made = []
+        for row, count in self.left.items():
+            if count:
+                break
+            made.append(row)
+        return made
+
+
+def tenth(length: int) -> Decimal:
+    """0.1 mm as mm."""
+    return Decimal(length).scaleb(-1)
+
+
+class Reporter:
+    """Names the bins of an answer."""
+
+    def __init__(self, scaled: Scaled, pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy) -> None:
+        self.scaled, self.pieces, self.stock, self.policy = scaled, pieces, stock, policy
+        self.rows = [self._rows(members) for members in scaled.members]
+        self.taken = {row.id for row in stock}
+
+    def _rows(self, members: tuple[int, ...]) -> _Rows:
+        made = _Rows({row: self.pieces[row].quantity for row in members})
+        for row in members:
+            if (group := self.pieces[row].group) is not None:
+                made.groups.setdefault(group, []).append(row)
+        return made
+
+    def uses(self, found: Answer) -> tuple[Use, ...]:
+        """Touched objects in bench order: offcuts, opened spools, new spools, each by id."""
+        named = sorted(self._named(found), key=lambda entry: entry[:3])
+        return tuple(self._use(row, copy, each) for _, _, copy, row, each in named)
+
+    def _named(self, found: Answer) -> Iterator[tuple[int, str, int, int, Bin]]:
+        by_kind: dict[int, list[Bin]] = defaultdict(list)
+        for each in sorted(found.bins, key=lambda b: (-b.used, b.content)):
+            by_kind[each.kind].append(each)
+        for kind, bins in by_kind.items():
+            copies = self._copies(kind)
+            for each in bins:
+                row, copy = next(copies)
+                yield _BENCH[self.stock[row].source], self.stock[row].id, copy, row, each
+
+    def _copies(self, kind: int) -> Iterator[tuple[int, int]]:
+        for row, count in self.scaled.job.kinds[kind].rows:
+            copy = 0
+            while count is None or copy < count:
+                copy += 1
+                yield row, copy
+
+    def _use(self, row: int, copy: int, each: Bin) -> Use:
+        stock, kind = self.stock[row], self.scaled.job.kinds[each.kind]
+        name = self._name(stock, copy)
+        used = each.used * kind.step
+        rest = kind.length - used
+        worth = kind.rest_value(rest)
+        rest_id = None if worth is None else f"{name}/rest"
+        cuts = tuple(self._cuts(each))
+        money = self.scaled.money
+        return Use(stock.id, name, stock.source, stock.length, cuts, tenth(used), tenth(rest), rest_id,
+                   money(worth or 0), money(kind.cost(each.used)))  # fmt: skip
+
+    def _name(self, stock: Stock, copy: int) -> str:
+        if stock.count == 1:
+            return stock.id
+        name = f"{stock.id}#{copy}"
+        while name in self.taken:
+            name += "+"
+        self.taken.add(name)
+        return name
+
+    def _cuts(self, each: Bin) -> Iterator[Cut]:
+        start, near = 0, set[str]()
+        allowance = tenths(self.policy.allowance)
+        for piece_type, count in each.content:
+            for row in self.rows[piece_type].take(count, near, self.pieces):
+                piece = self.pieces[row]
+                end = start + tenths(piece.length)
+                yield Cut(piece.length, tenth(start), tenth(end), piece.label, piece.group, row)
+                start = end + allowance
+                if piece.group is not None:
+                    near.add(piece.group)
+
+    def unplanned(self) -> tuple[Unplanned, ...]:
+        """Pieces too long, and those left over; call after `uses`."""
+        made = list(self.scaled.too_long)
+        for rows in self.rows:
+            for row, count in rows.left.items():
+                if count:
+                    piece = self.pieces[row]
+                    made.append(Unplanned(row, piece.label, piece.length, count, "stock_exhausted"))
+        return tuple(sorted(made, key=lambda entry: entry.row))
+
+
+def totals(uses: Sequence[Use], policy: Policy) -> Totals:
+    """Where the touched millimetres went."""
+    pieces = sum((cut.length for use in uses for cut in use.cuts), Decimal(0))
+    cuts = sum(len(use.cuts) for use in uses)
+    kept = sum((use.rest for use in uses if use.kept), Decimal(0))
+    scrap = sum((use.rest for use in uses if not use.kept), Decimal(0))
+    return Totals(sum((use.length for use in uses), Decimal(0)), pieces, cuts * policy.allowance, kept, scrap)
+
+
+def split_groups(uses: Sequence[Use]) -> tuple[Note, ...]:
+    """A note for each group whose pieces come off more than one stock object."""
+    where: dict[str, list[str]] = defaultdict(list)
+    for use in uses:
+        for group in sorted({cut.group for cut in use.cuts if cut.group is not None}):
+            where[group].append(use.object_id)
+    return tuple(
+        Note("group_split", f"pieces of {group!r} come off {len(objects)} stock objects: {', '.join(objects)}", group)
+        for group, objects in where.items()
+        if len(objects) > 1
+    )

@@ -1,0 +1,196 @@
+"""Second rung, exact: a table over counts of equal pieces, one layer a limited stock object.
+
+The first layer is the least cost of each set of pieces on unlimited spools; each further layer lets one
+more limited object take any part that fits. Costs carry the number of objects as a last digit, so
+that fewer objects win ties; among equal plans the one with the longest single rest is read out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .job import Answer, Bin, Ints, Job, answer
+from .subsets import NEVER, Index, cheapest_way, closure, convolve, counts, pairs, sparse, transitions
+
+STATES = 1 << 17
+_VISITS = 200
+_BIG = 1 << 60
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """A limited object of `kind`: what each part costs on it, and the table before it."""
+
+    kind: int
+    costs: Ints
+    before: Ints
+
+
+class Table:
+    """The exact table of a small job; `work` estimates microseconds before anything is computed."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.shape = tuple(d + 1 for d in reversed(job.demand))
+        used = np.zeros(1, dtype=np.int64)
+        for size, top in zip(reversed(job.sizes), self.shape, strict=True):
+            used = np.add.outer(used, np.arange(top, dtype=np.int64) * size).ravel()
+        self.used: Ints = used
+        self.scale = self._scale()
+        self.single, self.owner = self._single()
+        self.plain = self._needs_no_split()
+        self.order = self._order()
+
+    def _scale(self) -> int:
+        dearest = max((k.touch + k.value for k in self.job.kinds), default=0)
+        scale = self.job.pieces + 1
+        return scale if dearest * scale * scale < _BIG else 1
+
+    def _costs(self, kind: int) -> Ints:
+        made = np.full(self.used.shape, NEVER, dtype=np.int64)
+        fit = np.flatnonzero(self.used <= self.job.kinds[kind].capacity)
+        made[fit] = self.job.kinds[kind].costs(self.used[fit]) * self.scale + (self.scale > 1)
+        made[0] = 0
+        return made
+
+    def _single(self) -> tuple[Ints, Ints]:
+        best = np.full(self.used.shape, NEVER, dtype=np.int64)
+        best[0] = 0
+        owner = np.full(self.used.shape, -1, dtype=np.int64)
+        for k, kind in enumerate(self.job.kinds):
+            if kind.unlimited:
+                costs = self._costs(k)
+                better = (costs <= best) & (costs < NEVER)
+                best[better], owner[better] = costs[better], k
+        return best, owner
+
+    def _needs_no_split(self) -> bool:
+        """True if two unlimited spools never beat one: no cost lies above twice the least intercept."""
+        if not any(kind.unlimited for kind in self.job.kinds):
+            return True
+        if self.single.max(initial=0) >= NEVER:
+            return False
+        slope = min(k.value // k.length * k.step for k in self.job.kinds if k.unlimited) * self.scale
+        above = self.single[1:] - slope * self.used[1:]
+        return bool(above.max(initial=0) <= 2 * above.min(initial=NEVER))
+
+    def _order(self) -> list[tuple[int, Index]]:
+        """Limited objects, those with the fewest fitting parts first; the last layer is nearly free."""
+        made = []
+        for k, kind in enumerate(self.job.kinds):
+            if not kind.unlimited:
+                parts = np.flatnonzero(self.used <= kind.capacity)[1:]
+                made += [(len(parts), k, parts)] * min(kind.count, self.job.pieces)
+        return [(k, parts) for _, k, parts in sorted(made, key=lambda entry: entry[:2])]
+
+    @property
+    def work(self) -> float:
+        """Estimated microseconds."""
+        first = 0.0 if self.plain else 0.002 * transitions(self.shape)
+        return first + sum(cheapest_way(self.shape, parts)[1] for _, parts in self.order[:-1])
+
+    def solve(self) -> Answer:
+        """The cheapest plan of as much length as can be placed at all."""
+        table = self.single if self.plain else closure(self.shape, self.single)
+        layers: list[Layer] = []
+        for n, (kind, parts) in enumerate(self.order):
+            layers.append(Layer(kind, self._costs(kind), table))
+            if n == len(self.order) - 1:
+                last = int((layers[-1].costs + table[::-1]).min())
+                if last < NEVER:
+                    return self._read(layers, len(table) - 1, last, self._base(layers))
+            few, _ = cheapest_way(self.shape, parts)
+            costs = layers[-1].costs
+            table = sparse(self.shape, costs, table, parts) if few else convolve(self.shape, costs, table)
+        return self._best(layers, table)
+
+    def _base(self, layers: list[Layer]) -> Ints:
+        return layers[0].before
+
+    def _best(self, layers: list[Layer], table: Ints) -> Answer:
+        possible = table < NEVER
+        longest = self.used[possible].max()
+        state = min(np.flatnonzero(possible & (self.used == longest)).tolist(), key=lambda t: (int(table[t]), t))
+        return self._read(layers, state, int(table[state]), layers[0].before if layers else table)
+
+    def _read(self, layers: list[Layer], state: int, value: int, base: Ints) -> Answer:
+        bins = _Reader(self, layers, base).plan(state, value)
+        return answer(self.job, bins, "exact table")
+
+    def parts_of(self, state: int) -> Index:
+        """The numbers of all states within this one."""
+        if state == len(self.used) - 1:
+            return np.arange(len(self.used), dtype=np.intp)
+        if transitions(self.shape) <= 600_000:
+            table = pairs(self.shape)
+            end = table.starts[state + 1] if state + 1 < len(table.starts) else len(table.part)
+            return table.part[table.starts[state] : end]
+        vectors = counts(self.shape)
+        return np.flatnonzero((vectors <= vectors[state]).all(axis=1)).astype(np.intp)
+
+    def bin(self, kind: int, state: int) -> Bin:
+        """A state as a bin."""
+        vector = counts(self.shape)[state].tolist()
+        last = len(vector) - 1
+        return self.job.bin(kind, [(last - n, count) for n, count in enumerate(vector)])
+
+
+class _Reader:
+    """Walks back through the layers along equal costs, after the longest single rest."""
+
+    def __init__(self, table: Table, layers: list[Layer], base: Ints) -> None:
+        self.table, self.layers, self.base = table, layers, base
+        self.known: dict[tuple[int, int], tuple[int, int]] = {}
+        self.visits = 0
+
+    def plan(self, state: int, value: int) -> list[Bin]:
+        bins: list[Bin] = []
+        level = len(self.layers)
+        while level:
+            _, part = self.rest(level, state, value)
+            level -= 1
+            if part:
+                bins.append(self.table.bin(self.layers[level].kind, part))
+            state -= part
+            value = int(self.layers[level].before[state])
+        return bins + self._spools(state)
+
+    def rest(self, level: int, state: int, value: int) -> tuple[int, int]:
+        """(longest rest, part taken by this layer's object) of the best way to reach the value."""
+        if (level, state) not in self.known:
+            self.visits += 1
+            self.known[level, state] = self._look(level, state, value)
+        return self.known[level, state]
+
+    def _look(self, level: int, state: int, value: int) -> tuple[int, int]:
+        if not level:
+            return max((self._left(b) for b in self._spools(state)), default=0), 0
+        layer = self.layers[level - 1]
+        parts = self.table.parts_of(state)
+        equal = parts[layer.costs[parts] + layer.before[state - parts] == value]
+        if self.visits > _VISITS:
+            equal = equal[:1]
+        best = (-1, 0)
+        for part in equal.tolist():
+            below, _ = self.rest(level - 1, state - part, int(layer.before[state - part]))
+            own = self._left(self.table.bin(layer.kind, part)) if part else 0
+            best = max(best, (max(below, own), -part))
+        return best[0], -best[1]
+
+    def _left(self, each: Bin) -> int:
+        return self.table.job.kinds[each.kind].length - each.used * self.table.job.step
+
+    def _spools(self, state: int) -> list[Bin]:
+        """Unlimited spools of this state, split off one by one."""
+        bins = []
+        single = self.table.single
+        while state:
+            part = state
+            if single[state] != self.base[state]:
+                parts = self.table.parts_of(state)[1:]
+                part = int(parts[single[parts] + self.base[state - parts] == self.base[state]][0])
+            bins.append(self.table.bin(int(self.table.owner[part]), part))
+            state -= part
+        return bins

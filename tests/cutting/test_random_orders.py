@@ -1,0 +1,51 @@
+"""Thousands of tiny orders against the independent solver: no false proof, no bound above the optimum."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+
+from pricing.cutting import Limits, Plan, plan
+
+from .oracle import solve
+from .orders import Order, small_order
+
+ORDERS = 2_000
+CHUNK = 100
+WAYS = {
+    "the whole ladder": Limits(),
+    "the first rung": Limits(first_rung_only=True),
+    "no exact table": Limits(transitions=0, table_work=0),
+}
+
+
+def placed(found: Plan, order: Order) -> Fraction:
+    return sum((Fraction(use.used) for use in found.uses), Fraction(0))
+
+
+def faults(order: Order, optimum: tuple[Fraction, Decimal], name: str) -> list[str]:
+    """What is wrong with the answer to one order; nothing, if all is well."""
+    found = plan(*order, WAYS[name])
+    longest, cost = optimum
+    made = []
+    if found.proven and (placed(found, order), found.cost) != (longest, cost):
+        made.append(f"{name}: proven {found.cost}, optimum {cost}")
+    if placed(found, order) == longest and found.lower_bound > cost:
+        made.append(f"{name}: bound {found.lower_bound} above the optimum {cost}")
+    if placed(found, order) == longest and found.cost < cost:
+        made.append(f"{name}: {found.cost} below the optimum {cost}")
+    if name == "the whole ladder" and not found.proven:
+        made.append(f"{name}: a tiny order is left unproven")
+    return made
+
+
+@pytest.mark.parametrize("first", range(0, ORDERS, CHUNK))
+def test_no_false_proof_and_no_bound_above_the_optimum(first: int) -> None:
+    wrong = []
+    for seed in range(first, first + CHUNK):
+        order = small_order(seed)
+        optimum = solve(*order)
+        wrong += [f"seed {seed}, {fault}" for name in WAYS for fault in faults(order, optimum, name)]
+    assert not wrong
