@@ -1,0 +1,23 @@
+"""The application: wiring and nothing else."""
+
+from __future__ import annotations
+
+from flask import Flask
+
+from service import problems, replies
+from service.engine import Engine
+from service.settings import Settings
+from service.storage import Quotes
+from service.views import BLUEPRINTS
+
+
+def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
+    """The application over an engine and a store; opens nothing."""
+    app = Flask("service", static_folder=None)
+    app.url_map.merge_slashes = False
+    app.extensions.update(settings=settings, engine=engine, quotes=quotes)
+    problems.install(app)
+    replies.install(app)
+    for blueprint in BLUEPRINTS:
+        app.register_blueprint(blueprint)
+    return app

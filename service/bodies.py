@@ -1,0 +1,47 @@
+"""Reading a request's body: what is refused before a byte of it is read, and what when it is no JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Request, current_app
+
+from service import json
+from service.problems import Problem, fault
+
+ACCEPTED = "application/json"
+
+
+def read_body(request: Request) -> bytes:
+    """The body as bytes. Raises Problem: 415 for another type, charset or coding, 411 without a length, 413 above the limit."""
+    _refuse_other_types(request)
+    coding = request.headers.get("Content-Encoding", "identity").strip().lower()
+    if coding != "identity":
+        raise Problem(415, f"A body coded as {coding[:40]!r} is not accepted: send it uncoded.", headers={"Accept-Encoding": "identity"})
+    length = request.content_length
+    if length is None:
+        raise Problem(411, "Send Content-Length with the body; a body in chunks is not accepted.")
+    most: int = current_app.extensions["settings"].max_body
+    if length > most:
+        raise Problem(413, f"The body has {length} bytes; at most {most} are accepted: send fewer assemblies at once.")
+    body = request.get_data(cache=False)
+    if len(body) < length:
+        raise Problem(400, f"The body ended after {len(body)} of the {length} bytes that Content-Length announces.")
+    return body
+
+
+def _refuse_other_types(request: Request) -> None:
+    charset = request.mimetype_params.get("charset", "utf-8").lower()
+    if request.mimetype != ACCEPTED:
+        raise Problem(415, f"Send the body as {ACCEPTED}.", headers={"Accept": ACCEPTED})
+    if charset not in ("utf-8", "utf8"):
+        raise Problem(415, f"The charset {charset[:40]!r} is not accepted: send UTF-8.", headers={"Accept": ACCEPTED})
+
+
+def decoded(body: bytes) -> Any:
+    """The JSON value of a body. Raises Problem (400) with line and column."""
+    try:
+        return json.read(body)
+    except json.NotJson as failure:
+        place = {**fault("#", failure.code, failure.detail), "line": failure.line, "column": failure.column}
+        raise Problem(400, f"The body is not JSON that can be read: {failure.detail}.", [place]) from None

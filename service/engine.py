@@ -1,0 +1,76 @@
+"""The one place where the service meets the engine: tables loaded once, the day decided here, a request in, a quote document out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Protocol
+
+from pricing.assembly import QuoteRequest
+from service.settings import Settings
+
+Document = dict[str, Any]
+
+
+class Listing(Protocol):
+    """What the service shows of a catalogue."""
+
+    @property
+    def version(self) -> str:
+        """Version of the tables' content."""
+
+    @property
+    def price_version(self) -> str:
+        """Version of the prices' content."""
+
+    def kinds(self) -> tuple[str, ...]:
+        """The tables that may be shown."""
+
+    def rows(self, kind: str) -> tuple[dict[str, Any], ...]:
+        """The rows of one of them, JSON-ready."""
+
+
+@dataclass(frozen=True, slots=True)
+class Engine:
+    """Tables and the shop's day, with the engine's entry bound to them."""
+
+    catalogue: Listing
+    edition: Mapping[str, str]
+    today: Callable[[], date]
+    price_lists: Callable[[date], tuple[str, ...]]
+    make: Callable[[QuoteRequest, date], Document]
+
+    def quote(self, request: QuoteRequest) -> Document:
+        """The quote document of today."""
+        return self.make(request, self.today())
+
+    def known_price_lists(self) -> tuple[str, ...]:
+        """Names of the price lists in force today."""
+        return self.price_lists(self.today())
+
+    @property
+    def etag(self) -> str:
+        """Entity tag of everything listed from the tables."""
+        return f"{self.catalogue.version}-{self.catalogue.price_version}-{self.today().isoformat()}"
+
+
+def open_engine(settings: Settings) -> Engine:
+    """Load and check the tables. Raises pricing.errors.TableError with every fault of every table.
+
+    The table compiler's libraries are imported here, in the process that forks the workers, and nowhere else.
+    """
+    from pricing.quote import make_quote
+
+    from pricing.catalogue import DEMO_FOLDER, load_catalogue
+    from pricing.rates import PriceTable
+
+    catalogue = load_catalogue(settings.catalogue or DEMO_FOLDER)
+    prices = PriceTable(catalogue.prices, catalogue.discounts, catalogue.tax, catalogue.freight, catalogue.terms)
+    _ = prices.at(settings.day()).terms  # a term that is not in force is found at the start, not at the first quote
+
+    def make(request: QuoteRequest, day: date) -> Document:
+        return make_quote(request, catalogue, prices, day)
+
+    edition = {"name": catalogue.edition.name, "day": catalogue.edition.day.isoformat()}
+    return Engine(catalogue, edition, settings.day, lambda day: prices.at(day).price_lists(), make)

@@ -1,0 +1,86 @@
+"""JSON in and out, strict: UTF-8 only, no NaN, no number beyond a double, no lone surrogate, no member named twice."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import orjson
+
+
+class NotJson(ValueError):
+    """Text that is not JSON: `code`, `detail` with the place and what was expected; `line` and `column` count from 1."""
+
+    def __init__(self, code: str, detail: str, line: int = 1, column: int = 1) -> None:
+        super().__init__(detail)
+        self.code, self.detail, self.line, self.column = code, detail, line, column
+
+
+def read(body: bytes) -> Any:
+    """The value that `body` holds. Raises NotJson."""
+    try:
+        value = orjson.loads(body)
+    except orjson.JSONDecodeError as fault:
+        raise _refusal(body, fault) from None
+    _no_member_twice(body, value)
+    return value
+
+
+def write(value: object) -> bytes:
+    """Compact UTF-8 in the order the value has."""
+    return orjson.dumps(value)
+
+
+def canonical(value: object) -> bytes:
+    """RFC 8785 form of a value without floats: sorted names, nothing between tokens; what a checksum is taken of."""
+    return orjson.dumps(value, option=orjson.OPT_SORT_KEYS)
+
+
+_REMEDIES = {
+    "depth limit exceeded": "nested too deep: a quote request needs no more than ten levels",
+    "number is infinity when parsed as double": "a number beyond every measure: write lengths as text with a unit",
+    "Input is a zero-length, empty document": "the body is empty: send a JSON object",
+    "UTF-8 byte order mark (BOM) is not supported": "the body starts with a byte order mark: send UTF-8 without it",
+    "str is not valid UTF-8: surrogates not allowed": "the body is not UTF-8: save it as UTF-8 and send it again",
+    "no low surrogate in string": "half of a surrogate pair: write the character itself, in UTF-8",
+    "unexpected control character in string": "a control character inside text: write it as an escape, or leave it out",
+}
+
+
+def _refusal(body: bytes, fault: orjson.JSONDecodeError) -> NotJson:
+    line, column, why = fault.lineno, fault.colno, fault.msg
+    if why.startswith("str is not valid UTF-8"):
+        line, column = _first_bad_byte(body)
+    detail = f"line {line}, column {column}: {_REMEDIES.get(why, why)}"
+    return NotJson("not_json", detail, line, column)
+
+
+def _first_bad_byte(body: bytes) -> tuple[int, int]:
+    try:
+        body.decode("utf-8")
+    except UnicodeDecodeError as fault:
+        before = body[: fault.start].decode("utf-8")
+        return before.count("\n") + 1, len(before) - before.rfind("\n")
+    return 1, 1
+
+
+def _no_member_twice(body: bytes, value: object) -> None:
+    """The parser keeps the last of two members with one name, in silence; here that is refused.
+
+    Without a backslash every character stands for itself, so a dropped member shows as a missing colon. With one, the slow way decides.
+    """
+    if b"\\" not in body and body.count(b":") == orjson.dumps(value).count(b":"):
+        return
+    try:
+        json.loads(body, object_pairs_hook=_members)
+    except RecursionError:
+        raise NotJson("not_json", _REMEDIES["depth limit exceeded"]) from None
+
+
+def _members(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    found: dict[str, object] = {}
+    for name, value in pairs:
+        if name in found:
+            raise NotJson("duplicate_member", f"the member {name[:80]!r} stands twice in one object: keep the one that is meant")
+        found[name] = value
+    return found

@@ -1,0 +1,49 @@
+"""Pages of a list by cursor: where a page ended, not how many came before, so that new quotes move nothing."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+from collections.abc import Mapping
+from uuid import UUID
+
+from service.problems import Fault, Problem, parameter_fault
+from service.storage import Summary
+
+MOST, USUAL = 100, 20
+PARAMETERS = ("limit", "cursor")
+
+
+def page_asked(arguments: Mapping[str, str]) -> tuple[int, str | None]:
+    """`limit` and the id after which the page starts. Raises Problem (422) with every wrong parameter."""
+    faults: list[Fault] = [
+        parameter_fault(name, "unknown_parameter", f"accepted here: {', '.join(PARAMETERS)}") for name in arguments if name not in PARAMETERS
+    ]
+    limit, cursor = arguments.get("limit", str(USUAL)), arguments.get("cursor")
+    if not (limit.isascii() and limit.isdigit() and 1 <= int(limit[:4]) <= MOST and len(limit) < 4):
+        faults.append(parameter_fault("limit", "not_a_count", f"write a whole number from 1 to {MOST}"))
+    before = None if cursor is None else _id_of(cursor)
+    if cursor is not None and before is None:
+        faults.append(parameter_fault("cursor", "unknown_cursor", "use the cursor of a page's `next`, or leave it out for the first page"))
+    if faults:
+        raise Problem(422, "The list cannot be given as asked.", faults)
+    return int(limit), before
+
+
+def page_after(found: list[Summary], limit: int) -> tuple[list[Summary], dict[str, str], str | None]:
+    """The page, its Link header and the next cursor; `found` has one more than the page where something follows."""
+    if len(found) <= limit:
+        return found, {}, None
+    cursor = _cursor_of(found[limit - 1].id)
+    return found[:limit], {"Link": f'</v1/quotes?limit={limit}&cursor={cursor}>; rel="next"'}, cursor
+
+
+def _cursor_of(id: str) -> str:
+    return base64.urlsafe_b64encode(UUID(id).bytes).decode().rstrip("=")
+
+
+def _id_of(cursor: str) -> str | None:
+    try:
+        return str(UUID(bytes=base64.b64decode(cursor + "==", altchars=b"-_", validate=True)))
+    except (ValueError, binascii.Error):
+        return None

@@ -1,0 +1,162 @@
+"""One assembly as a request writes it: wire, ends, turnbuckle, readings, stops."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import ValidationError
+
+from pricing.assembly import (
+    BODIES,
+    BUILD_AT,
+    CONSTRUCTIONS,
+    DATUMS,
+    HANDS,
+    MASTS,
+    RECORDED_WITH,
+    RIG_SETTINGS,
+    ROLES,
+    SCREW_ENDS,
+    SIDES,
+    SUPPORTS,
+    TAPE_CLASSES,
+    TAPE_MATERIALS,
+    Assembly,
+    Measurement,
+    Setting,
+    Stop,
+    Turnbuckle,
+    WireSpec,
+)  # fmt: skip
+from pricing.datums import datums_at
+from pricing.units import parse_area, parse_force, parse_temperature
+from service.schemas.ends import EndShape
+from service.schemas.failure import Failure
+from service.schemas.fields import Choice, Count, Flag, Length, Quantity, Text, WrittenLength
+from service.schemas.line_weight import parse_line_weight
+from service.schemas.shape import Many, Object, Shape
+
+ENDS = ("upper", "lower")
+
+
+class WireShape(Shape):
+    """The wire; its diameter's text is kept as the size that was named."""
+
+    made = WireSpec
+    construction = Choice(CONSTRUCTIONS, required=True)
+    diameter = WrittenLength(required=True)
+    material = Text(40)
+
+    def build(self, values: dict[str, Any]) -> object:
+        """The wire, with the diameter in mm and as written."""
+        written = values.pop("diameter")
+        return WireSpec(diameter=written.mm, size=written.text, **values)
+
+
+class SettingShape(Shape):
+    """Exposed threads; the only lengths that may be zero."""
+
+    made = Setting
+    upper_exposed = Length(zero=True)
+    lower_exposed = Length(zero=True)
+    recorded_with = Choice(RECORDED_WITH)
+
+
+class TurnbuckleShape(Shape):
+    """A turnbuckle at one end."""
+
+    made = Turnbuckle
+    body = Choice(BODIES, required=True)
+    thread = Text(40)
+    hand = Choice(HANDS)
+    upper_end = Choice(SCREW_ENDS)
+    lower_end = Choice(SCREW_ENDS)
+    pin = Length()
+    inner_pin = Length()
+    reuse = Flag()
+    setting = Object(SettingShape())
+    at = Choice(ENDS)
+    build_at = Choice(BUILD_AT)
+    like_for_like = Flag()
+    sku = Text(40)
+
+
+class MeasurementShape(Shape):
+    """The readings and how they were taken; the first reading's unit tells whether an inch tape was used."""
+
+    made = Measurement
+    readings = Many(WrittenLength(), 1, 20, required=True)
+    includes_turnbuckle = Flag()
+    includes_links = Flag()
+    support = Choice(SUPPORTS)
+    rig_setting = Choice(RIG_SETTINGS)
+    upper_datum = Choice(DATUMS)
+    lower_datum = Choice(DATUMS)
+    temperature = Quantity(parse_temperature, "18 degC")
+    wire_temperature = Quantity(parse_temperature, "18 degC")
+    tape_temperature = Quantity(parse_temperature, "18 degC")
+    tape_material = Choice(TAPE_MATERIALS)
+    tape_class = Choice(TAPE_CLASSES)
+    resolution = Length()
+    pull = Quantity(parse_force, "50 N")
+    tape_pull = Quantity(parse_force, "50 N")
+    tape_standard_pull = Quantity(parse_force, "50 N")
+    tape_area = Quantity(parse_area, "2.6 mm2")
+    tape_on_wire = Flag()
+    tape_weight = Quantity(parse_line_weight, "0.14 N/m")
+
+    def build(self, values: dict[str, Any]) -> object:
+        """The measurement in mm."""
+        readings = values.pop("readings")
+        return Measurement(readings=tuple([each.mm for each in readings]), inches=readings[0].inches, **values)
+
+
+class StopShape(Shape):
+    """A ball stop on the wire."""
+
+    made = Stop
+    from_end = Choice(ENDS, required=True, data_key="from")
+    position = Length(required=True)
+    bears_toward = Choice(ENDS, required=True)
+    kind = Choice(("ball",))
+    ball = Length()
+    slot = Length()
+
+
+class AssemblyShape(Shape):
+    """One assembly; refused where a reading was taken to a place that its end does not have."""
+
+    made = Assembly
+    tag = Text(40, required=True)
+    role = Choice(ROLES, required=True)
+    wire = Object(WireShape(), required=True)
+    upper = Object(EndShape(), required=True)
+    lower = Object(EndShape(), required=True)
+    measurement = Object(MeasurementShape(), required=True)
+    side = Choice(SIDES)
+    mast = Choice(MASTS)
+    quantity = Count(1, 999)
+    turnbuckle = Object(TurnbuckleShape())
+    stops = Many(Object(StopShape()), 0, 20)
+    furled = Flag()
+    old_wire = Object(WireShape())
+    everyday_tension = Quantity(parse_force, "1.5 kN")
+    note = Text(1000, lines=True)
+
+    def build(self, values: dict[str, Any]) -> object:
+        """The assembly, once its datums make sense."""
+        assembly = Assembly(**values)
+        if messages := _impossible_datums(assembly):
+            raise ValidationError({"measurement": messages})
+        return assembly
+
+
+def _impossible_datums(assembly: Assembly) -> dict[str, list[str]]:
+    messages: dict[str, list[str]] = {}
+    taken = assembly.measurement
+    for end, datum in (("upper", taken.upper_datum), ("lower", taken.lower_datum)):
+        if datum != "bearing" and datum not in (accepted := datums_at(assembly, end)):
+            words = f"the outermost member that the reading takes in at the {end} end has {', '.join(accepted)}; "
+            remedy = "choose one of these, or say includes_turnbuckle or includes_links if the reading takes those in"
+            messages[f"{end}_datum"] = [Failure("impossible_datum", words + remedy)]
+    return messages

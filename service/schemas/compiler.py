@@ -1,0 +1,76 @@
+"""The same schemas, read the short way: closures made from the schema objects, for requests without a fault.
+
+Marshmallow stays the law. Whatever these closures do not read (`Fallback`, or any refusal) goes to `Schema.load`, which words the failures; a
+differential test holds both to the same result. Worth it: marshmallow's own load takes about ten times as long.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from marshmallow.fields import Field
+
+from service.schemas.fields import Read
+from service.schemas.shape import Many, Object, Shape
+
+Reader = Callable[[Any], Any]
+
+
+class Fallback(Exception):
+    """This value is for `Schema.load` to refuse."""
+
+
+def compiled(shape: Shape) -> Reader:
+    """A function from a decoded JSON object to the dataclass of `shape`. Raises Fallback or ValidationError."""
+    readers = {field.data_key or name: (name, _reader(field)) for name, field in shape.load_fields.items()}
+    required = frozenset(name for name, field in shape.load_fields.items() if field.required)
+    build = shape.build
+
+    def read(value: Any) -> Any:
+        if type(value) is not dict:
+            raise Fallback
+        values = {}
+        try:
+            for key, each in value.items():
+                name, reader = readers[key]
+                values[name] = reader(each)
+        except KeyError:
+            raise Fallback from None
+        if not required <= values.keys():
+            raise Fallback
+        return build(values)
+
+    return read
+
+
+def _reader(field: Field[Any]) -> Reader:
+    if isinstance(field, Read):
+        return field.read
+    if isinstance(field, Object):
+        return _object(field)
+    if isinstance(field, Many):
+        return _list(field)
+    raise TypeError(f"no short way for a field of type {type(field).__name__}")
+
+
+def _object(field: Object) -> Reader:
+    shape = field.schema
+    if not isinstance(shape, Shape):
+        raise TypeError(f"{type(shape).__name__} is not a Shape")
+    inner = compiled(shape)
+    if type(field).expand is Object.expand:
+        return inner
+    return lambda value: inner(field.expand(value))
+
+
+def _list(field: Many) -> Reader:
+    inner = _reader(field.inner)
+
+    def read(value: Any) -> Any:
+        items = field.bounded(value)
+        if field.across(items):
+            raise Fallback
+        return tuple([inner(each) for each in items])
+
+    return read

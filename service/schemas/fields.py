@@ -1,0 +1,170 @@
+"""The fields of a request. Each reads one JSON value by `read`, strictly, or refuses it with a code and the remedy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from functools import lru_cache
+from typing import Any, NamedTuple, TypeVar
+
+from marshmallow import fields
+from marshmallow.types import ErrorMessages
+
+from pricing.errors import QuantityError
+from pricing.units import UNIT_OF, length
+from service.schemas.failure import Failure, refusal
+
+T = TypeVar("T")
+MESSAGES: ErrorMessages = {
+    "required": Failure("required", "this field is required"),
+    "null": Failure("null", "leave the field out instead of sending null"),
+}
+
+
+class Read(fields.Field[T]):
+    """Base: `read` is the whole rule, used by marshmallow and by the compiled way alike."""
+
+    default_error_messages = MESSAGES
+
+    def read(self, value: object) -> T:
+        raise NotImplementedError
+
+    def _deserialize(self, value: object, attr: str | None, data: Mapping[str, object] | None, **_: object) -> T:
+        return self.read(value)
+
+
+class Text(Read[str]):
+    """Text of 1 to `most` characters without control characters; `lines` admits line breaks and tabs."""
+
+    def __init__(self, most: int, *, lines: bool = False, **options: Any) -> None:
+        super().__init__(**options)
+        self.most, self.lines = most, lines
+
+    def read(self, value: object) -> str:
+        if type(value) is not str:
+            raise refusal("not_text", f"text of 1 to {self.most} characters is expected here")
+        if not value.strip() or len(value) > self.most:
+            raise refusal("length", f"write 1 to {self.most} characters, not only spaces; these are {len(value)}")
+        if not (value.isprintable() or (self.lines and value.translate(_BREAKS).isprintable())):
+            raise refusal("not_printable", "remove the control characters from this text")
+        return value
+
+
+_BREAKS = dict.fromkeys(map(ord, "\n\r\t"), " ")
+
+
+class Email(Text):
+    """An address for mail, looked at no closer than its @."""
+
+    def read(self, value: object) -> str:
+        text = super().read(value)
+        name, _, host = text.rpartition("@")
+        if not name or not host or " " in text:
+            raise refusal("not_an_email", "write an address such as owner@example.org")
+        return text
+
+
+class Choice(Read[str]):
+    """One of a closed list of words."""
+
+    def __init__(self, accepted: tuple[str, ...], **options: Any) -> None:
+        super().__init__(**options)
+        self.accepted = accepted
+        self._known = frozenset(accepted)
+
+    def read(self, value: object) -> str:
+        if type(value) is not str or value not in self._known:
+            raise refusal("not_accepted", f"accepted here: {', '.join(self.accepted)}")
+        return value
+
+
+class Flag(Read[bool]):
+    """true or false."""
+
+    def read(self, value: object) -> bool:
+        if type(value) is not bool:
+            raise refusal("not_a_boolean", "write true or false, without quotation marks")
+        return value
+
+
+class Count(Read[int]):
+    """A whole number; 5.0 is one in JSON Schema and here."""
+
+    def __init__(self, least: int, most: int, **options: Any) -> None:
+        super().__init__(**options)
+        self.least, self.most = least, most
+
+    def read(self, value: object) -> int:
+        if type(value) is int or (type(value) is float and value.is_integer()):
+            number = int(value)
+            if self.least <= number <= self.most:
+                return number
+        raise refusal("not_a_count", f"write a whole number from {self.least} to {self.most}, without quotation marks")
+
+
+class Length(Read[Decimal]):
+    """A length in words, or `{"value", "unit"}`; millimetres."""
+
+    def __init__(self, *, zero: bool = False, **options: Any) -> None:
+        super().__init__(**options)
+        self.zero = zero
+
+    def read(self, value: object) -> Decimal:
+        return read_length(value, self.zero)
+
+
+class Written(NamedTuple):
+    """A length together with how it was written."""
+
+    mm: Decimal
+    text: str
+
+    @property
+    def inches(self) -> bool:
+        """Whether its last unit is the inch or the foot."""
+        return _last_unit(self.text) in ("in", "ft")
+
+
+@lru_cache(maxsize=4096)
+def _last_unit(text: str) -> str:
+    """The unit that a length, already read once, ends with."""
+    text = text.rstrip().lower()
+    return UNIT_OF[max((word for word in UNIT_OF if text.endswith(word)), key=len)]
+
+
+class WrittenLength(Read[Written]):
+    """A length of which the text is kept, too."""
+
+    def read(self, value: object) -> Written:
+        mm = read_length(value, False)
+        return Written(mm, value.strip() if isinstance(value, str) else f"{value['value']} {value['unit']}")  # type: ignore[index]
+
+
+class Quantity(Read[Decimal]):
+    """Text that one of the engine's grammars reads: a temperature, a force, an area."""
+
+    def __init__(self, parse: Callable[[str], Decimal], example: str, **options: Any) -> None:
+        super().__init__(**options)
+        self.parse, self.example = parse, example
+
+    def read(self, value: object) -> Decimal:
+        if type(value) is not str:
+            raise refusal("not_text", f"write it as text with a unit, for example '{self.example}'")
+        try:
+            return self.parse(value)
+        except QuantityError as fault:
+            raise refusal(fault.code, fault.detail) from None
+
+
+def read_length(value: object, zero: bool) -> Decimal:
+    """Millimetres. Raises ValidationError for what has no single reading, a bare number before all."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        raise refusal("bare_number", f"{value} has no unit: write it as text, for example '{value} mm' or '{value} in'")
+    if not isinstance(value, str | dict) or (isinstance(value, dict) and not all(type(each) is str for each in value.values())):
+        raise refusal("not_text", 'a length is text with a unit such as \'9568 mm\', or {"value": "9568", "unit": "mm"}')
+    try:
+        return length(value, allow_zero=zero)
+    except QuantityError as fault:
+        raise refusal(fault.code, fault.detail) from None
+
+

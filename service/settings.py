@@ -1,0 +1,131 @@
+"""Settings, read once from the environment into one frozen object. A wrong one is refused with its name and what it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from sqlalchemy import make_url
+from sqlalchemy.exc import ArgumentError
+
+UTC = ZoneInfo("UTC")
+DATABASES = ("sqlite", "postgresql")
+
+
+class SettingsError(ValueError):
+    """Settings that cannot be used; `faults` holds one sentence for each."""
+
+    def __init__(self, faults: list[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(faults))
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Everything that a deployment decides. `redis_url` and `demo_key` are accepted and not used yet."""
+
+    host: str = "127.0.0.1"
+    port: int = 8000
+    database_url: str = "sqlite:///quotes.sqlite3"
+    redis_url: str | None = None
+    catalogue: Path | None = None
+    demo_key: str | None = None
+    today: date | None = None
+    timezone: ZoneInfo = UTC
+    max_body: int = 1_000_000
+    workers: int = 2
+    threads: int = 32
+
+    def day(self) -> date:
+        """The shop's day: the fixed one, or today in the shop's time zone."""
+        return self.today or datetime.now(self.timezone).date()
+
+
+def _whole(least: int, most: int) -> Callable[[str], int]:
+    def read(text: str) -> int:
+        if not text.isascii() or not text.isdigit() or not least <= int(text) <= most:
+            raise ValueError(f"a whole number from {least} to {most}")
+        return int(text)
+
+    return read
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise ValueError("a day as YYYY-MM-DD") from None
+
+
+def _zone(text: str) -> ZoneInfo:
+    try:
+        return ZoneInfo(text)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise ValueError("a time zone such as Europe/Lisbon or UTC") from None
+
+
+def _folder(text: str) -> Path:
+    if not Path(text).is_dir():
+        raise ValueError("a folder with the catalogue's tables")
+    return Path(text)
+
+
+def _database(text: str) -> str:
+    expected = "a URL such as sqlite:///quotes.sqlite3 or postgresql+psycopg://user@host/name"
+    try:
+        url = make_url(text)
+    except ArgumentError:
+        raise ValueError(expected) from None
+    if url.get_backend_name() not in DATABASES:
+        raise ValueError(expected)
+    if url.drivername == "postgresql":
+        url = url.set(drivername="postgresql+psycopg")
+    return url.render_as_string(hide_password=False)
+
+
+READERS: dict[str, Callable[[str], object]] = {
+    "host": str,
+    "port": _whole(1, 65535),
+    "database_url": _database,
+    "redis_url": str,
+    "catalogue": _folder,
+    "demo_key": str,
+    "today": _day,
+    "timezone": _zone,
+    "max_body": _whole(1, 100_000_000),
+    "workers": _whole(1, 64),
+    "threads": _whole(1, 256),
+}
+_SECRET = frozenset({"demo_key", "database_url", "redis_url"})
+
+
+def read_settings(environment: Mapping[str, str]) -> Settings:
+    """Settings from `SERVICE_...` variables; an empty one counts as not set. Raises SettingsError with every fault."""
+    values: dict[str, object] = {}
+    faults: list[str] = []
+    for name, read in READERS.items():
+        text = environment.get(variable(name), "")
+        if not text:
+            continue
+        try:
+            values[name] = read(text)
+        except ValueError as fault:
+            found = "a value that is not" if name in _SECRET else f"{text!r}, expected"
+            faults.append(f"{variable(name)}: found {found} {fault}")
+    if faults:
+        raise SettingsError(faults)
+    return Settings(**values)  # type: ignore[arg-type]  # READERS has the type of each field
+
+
+def variable(name: str) -> str:
+    """The environment variable of a setting."""
+    return f"SERVICE_{name.upper()}"
+
+
+def unknown(environment: Mapping[str, str]) -> list[str]:
+    """Variables that look like settings and are none: most often a slip of the pen."""
+    known = set(map(variable, READERS))
+    return sorted(name for name in environment if name.startswith("SERVICE_") and name not in known)

@@ -1,0 +1,10 @@
+"""The addresses, one resource a file. A view parses, calls and replies, in one to five lines."""
+
+from __future__ import annotations
+
+from service.views.catalogue import catalogue
+from service.views.demo import demo
+from service.views.operation import operation
+from service.views.quotes import quotes
+
+BLUEPRINTS = (quotes, catalogue, demo, operation)

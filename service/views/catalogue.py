@@ -1,0 +1,36 @@
+"""What the engine knows: the catalogue's tables for forms, and the codes of its findings."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, request
+
+from service import json
+from service.filters import matching
+from service.listings import findings_document, kind_document, kinds_document
+from service.parts import engine
+from service.problems import Problem
+from service.replies import reply_json, reply_tagged, unchanged
+
+catalogue = Blueprint("catalogue", __name__)
+
+
+@catalogue.get("/v1/catalogue")
+def kinds() -> Response:
+    """The tables and how many rows each has."""
+    etag = engine().etag
+    return unchanged(etag) or reply_tagged(json.write(kinds_document(engine())), etag)
+
+
+@catalogue.get("/v1/catalogue/<kind>")
+def table(kind: str) -> Response:
+    """The rows of one table, all or those that match."""
+    if kind not in engine().catalogue.kinds():
+        raise Problem(404, f"The catalogue has no {kind[:40]!r}; it has {', '.join(engine().catalogue.kinds())}.")
+    rows = matching(engine().catalogue.rows(kind), request.args)
+    return unchanged(engine().etag) or reply_tagged(json.write(kind_document(engine(), kind, rows)), engine().etag)
+
+
+@catalogue.get("/v1/findings")
+def findings() -> Response:
+    """Every code that a finding can have, with its severity and meaning."""
+    return reply_json(findings_document())

@@ -1,0 +1,50 @@
+"""Quotes: make one, preview one, read one, list them."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from uuid import UUID
+
+from flask import Blueprint, Response, request
+
+from service.bodies import decoded, read_body
+from service.paging import page_after, page_asked
+from service.parts import engine, store
+from service.problems import Problem
+from service.replies import reply, reply_json, reply_tagged, unchanged
+from service.schemas import read_request
+
+quotes = Blueprint("quotes", __name__)
+
+
+@quotes.post("/v1/quotes")
+def issue() -> Response:
+    """A numbered quote, stored."""
+    body = read_body(request)
+    document = engine().quote(read_request(decoded(body), engine().known_price_lists()))
+    stored, said = store().issue(document, body)
+    return reply(said, 201, {"Location": f"/v1/quotes/{stored.id}", "ETag": f'"{stored.etag}"'})
+
+
+@quotes.post("/v1/quotes/preview")
+def preview() -> Response:
+    """The same answer without a number; nothing is stored."""
+    asked = read_request(decoded(read_body(request)), engine().known_price_lists())
+    return reply_json({"status": "preview", **engine().quote(asked)})
+
+
+@quotes.get("/v1/quotes/<uuid:id>")
+def read(id: UUID) -> Response:
+    """A stored quote, as it was said."""
+    stored = store().get(str(id))
+    if stored is None:
+        raise Problem(404, "There is no quote with this id.")
+    return unchanged(stored.etag) or reply_tagged(stored.body(), stored.etag)
+
+
+@quotes.get("/v1/quotes")
+def listed() -> Response:
+    """Quotes, newest first, a page at a time."""
+    limit, before = page_asked(request.args)
+    shown, headers, following = page_after(store().page(limit + 1, before), limit)
+    return reply_json({"quotes": [asdict(each) for each in shown], "next": following}, headers=headers)

@@ -1,0 +1,54 @@
+"""The server's worker: threads, as gunicorn's own, but what it refuses below the application is a problem too, never HTML."""
+
+from __future__ import annotations
+
+import logging
+import socket
+from http import HTTPStatus
+from typing import Any
+
+from gunicorn.http import errors
+from gunicorn.workers.gthread import ThreadWorker
+
+from service import problems
+
+REFUSALS: tuple[tuple[type[Exception], int, str], ...] = (
+    (errors.LimitRequestLine, 414, "The address is too long."),
+    (errors.LimitRequestHeaders, 431, "There are too many header fields, or one is too long."),
+    (errors.ExpectationFailed, 417, "No expectation but 100-continue is met here."),
+    (errors.UnsupportedTransferCoding, 501, "This transfer coding is not known here: send Content-Length and no transfer coding."),
+    (errors.InvalidRequestLine, 400, "The first line is not a request of HTTP/1.1."),
+    (errors.InvalidRequestMethod, 400, "The method is not a word of HTTP/1.1."),
+    (errors.InvalidHTTPVersion, 400, "Only HTTP/1.0 and HTTP/1.1 are spoken here."),
+    (errors.ParseException, 400, "The request is not HTTP/1.1 that can be read: look at its header fields and its framing."),
+)
+
+
+def refusal(failure: BaseException) -> tuple[int, str]:
+    """Status and detail for what the server could not read; 500 for anything that is not the client's."""
+    for kind, status, detail in REFUSALS:
+        if isinstance(failure, kind):
+            return status, detail
+    return 500, problems.DETAILS[500]
+
+
+class Worker(ThreadWorker):
+    """gunicorn's thread worker with its own answer to what is no HTTP."""
+
+    def handle_error(self, req: Any, client: socket.socket, addr: object, exc: BaseException) -> None:
+        """Log what is ours, answer either way, and let the caller close the connection."""
+        status, detail = refusal(exc)
+        if status == HTTPStatus.INTERNAL_SERVER_ERROR:
+            logging.getLogger("service").error("failure below the application", exc_info=exc)
+        body = problems.document(status, detail)
+        lines = (
+            f"HTTP/1.1 {status} {HTTPStatus(status).phrase}",
+            "Connection: close",
+            f"Content-Type: {problems.MEDIA}",
+            "Cache-Control: no-store",
+            f"Content-Length: {len(body)}",
+        )
+        try:
+            client.sendall("\r\n".join(lines).encode() + b"\r\n\r\n" + body)
+        except OSError:
+            logging.getLogger("service").debug("the client left before its refusal")
