@@ -12,6 +12,15 @@ from decimal import Decimal
 
 
 @dataclass(frozen=True, slots=True)
+class Edition:
+    """The one row that names the catalogue: its name and the day of issue."""
+
+    name: str
+    day: date
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Wire:
     """Wire by construction, material and size. `plus`/`minus` are the diameter's tolerances."""
 
@@ -139,7 +148,7 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class Pin:
-    """A clevis pin: nominal diameter, grip it spans, the cotter pin's diameter, breaking load in double shear."""
+    """A clevis pin: nominal diameter, `grip` the widest jaw it serves (cheeks allowed for), head, cotter pin's diameter, double shear."""
 
     sku: str
     name: str
@@ -250,7 +259,7 @@ class Discount:
 
 @dataclass(frozen=True, slots=True)
 class Tax:
-    """Rate for a group of articles (wire, fitting, labour, waste, freight, order) from a day on; `category` is the EN 16931 code (S, Z, E, O...)."""
+    """Rate for a group (wire, fitting, labour, waste, freight, order) from a day on; `category` is the EN 16931 code (S, Z, E, O...)."""
 
     group: str
     category: str

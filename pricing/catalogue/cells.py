@@ -1,0 +1,157 @@
+"""What one cell of a table may hold: text in, typed value out, and its form in JSON. To add a kind of cell, add a `Cell` here."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_UP, Context, Decimal
+from typing import Any
+
+from pricing.catalogue import factors
+from pricing.catalogue.threads import normal_thread
+from pricing.units import parse_length
+
+Json = str | int | None | dict[str, str] | list[dict[str, str]] | list[str]
+
+_LONGEST = 300
+_NUMBER = r"[0-9]{1,12}(?:\.[0-9]{1,12})?"
+_DECIMAL = re.compile(_NUMBER, re.ASCII)
+_INTEGER = re.compile(r"[0-9]{1,9}", re.ASCII)
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
+_CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
+_QUANTITY = re.compile(rf"({_NUMBER}) ?([A-Za-z][A-Za-z0-9/]*)", re.ASCII)
+_SHOWN = Context(prec=6, rounding=ROUND_HALF_UP)
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """`read` raises ValueError on what is not `expected`; `show` gives the JSON form of (value, text as written)."""
+
+    read: Callable[[str], Any]
+    expected: str
+    show: Callable[[Any, str], Json]
+
+
+def plain(value: Decimal) -> str:
+    """Decimal text without an exponent and without idle zeros."""
+    return format(value.normalize(), "f") if value else "0"
+
+
+def _as_written(value: Any, text: str) -> Json:
+    return text
+
+
+def _matched(pattern: re.Pattern[str], text: str) -> str:
+    if pattern.fullmatch(text) is None:
+        raise ValueError(text)
+    return text
+
+
+def _text(text: str) -> str:
+    if len(text) > _LONGEST or not text.isprintable():
+        raise ValueError(text)
+    return text
+
+
+def _day(text: str) -> date:
+    return date.fromisoformat(_matched(_DAY, text))
+
+
+def decimal(expected: str = "a decimal of 0 or more, such as 12.50", most: int | None = None, least: str = "0") -> Cell:
+    """A bare decimal from `least` to `most`: no sign, exponent, grouping or other digits than 0 to 9."""
+
+    def read(text: str) -> Decimal:
+        value = Decimal(_matched(_DECIMAL, text))
+        if value < Decimal(least) or (most is not None and value > most):
+            raise ValueError(text)
+        return value
+
+    return Cell(read, expected, _as_written)
+
+
+def integer(least: int = 0) -> Cell:
+    """A whole number of `least` or more."""
+
+    def read(text: str) -> int:
+        value = int(_matched(_INTEGER, text))
+        if value < least:
+            raise ValueError(text)
+        return value
+
+    return Cell(read, f"a whole number of {least} or more", lambda value, text: int(value))
+
+
+def choice(*names: str) -> Cell:
+    """One of a closed list of codes."""
+
+    def read(text: str) -> str:
+        if text not in names:
+            raise ValueError(text)
+        return text
+
+    return Cell(read, "one of " + ", ".join(names), _as_written)
+
+
+def length(*, zero: bool = False) -> Cell:
+    """A length with its unit, read by the same grammar as requests; `zero` admits `0 mm`."""
+    more = "; 0 is allowed" if zero else ""
+    return Cell(
+        lambda text: parse_length(text, zero),
+        f"a length with its unit, such as '3/8 in' or '52.4 mm'{more}",
+        lambda value, text: {"mm": plain(value), "text": text},
+    )
+
+
+def quantity(units: factors.Units, shown: str, example: str) -> Cell:
+    """A number and one of `units`; the value comes in the first of them, times `factors.factor`. `shown` names it in JSON."""
+    target = next(iter(units.values()))[0]
+
+    def read(text: str) -> Decimal:
+        match = _QUANTITY.fullmatch(text)
+        if match is None or match[2] not in units or not Decimal(match[1]):
+            raise ValueError(text)
+        return Decimal(match[1]) * factors.factor(*units[match[2]], target)
+
+    expected = f"a number above 0 and one of {', '.join(units)}, such as '{example}'"
+    return Cell(read, expected, lambda value, text: {shown: plain(_SHOWN.plus(value)), "text": text})
+
+
+def expansion() -> Cell:
+    """Thermal expansion per kelvin; the number is in millionths."""
+    per_million = quantity(factors.EXPANSIONS, "per_K", "16.0 um/m/K")
+    return Cell(lambda text: per_million.read(text) * Decimal("0.000001"), per_million.expected, per_million.show)
+
+
+def listed(cell: Cell) -> Cell:
+    """One or more of `cell`, set apart by semicolons, none twice."""
+
+    def read(text: str) -> tuple[Any, ...]:
+        values = tuple(cell.read(part.strip()) for part in text.split(";"))
+        if len(set(values)) != len(values):
+            raise ValueError(text)
+        return values
+
+    def show(value: Any, text: str) -> Any:
+        return [cell.show(one, part.strip()) for one, part in zip(value, text.split(";"), strict=True)]
+
+    return Cell(read, f"a list set apart by ';', each once: {cell.expected}", show)
+
+
+CURRENCY = Cell(lambda text: _matched(_CURRENCY, text), "an ISO 4217 code, such as USD", _as_written)
+TEXT = Cell(_text, f"text of at most {_LONGEST} characters, without line breaks", _as_written)
+DAY = Cell(_day, "a day as YYYY-MM-DD", _as_written)
+THREAD = Cell(normal_thread, "a thread such as '3/8-24 UNF' or 'M8 x 1.25'", lambda value, text: str(value))
+LENGTH = length()
+LENGTH_OR_0 = length(zero=True)
+FORCE = quantity(factors.FORCES, "kN", "12.9 kN")
+MASS = quantity(factors.MASSES, "kg", "120 g")
+MASS_PER_LENGTH = quantity(factors.MASSES_PER_LENGTH, "kg_per_100m", "7.7 lb/100ft")
+MODULUS = quantity(factors.MODULI, "GPa", "105 GPa")
+AREA = quantity(factors.AREAS, "mm2", "11.4 mm2")
+MINUTES = quantity(factors.TIMES, "min", "6 min")
+EXPANSION = expansion()
+PERCENT = decimal("a percentage from 0 to 100, such as 7.5", most=100)
+MONEY = decimal("a price of 0 or more, such as 12.50")
+QUANTITY = decimal("a quantity of 0 or more, such as 50")

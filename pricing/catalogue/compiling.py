@@ -1,0 +1,63 @@
+"""A folder of CSV files in, a Catalogue out, or every fault of every file at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from pricing.catalogue.crosschecks import CHECKS
+from pricing.catalogue.indexing import index_of
+from pricing.catalogue.listing import listed_rows
+from pricing.catalogue.lookup import Catalogue, Tables
+from pricing.catalogue.reading import Sheet, read_sheet
+from pricing.catalogue.tables import TABLES
+from pricing.catalogue.versions import version_of
+from pricing.errors import TableError, TableFault
+
+
+def load_catalogue(folder: Path) -> Catalogue:
+    """Read, check and index the tables of a folder. Raises TableError with all faults of all files."""
+    sheets = {table.kind: read_sheet(folder, table) for table in TABLES}
+    for check in CHECKS:
+        check(sheets)
+    faults = _strangers(folder) + [fault for sheet in sheets.values() for fault in sorted(sheet.faults, key=_place)]
+    if faults:
+        raise TableError(faults)
+    return _compiled(sheets)
+
+
+def _place(fault: TableFault) -> tuple[int, str]:
+    return fault.line, fault.column
+
+
+def _strangers(folder: Path) -> list[TableFault]:
+    """CSV files that are no table: a misspelled name would else be passed over in silence."""
+    files = {table.file for table in TABLES}
+    return [
+        TableFault(path.name, 0, "", "a file that is no table", "only " + ", ".join(sorted(files)))
+        for path in sorted(folder.glob("*.csv"))
+        if path.name not in files
+    ]
+
+
+def _compiled(sheets: dict[str, Sheet]) -> Catalogue:
+    tables = Tables(**{kind: _rows(sheet) for kind, sheet in sheets.items()})
+    of_prices = [sheet for sheet in sheets.values() if sheet.table.prices]
+    of_parts = [sheet for sheet in sheets.values() if not sheet.table.prices]
+    return Catalogue(
+        edition=tables.edition[0],
+        version=version_of(of_parts),
+        price_version=version_of(of_prices),
+        tables=tables,
+        index=index_of(tables),
+        listing={sheet.table.kind: listed_rows(sheet) for sheet in of_parts if sheet.table.kind != "edition"},
+    )
+
+
+def _rows(sheet: Sheet) -> Any:
+    """The rows of one table, typed by its row class."""
+    names = [column.target for column in sheet.table.columns]
+    names += [field for field, _ in sheet.table.as_written]
+    columns = [sheet.values[column.name] for column in sheet.table.columns]
+    columns += [sheet.text[column] for _, column in sheet.table.as_written]
+    return tuple(sheet.table.row(**dict(zip(names, cells, strict=True))) for cells in zip(*columns, strict=True))

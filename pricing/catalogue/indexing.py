@@ -1,0 +1,63 @@
+"""Dictionaries over the tables, built once when the catalogue is compiled."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Hashable, Iterable
+from decimal import Decimal
+from typing import TypeVar
+
+from pricing.catalogue import rows
+from pricing.catalogue.lookup import Article, Index, Tables
+
+K = TypeVar("K", bound=Hashable)
+R = TypeVar("R")
+
+
+def _grouped(table: Iterable[R], keys: Callable[[R], Iterable[K]]) -> dict[K, tuple[R, ...]]:
+    found: dict[K, list[R]] = defaultdict(list)
+    for row in table:
+        for key in keys(row):
+            found[key].append(row)
+    return {key: tuple(group) for key, group in found.items()}
+
+
+def _single(table: Iterable[R], keys: Callable[[R], Iterable[K]]) -> dict[K, R]:
+    return {key: group[0] for key, group in _grouped(table, keys).items()}
+
+
+def index_of(tables: Tables) -> Index:
+    """Every dictionary that the catalogue's look-ups use."""
+    wires = sorted(tables.wires, key=lambda row: row.diameter)
+    return Index(
+        article=_articles(tables),
+        wire={(row.construction, row.material, row.diameter): row for row in wires},
+        wires_of=_grouped(wires, lambda row: [(row.construction, row.material)]),
+        terminals=_grouped(tables.terminals, _terminal_keys),
+        thread={row.designation: row for row in tables.threads},
+        body={(row.body, row.thread): row for row in tables.turnbuckle_bodies},
+        screws=_grouped(tables.screws, lambda row: [(row.thread, row.end)]),
+        links=_grouped(sorted(tables.links, key=lambda row: row.pin), lambda row: [row.kind]),
+        pins=_grouped(sorted(tables.pins, key=lambda row: row.grip), lambda row: [row.diameter]),
+        cotter={row.diameter: row for row in tables.cotters},
+        thimble=_single(tables.thimbles, lambda row: row.wire_sizes),
+        sleeve=_single(tables.sleeves, lambda row: [(kind, size) for kind in row.constructions for size in row.wire_sizes]),
+        balls=_grouped(sorted(tables.balls, key=lambda row: row.ball), lambda row: row.wire_sizes),
+        labour=_labour(tables.labour, {row.diameter for row in wires}),
+    )
+
+
+def _articles(tables: Tables) -> dict[str, Article]:
+    sold: tuple[tuple[Article, ...], ...] = (
+        tables.wires, tables.terminals, tables.turnbuckle_bodies, tables.screws, tables.links, tables.pins, tables.cotters,
+        tables.thimbles, tables.sleeves, tables.balls, tables.labour,
+    )  # fmt: skip
+    return {row.sku: row for table in sold for row in table}
+
+
+def _terminal_keys(row: rows.Terminal) -> list[tuple[str, str, str, Decimal]]:
+    return [(row.family, row.attachment, kind, size) for kind in row.constructions for size in row.wire_sizes]
+
+
+def _labour(table: tuple[rows.Labour, ...], diameters: Iterable[Decimal]) -> dict[tuple[str, Decimal], rows.Labour]:
+    return {(row.operation, size): row for size in diameters for row in table if row.over < size <= row.up_to}

@@ -1,0 +1,142 @@
+"""One CSV file in, columns of text and of typed values out; every fault of the file is noted with its line.
+
+pandas does the reading (every cell as text, nothing taken for missing), but is given only rows of the right width: by itself it
+fills short rows and shifts long ones in silence.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from io import StringIO
+from pathlib import Path
+from typing import Any, Final
+
+from pricing.catalogue.schema import Column, Table
+from pricing.errors import TableFault
+
+BAD: Final = object()  # stands for a cell that could not be read
+_SHOWN = 60
+
+
+@dataclass(slots=True)
+class Sheet:
+    """A table as read: the file's line of each row, cells as written, cells as values (BAD where unreadable), faults."""
+
+    table: Table
+    lines: Sequence[int] = ()
+    text: dict[str, list[str]] = field(default_factory=dict)
+    values: dict[str, list[Any]] = field(default_factory=dict)
+    faults: list[TableFault] = field(default_factory=list)
+    present: bool = True
+
+    def note(self, line: int, column: str, found: object, expected: str) -> None:
+        """Add a fault of this file."""
+        self.faults.append(TableFault(self.table.file, line, column, str(found)[:_SHOWN], expected))
+
+    def cells(self, column: str) -> Iterator[tuple[int, str, Any]]:
+        """(line, text, value) of each readable, filled cell of a column."""
+        rows = zip(self.lines, self.text.get(column, ()), self.values.get(column, ()), strict=False)
+        return ((line, text, value) for line, text, value in rows if value is not BAD and text)
+
+
+def read_sheet(folder: Path, table: Table) -> Sheet:
+    """Read one table's file; never raises for what is in it."""
+    sheet = Sheet(table)
+    records = _records(folder / table.file, sheet)
+    if not records:
+        sheet.present = False
+        return sheet
+    (_, header), *body = records
+    names = [name.strip() for name in header]
+    columns = _known_columns(sheet, names)
+    good = [(line, cells) for line, cells in body if _right_width(sheet, line, cells, len(names))]
+    sheet.lines = [line for line, _ in good]
+    frame = _frame(names, [cells for _, cells in good])
+    for column in columns:
+        _convert(sheet, column, [text.strip() for text in frame[column.name]])
+    return sheet
+
+
+def _records(path: Path, sheet: Sheet) -> list[tuple[int, list[str]]]:
+    """The file's records with the line on which each begins; blank lines are left out."""
+    try:
+        content = path.read_bytes().decode("utf-8-sig")
+    except OSError:
+        sheet.note(0, "", "no such file", "a readable CSV file of this name")
+        return []
+    except UnicodeDecodeError as error:
+        line = error.object[: error.start].count(b"\n") + 1
+        sheet.note(line, "", f"byte 0x{error.object[error.start]:02x}", "text in UTF-8: save the file with that encoding")
+        return []
+    records = list(_split(content, sheet))
+    if not records:
+        sheet.note(0, "", "an empty file", "a header line: " + ",".join(column.name for column in sheet.table.columns))
+    return records
+
+
+def _split(content: str, sheet: Sheet) -> Iterator[tuple[int, list[str]]]:
+    reader = csv.reader(StringIO(content, newline=""), strict=True)
+    begin = 1
+    try:
+        for cells in reader:
+            if cells:
+                yield begin, cells
+            begin = reader.line_num + 1
+    except csv.Error as error:
+        sheet.note(begin, "", error, "a well-formed CSV record: quotes closed, quotes within a cell doubled")
+
+
+def _known_columns(sheet: Sheet, names: list[str]) -> list[Column]:
+    """The declared columns that the header has; notes the missing, the unknown and the double ones."""
+    declared = {column.name: column for column in sheet.table.columns}
+    for name in dict.fromkeys(names):
+        if name not in declared:
+            sheet.note(1, name, "an unknown column", "only the columns " + ", ".join(declared))
+        if names.count(name) > 1:
+            sheet.note(1, name, "a column given twice", "each column once")
+    for name in declared:
+        if name not in names:
+            sheet.note(1, name, "no such column", "a column of this name")
+    return [column for column in declared.values() if names.count(column.name) == 1]
+
+
+def _right_width(sheet: Sheet, line: int, cells: list[str], width: int) -> bool:
+    if len(cells) != width:
+        sheet.note(line, "", f"{len(cells)} cells", f"{width} cells, as many as the header has; quote a cell that contains a comma")
+    return len(cells) == width
+
+
+def _frame(names: list[str], body: list[list[str]]) -> dict[str, list[str]]:
+    """The columns by name, through pandas: all text, nothing taken for missing."""
+    import pandas
+
+    again = StringIO(newline="")
+    csv.writer(again, quoting=csv.QUOTE_ALL).writerows(body)
+    again.seek(0)
+    if not body:
+        return {name: [] for name in names}
+    frame = pandas.read_csv(again, header=None, dtype=str, keep_default_na=False, na_filter=False, index_col=False)
+    return {name: frame[at].tolist() for at, name in enumerate(names)}
+
+
+def _convert(sheet: Sheet, column: Column, texts: list[str]) -> None:
+    """Type a column; each distinct text is read once."""
+    known: dict[str, Any] = {"": column.empty if column.blank else BAD}
+    for text in set(texts) - {""}:
+        try:
+            known[text] = column.cell.read(text)
+        except ValueError:
+            known[text] = BAD
+    sheet.text[column.name] = texts
+    sheet.values[column.name] = [known[text] for text in texts]
+    for line, text in zip(sheet.lines, texts, strict=True):
+        if known[text] is BAD:
+            sheet.note(line, column.name, text or "a blank cell", _expected(column))
+
+
+def _expected(column: Column) -> str:
+    if column.name == "source":
+        return "where the row comes from: a published source, or 'invented demo data'"
+    return column.cell.expected

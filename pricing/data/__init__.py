@@ -1,0 +1,1 @@
+"""The invented demo catalogue: CSV files, and make_demo.py which writes them."""

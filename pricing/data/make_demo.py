@@ -1,0 +1,73 @@
+"""Writes the invented demo catalogue: `python -m pricing.data.make_demo [folder]`. The same content on every run and machine."""
+
+from __future__ import annotations
+
+import csv
+import sys
+from io import StringIO
+from pathlib import Path
+
+from pricing.catalogue.schema import Table
+from pricing.catalogue.tables import TABLES
+from pricing.data.recipes import eyes, pins, shop, terminals, threads, wires
+from pricing.data.recipes.common import Row
+
+PARTS = {
+    "wires": wires.wires,
+    "terminals": terminals.terminals,
+    "threads": threads.threads,
+    "turnbuckle_bodies": threads.bodies,
+    "screws": threads.screws,
+    "links": pins.links,
+    "pins": pins.pins,
+    "cotters": pins.cotters,
+    "thimbles": eyes.thimbles,
+    "sleeves": eyes.sleeves,
+    "balls": eyes.balls,
+    "labour": shop.labour,
+}
+
+
+def demo_tables() -> dict[str, list[Row]]:
+    """Rows of every table by its name; every cell is text."""
+    parts = {name: make() for name, make in PARTS.items()}
+    articles = [
+        (row["sku"], {"wires": "m", "labour": "work"}.get(name, "each"), row["_price"])
+        for name, rows in parts.items()
+        for row in rows
+        if "sku" in row
+    ]
+    return {
+        "edition": shop.edition(),
+        **parts,
+        "prices": shop.prices(articles),
+        "price_lists": shop.price_lists(),
+        "tax": shop.tax(),
+        "freight": shop.freight(),
+        "terms": shop.terms(),
+    }
+
+
+def demo_files() -> dict[str, str]:
+    """The text of each file by its name."""
+    tables = demo_tables()
+    return {table.file: _csv(table, tables[table.kind]) for table in TABLES}
+
+
+def _csv(table: Table, rows: list[Row]) -> str:
+    out = StringIO(newline="")
+    names = [column.name for column in table.columns]
+    writer = csv.DictWriter(out, names, restval="", extrasaction="ignore", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def main(folder: Path) -> None:
+    """Write every file into `folder`."""
+    for name, text in demo_files().items():
+        (folder / name).write_text(text, encoding="utf-8", newline="")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent)

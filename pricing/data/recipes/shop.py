@@ -1,0 +1,106 @@
+"""The shop's own decisions: work by size class, prices over time, price lists, tax, freight, terms. All invented."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from pricing.data.recipes.common import INVENTED, Row, money
+
+FIRST, SECOND = "2026-01-01", "2026-07-01"
+RISE = {FIRST: Fraction(1), SECOND: Fraction(104, 100)}
+BREAKS = {"m": (("0", 100), ("50", 94), ("200", 88)), "each": (("1", 100), ("10", 95)), "work": (("1", 100),)}
+
+# operation: (title, (up to mm, minutes, price) a class). The classes follow each other from 0.
+WORK = {
+    "swage": ("Swage a terminal", (("3.2", 5, 9), ("5", 6, 12), ("7.2", 8, 16), ("9.6", 11, 24), ("14", 16, 38))),
+    "compression": ("Fit a compression terminal", (("5", 15, 18), ("7.2", 20, 24), ("9.6", 25, 32), ("14", 35, 46))),
+    "press": ("Press an oval sleeve", (("3.2", 2, 4), ("5", 3, 6), ("8", 4, 8))),
+    "stop": ("Fit a ball stop", (("4", 4, 7), ("6.4", 6, 10))),
+    "assembly": ("Cut and assemble", (("5", 6, 8), ("9.6", 8, 12), ("14", 12, 20))),
+    "proof_pull": ("Proof pull", (("9.6", 10, 15), ("14", 15, 25))),
+    "tag": ("Tag an assembly", (("14", 1, 1),)),
+}
+LISTS = {"retail": (0, 0, 0, 0), "trade": (15, 20, 10, 0), "fleet": (22, 28, 15, 0)}
+GROUPS = ("wire", "fitting", "labour", "waste")
+TAX = {"wire": "7", "fitting": "7", "waste": "7", "freight": "7", "order": "7"}
+FREIGHT = (
+    ("2 kg", "400 mm", "9.50"), ("2 kg", "700 mm", "14.00"), ("10 kg", "700 mm", "22.00"), ("10 kg", "1200 mm", "38.00"),
+    ("30 kg", "1200 mm", "55.00"), ("30 kg", "2200 mm", "95.00"), ("250 kg", "2200 mm", "180.00"),
+)  # fmt: skip
+TERMS = (
+    ("currency", "USD", ""), ("validity_days", "30", "day"), ("lead_time_days", "7", "day"), ("centred_share", "0.55", ""),
+    ("waste_percent", "5", "%"), ("cut_allowance", "3", "mm"), ("tolerance", "3", "mm"), ("reading_limit", "6", "mm"),
+    ("pair_limit", "10", "mm"), ("minimum_order", "40.00", ""), ("stop_clearance_diameters", "10", ""),
+    ("bedding_in_percent", "0.1", "%"), ("inch_resolution", "1/16", "in"), ("metric_resolution", "1", "mm"),
+    ("shop_timezone", "America/New_York", ""), ("seller", "Halfmoon Cove Rigging Loft", ""),
+)  # fmt: skip
+
+
+def edition() -> list[Row]:
+    """edition.csv."""
+    return [{"name": "Demo catalogue of an invented rig shop", "day": FIRST, "source": INVENTED}]
+
+
+def labour() -> list[Row]:
+    """labour.csv."""
+    rows = []
+    for operation, (title, classes) in WORK.items():
+        over = "0"
+        for letter, (up_to, minutes, price) in zip("ABCDE", classes, strict=False):
+            rows.append({
+                "sku": f"WORK-{operation.replace('_', '-').upper()}-{letter}",
+                "name": f"{title}, wire over {over} up to {up_to} mm",
+                "operation": operation,
+                "over": f"{over} mm",
+                "up_to": f"{up_to} mm",
+                "time": f"{minutes} min",
+                "source": INVENTED,
+                "_price": money(Fraction(price)),
+            })  # fmt: skip
+            over = up_to
+    return rows
+
+
+def prices(articles: Iterable[tuple[str, str, str]]) -> list[Row]:
+    """prices.csv, from (sku, kind of breaks, base price): `m` wire by the metre, `each` fittings, `work` labour."""
+    return [
+        {
+            "sku": sku,
+            "unit": "m" if kind == "m" else "each",
+            "from_day": day,
+            "from_quantity": quantity,
+            "unit_price": money(Fraction(base) * RISE[day] * percent / 100),
+            "source": INVENTED,
+        }
+        for sku, kind, base in articles
+        for day in (FIRST, SECOND)
+        for quantity, percent in BREAKS[kind]
+    ]
+
+
+def price_lists() -> list[Row]:
+    """price_lists.csv."""
+    return [
+        {"price_list": name, "group": group, "from_day": FIRST, "percent": str(percent), "source": INVENTED}
+        for name, percents in LISTS.items()
+        for group, percent in zip(GROUPS, percents, strict=True)
+    ]
+
+
+def tax() -> list[Row]:
+    """tax.csv: goods and what goes with them at the standard rate, labour at zero."""
+    rows = [{"group": group, "category": "S", "from_day": FIRST, "rate": rate, "source": INVENTED} for group, rate in TAX.items()]
+    return [*rows, {"group": "labour", "category": "Z", "from_day": FIRST, "rate": "0", "source": INVENTED}]
+
+
+def freight() -> list[Row]:
+    """freight.csv, cheapest first."""
+    return [
+        {"up_to_mass": mass, "up_to_coil": coil, "price": price, "from_day": FIRST, "source": INVENTED} for mass, coil, price in FREIGHT
+    ]
+
+
+def terms() -> list[Row]:
+    """terms.csv."""
+    return [{"key": key, "value": value, "unit": unit, "from_day": FIRST, "source": INVENTED} for key, value, unit in TERMS]
