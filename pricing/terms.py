@@ -1,0 +1,153 @@
+"""The shop's own decisions, typed: from dated rows of text to one frozen object in force on a day.
+
+To add a term: a field in `Terms` and a reader in `READERS` under the same name. What cannot be read is a fault of terms.csv, all at once.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, fields
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from pricing.catalogue.rows import Term
+from pricing.errors import TableFault
+from pricing.money import MoneyError, exact_money, minor_unit
+from pricing.units import parse_length
+
+FILE = "terms.csv"
+_DECIMAL = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
+_WHOLE = re.compile(r"[0-9]{1,4}", re.ASCII)
+_ZONE = re.compile(r"UTC|[A-Za-z_]+(?:/[A-Za-z0-9_+\-]+)+", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Terms:
+    """Terms in force on one day. Lengths in mm; percentages as written (4 is 4 %); `minimum_order` in `currency`, before tax.
+
+    `validity_days` are calendar days, `lead_time_days` business days; `centred_share` is the share of a screw's travel left to take up;
+    the two resolutions are those of a tape when none is declared; `shop_timezone` is a name of the IANA database.
+    """
+
+    currency: str
+    validity_days: int
+    lead_time_days: int
+    centred_share: Decimal
+    waste_percent: Decimal
+    cut_allowance: Decimal
+    tolerance: Decimal
+    reading_limit: Decimal
+    pair_limit: Decimal
+    minimum_order: Decimal
+    stop_clearance_diameters: Decimal
+    bedding_in_percent: Decimal
+    inch_resolution: Decimal
+    metric_resolution: Decimal
+    shop_timezone: str
+    seller: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """`read` takes a row's value and unit, and raises ValueError on what is not `expected`."""
+
+    read: Callable[[str, str], Any]
+    expected: str
+
+
+def _number(least: str, most: str | None, *units: str) -> Reader:
+    """A bare decimal in a range; the unit is blank or one of `units`."""
+
+    def read(value: str, unit: str) -> Decimal:
+        if unit not in ("", *units) or _DECIMAL.fullmatch(value) is None:
+            raise ValueError(value)
+        number = Decimal(value)
+        if number < Decimal(least) or (most is not None and number > Decimal(most)):
+            raise ValueError(value)
+        return number
+
+    return Reader(read, f"a decimal from {least}" + (f" to {most}" if most else " on") + f", unit blank or {' or '.join(units)}")
+
+
+def _days(least: int) -> Reader:
+    def read(value: str, unit: str) -> int:
+        if unit not in ("", "days") or _WHOLE.fullmatch(value) is None or int(value) < least:
+            raise ValueError(value)
+        return int(value)
+
+    return Reader(read, f"a whole number of days from {least} on, unit blank or days")
+
+
+def _length(*, zero: bool = False) -> Reader:
+    return Reader(lambda value, unit: parse_length(f"{value} {unit}".strip(), zero), "a length with its unit, such as 25 mm")
+
+
+def _currency(value: str, unit: str) -> str:
+    minor_unit(value)
+    if unit:
+        raise ValueError(unit)
+    return value
+
+
+def _text(pattern: re.Pattern[str] | None, expected: str) -> Reader:
+    def read(value: str, unit: str) -> str:
+        if unit or not value.strip() or not value.isprintable() or (pattern and not pattern.fullmatch(value)):
+            raise ValueError(value)
+        return value
+
+    return Reader(read, expected)
+
+
+READERS: Mapping[str, Reader] = {
+    "currency": Reader(_currency, "a currency code of ISO 4217 that has a minor unit"),
+    "validity_days": _days(1),
+    "lead_time_days": _days(0),
+    "centred_share": _number("0.5", "1", "share"),
+    "waste_percent": _number("0", "100", "percent"),
+    "cut_allowance": _length(zero=True),
+    "tolerance": _length(),
+    "reading_limit": _length(),
+    "pair_limit": _length(),
+    "minimum_order": _number("0", None, "currency"),
+    "stop_clearance_diameters": _number("0", None, "diameters"),
+    "bedding_in_percent": _number("0", "100", "percent"),
+    "inch_resolution": _length(),
+    "metric_resolution": _length(),
+    "shop_timezone": _text(_ZONE, "a name of the IANA time zone database, such as Europe/Lisbon"),
+    "seller": _text(None, "text, without a unit"),
+}
+
+
+def term_faults(rows: Iterable[Term]) -> list[TableFault]:
+    """Every row of any day that cannot be read, and every term that has no row at all."""
+    rows = tuple(rows)
+    faults = [fault for row in rows if isinstance(fault := _read(row), TableFault)]
+    absent = [field.name for field in fields(Terms) if field.name not in {row.key for row in rows}]
+    return faults + [TableFault(FILE, 0, key, "no row", READERS[key].expected) for key in absent]
+
+
+def terms_at(rows: Mapping[str, Term], day: date) -> Terms | tuple[TableFault, ...]:
+    """Terms from the row of each key in force on `day`, or every fault: a term not yet in force, a minimum order finer than the money."""
+    values = {key: _read(row) for key, row in rows.items()}
+    faults = [value for value in values.values() if isinstance(value, TableFault)]
+    absent = [field.name for field in fields(Terms) if field.name not in values]
+    faults += [TableFault(FILE, 0, key, "no row in force", f"a row with a from_day on or before {day.isoformat()}") for key in absent]
+    if faults:
+        return tuple(faults)
+    try:
+        values["minimum_order"] = exact_money(values["minimum_order"], values["currency"])
+    except MoneyError as error:
+        return (TableFault(FILE, 0, "minimum_order", rows["minimum_order"].value, str(error)),)
+    return Terms(**values)
+
+
+def _read(row: Term) -> Any:
+    reader = READERS.get(row.key)
+    if reader is None:
+        return TableFault(FILE, 0, row.key, row.key, "one of " + ", ".join(READERS))
+    try:
+        return reader.read(row.value, row.unit)
+    except ValueError:
+        return TableFault(FILE, 0, row.key, f"{row.value} {row.unit}".strip(), reader.expected)

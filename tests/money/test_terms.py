@@ -1,0 +1,74 @@
+"""The shop's terms: typed, dated, and every fault at once."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from pricing.catalogue.rows import Term
+from pricing.errors import TableError
+from pricing.rates import PriceTable, Rates
+from pricing.terms import READERS, Terms
+
+from .shop import JULY, NEW_YEAR, SOURCE, TERMS, build, terms_with
+
+D = Decimal
+
+
+def test_terms_come_typed_with_lengths_in_millimetres(rates: Rates) -> None:
+    terms = rates.terms
+    assert (terms.currency, terms.validity_days, terms.lead_time_days) == ("EUR", 30, 10)
+    assert (terms.cut_allowance, terms.reading_limit, terms.inch_resolution) == (D(25), D("6.35"), D("1.5875"))
+    assert (str(terms.minimum_order), terms.waste_percent, terms.shop_timezone) == ("60.00", D(4), "Europe/Lisbon")
+
+
+def test_every_term_has_a_reader_of_its_name() -> None:
+    assert {field.name for field in fields(Terms)} == set(READERS)
+
+
+def test_a_term_counts_from_its_day_on() -> None:
+    table = build(terms=(*TERMS, Term("minimum_order", "75", "", JULY, SOURCE)))
+    assert table.at(date(2026, 6, 30)).terms.minimum_order == 60
+    assert table.at(JULY).terms.minimum_order == 75
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "unit"),
+    [
+        ("currency", "EURO", ""), ("currency", "EUR", "each"), ("validity_days", "0", ""), ("validity_days", "30.0", ""),
+        ("validity_days", "99999", ""), ("lead_time_days", "-1", ""), ("lead_time_days", "ten", ""), ("centred_share", "0.4", ""),
+        ("centred_share", "1.1", ""), ("waste_percent", "101", ""), ("waste_percent", "4", "mm"), ("cut_allowance", "25", ""),
+        ("tolerance", "0", "mm"), ("pair_limit", "6", "kg"), ("minimum_order", "1e3", ""), ("minimum_order", "-1", ""),
+        ("stop_clearance_diameters", "NaN", ""), ("bedding_in_percent", "", ""), ("shop_timezone", "Lisbon time", ""), ("seller", " ", ""),
+        ("seller", "a\nb", ""),
+    ],
+)  # fmt: skip
+def test_a_term_that_cannot_be_read_is_a_fault_with_what_is_expected(key: str, value: str, unit: str) -> None:
+    with pytest.raises(TableError) as refused:
+        build(terms=terms_with(**{key: (value, unit)}))
+    (fault,) = refused.value.faults
+    assert (fault.file, fault.column, fault.expected) == ("terms.csv", key, READERS[key].expected)
+
+
+def test_all_missing_and_unreadable_terms_are_listed_together() -> None:
+    rows = terms_with(currency=None, seller=None, tolerance=("3", "")) + (Term("minimum_ordre", "50", "", NEW_YEAR, SOURCE),)
+    with pytest.raises(TableError) as refused:
+        build(terms=rows)
+    assert {fault.column for fault in refused.value.faults} == {"currency", "seller", "tolerance", "minimum_ordre"}
+
+
+def test_terms_not_yet_in_force_are_named_with_the_day_and_do_not_hinder_other_look_ups(table: PriceTable) -> None:
+    rates = table.at(date(2025, 12, 31))
+    with pytest.raises(TableError, match="2025-12-31") as refused:
+        _ = rates.terms
+    assert {fault.column for fault in refused.value.faults} == {field.name for field in fields(Terms)}
+    assert rates.price_lists() == ()
+
+
+def test_a_minimum_order_finer_than_the_currency_is_refused() -> None:
+    table = build(terms=terms_with(currency=("JPY", ""), minimum_order=("60.50", "")))
+    with pytest.raises(TableError, match="part of the minor unit"):
+        _ = table.at(JULY).terms
