@@ -68,16 +68,16 @@ def _number(least: str, most: str | None, *units: str) -> Reader:
             raise ValueError(value)
         return number
 
-    return Reader(read, f"a decimal from {least}" + (f" to {most}" if most else " on") + f", unit blank or {' or '.join(units)}")
+    return Reader(read, f"a decimal from {least}{f' to {most}' if most else ' on'}, unit blank{''.join(f' or {unit}' for unit in units)}")
 
 
 def _days(least: int) -> Reader:
     def read(value: str, unit: str) -> int:
-        if unit not in ("", "days") or _WHOLE.fullmatch(value) is None or int(value) < least:
+        if unit not in ("", "day", "days") or _WHOLE.fullmatch(value) is None or int(value) < least:
             raise ValueError(value)
         return int(value)
 
-    return Reader(read, f"a whole number of days from {least} on, unit blank or days")
+    return Reader(read, f"a whole number of days from {least} on, unit blank, day or days")
 
 
 def _length(*, zero: bool = False) -> Reader:
@@ -105,14 +105,14 @@ READERS: Mapping[str, Reader] = {
     "validity_days": _days(1),
     "lead_time_days": _days(0),
     "centred_share": _number("0.5", "1", "share"),
-    "waste_percent": _number("0", "100", "percent"),
+    "waste_percent": _number("0", "100", "%"),
     "cut_allowance": _length(zero=True),
     "tolerance": _length(),
     "reading_limit": _length(),
     "pair_limit": _length(),
-    "minimum_order": _number("0", None, "currency"),
+    "minimum_order": _number("0", None),
     "stop_clearance_diameters": _number("0", None, "diameters"),
-    "bedding_in_percent": _number("0", "100", "percent"),
+    "bedding_in_percent": _number("0", "100", "%"),
     "inch_resolution": _length(),
     "metric_resolution": _length(),
     "shop_timezone": _text(_ZONE, "a name of the IANA time zone database, such as Europe/Lisbon"),

@@ -50,7 +50,7 @@ TERMS = tuple(
         ("validity_days", "30", ""),
         ("lead_time_days", "10", "days"),
         ("centred_share", "0.5", ""),
-        ("waste_percent", "4", "percent"),
+        ("waste_percent", "4", "%"),
         ("cut_allowance", "25", "mm"),
         ("tolerance", "3", "mm"),
         ("reading_limit", "1/4", "in"),

@@ -96,6 +96,12 @@ def test_a_small_order_pays_the_difference_to_the_minimum(rates: Rates, metres: 
     assert priced.totals.tax_exclusive == max(D(60), priced.totals.lines)
 
 
+def test_the_minimum_is_held_against_the_lines_after_their_discount(rates: Rates) -> None:
+    # 16 x 4.00 = 64.00, 10 % off: 57.60, so 2.40 are missing
+    priced = price(Order((wire("16"),), "trade"), rates)
+    assert [row.amount for row in priced.charges] == [D("2.40")]
+
+
 def test_freight_does_not_count_toward_the_minimum_order(rates: Rates) -> None:
     # 2 x 18.50 = 37.00; 23.00 missing; freight 20.00 besides; 20 % of 80.00; payable 96.00
     priced = price(Order((demand("terminal", "2"),), "retail", Ship(D(6), D(300))), rates)
@@ -172,6 +178,7 @@ def test_every_document_adds_up_from_its_own_printed_lines(rates: Rates, order: 
     for row in priced.lines:
         assert abs(row.amount - row.quantity * row.net_price) <= half
         assert row.net == row.amount - sum(off.amount for off in row.adjustments)
+        assert all(off.base_amount == row.amount for off in row.adjustments)
     net = sum(row.net for row in priced.lines) + sum(row.amount for row in priced.charges)
     assert priced.totals.tax_exclusive == net
     assert priced.totals.payable == net + sum(share.amount for share in priced.totals.tax)

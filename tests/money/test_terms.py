@@ -39,7 +39,7 @@ def test_a_term_counts_from_its_day_on() -> None:
     ("key", "value", "unit"),
     [
         ("currency", "EURO", ""), ("currency", "EUR", "each"), ("validity_days", "0", ""), ("validity_days", "30.0", ""),
-        ("validity_days", "99999", ""), ("lead_time_days", "-1", ""), ("lead_time_days", "ten", ""), ("centred_share", "0.4", ""),
+        ("validity_days", "99999", ""), ("lead_time_days", "-1", ""), ("lead_time_days", "10", "mm"), ("lead_time_days", "ten", ""), ("centred_share", "0.4", ""),
         ("centred_share", "1.1", ""), ("waste_percent", "101", ""), ("waste_percent", "4", "mm"), ("cut_allowance", "25", ""),
         ("tolerance", "0", "mm"), ("pair_limit", "6", "kg"), ("minimum_order", "1e3", ""), ("minimum_order", "-1", ""),
         ("stop_clearance_diameters", "NaN", ""), ("bedding_in_percent", "", ""), ("shop_timezone", "Lisbon time", ""), ("seller", " ", ""),
