@@ -82,7 +82,10 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Turnbuckle:
-    """A turnbuckle at one end. An end left None is the wire's own stud; `hand` is that of the body's thread which takes the stud."""
+    """A turnbuckle at one end. An end left None is the wire's own stud; `hand` is that of the body's thread which takes the stud.
+
+    `pin` is at its outer end, `inner_pin` toward a wire without a stud; `like_for_like` says a new one has the old one's geometry.
+    """
 
     body: str
     thread: str | None = None
@@ -95,12 +98,16 @@ class Turnbuckle:
     setting: Setting | None = None
     at: str = "lower"
     build_at: str | None = None
+    like_for_like: bool | None = None
     sku: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Measurement:
-    """The readings and how they were taken."""
+    """The readings and how they were taken. `pull` is the horizontal pull on a hung wire, `tape_pull` the pull on the tape (N);
+
+    `tape_weight` in N/m, `tape_area` in mm²; `inches` says that the first reading was written in feet or inches.
+    """
 
     readings: tuple[Decimal, ...]
     includes_turnbuckle: bool | None = None
@@ -119,6 +126,8 @@ class Measurement:
     tape_pull: Decimal | None = None
     tape_standard_pull: Decimal | None = None
     tape_area: Decimal | None = None
+    tape_on_wire: bool | None = None
+    tape_weight: Decimal | None = None
     inches: bool = False
 
 

@@ -32,7 +32,7 @@ TERMS = (
     ("currency", "USD", ""), ("validity_days", "30", "day"), ("lead_time_days", "7", "day"), ("centred_share", "0.55", ""),
     ("waste_percent", "5", "%"), ("cut_allowance", "3", "mm"), ("tolerance", "3", "mm"), ("reading_limit", "6", "mm"),
     ("pair_limit", "10", "mm"), ("minimum_order", "40.00", ""), ("stop_clearance_diameters", "10", ""),
-    ("bedding_in_percent", "0.1", "%"), ("inch_resolution", "1/16", "in"), ("metric_resolution", "1", "mm"),
+    ("bedding_in_percent", "0.04", "%"), ("inch_resolution", "1/16", "in"), ("metric_resolution", "1", "mm"),
     ("shop_timezone", "America/New_York", ""), ("seller", "Halfmoon Cove Rigging Loft", ""),
 )  # fmt: skip
 

@@ -1,0 +1,244 @@
+"""The chain of one assembly: bearing to bearing, less every member that is not wire, plus the wire that fittings take, is the cut length."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from pricing.derivation import Term, term, total
+from pricing.findings import Finding, code, finding
+from pricing.reduction import Reduced, datum_term, pin_change, reduce_readings, substitution
+from pricing.setting import Settled, settle
+from pricing.sides import Side, Workpiece, choose_side, choose_wire
+from pricing.stops import PlacedStop, Wireway, place_stops
+from pricing.turnbuckle import Exposed
+from pricing.turnbuckle_fit import TurnbuckleFit
+from pricing.units import metric
+
+if TYPE_CHECKING:
+    from pricing.assembly import Assembly
+    from pricing.catalogue import Catalogue
+    from pricing.catalogue.rows import Wire
+    from pricing.terms import Terms
+
+INCLUDED_MISSING = code("includes-turnbuckle-missing", "stop", "Whether the reading took in the turnbuckle was not said.")
+LINKS_MISSING = code("includes-links-missing", "stop", "Whether the reading took in the toggles and shackles was not said.")
+OLD_AS_NEW = code("old-stud-as-catalogue", "note", "The reading stopped at the stud: old stud and turnbuckle were taken to have the catalogue's dimensions.")
+OLD_TURNBUCKLE_UNKNOWN = code(
+    "old-turnbuckle-as-new", "ask", "The reading stopped at the stud and the turnbuckle is new: the old one was taken to have the new one's dimensions."
+)
+TOO_SHORT = code("no-wire-left", "stop", "The fittings are longer than the assembly: no wire is left between them.")
+TENSION_MISSING = code("tension-missing", "ask", "The new wire is not the old one, but the everyday tension was not said: its other stretch is not allowed for.")
+OLD_WIRE_UNKNOWN = code("old-wire-unknown", "ask", "The old wire is not in the catalogue: the change of stretch is not allowed for.")
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What came of one assembly. Lengths are None where they cannot be had; `findings` say why, with pointers relative to it."""
+
+    assembly: Assembly
+    findings: tuple[Finding, ...]
+    wire: Wire | None = None
+    upper: Side | None = None
+    lower: Side | None = None
+    settled: Settled | None = None
+    reduced: Reduced | None = None
+    target_terms: tuple[Term, ...] = ()
+    cut_terms: tuple[Term, ...] = ()
+    target: Decimal | None = None
+    cut: Decimal | None = None
+    free_wire: Decimal | None = None
+    stops: tuple[PlacedStop, ...] = ()
+
+    @property
+    def turnbuckle(self) -> TurnbuckleFit | None:
+        """The turnbuckle, whichever end it is at."""
+        for side in (self.upper, self.lower):
+            if side is not None and side.turnbuckle is not None:
+                return side.turnbuckle
+        return None
+
+
+def build(assembly: Assembly, catalogue: Catalogue, terms: Terms) -> Built:
+    """Build one assembly as far as its numbers allow. Never raises for an assembly that could be read."""
+    piece = Workpiece(assembly, catalogue, terms)
+    wire = choose_wire(piece, assembly.wire, "wire")
+    if wire is None:
+        return Built(assembly, tuple(piece.findings))
+    sides = {name: choose_side(piece, name, end, wire) for name, end in (("upper", assembly.upper), ("lower", assembly.lower))}
+    upper, lower = sides["upper"], sides["lower"]
+    _ask_what_was_included(piece)
+    if upper is None or lower is None:
+        return Built(assembly, tuple(piece.findings), wire)
+    built = Built(assembly, (), wire, upper, lower)
+    return _measure(piece, built, wire, {"upper": upper, "lower": lower})
+
+
+def _ask_what_was_included(piece: Workpiece) -> None:
+    assembly = piece.assembly
+    if assembly.turnbuckle is not None and assembly.measurement.includes_turnbuckle is None:
+        remedy = "Say `measurement.includes_turnbuckle`: true if it ran to the turnbuckle's outer bearing, false if it stopped at the stud."
+        piece.findings.append(finding(INCLUDED_MISSING, "measurement", "It is not known whether the reading took in the turnbuckle.", remedy))
+    if (assembly.upper.links or assembly.lower.links) and assembly.measurement.includes_links is None:
+        remedy = "Say `measurement.includes_links`: true if it ran to the outermost toggle's or shackle's bearing."
+        piece.findings.append(finding(LINKS_MISSING, "measurement", "It is not known whether the reading took in the links.", remedy))
+
+
+def _measure(piece: Workpiece, built: Built, wire: Wire, sides: dict[str, Side]) -> Built:
+    """Readings to target; members and wire taken to cut."""
+    measured = piece.assembly.measurement
+    reduced = reduce_readings(measured, wire, piece.terms.reading_limit)
+    piece.findings += reduced.findings
+    target_terms = [*reduced.terms, *_substituted(piece, wire, reduced.mean)]
+    settled = _settled(piece, built)
+    offsets: dict[str, Decimal] = {}
+    for name, side in sides.items():
+        outward = [*_datum(piece, name, side), *_left_out(piece, name, side, settled)]
+        outward += _new_pin(piece, name, side)
+        offsets[name] = total(outward)
+        target_terms += outward
+    cut_terms = [each for name, side in sides.items() for each in _members(name, side, settled)]
+    cut_terms += [each for side in sides.values() for each in side.fitting.taken]
+    if any(each.severity == "stop" for each in piece.findings):
+        return replace(built, findings=tuple(piece.findings), settled=settled, reduced=reduced)
+    return _lengths(piece, built, wire, sides, settled, reduced, tuple(target_terms), tuple(cut_terms), offsets)
+
+
+def _lengths(
+    piece: Workpiece, built: Built, wire: Wire, sides: dict[str, Side], settled: Settled | None, reduced: Reduced,
+    target_terms: tuple[Term, ...], cut_terms: tuple[Term, ...], offsets: dict[str, Decimal],
+) -> Built:  # fmt: skip
+    assembly = piece.assembly
+    target = total(target_terms)
+    upper, lower = sides["upper"], sides["lower"]
+    taken = {name: total(side.fitting.taken) for name, side in sides.items()}
+    cut = target + total(cut_terms)
+    free = cut - taken["upper"] - taken["lower"]
+    placed: tuple[PlacedStop, ...] = ()
+    if free <= 0:
+        message = f"The fittings leave {metric(free)} of wire between them."
+        piece.findings.append(finding(TOO_SHORT, "measurement/readings/0", message, "Measure again, and check what the reading took in."))
+    elif assembly.stops:
+        way = Wireway(
+            free, -total(_members("upper", upper, settled)), -total(_members("lower", lower, settled)),
+            upper.fitting.covered, lower.fitting.covered, taken["upper"],
+        )  # fmt: skip
+        clearance = piece.terms.stop_clearance_diameters * wire.diameter
+        placed, said = place_stops(assembly.stops, offsets, way, wire, piece.catalogue, clearance)
+        piece.findings += said
+    bare = "none" in (assembly.upper.terminal, assembly.lower.terminal)
+    known = not bare and not (built.turnbuckle is not None and (settled is None or settled.build is None))
+    return replace(
+        built, findings=tuple(piece.findings), settled=settled, reduced=reduced, target_terms=target_terms, cut_terms=cut_terms,
+        target=target if known else None, cut=cut if free > 0 else None, free_wire=free if free > 0 else None, stops=placed,
+    )  # fmt: skip
+
+
+def _substituted(piece: Workpiece, wire: Wire, mean: Decimal) -> list[Term]:
+    spec = piece.assembly.old_wire
+    if spec is None:
+        return []
+    old = piece.catalogue.wire(spec.construction, spec.material or wire.material, spec.diameter)
+    if old is None:
+        message = f"The old {spec.size} {spec.construction} wire is not in the catalogue."
+        piece.findings.append(finding(OLD_WIRE_UNKNOWN, "old_wire", message, "Name the old wire's size as the catalogue has it."))
+        return []
+    if old.sku == wire.sku:
+        return []
+    tension = piece.assembly.everyday_tension
+    if tension is None:
+        message = f"{old.name} is replaced by {wire.name}, which stretches differently."
+        piece.findings.append(finding(TENSION_MISSING, "old_wire", message, "Say `everyday_tension`, and have the change agreed by a qualified designer."))
+        return []
+    return [substitution(old, wire, mean, tension)]
+
+
+def _settled(piece: Workpiece, built: Built) -> Settled | None:
+    asked, laid = piece.assembly.turnbuckle, built.turnbuckle
+    if asked is None or laid is None:
+        return None
+    settled = settle(asked, laid.geometry, piece.terms.centred_share, included=piece.assembly.measurement.includes_turnbuckle is not False)
+    piece.findings += settled.findings
+    return settled
+
+
+def _included(piece: Workpiece) -> tuple[bool, bool]:
+    measured = piece.assembly.measurement
+    return measured.includes_turnbuckle is not False, measured.includes_links is not False
+
+
+def _datum(piece: Workpiece, name: str, side: Side) -> list[Term]:
+    turnbuckle, links = _included(piece)
+    frame = side.outermost(turnbuckle=turnbuckle, links=links)
+    datum = piece.assembly.measurement.upper_datum if name == "upper" else piece.assembly.measurement.lower_datum
+    found, said = datum_term(name, datum, side.end, frame)
+    piece.findings += said
+    return [found] if found else []
+
+
+def _left_out(piece: Workpiece, name: str, side: Side, settled: Settled | None) -> list[Term]:
+    """Members between the reading's end and the outermost bearing, which the target runs to: added, as they were on the old assembly."""
+    turnbuckle, links = _included(piece)
+    found: list[Term] = []
+    laid = side.turnbuckle
+    if laid is not None and not turnbuckle:
+        if settled is None or settled.recorded is None:
+            return []  # cut to the stud; what lies outward is never added nor taken off
+        found += _old_turnbuckle(name, side, laid, settled.recorded)
+        _say_old_assumed(piece, settled)
+    if side.links.terms and (not links or (laid is not None and not turnbuckle)):
+        found += [_added(each) for each in side.links.terms]
+    return found
+
+
+def _say_old_assumed(piece: Workpiece, settled: Settled) -> None:
+    if settled.same_geometry:
+        message = "The old stud and turnbuckle were taken to have the dimensions that the derivation shows."
+        piece.findings.append(finding(OLD_AS_NEW, "measurement", message, "Compare the old stud's thread length and the body's length with them."))
+        return
+    message = "The old turnbuckle was taken to have the new one's dimensions."
+    piece.findings.append(finding(OLD_TURNBUCKLE_UNKNOWN, "turnbuckle", message, "Say `like_for_like` if so; else measure again with the turnbuckle in."))
+
+
+def _old_turnbuckle(name: str, side: Side, laid: TurnbuckleFit, recorded: Exposed) -> list[Term]:
+    """− (T − g) of the stud that was measured whole, + body + the outer screw as it was set."""
+    inner, outer = (recorded.upper, recorded.lower) if laid.at == "lower" else (recorded.lower, recorded.upper)
+    found = []
+    if laid.stud:
+        length = side.fitting.thread_length
+        words = "− (thread length − exposed thread): that much of the stud was inside the body"
+        found.append(term(f"{name} stud inside the old turnbuckle", inner - length, f"catalogue {side.fitting.sku}; measured setting", words, thread_length=length, exposed=inner))
+    else:
+        found.append(term(f"{name} inner exposed thread, old", inner, "measured setting", "exposed thread", exposed=inner))
+    found += [_added(each) for each in laid.fixed]
+    found.append(term(f"{name} outer exposed thread, old", outer, "measured setting", "exposed thread", exposed=outer))
+    return found
+
+
+def _added(each: Term) -> Term:
+    return Term(f"{each.step}, not in the reading", -each.mm, each.source, each.formula, each.inputs)
+
+
+def _new_pin(piece: Workpiece, name: str, side: Side) -> list[Term]:
+    frame = side.outermost(turnbuckle=True, links=True)
+    found, said = pin_change(name, side.end, frame.pin)
+    piece.findings += said
+    return [found] if found else []
+
+
+def _members(name: str, side: Side, settled: Settled | None) -> list[Term]:
+    """Everything at this end that is not wire, from the load inward."""
+    laid = side.turnbuckle
+    if laid is None:
+        return [*side.links.terms, *side.fitting.members]
+    if settled is None or settled.build is None:
+        length = side.fitting.thread_length
+        whole = term(f"{name} stud's whole thread", -length, f"catalogue {side.fitting.sku}", "run-out to last thread", thread_length=length)
+        return [whole, *side.fitting.members]
+    source = "recorded setting" if settled.how == "as_recorded" else "middle of the travel, shop's share"
+    exposed = [
+        term(f"{which} exposed thread, built", -mm, source, "exposed thread at the setting to build at", exposed=mm)
+        for which, mm in (("upper", settled.build.upper), ("lower", settled.build.lower))
+    ]
+    return [*side.links.terms, *laid.fixed, *exposed, *side.fitting.members]

@@ -1,0 +1,60 @@
+"""What all terminals with a barrel share: reach, growth, wire in the bore, one part and one operation."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from pricing.derivation import Term, total
+from pricing.fittings import attachment
+from pricing.fittings.base import Asked, Fitting, Frame, Member, Misfit, Part
+from pricing.fittings.choose import choose_terminal
+
+if TYPE_CHECKING:
+    from pricing.catalogue import Catalogue
+    from pricing.catalogue.rows import Terminal
+
+
+def fit_barrel(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
+    """Choose and lay out a terminal that swallows wire; the family sets its frame."""
+    chosen = choose_terminal(asked, catalogue)
+    if isinstance(chosen, Misfit):
+        return chosen
+    row, assumed = chosen
+    end, growth = asked.name, attachment.growth(row, asked.wire, asked.name)
+    grown, doubt, findings = growth
+    members: tuple[Term, ...] = (attachment.reach(row, end), *((grown,) if grown else ()))
+    return row, Fitting(
+        end=end,
+        members=members,
+        taken=(attachment.depth(row, end),),
+        clear_of=-total(members),
+        frame=Frame("plain"),
+        parts=(Part(row.sku, row.name, 1, end, asked.end.reuse, row.mass_kg),),
+        work=attachment.work(row, end),
+        strength=(Member(f"{end} {row.family}", row.break_kn, f"catalogue {row.sku}"),),
+        doubts=(doubt,) if doubt else (),
+        findings=assumed + findings,
+        jaw=row.jaw,
+        sku=row.sku,
+    )
+
+
+def fit_holed(asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+    """A barrel whose bearing is the wall of a pin hole farthest from the wire."""
+    made = fit_barrel(asked, catalogue)
+    if isinstance(made, Misfit):
+        return made
+    row, fitting = made
+    return replace(fitting, frame=Frame("hole", pin=row.pin, hole=row.hole, tip=row.tip, source=f"catalogue {row.sku}"))
+
+
+def ring_to_centre(ball: Decimal, slot: Decimal) -> Decimal:
+    """Distance from a ball's bearing ring to its centre: √((D/2)² − (s/2)²), D the ball and s the slot's or claw's width, mm.
+
+    Pythagoras. Raises ValueError when the slot is as wide as the ball or wider, since the ball then pulls through.
+    """
+    if slot >= ball:
+        raise ValueError("the slot is as wide as the ball, which would pull through")
+    return ((ball / 2) ** 2 - (slot / 2) ** 2).sqrt()

@@ -1,0 +1,113 @@
+"""Toggles and shackles between a terminal (or a turnbuckle) and the load, outermost last.
+
+Each pin that joins two members takes one pin diameter off their sum, since under load each bears on its own side of the pin (common
+practice, and statics). An eye or a thimble straight on a shackle's bow touches the same surface: nothing is taken off. A shackle's own
+bearing is its pin's face toward the wire, so what hangs on that pin loses nothing either.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from pricing.derivation import Term, term
+from pricing.findings import Finding, code, finding
+from pricing.fittings.base import Frame, Member, Misfit, Part
+from pricing.fittings.choose import PIN_MISFIT, SKU_MISFIT, same
+from pricing.units import metric
+
+if TYPE_CHECKING:
+    from pricing.assembly import Link
+    from pricing.catalogue import Catalogue
+    from pricing.catalogue.rows import Link as LinkRow
+
+LINK_PIN_MISSING = code("link-pin-missing", "stop", "A toggle or shackle hangs where no pin is known, and its own was not said.")
+NO_LINK = code("no-link-for-pin", "stop", "The catalogue has no such toggle or shackle for that pin.")
+LARGEST_PLAY = Decimal("1.15")  # hole over pin; above it the pin rattles: the shop's decision, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Inner:
+    """What a link hangs on: its pin, its hole, and whether it spans the link with a jaw of its own; `shackle` if it is one."""
+
+    pin: Decimal | None
+    hole: Decimal | None
+    has_jaw: bool
+    shackle: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """Links laid out: terms (negative lengths, positive joints), the outermost frame, parts, members, findings; `pins` to be supplied."""
+
+    terms: tuple[Term, ...] = ()
+    frame: Frame | None = None
+    parts: tuple[Part, ...] = ()
+    pins: tuple[tuple[Decimal, Decimal, bool], ...] = ()
+    strength: tuple[Member, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def join_links(end: str, links: tuple[Link, ...], inner: Inner, catalogue: Catalogue) -> Joined | Misfit:
+    """Lay links outward from `inner`; each one found must take its neighbour's pin."""
+    done = Joined()
+    for place, link in enumerate(links):
+        at = f"{end}/links/{place}"
+        row = _choose(at, link, inner, catalogue)
+        if isinstance(row, Misfit):
+            return row
+        joint = _joint(at, end, row, inner)
+        if isinstance(joint, Misfit):
+            return joint
+        length = term(f"{end} {row.kind}", -row.length, f"catalogue {row.sku}", "bearing to bearing", length=row.length)
+        turned = row.kind == "toggle" and not inner.has_jaw and not inner.shackle
+        done = Joined(
+            (*done.terms, length, *joint),
+            _frame(row, turned),
+            (*done.parts, Part(row.sku, row.name, 1, end, link.reuse, row.mass_kg)),
+            (*done.pins, *(((row.pin, row.jaw, link.reuse),) if row.kind == "toggle" else ())),
+            (*done.strength, Member(f"{end} {row.kind}", row.break_kn, f"catalogue {row.sku}")),
+        )
+        inner = Inner(row.pin, row.hole, has_jaw=not turned, shackle=row.kind == "shackle")
+    return done
+
+
+def _frame(row: LinkRow, turned: bool) -> Frame:
+    """A toggle turned round to span an eye shows its hole to the load; how far its tip lies beyond it is not known then."""
+    source = f"catalogue {row.sku}"
+    if row.kind == "shackle":
+        return Frame("shackle", pin=row.pin, source=source)
+    if turned:
+        return Frame("hole", pin=row.pin, hole=row.inner_hole, source=source)
+    return Frame("hole", pin=row.pin, hole=row.hole, tip=row.tip, source=source)
+
+
+def _choose(at: str, link: Link, inner: Inner, catalogue: Catalogue) -> LinkRow | Misfit:
+    wanted = link.pin or inner.pin
+    rows = catalogue.links(link.kind)
+    if link.sku is not None:
+        rows = tuple(row for row in rows if row.sku == link.sku)
+        if rows:
+            return rows[0]
+        return Misfit((finding(SKU_MISFIT, f"{at}/sku", f"{link.sku} is not a {link.kind}.", "Leave out the sku, or name such an article."),))
+    if wanted is None:
+        return Misfit((finding(LINK_PIN_MISSING, at, f"The {link.kind}'s pin was not said.", "Measure its pin and say `pin`."),))
+    for row in rows:
+        if same(row.pin, wanted):
+            return row
+    message = f"The catalogue has no {link.kind} with a {metric(wanted)} pin."
+    return Misfit((finding(NO_LINK, at, message, "Measure its pin again, or choose another."),))
+
+
+def _joint(at: str, end: str, row: LinkRow, inner: Inner) -> tuple[Term, ...] | Misfit:
+    """The pin diameter taken off where two members share a pin."""
+    if inner.shackle or (row.kind == "shackle" and not inner.has_jaw):
+        return ()
+    hole, pin = (row.inner_hole, inner.pin) if inner.has_jaw else (inner.hole, row.pin)
+    if row.kind != "shackle" and hole is not None and pin is not None and not pin <= hole <= pin * LARGEST_PLAY:
+        message = f"A {metric(pin)} pin does not suit the {metric(hole)} hole that it joins."
+        return Misfit((finding(PIN_MISFIT, at, message, "Choose a link whose hole takes its neighbour's pin."),))
+    if pin is None:
+        return ()
+    return (term(f"{end} pin through {row.kind}", pin, f"catalogue {row.sku}", "one pin diameter: each member bears on its own side of it", pin=pin),)

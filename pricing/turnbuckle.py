@@ -1,0 +1,70 @@
+"""A turnbuckle as two screws in one body: settings, travel, turns. All in mm; pure geometry, nothing looked up.
+
+Exposed thread g runs from the body's face to the thread's run-out. Engaged thread is T − g. One turn of the body moves both screws by one
+pitch each (2/n for n threads an inch; published: 28, 24, 20, 18 threads give .0714, .0833, .1000, .1111 in).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class ScrewGeometry:
+    """Thread length T from run-out to last thread, plain tip beyond it, least safe engagement E."""
+
+    thread_length: Decimal
+    plain_tip: Decimal
+    engagement: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Exposed:
+    """Exposed thread of the upper and the lower screw, mm."""
+
+    upper: Decimal
+    lower: Decimal
+
+    def sum(self) -> Decimal:
+        """Both together: what the setting adds to the assembly."""
+        return self.upper + self.lower
+
+
+@dataclass(frozen=True, slots=True)
+class TurnbuckleGeometry:
+    """Body length, both screws, locknut height (0 without), pitch."""
+
+    body: Decimal
+    upper: ScrewGeometry
+    lower: ScrewGeometry
+    locknut: Decimal
+    pitch: Decimal
+
+    def room_inside(self, at: Exposed) -> Decimal:
+        """What is left between the screws' tips inside the body; negative: they would have to overlap."""
+        engaged = self.upper.thread_length - at.upper + self.lower.thread_length - at.lower
+        return self.body - engaged - self.upper.plain_tip - self.lower.plain_tip
+
+    def take_up(self, at: Exposed) -> Decimal:
+        """How much shorter it can still get: until a locknut touches the body, or the screws meet inside."""
+        return 2 * min(at.upper - self.locknut, at.lower - self.locknut, self.room_inside(at) / 2)
+
+    def let_out(self, at: Exposed) -> Decimal:
+        """How much longer it can still get with a safe engagement in both screws."""
+        return 2 * min(screw.thread_length - screw.engagement - g for screw, g in ((self.upper, at.upper), (self.lower, at.lower)))
+
+    def centred(self, share: Decimal) -> Exposed:
+        """Both screws at gmin + share·(T − E − gmin); gmin counts the locknut and, shared alike, the screws' meeting inside."""
+        meeting = -self.room_inside(Exposed(Decimal(0), Decimal(0))) / 2
+        least = max(self.locknut, meeting, Decimal(0))
+        return Exposed(*(least + share * (screw.thread_length - screw.engagement - least) for screw in (self.upper, self.lower)))
+
+    def turns(self, start: Exposed, end: Exposed) -> Decimal:
+        """Turns of the body from one setting to another; positive opens (lengthens)."""
+        return (end.sum() - start.sum()) / (2 * self.pitch)
+
+    def equalised(self, at: Exposed) -> Exposed:
+        """The same length with both screws alike."""
+        half = at.sum() / 2
+        return Exposed(half, half)
