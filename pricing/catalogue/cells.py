@@ -22,6 +22,7 @@ _INTEGER = re.compile(r"[0-9]{1,9}", re.ASCII)
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 _QUANTITY = re.compile(rf"({_NUMBER}) ?([A-Za-z][A-Za-z0-9/]*)", re.ASCII)
+_VALUE = Context(prec=20)  # fewer digits than the factors have, so that 30 s are half a minute and not a hair more
 _SHOWN = Context(prec=6, rounding=ROUND_HALF_UP)
 
 
@@ -112,7 +113,7 @@ def quantity(units: factors.Units, shown: str, example: str) -> Cell:
         match = _QUANTITY.fullmatch(text)
         if match is None or match[2] not in units or not Decimal(match[1]):
             raise ValueError(text)
-        return Decimal(match[1]) * factors.factor(*units[match[2]], target)
+        return _VALUE.multiply(Decimal(match[1]), factors.factor(*units[match[2]], target)).normalize(_VALUE)
 
     expected = f"a number above 0 and one of {', '.join(units)}, such as '{example}'"
     return Cell(read, expected, lambda value, text: {shown: plain(_SHOWN.plus(value)), "text": text})
@@ -140,7 +141,7 @@ def listed(cell: Cell) -> Cell:
 
 
 CURRENCY = Cell(lambda text: _matched(_CURRENCY, text), "an ISO 4217 code, such as USD", _as_written)
-TEXT = Cell(_text, f"text of at most {_LONGEST} characters, without line breaks", _as_written)
+TEXT = Cell(_text, f"printable text of at most {_LONGEST} characters, without line breaks", _as_written)
 DAY = Cell(_day, "a day as YYYY-MM-DD", _as_written)
 THREAD = Cell(normal_thread, "a thread such as '3/8-24 UNF' or 'M8 x 1.25'", lambda value, text: str(value))
 LENGTH = length()

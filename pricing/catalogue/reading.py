@@ -7,7 +7,7 @@ fills short rows and shifts long ones in silence.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from io import StringIO
 from pathlib import Path
@@ -39,6 +39,16 @@ class Sheet:
         """(line, text, value) of each readable, filled cell of a column."""
         rows = zip(self.lines, self.text.get(column, ()), self.values.get(column, ()), strict=False)
         return ((line, text, value) for line, text, value in rows if value is not BAD and text)
+
+    def rows(self, columns: Sequence[str]) -> Iterable[tuple[int, tuple[Any, ...]]]:
+        """(line, values) of the columns, for each row; nothing if the file lacks one of them."""
+        wanted = [self.values[name] for name in columns if name in self.values]
+        if len(wanted) < len(tuple(columns)):
+            return ()
+        return zip(self.lines, zip(*wanted, strict=True), strict=True)
+
+
+Sheets = Mapping[str, Sheet]
 
 
 def read_sheet(folder: Path, table: Table) -> Sheet:
@@ -112,11 +122,11 @@ def _frame(names: list[str], body: list[list[str]]) -> dict[str, list[str]]:
     """The columns by name, through pandas: all text, nothing taken for missing."""
     import pandas
 
+    if not body:
+        return {name: [] for name in names}
     again = StringIO(newline="")
     csv.writer(again, quoting=csv.QUOTE_ALL).writerows(body)
     again.seek(0)
-    if not body:
-        return {name: [] for name in names}
     frame = pandas.read_csv(again, header=None, dtype=str, keep_default_na=False, na_filter=False, index_col=False)
     return {name: frame[at].tolist() for at, name in enumerate(names)}
 

@@ -15,7 +15,7 @@ COARSE = {"3": "0.5", "4": "0.7", "5": "0.8", "6": "1", "8": "1.25", "10": "1.5"
 # Threads an inch of the fine series (UNF, ASME B1.1), so that `3/8-24` needs no series beside it.
 FINE = {"1/4": "28", "5/16": "24", "3/8": "24", "7/16": "20", "1/2": "20", "9/16": "18", "5/8": "18", "3/4": "16", "7/8": "14", "1": "12"}
 
-_METRIC = re.compile(r"M ?([0-9]{1,3})(?: ?[xX×*] ?([0-9](?:[.,][0-9]{1,2})?))?", re.IGNORECASE | re.ASCII)
+_METRIC = re.compile(r"M ?([0-9]{1,3})(?: ?[x\u00d7*] ?([0-9](?:[.,][0-9]{1,2})?))?", re.IGNORECASE | re.ASCII)
 _INCH = re.compile(r"([0-9]{1,2}(?:/[0-9]{1,2})?) ?(?:\"|″|in)? ?- ?([0-9]{1,2}) ?(UNF|UNC|UNEF|UN)?", re.IGNORECASE | re.ASCII)
 
 
@@ -40,7 +40,7 @@ def normal_thread(text: str) -> str:
 def tensile_stress_area(thread: Thread) -> Decimal:
     """Tensile stress area in mm².
 
-    Inch threads: (π/4)(d − 0.9743/n)², FED-STD-H28/2B, n threads an inch. Metric: (π/4)(d − 0.9382·P)², ISO 898-1. `thread` in mm.
+    Inch threads: (π/4)(d - 0.9743/n)², FED-STD-H28/2B, n threads an inch. Metric: (π/4)(d - 0.9382·P)², ISO 898-1. `thread` in mm.
     """
     share = Decimal("0.9382") if thread.designation.startswith("M") else Decimal("0.9743")
     return PI / 4 * (thread.diameter - share * thread.pitch) ** 2

@@ -41,10 +41,15 @@ def area(construction: str, size: Size) -> Fraction:
     return AREA_SHARE[construction] * PI / 4 * size.mm**2
 
 
+def rope_newtons(k: Fraction, grade: int, diameter: Fraction) -> Fraction:
+    """Breaking force d²·Rr·K in N; diameter in mm, grade in N/mm². API Spec 9A, table C.1."""
+    return k * grade * diameter**2
+
+
 def break_newtons(construction: str, size: Size) -> Fraction:
     """The invented least break of 316 wire, before it is rounded down into the table."""
     if construction in K:
-        return K[construction] * ROPE_GRADE * size.mm**2
+        return rope_newtons(K[construction], ROPE_GRADE, size.mm)
     return area(construction, size) * STRAND_GRADE
 
 

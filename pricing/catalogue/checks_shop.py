@@ -1,0 +1,95 @@
+"""Checks that a shop can sell from these tables: everything priced, every term there, classes without overlap."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from itertools import pairwise, product
+from typing import Any
+
+from pricing.catalogue.cells import plain
+from pricing.catalogue.reading import BAD, Sheets
+from pricing.catalogue.tables_prices import TERM_CELLS
+
+
+def complete_tables(sheets: Sheets) -> None:
+    """Values that must occur (a tax row for every group, every term), and exactly one edition."""
+    for sheet in sheets.values():
+        if sheet.table.complete is not None and sheet.present:
+            column, wanted = sheet.table.complete
+            for value in wanted:
+                if column in sheet.text and value not in sheet.text[column]:
+                    sheet.note(0, column, "no row", f"a row whose {column} is {value}")
+    edition = sheets["edition"]
+    if edition.present and len(edition.lines) != 1:
+        edition.note(0, "", f"{len(edition.lines)} rows", "exactly one row")
+
+
+def labour_classes(sheets: Sheets) -> None:
+    """The diameter classes of one operation do not overlap."""
+    by_operation: dict[str, list[tuple[Any, Any, int]]] = defaultdict(list)
+    for line, values in sheets["labour"].rows(("operation", "over", "up_to")):
+        if BAD not in values:
+            by_operation[values[0]].append((values[1], values[2], line))
+    for classes in by_operation.values():
+        ordered = sorted(classes)
+        for (_, end, first), (over, _, line) in pairwise(ordered):
+            if over < end:
+                sheets["labour"].note(line, "over", f"{plain(over)} mm", f"at least {plain(end)} mm, where the class of line {first} ends")
+
+
+def one_thimble_and_sleeve_a_size(sheets: Sheets) -> None:
+    """A wire has one thimble and one sleeve: the look-up gives a single row."""
+    for kind, columns in (("thimbles", ("wire_sizes",)), ("sleeves", ("wire_sizes", "constructions"))):
+        seen: dict[tuple[Any, ...], int] = {}
+        for at, (line, values) in enumerate(sheets[kind].rows(columns)):
+            wires = [] if BAD in values else list(product(*values))
+            double = next((wire for wire in wires if wire in seen), None)
+            if double is not None:
+                sheets[kind].note(line, "wire_sizes", sheets[kind].text["wire_sizes"][at], f"wires that line {seen[double]} has not")
+            seen.update((wire, line) for wire in wires if wire not in seen)
+
+
+def priced_articles(sheets: Sheets) -> None:
+    """Every article has a price, in its own unit, and each day's prices begin at a quantity of 0 or 1."""
+    prices = sheets["prices"]
+    priced = set(prices.text.get("sku", ()))
+    unit_of: dict[str, str] = {}
+    for sheet in sheets.values():
+        if sheet.table.article and prices.present and "sku" in prices.text:
+            for line, sku, _ in sheet.cells("sku"):
+                unit_of[sku] = sheet.table.unit
+                if sku not in priced:
+                    sheet.note(line, "sku", sku, "an article with at least one row in prices.csv")
+    for line, (sku, unit) in prices.rows(("sku", "unit")):
+        if unit is not BAD and unit != unit_of.get(sku, unit):
+            prices.note(line, "unit", unit, f"{unit_of[sku]}, in which this article is sold")
+
+
+def first_breaks(sheets: Sheets) -> None:
+    """The quantity breaks of one article and day include a row from 0 or 1 on."""
+    prices = sheets["prices"]
+    least: dict[tuple[Any, Any], tuple[Any, int]] = {}
+    unclear: set[Any] = set()
+    for line, (sku, day, quantity) in prices.rows(("sku", "from_day", "from_quantity")):
+        if BAD in (sku, day, quantity):
+            unclear.add(sku)
+        else:
+            least[sku, day] = min(least.get((sku, day), (quantity, line)), (quantity, line))
+    for (sku, day), (quantity, line) in least.items():
+        if quantity > 1 and sku not in unclear:
+            prices.note(line, "from_quantity", plain(quantity), f"a row of {sku} from a quantity of 0 or 1 for {day}")
+
+
+def terms_read(sheets: Sheets) -> None:
+    """Each term's value and unit read as that term must."""
+    terms = sheets["terms"]
+    for line, (key, value, unit) in terms.rows(("key", "value", "unit")):
+        if BAD in (key, value, unit):
+            continue
+        cell, wanted = TERM_CELLS[key]
+        if wanted is not None and unit != wanted:
+            terms.note(line, "unit", unit or "a blank cell", wanted or "a blank cell")
+        try:
+            cell.read(f"{value} {unit}" if wanted is None else value)
+        except ValueError:
+            terms.note(line, "value", f"{value} {unit}".strip(), f"{cell.expected} (for {key})")
