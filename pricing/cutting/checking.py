@@ -35,7 +35,8 @@ def _finer(value: Decimal, digits: int) -> bool:
     if not isinstance(exponent, int) or exponent < -60:
         return True
     top, bottom = value.as_integer_ratio()
-    return top * 10**digits % bottom != 0
+    scale: int = 10**digits
+    return top * scale % bottom != 0
 
 
 def _length(pointer: str, value: object, *, zero: bool) -> Iterator[Failure]:

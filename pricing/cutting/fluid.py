@@ -16,79 +16,92 @@ import numpy as np
 from .job import Ints, Job, Kind
 
 #: Points kept on a front; more are merged so that the bound only sinks.
-POINTS = 6_000
+POINTS = 20_000
+#: Copies of a limited kind that are told apart; more are counted once as full and once as kept.
+COPIES = 6
+IMPOSSIBLE = 1 << 61
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A way to cover `length` steps at `cost`, at most `count` times."""
+    """Objects that cover `length` steps at `cost` together; pieces may fill each up to `limit`."""
 
+    kind: int
+    many: int
     length: int
     cost: int
-    count: int
+    limit: int
 
 
 @dataclass(frozen=True, slots=True)
 class Slope:
     """One object used in part: `start` plus value/length for each step, up to `reach` steps."""
 
+    kind: int
     start: int
     value: int
     length: int
     step: int
     reach: int
 
-    def least(self, over: Ints) -> Ints:
+    @property
+    def limit(self) -> int:
+        """The whole object."""
+        return self.length // self.step
+
+    def least(self, over: int) -> int:
         """Lower bound of the cost of so many steps."""
+        return self.start + over * self.step * self.value // self.length
+
+    def many(self, over: Ints) -> Ints:
+        """`least` of many."""
         return self.start + over * self.step * self.value // self.length
 
 
 @dataclass(frozen=True, slots=True)
-class Front:
-    """Cover `lengths` at `costs`, both rising; the last length is the need itself."""
+class Fluid:
+    """A fluid plan: its cost, and the covered length and cost but for the partly used object."""
 
-    lengths: Ints
-    costs: Ints
+    cost: int
+    covered: int
+    cover_cost: int
+    partial: Slope | None
 
 
-def items(kinds: Sequence[Kind], reach: Sequence[int]) -> list[Item]:
-    """Full and least-rest uses; `reach` is the most steps of each kind that pieces can fill."""
-    made = []
-    for kind, top in zip(kinds, reach, strict=True):
-        if top > 0:
-            made.append(Item(top, kind.cost(top), kind.count))
-        if 0 < kind.kept_capacity < top:
-            made.append(Item(kind.kept_capacity, _slope(kind).least_of(kind.kept_capacity), kind.count))
+Points = tuple[Ints, Ints]
+Choice = tuple[Item, ...]
+
+
+def slope(k: int, kind: Kind) -> Slope:
+    """The sloping part of a kind whose rest can be kept."""
+    return Slope(k, kind.touch + (kind.fee or 0), kind.value, kind.length, kind.step, kind.kept_capacity)
+
+
+def _items(k: int, kind: Kind, top: int) -> Choice:
+    """One object full and, where that is another thing, with its least rest."""
+    made: Choice = (Item(k, 1, top, kind.cost(top), top),)
+    if 0 < kind.kept_capacity < top:
+        least = kind.kept_capacity
+        made += (Item(k, 1, least, slope(k, kind).least(least), kind.capacity),)
     return made
 
 
-def slopes(kinds: Sequence[Kind]) -> list[Slope]:
-    """The sloping part of each kind that has one."""
-    return [_slope(kind).slope for kind in kinds if kind.kept_capacity > 0]
+def _choices(kinds: Sequence[Kind], reach: Sequence[int], need: int) -> list[Choice]:
+    """What may be added one after the other, at most one item of each; the cheapest by length come last."""
+    made: list[Choice] = []
+    for _, k in sorted((kind.count > COPIES, k) for k, kind in enumerate(kinds) if reach[k] > 0 and kind.count):
+        ones = _items(k, kinds[k], reach[k])
+        if kinds[k].count <= COPIES:
+            made += [ones] * kinds[k].count
+        else:
+            made += [choice for one in ones for choice in _multiples(one, min(kinds[k].count, -(-need // one.length)))]
+    few = [choice for choice in made if len(choice) > 1 or kinds[choice[0].kind].count <= COPIES]
+    many = [choice for choice in made if choice not in few]
+    return few + sorted(many, key=lambda c: (-c[0].cost / c[0].length, -c[0].many))
 
 
-@dataclass(frozen=True, slots=True)
-class _Sloping:
-    slope: Slope
-
-    def least_of(self, used: int) -> int:
-        return self.slope.start + used * self.slope.step * self.slope.value // self.slope.length
-
-
-def _slope(kind: Kind) -> _Sloping:
-    return _Sloping(Slope(kind.touch + (kind.fee or 0), kind.value, kind.length, kind.step, kind.kept_capacity))
-
-
-def front(ways: Sequence[Item], need: int) -> Front:
-    """Least cost of covering each length up to `need`, as a front of (length, cost)."""
-    lengths, costs = np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64)
-    for way in ways:
-        for many in _binary(min(way.count, -(-need // way.length))):
-            longer = np.minimum(lengths + many * way.length, need)
-            lengths, costs = _pruned(
-                np.concatenate((lengths, longer)), np.concatenate((costs, costs + many * way.cost))
-            )
-    return Front(lengths, costs)
+def _multiples(one: Item, count: int) -> list[Choice]:
+    return [(Item(one.kind, n, n * one.length, n * one.cost, one.limit),) for n in _binary(count)]
 
 
 def _binary(count: int) -> list[int]:
@@ -101,33 +114,106 @@ def _binary(count: int) -> list[int]:
     return made
 
 
-def _pruned(lengths: Ints, costs: Ints) -> tuple[Ints, Ints]:
+class Cover:
+    """Least cost of covering lengths up to `need`, as fronts over a growing list of choices.
+
+    Points that cannot end below `ceiling` for a need of at least `floor` are dropped: `least` is exact below
+    the ceiling, and nothing that it leaves out costs less than the ceiling.
+    """
+
+    def __init__(self, job: Job, reach: Sequence[int], floor: int, need: int, ceiling: int) -> None:
+        self.floor, self.need, self.ceiling = floor, need, ceiling
+        self.slopes = [slope(k, kind) for k, kind in enumerate(job.kinds) if kind.count and kind.kept_capacity > 0]
+        self.choices = _choices(job.kinds, reach, need)
+        self.rate = self._rate()
+        self.fronts: list[Points] = [(np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64))]
+        ahead = sum(max(item.length for item in choice) for choice in self.choices)
+        ahead += max((each.reach for each in self.slopes), default=0)
+        for choice in self.choices:
+            ahead -= max(item.length for item in choice)
+            self.fronts.append(self._grown(choice, ahead))
+
+    def _rate(self) -> float:
+        """Least cost of a step anywhere, rounded down a little."""
+        rates = [item.cost / item.length for choice in self.choices for item in choice]
+        rates += [each.value * each.step / each.length for each in self.slopes]
+        return min(rates, default=0.0) * (1 - 1e-12)
+
+    def _grown(self, choice: Choice, ahead: int) -> Points:
+        lengths, costs = self.fronts[-1]
+        more = [(np.minimum(lengths + item.length, self.need), costs + item.cost) for item in choice]
+        longer = np.concatenate([lengths, *(points[0] for points in more)])
+        dearer = np.concatenate([costs, *(points[1] for points in more)])
+        least = dearer + self.rate * np.maximum(self.floor - longer, 0)
+        hopeful = (least <= self.ceiling * (1 + 1e-12) + 1) & (longer + ahead >= self.floor)
+        return _pruned(longer[hopeful], dearer[hopeful])
+
+    def least(self, need: int) -> Fluid:
+        """R(need) and what reaches it; the ceiling and nothing else where nothing is below."""
+        lengths, costs = self.fronts[-1]
+        best = Fluid(self.ceiling, 0, 0, None)
+        at = int(np.searchsorted(lengths, need))
+        if at < len(lengths) and costs[at] < best.cost:
+            best = Fluid(int(costs[at]), int(lengths[at]), int(costs[at]), None)
+        for each in self.slopes:
+            over = need - lengths
+            inside = np.flatnonzero((over >= 0) & (over <= each.reach))
+            if len(inside):
+                total = costs[inside] + each.many(over[inside])
+                at = int(np.argmin(total))
+                if total[at] < best.cost:
+                    best = Fluid(int(total[at]), int(lengths[inside[at]]), int(costs[inside[at]]), each)
+        return best
+
+    def objects(self, found: Fluid) -> list[tuple[int, int]]:
+        """The (kind, steps to fill) of each object of a fluid plan, the partly used one last.
+
+        Empty where merged points hide the way.
+        """
+        length, cost = found.covered, found.cover_cost
+        made = [] if found.partial is None else [(found.partial.kind, found.partial.limit)]
+        for choice, front in zip(self.choices[::-1], self.fronts[-2::-1], strict=True):
+            if not _has(front, length, cost):
+                item = next((i for i in choice if _has(front, length - i.length, cost - i.cost)), None)
+                if item is None:
+                    return []
+                made += [(item.kind, item.limit)] * item.many
+                length, cost = max(0, length - item.length), cost - item.cost
+        return made[::-1]
+
+
+def _has(front: Points, length: int, cost: int) -> bool:
+    """Whether the front covers the length for the cost."""
+    lengths, costs = front
+    at = int(np.searchsorted(lengths, length))
+    return at < len(lengths) and bool(costs[at] <= cost)
+
+
+def _pruned(lengths: Ints, costs: Ints) -> Points:
     order = np.lexsort((costs, -lengths))
     lengths, costs = lengths[order], costs[order]
+    if not len(lengths):
+        return lengths, costs
     best = np.minimum.accumulate(costs)
     keep = np.concatenate(([True], costs[1:] < best[:-1]))
     lengths, costs = lengths[keep][::-1], costs[keep][::-1]
-    if len(lengths) > POINTS:
-        every = np.append(np.arange(0, len(lengths) - 1, -(-len(lengths) // POINTS)), len(lengths))
-        lengths, costs = lengths[every[1:] - 1], costs[every[:-1]]
-    return lengths, costs
+    return _merged(lengths, costs) if len(lengths) > POINTS else (lengths, costs)
 
 
-def least_cost(cover: Front, sloping: Sequence[Slope], need: int) -> int:
-    """R(need), for a need up to the front's own; a huge number where the stock cannot hold it."""
-    enough = cover.costs[cover.lengths >= need]
-    best = int(enough[0]) if len(enough) else 1 << 61
-    for slope in sloping:
-        over = need - cover.lengths
-        inside = (over >= 0) & (over <= slope.reach)
-        if inside.any():
-            best = min(best, int((cover.costs[inside] + slope.least(over[inside])).min()))
-    return best
+def _merged(lengths: Ints, costs: Ints) -> Points:
+    """Fewer points: those of one narrow cell of cost become the longest of them at the cost of the cheapest."""
+    width = max(1, int(costs[-1] - costs[0]) // POINTS // 64)
+    while True:
+        cells = costs // width
+        ends = np.flatnonzero(np.diff(cells, append=cells[-1] + 1))
+        if len(ends) <= POINTS:
+            return lengths[ends], costs[np.concatenate(([0], ends[:-1] + 1))]
+        width *= 2
 
 
-def quick_bound(job: Job, reach: Sequence[int] | None = None) -> int:
-    """No plan of all pieces costs less than this."""
+def quick_bound(job: Job, ceiling: int, reach: Sequence[int] | None = None) -> int:
+    """No plan of all pieces costs less than this; `ceiling` is what one plan costs."""
     if not job.pieces:
         return 0
     tops = [kind.capacity for kind in job.kinds] if reach is None else reach
-    return least_cost(front(items(job.kinds, tops), job.total), slopes(job.kinds), job.total)
+    return Cover(job, tops, job.total, job.total, ceiling).least(job.total).cost

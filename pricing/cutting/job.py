@@ -6,8 +6,8 @@ down to a ten-thousandth of the minor unit; everything else is exact.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -128,6 +128,17 @@ def answer(job: Job, bins: Iterable[Bin], stage: str) -> Answer:
         for i, n in each.content:
             left[i] -= n
     return Answer(made, tuple(left), job.cost(made), stage)
+
+
+def part(job: Job, bins: Sequence[Bin], left: Sequence[int]) -> Job:
+    """The job of the pieces left, on the stock that these bins leave; its type numbers stay the same."""
+    taken = [0] * len(job.kinds)
+    for each in bins:
+        taken[each.kind] += 1
+    kinds = tuple(
+        replace(k, count=k.count if k.unlimited else k.count - n) for k, n in zip(job.kinds, taken, strict=True)
+    )
+    return replace(job, demand=tuple(left), kinds=kinds)
 
 
 def fits(job: Job, found: Answer) -> bool:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import prod
 
+from .fills import better_fills
 from .fluid import quick_bound
 from .greedy import first_rung
 from .job import Answer, Job
@@ -21,6 +23,11 @@ class Outcome:
     bound: int
     bound_stage: str
     complete: bool
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing is left to find."""
+        return self.complete and self.bound >= self.answer.cost
 
 
 class Watch:
@@ -52,7 +59,16 @@ def climb(job: Job, limits: Limits, watch: Watch) -> Outcome:
         return _exact(Table(job))
     found = first_rung(job)
     planned = planned_part(job, found)
-    return Outcome(found, min(found.cost, quick_bound(planned)), "length", not any(found.left))
+    outcome = Outcome(found, quick_bound(planned, found.cost), "length", not any(found.left))
+    if limits.first_rung_only or outcome.proven:
+        return outcome
+    if limits.table_work and prod(d + 1 for d in job.demand) <= STATES:
+        table = Table(job)
+        if table.work <= limits.table_work:
+            return _exact(table)
+    found = better_fills(job, found, limits.fill_tries)
+    planned = planned_part(job, found)
+    return Outcome(found, quick_bound(planned, found.cost), "length", not any(found.left))
 
 
 def _exact(table: Table) -> Outcome:

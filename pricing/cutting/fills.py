@@ -1,0 +1,178 @@
+"""Third rung: the objects of the best fluid plans, each filled exactly by a subset sum.
+
+A Python integer is the set of reachable sums: bit n stands for a use of n steps. Longer pieces go
+first, so that the short ones are left to make the last fills exact.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from .fluid import Cover
+from .greedy import first_rung, swapped
+from .job import Answer, Job, answer, part
+
+#: Pieces that one exact fill chooses from, and how many of average length it leaves room for.
+CHOICE = 44
+ROOM = 7
+_BITS = 40_000_000
+
+
+def sums(sizes: Sequence[int], limit: int) -> list[int]:
+    """The sets of reachable sums after each further piece, stopping once `limit` itself is reached."""
+    mask, reach = (1 << (limit + 1)) - 1, 1
+    made = [reach]
+    for size in sizes:
+        reach |= (reach << size) & mask
+        made.append(reach)
+        if reach >> limit:
+            break
+    return made
+
+
+def reachable(job: Job, limits: Sequence[int]) -> list[int]:
+    """For each limit the longest use that pieces can make up exactly, or the limit where that is too much work."""
+    singles = [s for s, d in zip(job.sizes, job.demand, strict=True) for _ in range(min(d, max(limits) // s))]
+    if len(singles) * max(limits) > _BITS:
+        return list(limits)
+    reach, top = 1, max(limits)
+    mask = (1 << (top + 1)) - 1
+    for size in singles:
+        reach |= (reach << size) & mask
+    return [(reach & ((1 << (limit + 1)) - 1)).bit_length() - 1 for limit in limits]
+
+
+class Shelf:
+    """What is left of each piece type while objects are filled; `_next` skips types that are used up."""
+
+    def __init__(self, job: Job) -> None:
+        self.job, self.left = job, list(job.demand)
+        self.pieces, self.total = job.pieces, job.total
+        self.types = len(self.left)
+        self._next = list(range(self.types + 1))
+        self._falling = [-size for size in job.sizes]
+        for piece, many in enumerate(job.demand):
+            if not many:
+                self._drop(piece)
+
+    def _drop(self, piece: int) -> None:
+        self._next[piece] = piece + 1
+        self.types -= 1
+
+    def next(self, piece: int) -> int:
+        """The first type from here on of which something is left."""
+        ahead = self._next
+        while ahead[piece] != piece:
+            ahead[piece] = ahead[ahead[piece]]
+            piece = ahead[piece]
+        return piece
+
+    def longest(self, limit: int) -> int:
+        """The longest type left that is not above the limit."""
+        return self.next(bisect_left(self._falling, -limit))
+
+    def take(self, piece: int, many: int) -> None:
+        """Remove pieces."""
+        self.left[piece] -= many
+        self.pieces -= many
+        self.total -= many * self.job.sizes[piece]
+        if not self.left[piece]:
+            self._drop(piece)
+
+    def fill(self, limit: int) -> list[tuple[int, int]]:
+        """Take pieces for one object of `limit` steps: the longest ones, then an exact end."""
+        made: list[tuple[int, int]] = []
+        room = ROOM * self.total // max(1, self.pieces)
+        while self.pieces > CHOICE and limit > room:
+            piece = self.longest(limit - room)
+            if piece == len(self.left):
+                break
+            many = min(self.left[piece], (limit - room) // self.job.sizes[piece])
+            self.take(piece, many)
+            made.append((piece, many))
+            limit -= many * self.job.sizes[piece]
+        return made + self._end(limit)
+
+    def _end(self, limit: int) -> list[tuple[int, int]]:
+        chosen = self._choice(limit)
+        steps = sums([self.job.sizes[piece] for piece in chosen], limit)
+        at = steps[-1].bit_length() - 1
+        made: dict[int, int] = {}
+        for n in range(len(steps) - 1, 0, -1):
+            piece = chosen[n - 1]
+            if not steps[n - 1] >> at & 1:
+                at -= self.job.sizes[piece]
+                made[piece] = made.get(piece, 0) + 1
+        for piece, many in made.items():
+            self.take(piece, many)
+        return list(made.items())
+
+    def _choice(self, limit: int) -> list[int]:
+        """Single pieces to choose from, longest first, spread evenly where there are many."""
+        piece, last = self.longest(limit), len(self.left)
+        stride = (last - piece) / CHOICE if self.types > CHOICE else 0
+        types = []
+        mark = float(piece)
+        while piece < last:
+            types.append(piece)
+            mark += stride
+            piece = self.next(min(last, max(piece + 1, int(mark))))
+        each = max(1, CHOICE // max(1, len(types)))
+        return [p for p in types for _ in range(min(self.left[p], each, limit // self.job.sizes[p]))]
+
+
+def filled(job: Job, objects: Sequence[tuple[int, int]], *, shortest_first: bool) -> Answer:
+    """Fill these objects; pieces that find no place go onto the stock that is left, by best fit."""
+    shelf = Shelf(job)
+    order = sorted(objects[:-1], key=lambda entry: entry[1], reverse=not shortest_first)
+    copies: Counter[int] = Counter()
+    bins = []
+    for kind, limit in [*order, *objects[-1:]]:
+        if copies[kind] < job.kinds[kind].count and (content := shelf.fill(limit)):
+            copies[kind] += 1
+            bins.append(job.bin(kind, content))
+    rest = first_rung(part(job, bins, shelf.left)).bins if shelf.pieces else ()
+    return swapped(job, answer(job, [*bins, *rest], "exact fills"))
+
+
+def slacks(job: Job) -> Iterator[int]:
+    """Spare steps to ask for: none, then ever more, up to three of the longest pieces."""
+    spare, most = 1, 3 * job.sizes[0]
+    yield 0
+    while spare < most:
+        yield spare
+        spare *= 3
+    yield most
+
+
+def better_fills(job: Job, best: Answer, tries: int) -> Answer:
+    """The best over fluid plans, first on spools alone, then on all stock: a good plan keeps the fronts short."""
+    reach = reachable(job, [kind.capacity for kind in job.kinds])
+    spools = [top if kind.unlimited else 0 for top, kind in zip(reach, job.kinds, strict=True)]
+    for tops in (spools, reach) if any(spools) and spools != reach else (reach,):
+        best = _along(job, tops, best, tries)
+    return best
+
+
+def _along(job: Job, reach: Sequence[int], best: Answer, tries: int) -> Answer:
+    """Fluid plans with more and more spare length, while these cost less than the best plan."""
+    ways = Cover(job, reach, job.total, job.total + 3 * job.sizes[0], best.cost)
+    seen: set[tuple[tuple[int, int], ...]] = set()
+    for slack in slacks(job):
+        fluid = ways.least(job.total + slack)
+        if tries <= 0 or fluid.cost >= best.cost:
+            break
+        objects = tuple(ways.objects(fluid))
+        if objects and objects not in seen:
+            seen.add(objects)
+            for shortest_first in _orders(objects):
+                best = min(best, filled(job, objects, shortest_first=shortest_first), key=lambda a: a.rank(job))
+                tries -= 1
+    return best
+
+
+def _orders(objects: Sequence[tuple[int, int]]) -> tuple[bool, ...]:
+    """Both orders of filling, where they differ."""
+    return (True, False) if len({limit for _, limit in objects[:-1]}) > 1 else (True,)
