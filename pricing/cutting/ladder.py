@@ -6,13 +6,19 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import prod
 
+from .columns import generate
+from .dive import Dive, dive, small_programme
 from .fills import better_fills
 from .fluid import quick_bound
 from .greedy import first_rung
 from .job import Answer, Job
+from .knapsack import Knapsack
 from .model import Limits
 from .subsets import transitions
 from .table import STATES, Table
+
+#: Steps of one pricing beyond which columns are too slow.
+PRICING = 20_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +74,25 @@ def climb(job: Job, limits: Limits, watch: Watch) -> Outcome:
             return _exact(table)
     found = better_fills(job, found, limits.fill_tries)
     planned = planned_part(job, found)
-    return Outcome(found, quick_bound(planned, found.cost), "length", not any(found.left))
+    bound = quick_bound(planned, found.cost)
+    outcome = Outcome(found, bound, "length", not any(found.left))
+    return outcome if outcome.proven or watch.over() else _by_columns(planned, outcome, limits, watch)
+
+
+def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Outcome:
+    """Column generation for the bound, dives and a small integer programme for the plan."""
+    if not limits.column_rounds or Knapsack(job).work > PRICING:
+        return outcome
+    found = replace(outcome.answer, left=(0,) * len(job.demand))
+    state = generate(job, sorted(set(found.bins), key=repr), found.cost, limits.column_rounds, watch.over)
+    bound, stage = max((outcome.bound, outcome.bound_stage), (state.bound, "columns"))
+    for n in range(limits.dives):
+        if bound >= found.cost or watch.over():
+            break
+        found = dive(job, state, found, Dive(12, n), watch.over)
+    if bound < found.cost and limits.mip_nodes and not watch.over():
+        found = small_programme(job, state.columns, found, limits.mip_nodes, watch.left())
+    return Outcome(replace(found, left=outcome.answer.left), bound, stage, outcome.complete)
 
 
 def _exact(table: Table) -> Outcome:

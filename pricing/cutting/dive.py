@@ -1,0 +1,94 @@
+"""Last rungs: whole plans out of the relaxation, by diving, and by a small integer programme over its columns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from .columns import Generated, generate
+from .greedy import first_rung, swapped
+from .job import Answer, Bin, Job, answer, part
+from .master import Relaxed
+
+
+@dataclass(frozen=True, slots=True)
+class Dive:
+    """How a dive goes: rounds of column generation a step, which column is skipped at the first free choice."""
+
+    rounds: int
+    skip: int
+
+
+def dive(job: Job, start: Generated, best: Answer, how: Dive, over: Callable[[], bool]) -> Answer:
+    """Fix the columns that the relaxation uses, whole ones first, then the fullest fraction, until nothing is left."""
+    fixed: list[Bin] = []
+    rest, state, skip = job, start, how.skip
+    while rest.pieces and state.relaxed is not None and not over():
+        chosen = _whole(state.columns, state.relaxed)
+        if not chosen:
+            chosen = _fraction(rest, state.columns, state.relaxed, skip)
+            skip = 0
+        taken = _fitting(rest, chosen)
+        if not taken:
+            break
+        fixed += taken
+        left = list(rest.demand)
+        for each in taken:
+            for i, n in each.content:
+                left[i] -= n
+        rest = part(job, fixed, left)
+        if not rest.pieces or job.cost(fixed) >= best.cost:
+            break
+        columns = [c for c in state.columns if rest.kinds[c.kind].count and all(n <= left[i] for i, n in c.content)]
+        state = generate(rest, columns, best.cost - job.cost(fixed), how.rounds, over)
+        if job.cost(fixed) + state.bound >= best.cost:
+            break
+    if rest.pieces:
+        fixed += first_rung(rest).bins
+    return min(best, swapped(job, answer(job, fixed, "column generation")), key=lambda found: found.rank(job))
+
+
+def _whole(columns: Sequence[Bin], relaxed: Relaxed) -> list[Bin]:
+    made = []
+    for each, use in zip(columns, relaxed.uses, strict=False):
+        made += [each] * int(use + 1e-6)
+    return made
+
+
+def _fraction(job: Job, columns: Sequence[Bin], relaxed: Relaxed, skip: int) -> list[Bin]:
+    """The column used most, the longest content first among equals; `skip` passes over the first ones."""
+    ranked = sorted(
+        (n for n, use in enumerate(relaxed.uses) if use > 1e-6),
+        key=lambda n: (-round(relaxed.uses[n], 6), columns[n].used - job.kinds[columns[n].kind].capacity, n),
+    )
+    return [columns[n] for n in ranked[min(skip, len(ranked) - 1) :][:1]]
+
+
+def _fitting(job: Job, chosen: Sequence[Bin]) -> list[Bin]:
+    """Those of the chosen that demand and counts still allow, one after the other; overfull ones are cut down."""
+    left, free, made = list(job.demand), [kind.count for kind in job.kinds], []
+    for each in chosen:
+        content = [(i, min(n, left[i])) for i, n in each.content]
+        if free[each.kind] and any(n for _, n in content):
+            free[each.kind] -= 1
+            made.append(job.bin(each.kind, content))
+            for i, n in content:
+                left[i] -= n
+    return made
+
+
+def small_programme(job: Job, columns: Sequence[Bin], best: Answer, nodes: int, seconds: float | None) -> Answer:
+    """The best whole use of the columns that a node-limited search finds; pieces cut twice are left out once."""
+    from .master import Master  # noqa: PLC0415
+
+    found = Master(job, columns).whole(nodes, seconds)
+    if found is None:
+        return best
+    bins = _fitting(job, [each for each, n in found for _ in range(n)])
+    left = answer(job, bins, "").left
+    rest = first_rung(part(job, bins, left)).bins if any(left) else ()
+    made = swapped(job, answer(job, [*bins, *rest], "integer programme"))
+    return min(best, made, key=lambda a: a.rank(job))
+
+
+__all__ = ["Dive", "dive", "replace", "small_programme"]

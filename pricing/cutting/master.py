@@ -1,0 +1,101 @@
+"""The linear programme over bins, and the same as a small integer programme, by HiGHS.
+
+HiGHS computes in floats: nothing that it says is a bound or a cost here. Piece values are rounded to integers and
+priced exactly elsewhere; plans are costed from their bins. One thread always: with another number,
+set later in the same process, a run fails while the old solution stays readable.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from .job import Bin, Job
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxed:
+    """Objective, how often each column is used, and the value of each piece type, all in floats."""
+
+    cost: float
+    uses: tuple[float, ...]
+    values: tuple[float, ...]
+
+
+class Master:
+    """Columns over demand rows (at least) and count rows of limited kinds (at most)."""
+
+    def __init__(self, job: Job, columns: Sequence[Bin]) -> None:
+        import highspy  # noqa: PLC0415  slow to import, seldom needed
+
+        self.job = job
+        self.scale = float(max(k.touch + k.value for k in job.kinds) or 1)
+        self.limited = [k for k, kind in enumerate(job.kinds) if not kind.unlimited]
+        self.columns: list[Bin] = []
+        self._status = highspy.HighsModelStatus
+        make: Any = highspy.Highs
+        self._solver: Any = make()
+        for name, value in (
+            ("log_to_console", False),
+            ("output_flag", False),
+            ("threads", 1),
+            ("random_seed", 0),
+            ("presolve", "off"),
+        ):
+            self._solver.setOptionValue(name, value)
+        self._rows(highspy.kHighsInf)
+        self.add(columns)
+
+    def _rows(self, endless: float) -> None:
+        for demand in self.job.demand:
+            self._solver.addRow(float(demand), endless, 0, np.zeros(0, dtype=np.int32), np.zeros(0))
+        for kind in self.limited:
+            self._solver.addRow(
+                -endless, float(self.job.kinds[kind].count), 0, np.zeros(0, dtype=np.int32), np.zeros(0)
+            )
+        for row, size in enumerate(self.job.sizes):
+            dear = 10.0 * max(1.0, size / min(self.job.sizes))
+            self._solver.addCol(dear, 0.0, endless, 1, np.array([row], dtype=np.int32), np.ones(1))
+        self.slack = len(self.job.sizes)
+        self._endless = endless
+
+    def add(self, columns: Sequence[Bin]) -> None:
+        """Append bins as columns."""
+        for each in columns:
+            rows = [i for i, _ in each.content]
+            counts = [float(n) for _, n in each.content]
+            if each.kind in self.limited:
+                rows.append(len(self.job.sizes) + self.limited.index(each.kind))
+                counts.append(1.0)
+            cost = self.job.kinds[each.kind].cost(each.used) / self.scale
+            self._solver.addCol(cost, 0.0, self._endless, len(rows), np.array(rows, dtype=np.int32), np.array(counts))
+            self.columns.append(each)
+
+    def relax(self) -> Relaxed | None:
+        """Solve the linear programme; None where HiGHS does not call it optimal."""
+        self._solver.run()
+        if self._solver.getModelStatus() != self._status.kOptimal:
+            return None
+        found = self._solver.getSolution()
+        values = tuple(max(0.0, v) * self.scale for v in found.row_dual[: len(self.job.sizes)])
+        return Relaxed(self._solver.getObjectiveValue() * self.scale, tuple(found.col_value[self.slack :]), values)
+
+    def whole(self, nodes: int, seconds: float | None) -> list[tuple[Bin, int]] | None:
+        """The best integer use of the columns that a small search finds; no claim about it is taken over."""
+        import highspy  # noqa: PLC0415
+
+        for column in range(self.slack + len(self.columns)):
+            self._solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
+        self._solver.setOptionValue("presolve", "on")
+        self._solver.setOptionValue("mip_max_nodes", nodes)
+        if seconds is not None:
+            self._solver.setOptionValue("time_limit", max(0.01, seconds))
+        self._solver.run()
+        found = self._solver.getSolution()
+        if not found.value_valid or len(found.col_value) != self.slack + len(self.columns):
+            return None
+        counts = [round(x) for x in found.col_value[self.slack :]]
+        return [(each, n) for each, n in zip(self.columns, counts, strict=True) if n > 0]
