@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from pricing.derivation import Term, term, total
 from pricing.findings import Finding, code, finding
-from pricing.reduction import Reduced, datum_term, pin_change, reduce_readings, substitution
+from pricing.fittings import Misfit
+from pricing.reduction import (
+    Reduced,
+    datum_term,
+    pin_change,
+    reduce_readings,
+    substitution,
+)
 from pricing.setting import Settled, settle
-from pricing.sides import Side, Workpiece, choose_side, choose_wire
+from pricing.sides import Side, choose_side
 from pricing.stops import PlacedStop, Wireway, place_stops
 from pricing.turnbuckle import Exposed
-from pricing.turnbuckle_fit import TurnbuckleFit
+from pricing.turnbuckle_fit import TurnbuckleFit, hung
 from pricing.units import metric
+from pricing.wire import choose_wire
 
 if TYPE_CHECKING:
     from pricing.assembly import Assembly
@@ -24,12 +32,22 @@ if TYPE_CHECKING:
 
 INCLUDED_MISSING = code("includes-turnbuckle-missing", "stop", "Whether the reading took in the turnbuckle was not said.")
 LINKS_MISSING = code("includes-links-missing", "stop", "Whether the reading took in the toggles and shackles was not said.")
-OLD_AS_NEW = code("old-stud-as-catalogue", "note", "The reading stopped at the stud: old stud and turnbuckle were taken to have the catalogue's dimensions.")
+OLD_AS_NEW = code(
+    "old-stud-as-catalogue",
+    "note",
+    "The reading stopped at the stud: old stud and turnbuckle were taken to have the catalogue's dimensions.",
+)
 OLD_TURNBUCKLE_UNKNOWN = code(
-    "old-turnbuckle-as-new", "ask", "The reading stopped at the stud and the turnbuckle is new: the old one was taken to have the new one's dimensions."
+    "old-turnbuckle-as-new",
+    "ask",
+    "The reading stopped at the stud and the turnbuckle is new: the old one was taken to have the new one's dimensions.",
 )
 TOO_SHORT = code("no-wire-left", "stop", "The fittings are longer than the assembly: no wire is left between them.")
-TENSION_MISSING = code("tension-missing", "ask", "The new wire is not the old one, but the everyday tension was not said: its other stretch is not allowed for.")
+TENSION_MISSING = code(
+    "tension-missing",
+    "ask",
+    "The new wire is not the old one, but the everyday tension was not said: its other stretch is not allowed for.",
+)
 OLD_WIRE_UNKNOWN = code("old-wire-unknown", "ask", "The old wire is not in the catalogue: the change of stretch is not allowed for.")
 
 
@@ -60,26 +78,45 @@ class Built:
         return None
 
 
+@dataclass(slots=True)
+class Workpiece:
+    """Scratch of one build: what has been said so far."""
+
+    assembly: Assembly
+    catalogue: Catalogue
+    terms: Terms
+    findings: list[Finding] = field(default_factory=list)
+
+
 def build(assembly: Assembly, catalogue: Catalogue, terms: Terms) -> Built:
     """Build one assembly as far as its numbers allow. Never raises for an assembly that could be read."""
-    piece = Workpiece(assembly, catalogue, terms)
-    wire = choose_wire(piece, assembly.wire, "wire")
+    wire, said = choose_wire(assembly.wire, catalogue)
     if wire is None:
-        return Built(assembly, tuple(piece.findings))
-    sides = {name: choose_side(piece, name, end, wire) for name, end in (("upper", assembly.upper), ("lower", assembly.lower))}
-    upper, lower = sides["upper"], sides["lower"]
+        return Built(assembly, said)
+    piece = Workpiece(assembly, catalogue, terms, list(said))
+    upper, lower = (_side(piece, name, wire) for name in ("upper", "lower"))
     _ask_what_was_included(piece)
     if upper is None or lower is None:
         return Built(assembly, tuple(piece.findings), wire)
-    built = Built(assembly, (), wire, upper, lower)
-    return _measure(piece, built, wire, {"upper": upper, "lower": lower})
+    return _measure(piece, Built(assembly, (), wire, upper, lower), wire, {"upper": upper, "lower": lower})
+
+
+def _side(piece: Workpiece, name: str, wire: Wire) -> Side | None:
+    assembly = piece.assembly
+    turnbuckle = assembly.turnbuckle
+    there = hung(turnbuckle) if turnbuckle is not None and turnbuckle.at == name else None
+    side = choose_side(name, assembly.upper if name == "upper" else assembly.lower, there, wire, piece.catalogue)
+    piece.findings += side.findings
+    return None if isinstance(side, Misfit) else side
 
 
 def _ask_what_was_included(piece: Workpiece) -> None:
     assembly = piece.assembly
     if assembly.turnbuckle is not None and assembly.measurement.includes_turnbuckle is None:
         remedy = "Say `measurement.includes_turnbuckle`: true if it ran to the turnbuckle's outer bearing, false if it stopped at the stud."
-        piece.findings.append(finding(INCLUDED_MISSING, "measurement", "It is not known whether the reading took in the turnbuckle.", remedy))
+        piece.findings.append(
+            finding(INCLUDED_MISSING, "measurement", "It is not known whether the reading took in the turnbuckle.", remedy)
+        )
     if (assembly.upper.links or assembly.lower.links) and assembly.measurement.includes_links is None:
         remedy = "Say `measurement.includes_links`: true if it ran to the outermost toggle's or shackle's bearing."
         piece.findings.append(finding(LINKS_MISSING, "measurement", "It is not known whether the reading took in the links.", remedy))
@@ -112,9 +149,8 @@ def _lengths(
     assembly = piece.assembly
     target = total(target_terms)
     upper, lower = sides["upper"], sides["lower"]
-    taken = {name: total(side.fitting.taken) for name, side in sides.items()}
     cut = target + total(cut_terms)
-    free = cut - taken["upper"] - taken["lower"]
+    free = cut - upper.taken - lower.taken
     placed: tuple[PlacedStop, ...] = ()
     if free <= 0:
         message = f"The fittings leave {metric(free)} of wire between them."
@@ -122,7 +158,7 @@ def _lengths(
     elif assembly.stops:
         way = Wireway(
             free, -total(_members("upper", upper, settled)), -total(_members("lower", lower, settled)),
-            upper.fitting.covered, lower.fitting.covered, taken["upper"],
+            upper.fitting.covered, lower.fitting.covered, upper.taken,
         )  # fmt: skip
         clearance = piece.terms.stop_clearance_diameters * wire.diameter
         placed, said = place_stops(assembly.stops, offsets, way, wire, piece.catalogue, clearance)
@@ -149,7 +185,9 @@ def _substituted(piece: Workpiece, wire: Wire, mean: Decimal) -> list[Term]:
     tension = piece.assembly.everyday_tension
     if tension is None:
         message = f"{old.name} is replaced by {wire.name}, which stretches differently."
-        piece.findings.append(finding(TENSION_MISSING, "old_wire", message, "Say `everyday_tension`, and have the change agreed by a qualified designer."))
+        piece.findings.append(
+            finding(TENSION_MISSING, "old_wire", message, "Say `everyday_tension`, and have the change agreed by a qualified designer.")
+        )
         return []
     return [substitution(old, wire, mean, tension)]
 
@@ -195,10 +233,14 @@ def _left_out(piece: Workpiece, name: str, side: Side, settled: Settled | None) 
 def _say_old_assumed(piece: Workpiece, settled: Settled) -> None:
     if settled.same_geometry:
         message = "The old stud and turnbuckle were taken to have the dimensions that the derivation shows."
-        piece.findings.append(finding(OLD_AS_NEW, "measurement", message, "Compare the old stud's thread length and the body's length with them."))
+        piece.findings.append(
+            finding(OLD_AS_NEW, "measurement", message, "Compare the old stud's thread length and the body's length with them.")
+        )
         return
     message = "The old turnbuckle was taken to have the new one's dimensions."
-    piece.findings.append(finding(OLD_TURNBUCKLE_UNKNOWN, "turnbuckle", message, "Say `like_for_like` if so; else measure again with the turnbuckle in."))
+    piece.findings.append(
+        finding(OLD_TURNBUCKLE_UNKNOWN, "turnbuckle", message, "Say `like_for_like` if so; else measure again with the turnbuckle in.")
+    )
 
 
 def _old_turnbuckle(name: str, side: Side, laid: TurnbuckleFit, recorded: Exposed) -> list[Term]:
@@ -208,7 +250,16 @@ def _old_turnbuckle(name: str, side: Side, laid: TurnbuckleFit, recorded: Expose
     if laid.stud:
         length = side.fitting.thread_length
         words = "− (thread length − exposed thread): that much of the stud was inside the body"
-        found.append(term(f"{name} stud inside the old turnbuckle", inner - length, f"catalogue {side.fitting.sku}; measured setting", words, thread_length=length, exposed=inner))
+        found.append(
+            term(
+                f"{name} stud inside the old turnbuckle",
+                inner - length,
+                f"catalogue {side.fitting.sku}; measured setting",
+                words,
+                thread_length=length,
+                exposed=inner,
+            )
+        )
     else:
         found.append(term(f"{name} inner exposed thread, old", inner, "measured setting", "exposed thread", exposed=inner))
     found += [_added(each) for each in laid.fixed]
@@ -234,7 +285,9 @@ def _members(name: str, side: Side, settled: Settled | None) -> list[Term]:
         return [*side.links.terms, *side.fitting.members]
     if settled is None or settled.build is None:
         length = side.fitting.thread_length
-        whole = term(f"{name} stud's whole thread", -length, f"catalogue {side.fitting.sku}", "run-out to last thread", thread_length=length)
+        whole = term(
+            f"{name} stud's whole thread", -length, f"catalogue {side.fitting.sku}", "run-out to last thread", thread_length=length
+        )
         return [whole, *side.fitting.members]
     source = "recorded setting" if settled.how == "as_recorded" else "middle of the travel, shop's share"
     exposed = [

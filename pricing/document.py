@@ -123,7 +123,10 @@ def _advice(advice: Advice, text: Text) -> Json:
         "equalised": _exposed(advice.equalised, text),
         "proposal": None
         if proposal is None
-        else {"build_setting": _exposed(proposal.setting, text), "cut_length": {"mm": str(tenth(proposal.cut)), "text": text(tenth(proposal.cut))}},
+        else {
+            "build_setting": _exposed(proposal.setting, text),
+            "cut_length": {"mm": str(tenth(proposal.cut)), "text": text(tenth(proposal.cut))},
+        },
     }
 
 
@@ -141,7 +144,12 @@ def _strength(judged: Judged) -> Json | None:
     weakest, wire = judged.weakest, judged.built.wire
     if weakest is None or wire is None:
         return None
-    return {"weakest": weakest.name, "kN": _kn(weakest.break_kn), "of_wire": f"{weakest.break_kn / wire.break_kn:.2f}", "source": weakest.source}
+    return {
+        "weakest": weakest.name,
+        "kN": _kn(weakest.break_kn),
+        "of_wire": f"{weakest.break_kn / wire.break_kn:.2f}",
+        "source": weakest.source,
+    }
 
 
 def _parts(counted: Counted) -> list[Json]:
@@ -150,7 +158,8 @@ def _parts(counted: Counted) -> list[Json]:
 
 def _work(counted: Counted) -> list[Json]:
     return [
-        {"sku": labour.sku, "name": labour.name, "operation": work.operation, "quantity": work.quantity, "at": work.at} for labour, work in counted.work
+        {"sku": labour.sku, "name": labour.name, "operation": work.operation, "quantity": work.quantity, "at": work.at}
+        for labour, work in counted.work
     ]
 
 

@@ -11,7 +11,13 @@ from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Member
 from pricing.turnbuckle import Exposed
-from pricing.uncertainty import Budget, budget, reading_doubt, setting_doubts, tape_doubt
+from pricing.uncertainty import (
+    Budget,
+    budget,
+    reading_doubt,
+    setting_doubts,
+    tape_doubt,
+)
 
 if TYPE_CHECKING:
     from pricing.terms import Terms
@@ -72,7 +78,9 @@ def _budget(built: Built, terms: Terms, found: list[Finding]) -> Budget:
     resolution = measured.resolution
     if resolution is None:
         resolution = terms.inch_resolution if measured.inches else terms.metric_resolution
-        message = f"The tape was taken to be divided in {'1/16 in' if resolution == Decimal('1.5875') else f'{resolution.normalize():f} mm'}."
+        message = (
+            f"The tape was taken to be divided in {'1/16 in' if resolution == Decimal('1.5875') else f'{resolution.normalize():f} mm'}."
+        )
         found.append(finding(RESOLUTION_ASSUMED, "measurement", message, "Say `measurement.resolution`."))
     mean = built.reduced.mean if built.reduced else Decimal(0)
     doubts = [reading_doubt(measured.readings, resolution)]

@@ -90,7 +90,9 @@ def _choose(at: str, link: Link, inner: Inner, catalogue: Catalogue) -> LinkRow 
         rows = tuple(row for row in rows if row.sku == link.sku)
         if rows:
             return rows[0]
-        return Misfit((finding(SKU_MISFIT, f"{at}/sku", f"{link.sku} is not a {link.kind}.", "Leave out the sku, or name such an article."),))
+        return Misfit(
+            (finding(SKU_MISFIT, f"{at}/sku", f"{link.sku} is not a {link.kind}.", "Leave out the sku, or name such an article."),)
+        )
     if wanted is None:
         return Misfit((finding(LINK_PIN_MISSING, at, f"The {link.kind}'s pin was not said.", "Measure its pin and say `pin`."),))
     for row in rows:
@@ -110,4 +112,12 @@ def _joint(at: str, end: str, row: LinkRow, inner: Inner) -> tuple[Term, ...] | 
         return Misfit((finding(PIN_MISFIT, at, message, "Choose a link whose hole takes its neighbour's pin."),))
     if pin is None:
         return ()
-    return (term(f"{end} pin through {row.kind}", pin, f"catalogue {row.sku}", "one pin diameter: each member bears on its own side of it", pin=pin),)
+    return (
+        term(
+            f"{end} pin through {row.kind}",
+            pin,
+            f"catalogue {row.sku}",
+            "one pin diameter: each member bears on its own side of it",
+            pin=pin,
+        ),
+    )

@@ -92,7 +92,15 @@ class Bill:
     def demands(self) -> tuple[Demand, ...]:
         """What is priced: wire by the metre, new parts and operations by the piece."""
         wire = (
-            Demand(sku=sku, name=row.name, group="wire", quantity=self.metres[sku], unit="m", cuts=self.cuts[sku], scrap_percent=row.scrap_percent)
+            Demand(
+                sku=sku,
+                name=row.name,
+                group="wire",
+                quantity=self.metres[sku],
+                unit="m",
+                cuts=self.cuts[sku],
+                scrap_percent=row.scrap_percent,
+            )
             for sku, row in self.wires.items()
         )
         fittings = (
@@ -100,15 +108,19 @@ class Bill:
             for (sku, kept), (name, many) in self.fittings.items()
             if not kept
         )
-        labour = (Demand(sku=sku, name=name, group="labour", quantity=Decimal(many), unit="each") for sku, (name, many) in self.labour.items())
+        labour = (
+            Demand(sku=sku, name=name, group="labour", quantity=Decimal(many), unit="each") for sku, (name, many) in self.labour.items()
+        )
         return (*wire, *fittings, *labour)
 
     def lines(self) -> list[dict[str, object]]:
         """The bill of materials as it stands in the quote: wire and parts, kept ones too."""
         wire: list[dict[str, object]] = [
-            {"sku": sku, "name": row.name, "quantity": f"{self.metres[sku]:.3f}", "unit": "m", "kept": False} for sku, row in self.wires.items()
+            {"sku": sku, "name": row.name, "quantity": f"{self.metres[sku]:.3f}", "unit": "m", "kept": False}
+            for sku, row in self.wires.items()
         ]
         parts: list[dict[str, object]] = [
-            {"sku": sku, "name": name, "quantity": str(many), "unit": "each", "kept": kept} for (sku, kept), (name, many) in self.fittings.items()
+            {"sku": sku, "name": name, "quantity": str(many), "unit": "each", "kept": kept}
+            for (sku, kept), (name, many) in self.fittings.items()
         ]
         return wire + parts

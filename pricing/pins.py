@@ -13,7 +13,9 @@ from pricing.units import metric
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
 
-NO_PIN = code("no-pin-for-jaw", "stop", "The catalogue has no clevis pin of that diameter long enough for the jaw, or no cotter pin for it.")
+NO_PIN = code(
+    "no-pin-for-jaw", "stop", "The catalogue has no clevis pin of that diameter long enough for the jaw, or no cotter pin for it."
+)
 
 
 def choose_pins(

@@ -13,7 +13,13 @@ from pricing.cautions import CAUTIONS
 from pricing.chain import build
 from pricing.checks import ASSEMBLY_CHECKS, BOAT_CHECKS, Shop
 from pricing.demand import Collect, Order, Ship
-from pricing.document import assembly_document, charges_document, lines_document, text_in, totals_document
+from pricing.document import (
+    assembly_document,
+    charges_document,
+    lines_document,
+    text_in,
+    totals_document,
+)
 from pricing.findings import Finding, code, finding
 from pricing.judging import Judged, judge
 from pricing.material import Bill, Counted, count
@@ -85,7 +91,10 @@ def _document(
         "price_list": priced.price_list,
         "seller": {"name": terms.seller},
         "customer": {"name": request.customer.name, "reference": request.customer.reference, "email": request.customer.email},
-        "boat": {"name": request.boat.name, "length_overall": None if request.boat.length_overall is None else {"mm": str(request.boat.length_overall)}},
+        "boat": {
+            "name": request.boat.name,
+            "length_overall": None if request.boat.length_overall is None else {"mm": str(request.boat.length_overall)},
+        },
         "display_units": request.display_units,
         "delivery": request.delivery,
         "note": request.note,

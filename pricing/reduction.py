@@ -21,15 +21,23 @@ if TYPE_CHECKING:
     from pricing.catalogue.rows import Wire
     from pricing.fittings.base import Frame
 
-BLUNDER = code("reading-blunder", "ask", "One reading differs from the others by more than the shop's limit; it was averaged in, but may be a blunder.")
+BLUNDER = code(
+    "reading-blunder", "ask", "One reading differs from the others by more than the shop's limit; it was averaged in, but may be a blunder."
+)
 TEMPERATURE_ASSUMED = code("temperature-assumed", "note", "No temperature was said; 20 degC was assumed for tape and wire.")
 TAPE_ASSUMED = code("tape-assumed", "note", "The tape's material was not said; steel was assumed.")
 SUPPORT_ASSUMED = code("support-assumed", "note", "How the wire lay while it was measured was not said; flat and straight was assumed.")
 PULL_MISSING = code("pull-missing", "ask", "A hung wire was measured without saying the pull on it: its sag cannot be taken out.")
 SAG_TOO_LARGE = code("sag-too-large", "stop", "The wire hung with a sag of more than half a percent of its length.")
-TAPE_PULL_PARTIAL = code("tape-pull-incomplete", "ask", "A pull on the tape was said without the tape's section and standard pull, so no correction was made.")
-DATUM_UNKNOWN = code("datum-dimension-missing", "stop", "A reading was taken to a place whose distance from the bearing the catalogue does not know.")
-DATUM_AS_CATALOGUE = code("datum-as-catalogue", "ask", "A reading was taken to the old fitting's hole centre or tip; the catalogue's dimension was used for it.")
+TAPE_PULL_PARTIAL = code(
+    "tape-pull-incomplete", "ask", "A pull on the tape was said without the tape's section and standard pull, so no correction was made."
+)
+DATUM_UNKNOWN = code(
+    "datum-dimension-missing", "stop", "A reading was taken to a place whose distance from the bearing the catalogue does not know."
+)
+DATUM_AS_CATALOGUE = code(
+    "datum-as-catalogue", "ask", "A reading was taken to the old fitting's hole centre or tip; the catalogue's dimension was used for it."
+)
 PIN_CHANGED = code("pin-changed", "ask", "The new pin is not the old one's size; what becomes of the boat's hole decides the length.")
 
 
@@ -60,7 +68,14 @@ def _mean_term(readings: tuple[Decimal, ...], mean: Decimal, spread: Decimal) ->
     if len(readings) == 1:
         return term("reading", mean, "measured", "as read", reading=readings[0])
     listed = ", ".join(f"{reading.normalize():f} mm" for reading in readings)
-    return term(f"mean of {len(readings)} readings", mean, "measured", "sum of the readings over their number", readings=listed, spread=thousandth(spread))
+    return term(
+        f"mean of {len(readings)} readings",
+        mean,
+        "measured",
+        "sum of the readings over their number",
+        readings=listed,
+        spread=thousandth(spread),
+    )
 
 
 def _blunders(readings: tuple[Decimal, ...], limit: Decimal) -> list[Finding]:
@@ -69,7 +84,9 @@ def _blunders(readings: tuple[Decimal, ...], limit: Decimal) -> list[Finding]:
     for place, reading in enumerate(readings):
         if abs(reading - middle) > limit:
             message = f"Reading {place + 1} ({metric(reading)}) is {metric(abs(reading - middle))} away from the median; the limit is {metric(limit)}."
-            found.append(finding(BLUNDER, f"measurement/readings/{place}", message, "Measure again, and leave out the reading that was wrong."))
+            found.append(
+                finding(BLUNDER, f"measurement/readings/{place}", message, "Measure again, and leave out the reading that was wrong.")
+            )
     return found
 
 
@@ -92,7 +109,16 @@ def _temperature(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
             found.append(finding(TAPE_ASSUMED, "measurement", "The tape was taken to be of steel.", remedy))
         alpha, source = TAPE_EXPANSION[material]
         words = "expansion x length x (temperature − 20 degC): a warm tape reads short"
-        terms.append(term(f"tape at {tape.normalize():f} degC", alpha * mean * (tape - REFERENCE_DEGC), source, words, expansion=f"{alpha} /K", length=mean))
+        terms.append(
+            term(
+                f"tape at {tape.normalize():f} degC",
+                alpha * mean * (tape - REFERENCE_DEGC),
+                source,
+                words,
+                expansion=f"{alpha} /K",
+                length=mean,
+            )
+        )
     if own is not None:
         words = "− expansion x length x (temperature − 20 degC): a warm wire is long"
         alpha = wire.expansion_per_k
@@ -128,7 +154,15 @@ def _hung(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
         remedy = "Lay the wire flat and measure again, or say the pull on it."
         return [], [finding(PULL_MISSING, "measurement", "The wire hung while it was measured, under an unknown pull.", remedy)]
     stretch = -pull * mean / (wire.metallic_mm2 * wire.modulus_gpa * 1000)
-    terms = [term("wire's stretch under the pull", stretch, f"catalogue {wire.sku}", "− pull x length / (metallic section x modulus)", pull=f"{pull} N")]
+    terms = [
+        term(
+            "wire's stretch under the pull",
+            stretch,
+            f"catalogue {wire.sku}",
+            "− pull x length / (metallic section x modulus)",
+            pull=f"{pull} N",
+        )
+    ]
     if measured.tape_on_wire:
         return terms, []
     weight = float(wire.kg_per_100m) / 100 * GRAVITY  # N per metre, so N/m · mm = 1e-3 N
@@ -141,7 +175,15 @@ def _hung(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
     terms.append(term("sag of the hung wire", mm, "parabola, surveying practice", words, weight=f"{weight:.3f} N/m", pull=f"{pull} N"))
     if measured.tape_weight is not None:
         own = sag(float(mean), float(measured.tape_weight), float(pull))
-        terms.append(term("sag of the tape beside it", -own, "parabola, surveying practice", "− weight² x length³ / (24 x pull²)", weight=f"{measured.tape_weight} N/m"))
+        terms.append(
+            term(
+                "sag of the tape beside it",
+                -own,
+                "parabola, surveying practice",
+                "− weight² x length³ / (24 x pull²)",
+                weight=f"{measured.tape_weight} N/m",
+            )
+        )
     return terms, []
 
 
@@ -177,7 +219,11 @@ def _offset(datum: str, frame: Frame, pin: Decimal | None) -> tuple[Decimal | No
         beyond = {"ball_centre": ring, "outer_tip": ring + ball / 2}.get(datum)
         return (None, "") if beyond is None else (-beyond, "− √((ball/2)² − (slot/2)²), and half the ball more from its tip")
     if frame.kind == "stud":
-        return (None, "") if datum != "stud_tip" else (-(frame.plain_tip or Decimal(0)), "plain tip: a plain tip beyond the last thread is not counted")
+        return (
+            (None, "")
+            if datum != "stud_tip"
+            else (-(frame.plain_tip or Decimal(0)), "plain tip: a plain tip beyond the last thread is not counted")
+        )
     ways: dict[str, tuple[Decimal | None, str]] = {
         "pin_centre": (pin and pin / 2, "half a pin: the bearing is the hole's wall farthest from the wire"),
         "pin_inside": (pin, "one pin: the bearing is the hole's wall farthest from the wire"),
@@ -194,10 +240,16 @@ def pin_change(name: str, end: End, new: Decimal | None) -> tuple[Term | None, t
     share = Decimal("0.5") if end.boat_hole == "redrilled" else Decimal(1)
     assumed = "drilled again on its old centre" if end.boat_hole == "redrilled" else "left as it is"
     mm = share * (new - end.old_pin)
-    words = "half of (new pin − old pin): the hole is drilled again" if end.boat_hole == "redrilled" else "new pin − old pin: the boat's hole stays"
+    words = (
+        "half of (new pin − old pin): the hole is drilled again"
+        if end.boat_hole == "redrilled"
+        else "new pin − old pin: the boat's hole stays"
+    )
     message = f"The {name} pin changes from {metric(end.old_pin)} to {metric(new)}; the boat's hole was taken to be {assumed}."
     remedy = "Say `boat_hole`, and have the change of pin agreed by a qualified rigger."
-    return term(f"{name} pin changed", mm, "measured old pin", words, new=new, old=end.old_pin), (finding(PIN_CHANGED, f"{name}/old_pin", message, remedy),)
+    return term(f"{name} pin changed", mm, "measured old pin", words, new=new, old=end.old_pin), (
+        finding(PIN_CHANGED, f"{name}/old_pin", message, remedy),
+    )
 
 
 def substitution(old: Wire, new: Wire, mean: Decimal, tension: Decimal) -> Term:

@@ -17,7 +17,7 @@ from pricing.totals import ZERO, total
 
 __all__ = ["RULES", "Collect", "Demand", "Order", "Priced", "PricedCharge", "PricedLine", "Rule", "Sheet", "Ship", "price"]
 
-NO_FREIGHT = code("freight_not_listed", "ask", "No row of the freight tariff takes this weight and coil, so freight is not in the total.")
+NO_FREIGHT = code("freight-not-listed", "ask", "No row of the freight tariff takes this weight and coil, so freight is not in the total.")
 FREIGHT_SERVICE = "FC"  # UNCL7161: freight service
 SMALL_ORDER = "AEL"  # UNCL7161: small order processing service
 

@@ -14,14 +14,22 @@ from pricing.units import metric
 if TYPE_CHECKING:
     from pricing.assembly import Setting, Turnbuckle
 
-SETTING_MISSING = code("setting-missing", "stop", "A turnbuckle's exposed threads were not recorded before it was taken apart; nothing recorded is not zero.")
-SETTING_UNKNOWN = code("setting-unknown", "ask", "The wire can be cut to its stud, but without a recorded setting the turnbuckle's travel is unknown.")
+SETTING_MISSING = code(
+    "setting-missing", "stop", "A turnbuckle's exposed threads were not recorded before it was taken apart; nothing recorded is not zero."
+)
+SETTING_UNKNOWN = code(
+    "setting-unknown", "ask", "The wire can be cut to its stud, but without a recorded setting the turnbuckle's travel is unknown."
+)
 BEYOND_SCREW = code("exposed-beyond-screw", "stop", "An exposed thread is longer than the screw's whole thread.")
 SCREWS_MEET = code("screws-meet", "stop", "At that setting both screws would have to overlap inside the body.")
 ENGAGED_TOO_LITTLE = code("engagement-too-small", "stop", "At that setting a screw has less thread in the body than is safe.")
 LOCKNUT_NO_ROOM = code("locknut-no-room", "ask", "An exposed thread is shorter than the locknut that sits on it.")
-OLD_ENGAGEMENT = code("recorded-engagement-small", "note", "The recorded setting had less thread in the body than is safe; it is not built again.")
-CENTRED_ASSUMED = code("built-centred", "note", "The turnbuckle is not known to have the old one's geometry, so it is built near the middle of its travel.")
+OLD_ENGAGEMENT = code(
+    "recorded-engagement-small", "note", "The recorded setting had less thread in the body than is safe; it is not built again."
+)
+CENTRED_ASSUMED = code(
+    "built-centred", "note", "The turnbuckle is not known to have the old one's geometry, so it is built near the middle of its travel."
+)
 UNEQUAL = code("screws-unequal", "note", "The two screws were recorded unequal; the same length can be built with both alike.")
 
 
@@ -92,7 +100,9 @@ def _unsafe(at: Exposed, geometry: TurnbuckleGeometry, where: str = "turnbuckle/
         place = f"{where}/{name}_exposed" if where.endswith("setting") else where
         if engaged < screw.engagement:
             message = f"The {name} screw would have {metric(engaged)} of thread in the body; {metric(screw.engagement)} is the least."
-            found.append(finding(ENGAGED_TOO_LITTLE, place, message, "Build it centred (`build_at`: centred), so that the wire makes up the length."))
+            found.append(
+                finding(ENGAGED_TOO_LITTLE, place, message, "Build it centred (`build_at`: centred), so that the wire makes up the length.")
+            )
         elif exposed < geometry.locknut:
             message = f"{metric(exposed)} of thread shows at the {name} screw, but its locknut is {metric(geometry.locknut)} high."
             found.append(finding(LOCKNUT_NO_ROOM, place, message, "Look whether it has a locknut, and measure that exposed thread again."))

@@ -8,7 +8,14 @@ from datetime import date
 from decimal import Decimal
 
 from pricing.catalogue.rows import Price
-from pricing.demand import Demand, Order, check_delivery, check_once, check_waste, printed_quantity
+from pricing.demand import (
+    Demand,
+    Order,
+    check_delivery,
+    check_once,
+    check_waste,
+    printed_quantity,
+)
 from pricing.errors import NoPrice, QuantityError
 from pricing.findings import Finding
 from pricing.money import extension, round_money

@@ -1,33 +1,35 @@
-"""Choosing everything on one end of a wire: terminal, turnbuckle, links, and the pins that they need."""
+"""Choosing everything on one end of a wire: terminal, turnbuckle, links, and the pins that they need.
+
+The same ends come over and over, so what was chosen for one is remembered: a side is immutable and depends on nothing but the
+catalogue, the wire and what was asked for.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
+from pricing.derivation import Term, total
 from pricing.findings import Finding, code, finding
 from pricing.fittings import FAMILIES, Asked, Fitting, Frame, Member, Misfit, Part
 from pricing.links import Inner, Joined, join_links
 from pricing.pins import choose_pins
-from pricing.turnbuckle_fit import THREAD_UNKNOWN, TurnbuckleFit, fit_turnbuckle
+from pricing.turnbuckle_fit import THREAD_UNKNOWN, Hung, TurnbuckleFit, fit_turnbuckle
 
 if TYPE_CHECKING:
-    from pricing.assembly import Assembly, End, WireSpec
+    from pricing.assembly import End
     from pricing.catalogue import Catalogue
     from pricing.catalogue.rows import Wire
-    from pricing.terms import Terms
 
-NO_WIRE = code("no-such-wire", "stop", "The catalogue has no wire of that construction, material and size.")
-MATERIAL_ASSUMED = code("material-assumed", "note", "The wire's material was not said; 316 was assumed.")
-TOGETHER_ONLY = code("turnbuckle-without-place", "stop", "A turnbuckle cannot hang on that end.")
-SIZE_AS_NOMINAL = code("size-taken-as-nominal", "note", "A wire's size was written rounded and taken as the catalogue's nominal size.")
-WRITTEN_ROUNDED = Decimal("0.01")  # 3/16 in is 4.7625 mm and often written 4.76 mm
+NO_THREAD_SAID = code("turnbuckle-thread-missing", "stop", "A turnbuckle hangs on an end without a thread, and its own was not said.")
+REMEMBERED = 4096
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Side:
-    """One end with everything outward of the wire."""
+    """One end with everything outward of the wire. `members` runs from the load to the wire, exposed threads left out."""
 
     end: End
     fitting: Fitting
@@ -35,6 +37,7 @@ class Side:
     links: Joined
     parts: tuple[Part, ...]
     strength: tuple[Member, ...]
+    findings: tuple[Finding, ...]
 
     def outermost(self, *, turnbuckle: bool, links: bool) -> Frame:
         """The frame of the outermost member, with or without turnbuckle and links."""
@@ -44,95 +47,73 @@ class Side:
             return self.turnbuckle.frame
         return self.fitting.frame
 
+    @cached_property
+    def outward(self) -> tuple[Term, ...]:
+        """Terms of links and turnbuckle, from the load inward."""
+        return (*self.links.terms, *(self.turnbuckle.fixed if self.turnbuckle else ()))
 
-@dataclass(slots=True)
-class Workpiece:
-    """Scratch of one build: what has been found so far."""
-
-    assembly: Assembly
-    catalogue: Catalogue
-    terms: Terms
-    findings: list[Finding] = field(default_factory=list)
-
-
-def choose_wire(piece: Workpiece, spec: WireSpec, at: str) -> Wire | None:
-    material = spec.material
-    if material is None:
-        piece.findings.append(finding(MATERIAL_ASSUMED, at, "The wire was taken to be of 316.", "Say `wire.material` if it is another."))
-        material = "316"
-    wire = piece.catalogue.wire(spec.construction, material, spec.diameter)
-    if wire is None:
-        near = sorted(piece.catalogue.wires_of(spec.construction, material), key=lambda row: abs(row.diameter - spec.diameter))[:2]
-        if near and abs(near[0].diameter - spec.diameter) < WRITTEN_ROUNDED:
-            message = f"{spec.size} was taken as the nominal size {near[0].size}."
-            piece.findings.append(finding(SIZE_AS_NOMINAL, f"{at}/diameter", message, "Write the nominal size of the wire."))
-            return near[0]
-        sizes = " and ".join(row.size for row in near) or "none of that construction and material"
-        message = f"There is no {spec.size} {spec.construction} wire of {material}; the nearest are {sizes}."
-        piece.findings.append(finding(NO_WIRE, f"{at}/diameter", message, "Measure the bare wire with a caliper across its strands and name a size from the catalogue."))
-    return wire
+    @cached_property
+    def taken(self) -> Decimal:
+        """Wire that the fitting takes, mm."""
+        return total(self.fitting.taken)
 
 
-def choose_side(piece: Workpiece, name: str, end: End, wire: Wire) -> Side | None:
-    asked_turnbuckle = piece.assembly.turnbuckle if piece.assembly.turnbuckle and piece.assembly.turnbuckle.at == name else None
-    threads = _threads(piece, name, end, asked_turnbuckle.thread if asked_turnbuckle else None)
-    if threads is None:
-        return None
-    own_thread, turnbuckle_thread = threads
-    hand = None
-    if asked_turnbuckle:
-        body = piece.catalogue.body(asked_turnbuckle.body, turnbuckle_thread or own_thread or "")
-        hand = asked_turnbuckle.hand or (body.stud_hand if body else None)
-    asked = Asked(name, end if own_thread == end.thread else replace(end, thread=own_thread), wire, turnbuckle_thread, hand, asked_turnbuckle is not None)
-    fitting = FAMILIES[end.terminal].fit(asked, piece.catalogue)
+@lru_cache(maxsize=REMEMBERED)
+def choose_side(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catalogue) -> Side | Misfit:
+    """Choose one end. `hung` is the turnbuckle there, if any. Never raises for an end that could be read."""
+    own = _canonical(end.thread, f"{name}/thread", catalogue)
+    turnbuckle_thread = _canonical(hung.thread if hung else None, "turnbuckle/thread", catalogue)
+    unknown = tuple(each for each in (own, turnbuckle_thread) if isinstance(each, Finding))
+    if unknown or isinstance(own, Finding) or isinstance(turnbuckle_thread, Finding):
+        return Misfit(unknown)
+    asked_end = end if own == end.thread else replace(end, thread=own)
+    asked = Asked(name, asked_end, wire, turnbuckle_thread, _stud_hand(hung, turnbuckle_thread or own, catalogue), hung is not None)
+    fitting = FAMILIES[end.terminal].fit(asked, catalogue)
     if isinstance(fitting, Misfit):
-        piece.findings += fitting.findings
+        return fitting
+    laid = _hang(hung, fitting, turnbuckle_thread or own or fitting.thread, catalogue)
+    if isinstance(laid, Misfit):
+        return Misfit((*fitting.findings, *laid.findings))
+    return _with_links(name, end, fitting, laid, catalogue)
+
+
+def _canonical(text: str | None, at: str, catalogue: Catalogue) -> str | Finding | None:
+    if text is None:
         return None
-    piece.findings += fitting.findings
-    turnbuckle: TurnbuckleFit | None = None
-    if asked_turnbuckle:
-        laid = _hang_turnbuckle(piece, fitting, turnbuckle_thread or own_thread or fitting.thread)
-        if laid is None:
-            return None
-        turnbuckle = laid
-    return _with_links(piece, name, end, fitting, turnbuckle)
+    row = catalogue.thread(text)
+    if row is not None:
+        return row.designation
+    return finding(
+        THREAD_UNKNOWN, at, f"The thread '{text}' is not known.", "Measure its diameter and pitch; write for example 3/8-24 UNF or M8."
+    )
 
 
-def _threads(piece: Workpiece, name: str, end: End, turnbuckle: str | None) -> tuple[str | None, str | None] | None:
-    """Canonical designations of the stud's and the turnbuckle's thread, or None where one is unknown."""
-    found: list[str | None] = []
-    for at, text in ((f"{name}/thread", end.thread), ("turnbuckle/thread", turnbuckle)):
-        row = piece.catalogue.thread(text) if text is not None else None
-        if text is not None and row is None:
-            piece.findings.append(finding(THREAD_UNKNOWN, at, f"The thread '{text}' is not known.", "Measure its diameter and pitch; write for example 3/8-24 UNF or M8."))
-            return None
-        found.append(row.designation if row else None)
-    return found[0], found[1]
+def _stud_hand(hung: Hung | None, thread: str | None, catalogue: Catalogue) -> str | None:
+    if hung is None:
+        return None
+    body = catalogue.body(hung.body, thread or "")
+    return hung.hand or (body.stud_hand if body else None)
 
 
-def _hang_turnbuckle(piece: Workpiece, fitting: Fitting, thread: str | None) -> TurnbuckleFit | None:
-    asked = piece.assembly.turnbuckle
-    if asked is None or thread is None:
+def _hang(hung: Hung | None, fitting: Fitting, thread: str | None, catalogue: Catalogue) -> TurnbuckleFit | Misfit | None:
+    if hung is None:
+        return None
+    if thread is None:
         message = "The turnbuckle's thread was not said, and the wire's terminal has none."
-        piece.findings.append(finding(TOGETHER_ONLY, "turnbuckle", message, "Say `turnbuckle.thread`."))
-        return None
-    laid = fit_turnbuckle(asked, fitting, thread, piece.catalogue)
-    piece.findings += laid.findings
-    return None if isinstance(laid, Misfit) else laid
+        return Misfit((finding(NO_THREAD_SAID, "turnbuckle", message, "Say `turnbuckle.thread`."),))
+    return fit_turnbuckle(hung, fitting, thread, catalogue)
 
 
-def _with_links(piece: Workpiece, name: str, end: End, fitting: Fitting, turnbuckle: TurnbuckleFit | None) -> Side | None:
+def _with_links(name: str, end: End, fitting: Fitting, turnbuckle: TurnbuckleFit | None, catalogue: Catalogue) -> Side | Misfit:
     frame, jaw = (turnbuckle.frame, turnbuckle.jaw) if turnbuckle else (fitting.frame, fitting.jaw)
-    links = join_links(name, end.links, Inner(frame.pin, frame.hole, jaw is not None), piece.catalogue)
+    said = (*fitting.findings, *(turnbuckle.findings if turnbuckle else ()))
+    links = join_links(name, end.links, Inner(frame.pin, frame.hole, jaw is not None), catalogue)
     if isinstance(links, Misfit):
-        piece.findings += links.findings
-        return None
-    piece.findings += links.findings
+        return Misfit((*said, *links.findings))
     own = ((fitting.frame.pin, fitting.jaw, end.reuse),) if fitting.frame.pin is not None and fitting.jaw is not None else ()
-    pins, sheared, said = choose_pins((*own, *(turnbuckle.pins if turnbuckle else ()), *links.pins), name, piece.catalogue)
-    piece.findings += said
+    pins, sheared, missing = choose_pins((*own, *(turnbuckle.pins if turnbuckle else ()), *links.pins), name, catalogue)
+    if missing:
+        return Misfit((*said, *missing))
     parts = (*fitting.parts, *(turnbuckle.parts if turnbuckle else ()), *links.parts, *pins)
     strength = (*fitting.strength, *(turnbuckle.strength if turnbuckle else ()), *links.strength, *sheared)
-    return Side(end, fitting, turnbuckle, links, parts, strength)
-
-
+    return Side(end, fitting, turnbuckle, links, parts, strength, said)

@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from pricing.catalogue.rows import Ball, Wire
 
 NO_BALL = code("no-ball-for-wire", "stop", "The catalogue has no ball stop of that size for that wire.")
-BALL_ASSUMED = code("ball-assumed", "ask", "The ball's diameter was not said and the catalogue has more than one; the smallest was assumed.")
+BALL_ASSUMED = code(
+    "ball-assumed", "ask", "The ball's diameter was not said and the catalogue has more than one; the smallest was assumed."
+)
 STOP_PULLS_THROUGH = code("stop-pulls-through", "stop", "A ball stop is not larger than the slot or claw it bears on.")
 STOP_OFF_WIRE = code("stop-off-the-wire", "stop", "A ball stop lies on a terminal or beyond the free wire.")
 STOP_TOO_NEAR = code("stop-too-near", "ask", "A ball stop is nearer to a terminal, sleeve or other stop than the least clearance.")
@@ -107,7 +109,11 @@ def _off_wire(placed: list[PlacedStop], way: Wireway) -> list[Finding]:
 def _crowded(placed: list[PlacedStop], way: Wireway, clearance: Decimal) -> list[Finding]:
     found = []
     if [stop.place for stop in sorted(placed, key=lambda each: each.along)] != [stop.place for stop in placed]:
-        found.append(finding(STOPS_OUT_OF_ORDER, "stops", "The stops do not follow each other from upper to lower.", "Check position and end of each."))
+        found.append(
+            finding(
+                STOPS_OUT_OF_ORDER, "stops", "The stops do not follow each other from upper to lower.", "Check position and end of each."
+            )
+        )
     edge, who = way.upper_covered, "the upper fitting"
     for stop in sorted(placed, key=lambda each: each.along):
         half = stop.ball.ball / 2
@@ -126,4 +132,11 @@ def _near(stop: PlacedStop, gap: Decimal, who: str, clearance: Decimal) -> list[
         message = f"This stop overlaps {who} by {metric(-gap)}."
         return [finding(STOP_OFF_WIRE, f"stops/{stop.place}/position", message, "Measure both stops again, and from which end.")]
     message = f"Only {metric(gap)} of clear wire lie between this stop and {who}; {metric(clearance)} is the least."
-    return [finding(STOP_TOO_NEAR, f"stops/{stop.place}/position", message, "Confirm the position; a press needs room and the wire must bend freely.")]
+    return [
+        finding(
+            STOP_TOO_NEAR,
+            f"stops/{stop.place}/position",
+            message,
+            "Confirm the position; a press needs room and the wire must bend freely.",
+        )
+    ]

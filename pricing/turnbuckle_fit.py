@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from operator import attrgetter
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
@@ -23,10 +24,35 @@ THREAD_MISMATCH = code("thread-mismatch", "stop", "The stud's thread is not the 
 WRONG_HAND = code("wrong-hand", "stop", "The stud's thread has not the hand of the turnbuckle body's thread that must take it.")
 NO_TURNBUCKLE = code("no-turnbuckle", "stop", "The catalogue has no turnbuckle body of that kind and thread.")
 NO_SCREW = code("no-screw", "stop", "The catalogue has no turnbuckle screw with that thread, hand and end fitting.")
-END_MISSING = code("turnbuckle-end-missing", "stop", "What the turnbuckle carries at its outer end, or toward a wire without a stud, was not said.")
+END_MISSING = code(
+    "turnbuckle-end-missing", "stop", "What the turnbuckle carries at its outer end, or toward a wire without a stud, was not said."
+)
 END_BY_OTHER_NAME = code("turnbuckle-end-assumed", "note", "The turnbuckle's outer end was given under the other end's name.")
 REUSED_AS_CATALOGUE = code("reused-as-catalogue", "note", "A reused turnbuckle's dimensions were taken from the catalogue, not measured.")
 LARGEST_PLAY = Decimal("1.15")
+
+
+class Hung(NamedTuple):
+    """A turnbuckle as asked for, without its setting: see pricing.assembly.Turnbuckle."""
+
+    body: str
+    thread: str | None
+    hand: str | None
+    upper_end: str | None
+    lower_end: str | None
+    pin: Decimal | None
+    inner_pin: Decimal | None
+    reuse: bool
+    at: str
+    sku: str | None
+
+
+def hung(asked: Turnbuckle) -> Hung:
+    """What chooses a turnbuckle; its setting does not."""
+    return Hung(*_FIELDS(asked))
+
+
+_FIELDS = attrgetter(*Hung._fields)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +72,7 @@ class TurnbuckleFit:
     findings: tuple[Finding, ...]
 
 
-def fit_turnbuckle(asked: Turnbuckle, wire_end: Fitting, thread: str, catalogue: Catalogue) -> TurnbuckleFit | Misfit:
+def fit_turnbuckle(asked: Hung, wire_end: Fitting, thread: str, catalogue: Catalogue) -> TurnbuckleFit | Misfit:
     """Lay out the turnbuckle at its end of the wire. `thread` is the canonical designation that body and screws have."""
     body = catalogue.body(asked.body, thread)
     if body is None:
@@ -70,18 +96,26 @@ def fit_turnbuckle(asked: Turnbuckle, wire_end: Fitting, thread: str, catalogue:
     return _laid_out(asked, body, outer, inner, wire_end, joint, named, catalogue)
 
 
-def _stud_misfit(asked: Turnbuckle, wire_end: Fitting, thread: str, hand: str) -> tuple[Finding, ...]:
+def _stud_misfit(asked: Hung, wire_end: Fitting, thread: str, hand: str) -> tuple[Finding, ...]:
     found: list[Finding] = []
     if wire_end.thread is not None and wire_end.thread != thread:
         message = f"The stud has {wire_end.thread}, the turnbuckle {thread}."
-        found.append(finding(THREAD_MISMATCH, f"{wire_end.end}/thread", message, "Measure both threads again, or change stud and turnbuckle together."))
+        found.append(
+            finding(
+                THREAD_MISMATCH, f"{wire_end.end}/thread", message, "Measure both threads again, or change stud and turnbuckle together."
+            )
+        )
     if wire_end.hand is not None and wire_end.hand != hand:
         message = f"The stud is {wire_end.hand}-hand, the body's thread toward the wire {hand}-hand."
-        found.append(finding(WRONG_HAND, f"{wire_end.end}/hand", message, f"Order a {hand}-hand stud, or say `turnbuckle.hand` if this body differs."))
+        found.append(
+            finding(
+                WRONG_HAND, f"{wire_end.end}/hand", message, f"Order a {hand}-hand stud, or say `turnbuckle.hand` if this body differs."
+            )
+        )
     return tuple(found)
 
 
-def _ends(asked: Turnbuckle, *, stud: bool) -> tuple[str | None, str | None, tuple[Finding, ...]]:
+def _ends(asked: Hung, *, stud: bool) -> tuple[str | None, str | None, tuple[Finding, ...]]:
     """Outer and wire-side end fittings. With a stud on the wire only one is left to name, under whichever name it came."""
     outer, inner = (asked.lower_end, asked.upper_end) if asked.at == "lower" else (asked.upper_end, asked.lower_end)
     if outer is None and inner is not None and stud:
@@ -91,12 +125,12 @@ def _ends(asked: Turnbuckle, *, stud: bool) -> tuple[str | None, str | None, tup
     return outer, inner, ()
 
 
-def _screw(
-    side: str, end: str | None, pin: Decimal | None, thread: str, hand: str, asked: Turnbuckle, catalogue: Catalogue
-) -> Screw | Misfit:
+def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: str, asked: Hung, catalogue: Catalogue) -> Screw | Misfit:
     name = "lower_end" if (asked.at == "lower") == (side == "outer") else "upper_end"
     if end is None:
-        return Misfit((finding(END_MISSING, "turnbuckle", f"The turnbuckle's {side} end was not said.", f"Say `{name}`: toggle, fork or eye."),))
+        return Misfit(
+            (finding(END_MISSING, "turnbuckle", f"The turnbuckle's {side} end was not said.", f"Say `{name}`: toggle, fork or eye."),)
+        )
     rows = [row for row in catalogue.screws(thread, end) if row.hand == hand]
     if not rows:
         message = f"The catalogue has no {hand}-hand {thread} screw with a {end}."
@@ -105,11 +139,13 @@ def _screw(
     if not fitting:
         pins = " or ".join(metric(row.pin) for row in rows)
         message = f"A {metric(pin or Decimal(0))} pin does not suit the {thread} {end}, whose hole takes {pins}."
-        return Misfit((finding(PIN_MISFIT, "turnbuckle/pin", message, "Measure the pin again, or have the change of pin agreed by a rigger."),))
+        return Misfit(
+            (finding(PIN_MISFIT, "turnbuckle/pin", message, "Measure the pin again, or have the change of pin agreed by a rigger."),)
+        )
     return fitting[0]
 
 
-def _joint(asked: Turnbuckle, wire_end: Fitting, inner: Screw | None) -> tuple[Term, ...] | Misfit:
+def _joint(asked: Hung, wire_end: Fitting, inner: Screw | None) -> tuple[Term, ...] | Misfit:
     """The pin that joins a terminal without thread to the turnbuckle's own inner screw: one of the two brings the jaw."""
     if inner is None:
         return ()
@@ -121,11 +157,19 @@ def _joint(asked: Turnbuckle, wire_end: Fitting, inner: Screw | None) -> tuple[T
     if pin is None or hole is None or not pin <= hole <= pin * LARGEST_PLAY:
         message = f"The {wire_end.end} terminal and the turnbuckle's inner end do not share a pin."
         return Misfit((finding(PIN_MISFIT, "turnbuckle", message, "Choose ends whose pin and hole go together."),))
-    return (term(f"{wire_end.end} pin to the turnbuckle", pin, f"catalogue {inner.sku}", "one pin diameter: each member bears on its own side of it", pin=pin),)
+    return (
+        term(
+            f"{wire_end.end} pin to the turnbuckle",
+            pin,
+            f"catalogue {inner.sku}",
+            "one pin diameter: each member bears on its own side of it",
+            pin=pin,
+        ),
+    )
 
 
 def _laid_out(
-    asked: Turnbuckle, body: Body, outer: Screw, inner: Screw | None, wire_end: Fitting,
+    asked: Hung, body: Body, outer: Screw, inner: Screw | None, wire_end: Fitting,
     joint: tuple[Term, ...], named: tuple[Finding, ...], catalogue: Catalogue,
 ) -> TurnbuckleFit:  # fmt: skip
     thread = catalogue.thread(body.thread)
@@ -164,14 +208,22 @@ def _body_term(body: Body) -> Term:
 
 
 def _runout(screw: Screw) -> Term:
-    return term(f"turnbuckle {screw.end}, run-out to bearing", -screw.runout, f"catalogue {screw.sku}", "thread's run-out to the bearing", runout=screw.runout)
+    return term(
+        f"turnbuckle {screw.end}, run-out to bearing",
+        -screw.runout,
+        f"catalogue {screw.sku}",
+        "thread's run-out to the bearing",
+        runout=screw.runout,
+    )
 
 
-def _assumed(asked: Turnbuckle, outer: Screw, catalogue: Catalogue) -> tuple[Finding, ...]:
+def _assumed(asked: Hung, outer: Screw, catalogue: Catalogue) -> tuple[Finding, ...]:
     found = []
     if asked.reuse:
         remedy = "Measure its body face to face and its screw from run-out to bearing against the derivation before cutting."
-        found.append(finding(REUSED_AS_CATALOGUE, "turnbuckle", "The reused turnbuckle was taken to have the catalogue's dimensions.", remedy))
+        found.append(
+            finding(REUSED_AS_CATALOGUE, "turnbuckle", "The reused turnbuckle was taken to have the catalogue's dimensions.", remedy)
+        )
     pins = {row.pin for row in catalogue.screws(outer.thread, outer.end) if row.hand == outer.hand}
     if asked.pin is None and len(pins) > 1:
         message = f"The turnbuckle's pin was not said; {metric(outer.pin)} was taken."

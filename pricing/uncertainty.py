@@ -11,7 +11,6 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from statistics import stdev
 from typing import TYPE_CHECKING
 
 from pricing.constants import READ_CALIPER_MM, READ_IN_PITCHES, TAPE_CLASS_MM
@@ -78,16 +77,26 @@ def reading_doubt(readings: Sequence[Decimal], resolution: Decimal) -> Doubt:
     """max(s/√n with n − 1 degrees, resolution/√12): repeated readings cannot say less than the tape's division."""
     floor = float(resolution) / math.sqrt(12)
     if len(readings) > 1:
-        spread = stdev(map(float, readings)) / math.sqrt(len(readings))
+        spread = float(_deviation(readings)) / math.sqrt(len(readings))
         if spread > floor:
-            return Doubt("readings", spread, len(readings) - 1, "take more readings, with the wire straight and the tape under the same pull")
+            return Doubt(
+                "readings", spread, len(readings) - 1, "take more readings, with the wire straight and the tape under the same pull"
+            )
     return Doubt("readings", floor, None, "read the tape to a finer division, and more than once")
+
+
+def _deviation(readings: Sequence[Decimal]) -> Decimal:
+    """Experimental standard deviation, n − 1 in the denominator (GUM 4.2.2)."""
+    mean = sum(readings, Decimal(0)) / len(readings)
+    return (sum(((each - mean) ** 2 for each in readings), Decimal(0)) / (len(readings) - 1)).sqrt()
 
 
 def tape_doubt(tape_class: str, length_mm: Decimal) -> Doubt:
     """The tape's own class as a rectangle of half-width a + b·L, L in metres (OIML R 35-1)."""
     fixed, per_metre = TAPE_CLASS_MM[tape_class]
-    return Doubt("tape", (fixed + per_metre * float(length_mm) / 1000) / math.sqrt(3), None, "use a tape of a better class, or one compared with it")
+    return Doubt(
+        "tape", (fixed + per_metre * float(length_mm) / 1000) / math.sqrt(3), None, "use a tape of a better class, or one compared with it"
+    )
 
 
 def setting_doubts(setting: Setting, pitch: Decimal) -> tuple[Doubt, ...]:

@@ -69,7 +69,7 @@ def _number(body: str, unit: str, text: str) -> Fraction:
                 "write it with a decimal point, or without the comma",
             )  # fmt: skip
         return Fraction(f"{match[1]}.{match[2]}")
-    if "," in body and "." in body or body.count(",") > 1 or body.count(".") > 1:
+    if ("," in body and "." in body) or body.count(",") > 1 or body.count(".") > 1:
         raise _fail("mixed_separators", text, f"'{body}' has more than one separator: write it with a single decimal point")
     if re.fullmatch(r"[0-9]+( +[0-9]+)+", body):
         whole, _, rest = body.rpartition(" ")

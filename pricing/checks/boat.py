@@ -16,7 +16,17 @@ PAIR_WIRE = code("pair-wire-differs", "ask", "Port and starboard of one role are
 PARTNER_MISSING = code("partner-missing", "note", "One side of a pair is replaced without the other.")
 ROLE_REPEATS = code("role-repeats", "ask", "A wire that a rig has once a side was sent more than once.")
 ORDER = code("length-order", "ask", "A wire is longer than one that must be longer than it on any rig.")
-ONCE = ("cap_shroud", "intermediate_shroud", "fore_lower", "aft_lower", "forestay", "inner_forestay", "babystay", "running_backstay", "checkstay")
+ONCE = (
+    "cap_shroud",
+    "intermediate_shroud",
+    "fore_lower",
+    "aft_lower",
+    "forestay",
+    "inner_forestay",
+    "babystay",
+    "running_backstay",
+    "checkstay",
+)
 LONGER_THAN = (
     ("cap_shroud", "intermediate_shroud"), ("cap_shroud", "lower_shroud"), ("cap_shroud", "fore_lower"), ("cap_shroud", "aft_lower"),
     ("intermediate_shroud", "lower_shroud"), ("forestay", "inner_forestay"), ("forestay", "babystay"),

@@ -10,8 +10,14 @@ from pricing.findings import Finding, code, finding
 from pricing.judging import Judged
 from pricing.units import metric
 
-THIN = code("lifeline-too-thin", "ask", "A lifeline is thinner than the Offshore Special Regulations 3.14.6 table 8 (edition 2008) ask for that boat length.")
-NOT_CHECKED = code("lifeline-not-checked", "note", "The lifeline's diameter was not held against the rule, since the boat's length was not said.")
+THIN = code(
+    "lifeline-too-thin",
+    "ask",
+    "A lifeline is thinner than the Offshore Special Regulations 3.14.6 table 8 (edition 2008) ask for that boat length.",
+)
+NOT_CHECKED = code(
+    "lifeline-not-checked", "note", "The lifeline's diameter was not held against the rule, since the boat's length was not said."
+)
 ROLES = ("lifeline_upper", "lifeline_lower", "gate_wire")
 EDITION = "Offshore Special Regulations 3.14.6 table 8, edition 2008"
 LEAST = ((Decimal(8500), Decimal(3)), (Decimal(13000), Decimal(4)))  # under 8.5 m: 3 mm; 8.5 to 13 m: 4 mm

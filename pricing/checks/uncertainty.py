@@ -11,7 +11,11 @@ from pricing.findings import Finding, code, finding
 from pricing.judging import Judged
 from pricing.units import metric
 
-TOO_UNCERTAIN = code("length-too-uncertain", "ask", "The length is not known as well as it must be built: the uncertainty exceeds the tolerance, or the turnbuckle's travel.")
+TOO_UNCERTAIN = code(
+    "length-too-uncertain",
+    "ask",
+    "The length is not known as well as it must be built: the uncertainty exceeds the tolerance, or the turnbuckle's travel.",
+)
 
 
 def uncertainty(judged: Judged, shop: Shop) -> Iterable[Finding]:
@@ -22,7 +26,9 @@ def uncertainty(judged: Judged, shop: Shop) -> Iterable[Finding]:
     expanded = thousandth(judged.budget.expanded)
     if expanded > limit:
         largest = judged.budget.largest()
-        message = f"The length is known to ± {metric(expanded)}, but {against} is {metric(limit)}; the largest part comes from: {largest.name}."
+        message = (
+            f"The length is known to ± {metric(expanded)}, but {against} is {metric(limit)}; the largest part comes from: {largest.name}."
+        )
         yield finding(TOO_UNCERTAIN, "measurement", message, f"To shrink it, {largest.remedy}.")
 
 

@@ -7,7 +7,17 @@ from __future__ import annotations
 
 from pricing.fittings.ball import Ball
 from pricing.fittings.bare import Bare
-from pricing.fittings.base import Asked, Doubt, Family, Fitting, Frame, Member, Misfit, Part, Work
+from pricing.fittings.base import (
+    Asked,
+    Doubt,
+    Family,
+    Fitting,
+    Frame,
+    Member,
+    Misfit,
+    Part,
+    Work,
+)
 from pricing.fittings.eye import Eye
 from pricing.fittings.fork import Fork
 from pricing.fittings.stud import Stud

@@ -40,7 +40,13 @@ def growth(row: Terminal, wire: Wire, end: str) -> tuple[Term | None, Doubt | No
     if row.attachment != "swage":
         return None, None, ()
     if row.growth is not None:
-        found = term(f"{end} terminal growth", -row.growth, f"catalogue {row.sku}", "growth in swaging, from the shop's test swages", growth=row.growth)
+        found = term(
+            f"{end} terminal growth",
+            -row.growth,
+            f"catalogue {row.sku}",
+            "growth in swaging, from the shop's test swages",
+            growth=row.growth,
+        )
         return found, Doubt(f"{end} terminal growth", float(row.growth_u), None, "measure the growth of a test swage"), ()
     return _derived(row, wire, end)
 
@@ -50,7 +56,11 @@ def _derived(row: Terminal, wire: Wire, end: str) -> tuple[Term | None, Doubt | 
     share = float(wire.metallic_mm2) / (math.pi / 4 * float(wire.diameter) ** 2)
     at = f"{end}/terminal"
     if any(size is None for size in sizes):
-        return None, None, (finding(GROWTH_UNKNOWN, at, f"{row.sku} has no growth.", "Make a test swage and put its growth into the catalogue."),)
+        return (
+            None,
+            None,
+            (finding(GROWTH_UNKNOWN, at, f"{row.sku} has no growth.", "Make a test swage and put its growth into the catalogue."),),
+        )
     length, before, bore, after = (float(size or 0) for size in sizes)
     try:
         mm = derived_growth(length, before, bore, after, float(wire.diameter), share)
@@ -61,9 +71,15 @@ def _derived(row: Terminal, wire: Wire, end: str) -> tuple[Term | None, Doubt | 
         "swaged length before x ((shank before² − bore²) / (shank after² − metallic share x wire²) − 1)",
         swaged_length=row.swaged_length, shank_before=row.shank_before, bore=row.bore, shank_after=row.shank_after, wire=wire.diameter, metallic_share=f"{share:.4f}",
     )  # fmt: skip
-    doubt = Doubt(f"{end} terminal growth", max(DERIVED_SHARE * abs(mm), float(row.growth_u)), None, "make a test swage and measure its growth")
+    doubt = Doubt(
+        f"{end} terminal growth", max(DERIVED_SHARE * abs(mm), float(row.growth_u)), None, "make a test swage and measure its growth"
+    )
     message = f"The growth of {row.sku} ({found.mm.copy_abs()} mm) is derived, not measured."
-    return found, doubt, (finding(GROWTH_DERIVED, at, message, "Swage one on an offcut of this wire, measure its growth and put it into the catalogue."),)
+    return (
+        found,
+        doubt,
+        (finding(GROWTH_DERIVED, at, message, "Swage one on an offcut of this wire, measure its growth and put it into the catalogue."),),
+    )
 
 
 def depth(row: Terminal, end: str) -> Term:

@@ -131,4 +131,3 @@ class Family(Protocol):
     def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
         """Choose the catalogue's fitting for that end and wire, or say why there is none."""
         ...
-

@@ -19,7 +19,9 @@ SKU_MISFIT = code("sku-does-not-fit", "stop", "The article named is not a fittin
 PIN_MISFIT = code("pin-does-not-fit", "stop", "The pin named does not go through the fitting's hole, or rattles in it.")
 THREAD_MISFIT = code("thread-not-available", "stop", "No stud for that wire has the thread asked for.")
 THREAD_MISSING = code("thread-missing", "stop", "A stud's thread was not said and the wire leaves more than one possible.")
-HAND_ASSUMED = code("hand-assumed", "ask", "The hand of a stud's thread was not said and no turnbuckle tells it; a right-hand thread was assumed.")
+HAND_ASSUMED = code(
+    "hand-assumed", "ask", "The hand of a stud's thread was not said and no turnbuckle tells it; a right-hand thread was assumed."
+)
 HAND_MISFIT = code("hand-not-available", "stop", "No stud for that wire has a thread of that hand.")
 PIN_ASSUMED = code("pin-assumed", "ask", "The pin was not said and the catalogue has more than one; the smallest was assumed.")
 
@@ -38,7 +40,13 @@ def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple
     rows = catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter)
     if not rows:
         words = f"{end.attachment} {end.terminal} for {wire.size} {wire.construction} wire"
-        return Misfit((finding(NO_TERMINAL, at, f"The catalogue has no {words}.", "Choose another terminal, attachment or wire size that go together."),))
+        return Misfit(
+            (
+                finding(
+                    NO_TERMINAL, at, f"The catalogue has no {words}.", "Choose another terminal, attachment or wire size that go together."
+                ),
+            )
+        )
     if end.sku is not None:
         rows = tuple(row for row in rows if row.sku == end.sku)
         if not rows:
@@ -56,12 +64,21 @@ def _by_pin(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[F
             return rows[0], ()
         row = min(rows, key=lambda each: each.pin or Decimal(0))
         message = f"The pin was not said; {_size(row.pin)} was taken."
-        return row, (finding(PIN_ASSUMED, f"{asked.name}/terminal", message, f"Measure the pin and say it: the catalogue has {_listed(r.pin for r in rows)}."),)
+        return row, (
+            finding(
+                PIN_ASSUMED,
+                f"{asked.name}/terminal",
+                message,
+                f"Measure the pin and say it: the catalogue has {_listed(r.pin for r in rows)}.",
+            ),
+        )
     fitting = [row for row in rows if same(row.pin, wanted)]
     if fitting:
         return fitting[0], ()
     message = f"A {_size(wanted)} pin does not suit this terminal, whose hole takes {_listed(r.pin for r in rows)}."
-    return Misfit((finding(PIN_MISFIT, f"{asked.name}/pin", message, "Measure the pin again, or have the change of pin agreed by a rigger."),))
+    return Misfit(
+        (finding(PIN_MISFIT, f"{asked.name}/pin", message, "Measure the pin again, or have the change of pin agreed by a rigger."),)
+    )
 
 
 def _stud(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
@@ -85,7 +102,12 @@ def _stud(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Fin
 
 
 def _assumed_hand(asked: Asked) -> Finding:
-    return finding(HAND_ASSUMED, f"{asked.name}/terminal", "The stud's hand was not said; right was assumed.", "Look which way the old stud turns and say `hand`.")
+    return finding(
+        HAND_ASSUMED,
+        f"{asked.name}/terminal",
+        "The stud's hand was not said; right was assumed.",
+        "Look which way the old stud turns and say `hand`.",
+    )
 
 
 def _size(mm: Decimal | None) -> str:

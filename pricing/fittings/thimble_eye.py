@@ -43,10 +43,17 @@ class ThimbleEye:
         """Loop, sleeves and tail are wire; bearing to sleeve face is the member."""
         wire, end = asked.wire, asked.name
         if "1x19" in wire.construction:
-            return _misfit(SLEEVE_ON_STRAND, asked, "Oval sleeves are refused on 1x19 wire.", "Choose 7x7 or 7x19 wire, or a swaged or compression eye.")
+            return _misfit(
+                SLEEVE_ON_STRAND,
+                asked,
+                "Oval sleeves are refused on 1x19 wire.",
+                "Choose 7x7 or 7x19 wire, or a swaged or compression eye.",
+            )
         thimble, sleeve = catalogue.thimble(wire.diameter), catalogue.sleeve(wire.construction, wire.diameter)
         if thimble is None or sleeve is None:
-            return _misfit(NO_SLEEVE, asked, f"No thimble and sleeve for {wire.size} {wire.construction} wire.", "Choose a wire size that has both.")
+            return _misfit(
+                NO_SLEEVE, asked, f"No thimble and sleeve for {wire.size} {wire.construction} wire.", "Choose a wire size that has both."
+            )
         try:
             taken = _taken(thimble, sleeve, wire, end)
         except ValueError as fault:

@@ -112,7 +112,7 @@ def test_freight_does_not_count_toward_the_minimum_order(rates: Rates) -> None:
 def test_freight_that_no_row_takes_is_a_finding_and_not_a_price(rates: Rates) -> None:
     priced = price(Order((demand("terminal", "4"),), "retail", Ship(D("30.5"), D(300))), rates)
     assert priced.charges == ()
-    assert [(found.code, found.severity) for found in priced.findings] == [("freight_not_listed", "ask")]
+    assert [(found.code, found.severity) for found in priced.findings] == [("freight-not-listed", "ask")]
     assert "30.50 kg, coil of 300 mm" in priced.findings[0].message
 
 
