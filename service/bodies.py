@@ -43,5 +43,5 @@ def decoded(body: bytes) -> Any:
     try:
         return json.read(body)
     except json.NotJson as failure:
-        place = {**fault("#", failure.code, failure.detail), "line": failure.line, "column": failure.column}
+        place = {**fault("#", failure.code, failure.detail), **failure.place}
         raise Problem(400, f"The body is not JSON that can be read: {failure.detail}.", [place]) from None

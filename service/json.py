@@ -9,11 +9,11 @@ import orjson
 
 
 class NotJson(ValueError):
-    """Text that is not JSON: `code`, `detail` with the place and what was expected; `line` and `column` count from 1."""
+    """Text that is not JSON: `code`, `detail` with the place and what was expected; `place` has line and column, from 1, where known."""
 
-    def __init__(self, code: str, detail: str, line: int = 1, column: int = 1) -> None:
+    def __init__(self, code: str, detail: str, place: dict[str, int] | None = None) -> None:
         super().__init__(detail)
-        self.code, self.detail, self.line, self.column = code, detail, line, column
+        self.code, self.detail, self.place = code, detail, place or {}
 
 
 def read(body: bytes) -> Any:
@@ -52,7 +52,7 @@ def _refusal(body: bytes, fault: orjson.JSONDecodeError) -> NotJson:
     if why.startswith("str is not valid UTF-8"):
         line, column = _first_bad_byte(body)
     detail = f"line {line}, column {column}: {_REMEDIES.get(why, why)}"
-    return NotJson("not_json", detail, line, column)
+    return NotJson("not_json", detail, {"line": line, "column": column})
 
 
 def _first_bad_byte(body: bytes) -> tuple[int, int]:

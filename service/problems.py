@@ -9,7 +9,7 @@ from http import HTTPStatus
 from flask import Flask, Response
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
-from pricing.errors import NoPrice, RequestError
+from pricing.errors import NoPrice, RequestError, TableError
 from service import json
 
 MEDIA = "application/problem+json"
@@ -77,6 +77,11 @@ def _no_price(error: NoPrice) -> Response:
     return respond(Problem(503, f"The shop's price table cannot price this today: {error}."))
 
 
+def _no_terms(error: TableError) -> Response:
+    log.error("tables: %s", error)
+    return respond(Problem(503, "The shop's tables have no terms in force today."))
+
+
 def _failure(error: Exception) -> Response:
     log.error("unhandled failure", exc_info=error)
     return respond(Problem(500, DETAILS[500]))
@@ -88,4 +93,5 @@ def install(app: Flask) -> None:
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(RequestError, _unreadable)
     app.register_error_handler(NoPrice, _no_price)
+    app.register_error_handler(TableError, _no_terms)
     app.register_error_handler(Exception, _failure)

@@ -24,8 +24,15 @@ def offers(media: str) -> Callable[[View], View]:
     return mark
 
 
+class Reply(Response):
+    """A response without a media type of its own: an empty body has none."""
+
+    default_mimetype = None
+
+
 def install(app: Flask) -> None:
     """Refuse, before any work, a request that accepts nothing its address offers."""
+    app.response_class = Reply
 
     @app.before_request
     def negotiate() -> None:

@@ -15,6 +15,8 @@ from pricing.units import UNIT_OF, length
 from service.schemas.failure import Failure, refusal
 
 T = TypeVar("T")
+LEAST_MM, MOST_MM = Decimal("0.01"), Decimal(1_000_000)
+LEAST, MOST = Decimal("0.0001"), Decimal(10_000_000)
 MESSAGES: ErrorMessages = {
     "required": Failure("required", "this field is required"),
     "null": Failure("null", "leave the field out instead of sending null"),
@@ -151,9 +153,12 @@ class Quantity(Read[Decimal]):
         if type(value) is not str:
             raise refusal("not_text", f"write it as text with a unit, for example '{self.example}'")
         try:
-            return self.parse(value)
+            found = self.parse(value)
         except QuantityError as fault:
             raise refusal(fault.code, fault.detail) from None
+        if found and not LEAST <= abs(found) <= MOST:
+            raise refusal("not_a_size", f"a quantity of this size is not read here: check the number and its unit, for example '{self.example}'")
+        return found
 
 
 def read_length(value: object, zero: bool) -> Decimal:
@@ -163,8 +168,14 @@ def read_length(value: object, zero: bool) -> Decimal:
     if not isinstance(value, str | dict) or (isinstance(value, dict) and not all(type(each) is str for each in value.values())):
         raise refusal("not_text", 'a length is text with a unit such as \'9568 mm\', or {"value": "9568", "unit": "mm"}')
     try:
-        return length(value, allow_zero=zero)
+        return _sized(length(value, allow_zero=zero))
     except QuantityError as fault:
         raise refusal(fault.code, fault.detail) from None
+
+
+def _sized(mm: Decimal) -> Decimal:
+    if mm and not LEAST_MM <= mm <= MOST_MM:
+        raise refusal("not_a_size", "no part of a rig has this length: from 0.01 mm to 1000 m is read here; check the number and its unit")
+    return mm
 
 

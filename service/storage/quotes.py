@@ -51,7 +51,7 @@ class Stored:
     @property
     def etag(self) -> str:
         """Strong entity tag of the reply."""
-        return f"{self.checksum[:32]}-{self.status}"
+        return f"{self.checksum[7:39]}-{self.status}"
 
     def body(self) -> bytes:
         """The reply: the head, then what the engine said, byte for byte."""
@@ -60,7 +60,7 @@ class Stored:
 
 def head(id: str, number: str, revision: int, status: str, checksum: str) -> bytes:
     """The opening members of a stored quote's reply, up to and with the comma before the engine's."""
-    members = {"id": id, "number": number, "revision": revision, "status": status, "checksum": f"sha256:{checksum}"}
+    members = {"id": id, "number": number, "revision": revision, "status": status, "checksum": checksum}
     return json.write(members)[:-1] + b","
 
 
@@ -120,7 +120,7 @@ class Quotes:
 
 def sha256_of(document: Mapping[str, Any]) -> str:
     """Checksum of an issued quote: of its canonical form (RFC 8785), `status` and `checksum` left out."""
-    return hashlib.sha256(json.canonical(document)).hexdigest()
+    return f"sha256:{hashlib.sha256(json.canonical(document)).hexdigest()}"
 
 
 def _row(stored: Stored, document: Mapping[str, Any], request: bytes) -> dict[str, object]:

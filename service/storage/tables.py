@@ -27,7 +27,7 @@ quotes = Table(
     Column("payable", String(24), comment="decimal text; empty where nothing could be priced"),
     Column("catalogue_version", String(80), nullable=False),
     Column("price_version", String(80), nullable=False),
-    Column("checksum", String(64), nullable=False, comment="sha256 of the canonical form without status and checksum"),
+    Column("checksum", String(80), nullable=False, comment="sha256:... of the canonical form without status and checksum"),
     Column("document", LargeBinary, nullable=False, comment="gzip of what the engine said, as it was said"),
     Column("request", LargeBinary, nullable=False, comment="gzip of the body as received"),
     Index("quotes_number_revision", "number", "revision", unique=True),

@@ -1,0 +1,110 @@
+"""A service over the real engine on a fixed day, and a client that holds every reply to the contract."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from sqlalchemy import create_engine, text
+from sqlalchemy.exc import OperationalError
+from werkzeug.test import TestResponse
+
+from service.app import create_app
+from service.demo import demo_names, demo_request
+from service.engine import Engine, open_engine
+from service.settings import Settings
+from service.storage import Quotes, create_tables
+from tests.service.contract import complaints
+
+DAY = date(2026, 11, 25)
+POSTGRES = os.environ.get("TEST_POSTGRES_URL", "postgresql+psycopg://postgres@127.0.0.1:5432/postgres")
+
+
+class ContractClient(FlaskClient):
+    """A test client that fails where a reply breaks the contract."""
+
+    def open(self, *args: Any, **options: Any) -> TestResponse:
+        response = super().open(*args, **options)
+        request = response.request
+        found = complaints(request.method, request.path, response)
+        assert not found, f"{request.method} {request.path} answered {response.status}: {found}"
+        return response
+
+
+@pytest.fixture(scope="session")
+def engine() -> Engine:
+    """The real engine over the demo tables."""
+    return open_engine(Settings(today=DAY))
+
+
+@pytest.fixture
+def quotes(tmp_path: Path) -> Iterator[Quotes]:
+    """An empty store in a file."""
+    store = Quotes(f"sqlite:///{tmp_path}/quotes.sqlite3")
+    create_tables(store.engine())
+    yield store
+    store.close()
+
+
+@pytest.fixture
+def app(engine: Engine, quotes: Quotes) -> Flask:
+    """The application."""
+    return made_app(engine, quotes)
+
+
+def made_app(engine: Engine, quotes: Quotes, **settings: Any) -> Flask:
+    """An application whose client holds to the contract."""
+    app = create_app(Settings(today=DAY, **settings), engine, quotes)
+    app.test_client_class = ContractClient
+    return app
+
+
+@pytest.fixture
+def client(app: Flask) -> FlaskClient:
+    """Its client."""
+    return app.test_client()
+
+
+@pytest.fixture
+def demo() -> dict[str, Any]:
+    """A request that can be quoted, to be changed by a test."""
+    found: dict[str, Any] = json.loads(demo_request(demo_names()[0]))
+    return found
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[str]:
+    """URL of a database of its own, made here and dropped afterwards; skips where no server answers."""
+    name = f"quotes_test_{uuid4().hex[:12]}"
+    admin = create_engine(POSTGRES, isolation_level="AUTOCOMMIT", connect_args={"connect_timeout": 3})
+    try:
+        with admin.connect() as connection:
+            connection.execute(text(f"CREATE DATABASE {name}"))
+    except OperationalError:
+        admin.dispose()
+        pytest.skip("no PostgreSQL answers at 127.0.0.1:5432; start one or set TEST_POSTGRES_URL")
+    yield POSTGRES.rsplit("/", 1)[0] + f"/{name}"
+    with admin.connect() as connection:
+        connection.execute(text(f"DROP DATABASE {name} WITH (FORCE)"))
+    admin.dispose()
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Quotes]:
+    """An empty store on each database."""
+    url = request.getfixturevalue("postgres") if request.param == "postgresql" else f"sqlite:///{tmp_path}/quotes.sqlite3"
+    store = Quotes(url)
+    create_tables(store.engine())
+    with store.engine().begin() as connection:
+        connection.execute(text("DELETE FROM quotes"))
+        connection.execute(text("DELETE FROM counters"))
+    yield store
+    store.close()

@@ -1,0 +1,95 @@
+"""openapi.yaml as a judge: which reply of which address must look how."""
+
+from __future__ import annotations
+
+import json
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import yaml
+from jsonschema import Draft202012Validator
+from referencing import Registry, Resource
+from referencing.jsonschema import DRAFT202012
+from werkzeug.test import TestResponse
+
+OPENAPI = Path(__file__).parents[2] / "openapi.yaml"
+Operation = dict[str, Any]
+UNLISTED = {405}  # wrong methods have no operation to be listed under
+
+
+@cache
+def contract() -> dict[str, Any]:
+    """The document."""
+    found: dict[str, Any] = yaml.safe_load(OPENAPI.read_text(encoding="utf-8"))
+    return found
+
+
+@cache
+def _registry() -> Registry[Any]:
+    return Registry().with_resource("urn:contract", Resource(contents=contract(), specification=DRAFT202012))
+
+
+@cache
+def validator(name: str) -> Draft202012Validator:
+    """A validator for a component schema, formats checked."""
+    return _validator({"$ref": f"urn:contract#/components/schemas/{name}"})
+
+
+def _validator(schema: dict[str, Any]) -> Draft202012Validator:
+    return Draft202012Validator(schema, registry=_registry(), format_checker=Draft202012Validator.FORMAT_CHECKER)
+
+
+def resolved(node: dict[str, Any]) -> dict[str, Any]:
+    """A node, or what its reference points to."""
+    if "$ref" not in node:
+        return node
+    found: Any = contract()
+    for step in node["$ref"].removeprefix("#/").split("/"):
+        found = found[step]
+    return resolved(found)
+
+
+def operation_at(method: str, path: str) -> Operation | None:
+    """The operation that answers this, literal paths before templates; HEAD is answered by GET's."""
+    method = "get" if method == "HEAD" else method.lower()
+    for template in sorted(contract()["paths"], key=lambda each: each.count("{")):
+        if re.fullmatch(re.sub(r"\{[^}]+\}", "[^/]+", template), path):
+            found: Operation | None = contract()["paths"][template].get(method)
+            return found
+    return None
+
+
+def complaints(method: str, path: str, response: TestResponse) -> list[str]:
+    """What the contract has against a reply; empty where it keeps to it."""
+    operation = operation_at(method, path)
+    if operation is None or response.status_code in UNLISTED or method == "OPTIONS":
+        return [] if response.status_code in (404, 405) or method == "OPTIONS" else [f"{method} {path} is not in the contract"]
+    listed = operation["responses"].get(str(response.status_code))
+    if listed is None:
+        return [f"{method} {path} may not answer {response.status_code}"]
+    return [*_headers(resolved(listed), response), *_body(method, resolved(listed), response)]
+
+
+def _headers(listed: dict[str, Any], response: TestResponse) -> list[str]:
+    required = [name for name, header in listed.get("headers", {}).items() if resolved(header).get("required")]
+    return [f"the header {name} is missing" for name in required if name not in response.headers]
+
+
+def _body(method: str, listed: dict[str, Any], response: TestResponse) -> list[str]:
+    content = listed.get("content")
+    if content is None or method == "HEAD":
+        return [] if not response.data else ["a body where there is none"]
+    media = response.mimetype
+    if media not in content:
+        return [f"the media type {media} is not listed"]
+    if not media.endswith("json"):
+        return []
+    schema = json.loads(json.dumps(content[media]["schema"]).replace('"#/', '"urn:contract#/'))
+    value = json.loads(response.data, parse_constant=_no_constant)
+    return [f"{error.json_path}: {error.message[:300]}" for error in _validator(schema).iter_errors(value)]
+
+
+def _no_constant(name: str) -> None:
+    raise AssertionError(f"{name} in a reply")
