@@ -20,6 +20,7 @@ WRONG = [
     ("wires.csv", 2, "break", "1_3 kN", "kN, N, lbf, kgf"),
     ("wires.csv", 2, "break", "1e1 kN", "kN, N, lbf, kgf"),
     ("wires.csv", 2, "break", "0 kN", "above 0"),
+    ("wires.csv", 2, "break", "-13.3 kN", "above 0"),
     ("wires.csv", 2, "break", "9**9**9 kN", "kN, N, lbf, kgf"),
     ("wires.csv", 2, "break", "٣ kN", "kN, N, lbf, kgf"),
     ("wires.csv", 2, "mass", "7.9 kg", "kg/100m"),
@@ -44,7 +45,7 @@ WRONG = [
     ("prices.csv", 2, "unit_price", "1E+2", "0 or more"),
     ("prices.csv", 2, "unit_price", "NaN", "0 or more"),
     ("prices.csv", 2, "unit_price", "Infinity", "0 or more"),
-    ("prices.csv", 2, "unit_price", "３.40", "0 or more"),  # noqa: RUF001 a full-width digit, which Decimal would take
+    ("prices.csv", 2, "unit_price", "３.40", "0 or more"),  # a full-width digit, which Decimal would take
     ("prices.csv", 2, "unit_price", "", "0 or more"),
     ("prices.csv", 2, "from_day", "01/02/2026", "YYYY-MM-DD"),
     ("prices.csv", 2, "from_day", "20260101", "YYYY-MM-DD"),

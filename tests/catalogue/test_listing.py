@@ -13,9 +13,8 @@ from .conftest import Loft
 
 
 def test_prices_are_not_among_the_kinds_that_are_shown(small: Catalogue) -> None:
-    assert small.kinds() == (
-        "wires", "terminals", "threads", "turnbuckle_bodies", "screws", "links", "pins", "cotters", "thimbles", "sleeves", "balls", "labour",
-    )  # fmt: skip
+    fittings = ("terminals", "threads", "turnbuckle_bodies", "screws", "links", "pins", "cotters", "thimbles", "sleeves", "balls")
+    assert small.kinds() == ("wires", *fittings, "labour")
     with pytest.raises(KeyError):
         small.rows("prices")
 
@@ -62,8 +61,17 @@ def test_a_price_changes_only_the_price_version(loft: Loft) -> None:
     assert after.price_version != before.price_version
 
 
-@pytest.mark.parametrize(("file", "column", "text"), [("tax.csv", "rate", "8"), ("terms.csv", "value", "NOK"), ("freight.csv", "price", "1"),
-                                                      ("price_lists.csv", "percent", "1")])  # fmt: skip
+SHOP = [("tax.csv", "rate", "8"), ("terms.csv", "value", "NOK"), ("freight.csv", "price", "1"), ("price_lists.csv", "percent", "1")]
+PARTS = [
+    ("wires.csv", "break", "13.4 kN"),
+    ("sleeves.csv", "constructions", "7x19"),
+    ("labour.csv", "time", "6 min"),
+    ("edition.csv", "day", "2026-01-02"),
+    ("pins.csv", "source", "measured"),
+]
+
+
+@pytest.mark.parametrize(("file", "column", "text"), SHOP)
 def test_each_table_of_the_shops_decisions_is_in_the_price_version(loft: Loft, file: str, column: str, text: str) -> None:
     before = loft.load()
     loft.cell(file, 2, column, text)
@@ -71,8 +79,7 @@ def test_each_table_of_the_shops_decisions_is_in_the_price_version(loft: Loft, f
     assert loft.load().version == before.version
 
 
-@pytest.mark.parametrize(("file", "column", "text"), [("wires.csv", "break", "13.4 kN"), ("labour.csv", "time", "6 min"),
-                                                      ("edition.csv", "day", "2026-01-02"), ("pins.csv", "source", "measured")])  # fmt: skip
+@pytest.mark.parametrize(("file", "column", "text"), PARTS)
 def test_a_part_changes_only_the_catalogues_version(loft: Loft, file: str, column: str, text: str) -> None:
     before = loft.load()
     loft.cell(file, 2, column, text)
