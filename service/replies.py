@@ -36,7 +36,7 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def negotiate() -> None:
-        accepted = request.environ.get("HTTP_ACCEPT", "*/*")
+        accepted = request.environ.get("HTTP_ACCEPT") or "*/*"
         if accepted == "*/*" or request.endpoint is None:
             return
         offered = getattr(app.view_functions[request.endpoint], "offers", JSON)

@@ -86,7 +86,7 @@ class Quotes:
         said = json.write(document)
         packed, asked = gzip.compress(said, 1), gzip.compress(request, 1)
         with self._writing, self.engine().connect().execution_options(**{WRITES: True}) as connection, connection.begin():
-            id, number = new_id(), next_number(connection, int(document["issued_on"][:4]))
+            number, id = next_number(connection, int(document["issued_on"][:4])), new_id()
             checksum = sha256_of({**document, "id": id, "number": number, "revision": 1})
             stored = Stored(id, number, 1, "issued", checksum, packed)
             connection.execute(quotes.insert(), [_row(stored, document, asked)])

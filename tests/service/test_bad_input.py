@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
+from werkzeug.test import EnvironBuilder
 
 JSON = "application/json"
 
@@ -141,8 +143,13 @@ def test_the_limit_is_not_passed_by_a_body_longer_than_it_says(client: FlaskClie
     assert answer.status_code == 400  # three bytes were read, and they are no JSON
 
 
-def test_a_body_without_a_length_is_411(client: FlaskClient) -> None:
-    refused(client, b"{}", 411, environ_overrides={"CONTENT_LENGTH": ""})
+def test_a_body_without_a_length_is_411(app: Flask, client: FlaskClient) -> None:
+    refused(client, b"{}", 411, headers={"Transfer-Encoding": "chunked"})
+    for path in ("/v1/quotes", "/v1/quotes/preview"):
+        environ = EnvironBuilder(path, method="POST", data=b"{}", content_type=JSON).get_environ()
+        del environ["CONTENT_LENGTH"]
+        with app.request_context(environ):
+            assert app.full_dispatch_request().status_code == 411
 
 
 def test_a_body_that_ends_early_is_400(client: FlaskClient) -> None:

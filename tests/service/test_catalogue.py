@@ -1,0 +1,88 @@
+"""The catalogue's tables over HTTP, with filters for forms, and the codes of findings."""
+
+from __future__ import annotations
+
+import pytest
+from flask.testing import FlaskClient
+
+from pricing.findings import CODES
+from service.engine import Engine
+from tests.service.contract import contract, validator
+
+
+def test_the_catalogue_lists_its_tables_with_their_rows(client: FlaskClient, engine: Engine) -> None:
+    listed = client.get("/v1/catalogue").json
+    assert [each["kind"] for each in listed["kinds"]] == list(engine.catalogue.kinds())
+    for each in listed["kinds"]:
+        assert len(client.get(each["href"]).json["rows"]) == each["rows"] > 0
+    assert "retail" in listed["price_lists"]
+
+
+def test_every_row_is_of_its_own_tables_shape_and_names_its_source(client: FlaskClient, engine: Engine) -> None:
+    kinds = contract()["components"]["schemas"]["Kind"]["enum"]
+    shapes = [each["$ref"].rpartition("/")[2] for each in contract()["components"]["schemas"]["CatalogueTable"]["properties"]["rows"]["items"]["anyOf"]]
+    assert list(engine.catalogue.kinds()) == kinds
+    for kind, shape in zip(kinds, shapes, strict=True):
+        for row in client.get(f"/v1/catalogue/{kind}").json["rows"]:
+            validator(shape).validate(row)
+            assert row["source"]
+
+
+@pytest.mark.parametrize(
+    ("query", "holds"),
+    [
+        ({"family": "fork"}, lambda row: row["family"] == "fork"),
+        ({"family": "stud", "hand": "left"}, lambda row: (row["family"], row["hand"]) == ("stud", "left")),
+        ({"wire_sizes": "5 mm"}, lambda row: "5 mm" in {each["text"] for each in row["wire_sizes"]}),
+        ({"constructions": "7x19"}, lambda row: "7x19" in row["constructions"]),
+        ({"thread": ""}, lambda row: row["thread"] is None),
+    ],
+)
+def test_any_field_filters_by_equality(client: FlaskClient, engine: Engine, query: dict[str, str], holds: object) -> None:
+    found = client.get("/v1/catalogue/terminals", query_string=query).json["rows"]
+    expected = [row for row in engine.catalogue.rows("terminals") if holds(row)]  # type: ignore[operator]
+    assert found == expected
+    assert 0 < len(found) < len(engine.catalogue.rows("terminals"))
+
+
+def test_a_length_filters_in_any_unit(client: FlaskClient) -> None:
+    # 3/8 in = 9.525 mm exactly (NIST SP 811, appendix B)
+    as_inches, as_metric = (client.get("/v1/catalogue/pins", query_string={"diameter": size}).json["rows"] for size in ("3/8 in", "9.525 mm"))
+    assert as_inches == as_metric
+    assert as_inches
+
+
+def test_a_filter_that_is_no_field_is_refused_with_the_fields_there_are(client: FlaskClient) -> None:
+    answer = client.get("/v1/catalogue/pins?colour=red&diameter=8 mm&size=3")
+    assert answer.status_code == 422
+    assert [each["parameter"] for each in answer.json["errors"]] == ["colour", "size"]
+    assert "double_shear" in answer.json["errors"][0]["detail"]
+
+
+def test_the_tables_are_asked_for_again_only_when_they_changed(client: FlaskClient) -> None:
+    for path in ("/v1/catalogue", "/v1/catalogue/wires", "/v1/catalogue/wires?construction=7x7"):
+        first = client.get(path)
+        assert client.get(path, headers={"If-None-Match": first.headers["ETag"]}).status_code == 304
+
+
+def test_every_code_of_a_finding_is_explained(client: FlaskClient) -> None:
+    listed = client.get("/v1/findings").json["findings"]
+    assert [each["code"] for each in listed] == sorted(CODES)
+    assert len(listed) > 20
+
+
+def test_the_contract_is_served_as_it_stands(client: FlaskClient) -> None:
+    import yaml
+
+    answer = client.get("/openapi.yaml")
+    assert answer.mimetype == "application/yaml"
+    assert yaml.safe_load(answer.data) == contract()
+
+
+def test_every_demo_request_can_be_posted_back(client: FlaskClient) -> None:
+    listed = client.get("/v1/demo-requests").json["demo_requests"]
+    assert listed
+    for each in listed:
+        made = client.post("/v1/quotes", data=client.get(each["href"]).data, content_type="application/json")
+        assert made.status_code == 201
+        assert made.json["totals"]["payable"] != "0.00"
