@@ -36,12 +36,81 @@ TAPE_CLASSES = ("I", "II", "III")
 
 @dataclass(frozen=True, slots=True)
 class WireSpec:
-    """The wire asked for: construction and material as catalogue codes, nominal diameter in mm (`size` is the text as written)."""
+    """The wire asked for: construction and material as catalogue codes, nominal diameter in mm (`size` is the text as written).
+
+    Where the size is not known, `measured` is a caliper's reading across the strands in mm; `coated` says that it was taken over a cover.
+    """
 
     construction: str
-    diameter: Decimal
+    diameter: Decimal | None
     size: str
     material: str | None = None
+    measured: Decimal | None = None
+    coated: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadReading:
+    """A thread as measured: its outer diameter in mm, and how many threads were counted over which length in mm."""
+
+    diameter: Decimal
+    threads: int
+    over: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class OwnTerminal:
+    """A terminal that the customer keeps, as measured, mm: `reach` bearing to mouth (last thread to mouth for a stud), `depth` of the bore that
+    takes wire, and what its family needs besides. `within` is the half-width within which each was measured."""
+
+    reach: Decimal | None = None
+    depth: Decimal | None = None
+    hole: Decimal | None = None
+    tip: Decimal | None = None
+    jaw: Decimal | None = None
+    thread_length: Decimal | None = None
+    plain_tip: Decimal | None = None
+    within: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnLink:
+    """A toggle or shackle that the customer keeps, as measured: bearing to bearing, its holes; `within` as above. mm."""
+
+    length: Decimal | None = None
+    inner_hole: Decimal | None = None
+    hole: Decimal | None = None
+    within: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnTurnbuckle:
+    """A turnbuckle that the customer keeps, as measured: body face to face, its own outer screw's thread and run-out to bearing, locknut. mm."""
+
+    body: Decimal | None = None
+    thread_length: Decimal | None = None
+    runout: Decimal | None = None
+    plain_tip: Decimal | None = None
+    locknut: Decimal | None = None
+    within: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OldTurnbuckle:
+    """The turnbuckle that is replaced, where the reading stopped at its stud: the old stud's thread, body and outer screw's run-out. mm."""
+
+    stud_thread_length: Decimal
+    body: Decimal
+    runout: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class DeflectionTest:
+    """A lifeline pressed midway between two supports: their span and the deflection in mm, the force in N."""
+
+    span: Decimal
+    deflection: Decimal
+    force: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +121,7 @@ class Link:
     pin: Decimal | None = None
     sku: str | None = None
     reuse: bool = False
+    dimensions: OwnLink | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +139,9 @@ class End:
     boat_hole: str | None = None
     reuse: bool = False
     leave: Decimal | None = None
+    measured_pin: Decimal | None = None
+    measured_thread: ThreadReading | None = None
+    dimensions: OwnTerminal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +173,10 @@ class Turnbuckle:
     build_at: str | None = None
     like_for_like: bool | None = None
     sku: str | None = None
+    measured_pin: Decimal | None = None
+    measured_thread: ThreadReading | None = None
+    dimensions: OwnTurnbuckle | None = None
+    old: OldTurnbuckle | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +238,9 @@ class Assembly:
     furled: bool = False
     old_wire: WireSpec | None = None
     everyday_tension: Decimal | None = None
+    sheave_diameter: Decimal | None = None
+    wire_age_years: int | None = None
+    deflection_test: DeflectionTest | None = None
     note: str | None = None
 
 

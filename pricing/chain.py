@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from pricing.derivation import Term, term, total
 from pricing.findings import Finding, code, finding
 from pricing.fittings import Misfit
+from pricing.fittings.own import origin
+from pricing.identify import Named, identify
 from pricing.reduction import (
     Reduced,
     datum_term,
@@ -25,7 +27,7 @@ from pricing.units import metric
 from pricing.wire import choose_wire
 
 if TYPE_CHECKING:
-    from pricing.assembly import Assembly
+    from pricing.assembly import Assembly, OldTurnbuckle
     from pricing.catalogue import Catalogue
     from pricing.catalogue.rows import Wire
     from pricing.terms import Terms
@@ -48,6 +50,7 @@ TENSION_MISSING = code(
     "ask",
     "The new wire is not the old one, but the everyday tension was not said: its other stretch is not allowed for.",
 )
+WIRE_CHANGED = code("wire-changed", "ask", "The new wire is not of the old one's construction, material or size.")
 OLD_WIRE_UNKNOWN = code("old-wire-unknown", "ask", "The old wire is not in the catalogue: the change of stretch is not allowed for.")
 
 
@@ -68,6 +71,7 @@ class Built:
     cut: Decimal | None = None
     free_wire: Decimal | None = None
     stops: tuple[PlacedStop, ...] = ()
+    named: tuple[Named, ...] = ()
 
     @property
     def turnbuckle(self) -> TurnbuckleFit | None:
@@ -90,15 +94,16 @@ class Workpiece:
 
 def build(assembly: Assembly, catalogue: Catalogue, terms: Terms) -> Built:
     """Build one assembly as far as its numbers allow. Never raises for an assembly that could be read."""
+    assembly, named, doubts = identify(assembly, catalogue)
     wire, said = choose_wire(assembly.wire, catalogue)
     if wire is None:
-        return Built(assembly, said)
-    piece = Workpiece(assembly, catalogue, terms, list(said))
+        return Built(assembly, (*doubts, *said), named=named)
+    piece = Workpiece(assembly, catalogue, terms, [*doubts, *said])
     upper, lower = (_side(piece, name, wire) for name in ("upper", "lower"))
     _ask_what_was_included(piece)
     if upper is None or lower is None:
-        return Built(assembly, tuple(piece.findings), wire)
-    return _measure(piece, Built(assembly, (), wire, upper, lower), wire, {"upper": upper, "lower": lower})
+        return Built(assembly, tuple(piece.findings), wire, named=named)
+    return _measure(piece, Built(assembly, (), wire, upper, lower, named=named), wire, {"upper": upper, "lower": lower})
 
 
 def _side(piece: Workpiece, name: str, wire: Wire) -> Side | None:
@@ -173,7 +178,7 @@ def _lengths(
 
 def _substituted(piece: Workpiece, wire: Wire, mean: Decimal) -> list[Term]:
     spec = piece.assembly.old_wire
-    if spec is None:
+    if spec is None or spec.diameter is None:
         return []
     old = piece.catalogue.wire(spec.construction, spec.material or wire.material, spec.diameter)
     if old is None:
@@ -182,14 +187,26 @@ def _substituted(piece: Workpiece, wire: Wire, mean: Decimal) -> list[Term]:
         return []
     if old.sku == wire.sku:
         return []
+    piece.findings.append(_wire_changed(old, wire))
     tension = piece.assembly.everyday_tension
     if tension is None:
-        message = f"{old.name} is replaced by {wire.name}, which stretches differently."
+        message = f"{old.name} and {wire.name} stretch differently, and the everyday tension was not said."
         piece.findings.append(
-            finding(TENSION_MISSING, "old_wire", message, "Say `everyday_tension`, and have the change agreed by a qualified designer.")
+            finding(TENSION_MISSING, "old_wire", message, "Say `everyday_tension`, or accept that the length is not corrected.")
         )
         return []
     return [substitution(old, wire, mean, tension)]
+
+
+def _wire_changed(old: Wire, new: Wire) -> Finding:
+    weaker = f", which is weaker ({_kn(new)} against {_kn(old)})" if new.break_kn < old.break_kn else ""
+    message = f"{old.name} is replaced by {new.name}{weaker}."
+    return finding(WIRE_CHANGED, "wire", message, "Replace like for like, or have the change designed by a qualified person.")
+
+
+def _kn(wire: Wire) -> str:
+    """Its minimum breaking load in words."""
+    return f"{wire.break_kn:.1f} kN"
 
 
 def _settled(piece: Workpiece, built: Built) -> Settled | None:
@@ -223,8 +240,12 @@ def _left_out(piece: Workpiece, name: str, side: Side, settled: Settled | None) 
     if laid is not None and not turnbuckle:
         if settled is None or settled.recorded is None:
             return []  # cut to the stud; what lies outward is never added nor taken off
-        found += _old_turnbuckle(name, side, laid, settled.recorded)
-        _say_old_assumed(piece, settled)
+        old = piece.assembly.turnbuckle.old if piece.assembly.turnbuckle else None
+        if old is None:
+            found += _old_turnbuckle(name, side, laid, settled.recorded)
+            _say_old_assumed(piece, settled)
+        else:
+            found += _measured_turnbuckle(name, laid, settled.recorded, old)
     if side.links.terms and (not links or (laid is not None and not turnbuckle)):
         found += [_added(each) for each in side.links.terms]
     return found
@@ -254,7 +275,7 @@ def _old_turnbuckle(name: str, side: Side, laid: TurnbuckleFit, recorded: Expose
             term(
                 f"{name} stud inside the old turnbuckle",
                 inner - length,
-                f"catalogue {side.fitting.sku}; measured setting",
+                f"{origin(side.fitting.sku or '')}; measured setting",
                 words,
                 thread_length=length,
                 exposed=inner,
@@ -265,6 +286,25 @@ def _old_turnbuckle(name: str, side: Side, laid: TurnbuckleFit, recorded: Expose
     found += [_added(each) for each in laid.fixed]
     found.append(term(f"{name} outer exposed thread, old", outer, "measured setting", "exposed thread", exposed=outer))
     return found
+
+
+def _measured_turnbuckle(name: str, laid: TurnbuckleFit, recorded: Exposed, old: OldTurnbuckle) -> list[Term]:
+    """The same from the old stud's, body's and screw's own measurements."""
+    inner, outer = (recorded.upper, recorded.lower) if laid.at == "lower" else (recorded.lower, recorded.upper)
+    source, length = "measured on the old turnbuckle", old.stud_thread_length
+    words = "− (thread length − exposed thread): that much of the stud was inside the body"
+    return [
+        term(f"{name} stud inside the old turnbuckle", inner - length, source, words, thread_length=length, exposed=inner),
+        term("old turnbuckle body, not in the reading", old.body, source, "body, face to face", length=old.body),
+        term(
+            "old turnbuckle run-out to bearing, not in the reading",
+            old.runout,
+            source,
+            "thread's run-out to the bearing",
+            runout=old.runout,
+        ),
+        term(f"{name} outer exposed thread, old", outer, "measured setting", "exposed thread", exposed=outer),
+    ]
 
 
 def _added(each: Term) -> Term:
@@ -285,9 +325,7 @@ def _members(name: str, side: Side, settled: Settled | None) -> list[Term]:
         return [*side.links.terms, *side.fitting.members]
     if settled is None or settled.build is None:
         length = side.fitting.thread_length
-        whole = term(
-            f"{name} stud's whole thread", -length, f"catalogue {side.fitting.sku}", "run-out to last thread", thread_length=length
-        )
+        whole = term(f"{name} stud's whole thread", -length, origin(side.fitting.sku or ""), "run-out to last thread", thread_length=length)
         return [whole, *side.fitting.members]
     source = "recorded setting" if settled.how == "as_recorded" else "middle of the travel, shop's share"
     exposed = [

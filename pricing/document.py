@@ -52,6 +52,7 @@ def assembly_document(judged: Judged, counted: Counted | None, findings: tuple[F
         "quantity": assembly.quantity,
         "readiness": "hold" if held else "confirm" if any(each.severity == "ask" for each in findings) else "ready_to_cut",
         "wire": _wire(judged),
+        "identified": [each.document() for each in built.named],
         "measured_length": length(built.reduced.mean, text) if built.reduced else None,
         "target_length": length(built.target, text) if built.target is not None and not held else None,
         "cut_length": None if shown is None else {"mm": str(tenth(shown)), "text": text(tenth(shown))},

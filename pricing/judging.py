@@ -94,7 +94,7 @@ def _budget(built: Built, terms: Terms, found: list[Finding]) -> Budget:
             found.append(finding(TOOL_ASSUMED, "turnbuckle/setting", "The exposed threads were taken to be read with a tape.", remedy))
         doubts += setting_doubts(asked.setting, laid.geometry.pitch)
     for side in (built.upper, built.lower):
-        doubts += side.fitting.doubts if side else ()
+        doubts += side.doubts if side else ()
     return budget(doubts)
 
 

@@ -7,14 +7,15 @@ bearing is its pin's face toward the wire, so what hangs on that pin loses nothi
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
-from pricing.fittings.base import Frame, Member, Misfit, Part
+from pricing.fittings.base import Doubt, Frame, Member, Misfit, Part
 from pricing.fittings.choose import PIN_MISFIT, SKU_MISFIT, same
+from pricing.fittings.own import OWN, not_kept, origin, own_doubt
 from pricing.units import metric
 
 if TYPE_CHECKING:
@@ -47,6 +48,7 @@ class Joined:
     pins: tuple[tuple[Decimal, Decimal, bool], ...] = ()
     strength: tuple[Member, ...] = ()
     findings: tuple[Finding, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
 
 
 def join_links(end: str, links: tuple[Link, ...], inner: Inner, catalogue: Catalogue) -> Joined | Misfit:
@@ -60,14 +62,16 @@ def join_links(end: str, links: tuple[Link, ...], inner: Inner, catalogue: Catal
         joint = _joint(at, end, row, inner)
         if isinstance(joint, Misfit):
             return joint
-        length = term(f"{end} {row.kind}", -row.length, f"catalogue {row.sku}", "bearing to bearing", length=row.length)
+        length = term(f"{end} {row.kind}", -row.length, origin(row.sku), "bearing to bearing", length=row.length)
         turned = row.kind == "toggle" and not inner.has_jaw and not inner.shackle
         done = Joined(
             (*done.terms, length, *joint),
             _frame(row, turned),
             (*done.parts, Part(row.sku, row.name, 1, end, link.reuse, row.mass_kg)),
             (*done.pins, *(((row.pin, row.jaw, link.reuse),) if row.kind == "toggle" else ())),
-            (*done.strength, Member(f"{end} {row.kind}", row.break_kn, f"catalogue {row.sku}")),
+            (*done.strength, Member(f"{end} {row.kind}", row.break_kn, origin(row.sku))),
+            done.findings,
+            (*done.doubts, *((own_doubt(f"{end} {row.kind}, kept", link.dimensions.within),) if link.dimensions else ())),
         )
         inner = Inner(row.pin, row.hole, has_jaw=not turned, shackle=row.kind == "shackle")
     return done
@@ -75,7 +79,7 @@ def join_links(end: str, links: tuple[Link, ...], inner: Inner, catalogue: Catal
 
 def _frame(row: LinkRow, turned: bool) -> Frame:
     """A toggle turned round to span an eye shows its hole to the load; how far its tip lies beyond it is not known then."""
-    source = f"catalogue {row.sku}"
+    source = origin(row.sku)
     if row.kind == "shackle":
         return Frame("shackle", pin=row.pin, source=source)
     if turned:
@@ -89,7 +93,7 @@ def _choose(at: str, link: Link, inner: Inner, catalogue: Catalogue) -> LinkRow 
     if link.sku is not None:
         rows = tuple(row for row in rows if row.sku == link.sku)
         if rows:
-            return rows[0]
+            return _measured(at, link, rows[0])
         return Misfit(
             (finding(SKU_MISFIT, f"{at}/sku", f"{link.sku} is not a {link.kind}.", "Leave out the sku, or name such an article."),)
         )
@@ -97,9 +101,21 @@ def _choose(at: str, link: Link, inner: Inner, catalogue: Catalogue) -> LinkRow 
         return Misfit((finding(LINK_PIN_MISSING, at, f"The {link.kind}'s pin was not said.", "Measure its pin and say `pin`."),))
     for row in rows:
         if same(row.pin, wanted):
-            return row
+            return _measured(at, link, row)
     message = f"The catalogue has no {link.kind} with a {metric(wanted)} pin."
     return Misfit((finding(NO_LINK, at, message, "Measure its pin again, or choose another."),))
+
+
+def _measured(at: str, link: Link, row: LinkRow) -> LinkRow | Misfit:
+    """The row, with the dimensions that were measured on a link that is kept."""
+    own = link.dimensions
+    if own is None:
+        return row
+    if not link.reuse:
+        return not_kept(at)
+    return replace(
+        row, sku=f"{OWN}-{row.sku}", length=own.length or row.length, inner_hole=own.inner_hole or row.inner_hole, hole=own.hole or row.hole
+    )
 
 
 def _joint(at: str, end: str, row: LinkRow, inner: Inner) -> tuple[Term, ...] | Misfit:
@@ -116,7 +132,7 @@ def _joint(at: str, end: str, row: LinkRow, inner: Inner) -> tuple[Term, ...] | 
         term(
             f"{end} pin through {row.kind}",
             pin,
-            f"catalogue {row.sku}",
+            origin(row.sku),
             "one pin diameter: each member bears on its own side of it",
             pin=pin,
         ),

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from pricing.derivation import Term, total
 from pricing.findings import Finding, code, finding
-from pricing.fittings import FAMILIES, Asked, Fitting, Frame, Member, Misfit, Part
+from pricing.fittings import FAMILIES, Asked, Doubt, Fitting, Frame, Member, Misfit, Part
 from pricing.links import Inner, Joined, join_links
 from pricing.pins import choose_pins
 from pricing.turnbuckle_fit import THREAD_UNKNOWN, Hung, TurnbuckleFit, fit_turnbuckle
@@ -46,6 +46,11 @@ class Side:
         if self.turnbuckle is not None and turnbuckle:
             return self.turnbuckle.frame
         return self.fitting.frame
+
+    @cached_property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """Everything uncertain about what stands at this end."""
+        return (*self.fitting.doubts, *(self.turnbuckle.doubts if self.turnbuckle else ()), *self.links.doubts)
 
     @cached_property
     def outward(self) -> tuple[Term, ...]:

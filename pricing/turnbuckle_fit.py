@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
-from pricing.fittings.base import Fitting, Frame, Member, Misfit, Part
+from pricing.fittings.base import Doubt, Fitting, Frame, Member, Misfit, Part
 from pricing.fittings.choose import PIN_ASSUMED, PIN_MISFIT, SKU_MISFIT, same
+from pricing.fittings.own import OWN, OWN_STRENGTH, not_kept, origin, own_doubt
 from pricing.turnbuckle import ScrewGeometry, TurnbuckleGeometry
+from pricing.turnbuckle_own import own_body, own_screw
 from pricing.units import metric
 
 if TYPE_CHECKING:
-    from pricing.assembly import Turnbuckle
+    from pricing.assembly import OwnTurnbuckle, Turnbuckle
     from pricing.catalogue import Catalogue
     from pricing.catalogue.rows import Body, Screw
 
@@ -45,6 +47,7 @@ class Hung(NamedTuple):
     reuse: bool
     at: str
     sku: str | None
+    dimensions: OwnTurnbuckle | None
 
 
 def hung(asked: Turnbuckle) -> Hung:
@@ -70,15 +73,23 @@ class TurnbuckleFit:
     pins: tuple[tuple[Decimal, Decimal, bool], ...]
     strength: tuple[Member, ...]
     findings: tuple[Finding, ...]
+    doubts: tuple[Doubt, ...] = ()
 
 
 def fit_turnbuckle(asked: Hung, wire_end: Fitting, thread: str, catalogue: Catalogue) -> TurnbuckleFit | Misfit:
     """Lay out the turnbuckle at its end of the wire. `thread` is the canonical designation that body and screws have."""
+    if asked.dimensions is not None and not asked.reuse:
+        return not_kept("turnbuckle")
     body = catalogue.body(asked.body, thread)
+    if asked.dimensions is not None:
+        measured = own_body(asked.body, thread, asked.dimensions, body, asked.hand)
+        if isinstance(measured, Misfit):
+            return measured
+        body = measured
     if body is None:
         message = f"The catalogue has no {asked.body} turnbuckle body with the thread {thread}."
         return Misfit((finding(NO_TURNBUCKLE, "turnbuckle", message, "Choose a body and thread that it has, or give its dimensions."),))
-    if asked.sku is not None and asked.sku != body.sku:
+    if asked.sku is not None and asked.sku not in (body.sku, body.sku.removeprefix(f"{OWN}-")):
         return Misfit((finding(SKU_MISFIT, "turnbuckle/sku", f"{asked.sku} is not this body.", "Leave out the sku, or name the body."),))
     hand = asked.hand or body.stud_hand
     wrong = _stud_misfit(asked, wire_end, thread, hand)
@@ -132,6 +143,8 @@ def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: s
             (finding(END_MISSING, "turnbuckle", f"The turnbuckle's {side} end was not said.", f"Say `{name}`: toggle, fork or eye."),)
         )
     rows = [row for row in catalogue.screws(thread, end) if row.hand == hand]
+    if asked.dimensions is not None and side == "outer":
+        return own_screw(end, thread, hand, pin, asked.dimensions, next((row for row in rows if pin is None or same(row.pin, pin)), None))
     if not rows:
         message = f"The catalogue has no {hand}-hand {thread} screw with a {end}."
         return Misfit((finding(NO_SCREW, f"turnbuckle/{name}", message, "Choose another end fitting."),))
@@ -161,7 +174,7 @@ def _joint(asked: Hung, wire_end: Fitting, inner: Screw | None) -> tuple[Term, .
         term(
             f"{wire_end.end} pin to the turnbuckle",
             pin,
-            f"catalogue {inner.sku}",
+            origin(inner.sku),
             "one pin diameter: each member bears on its own side of it",
             pin=pin,
         ),
@@ -186,12 +199,13 @@ def _laid_out(
         geometry=geometry,
         wire_side="upper" if asked.at == "lower" else "lower",
         stud=inner is None,
-        frame=Frame("hole", pin=outer.pin, hole=outer.hole, tip=outer.tip, source=f"catalogue {outer.sku}"),
+        frame=Frame("hole", pin=outer.pin, hole=outer.hole, tip=outer.tip, source=origin(outer.sku)),
         jaw=outer.jaw,
         parts=tuple(Part(row.sku, row.name, 1, "turnbuckle", asked.reuse, row.mass_kg) for row in (body, *own)),
         pins=tuple((screw.pin, screw.jaw, asked.reuse) for screw in own if screw.jaw is not None),
-        strength=tuple(Member(f"turnbuckle {name}", row.break_kn, f"catalogue {row.sku}") for name, row in _named(body, own)),
+        strength=tuple(Member(f"turnbuckle {name}", row.break_kn, origin(row.sku)) for name, row in _named(body, own)),
         findings=(*named, *_assumed(asked, outer, catalogue)),
+        doubts=(own_doubt("turnbuckle, kept", asked.dimensions.within),) if asked.dimensions is not None else (),
     )
 
 
@@ -204,14 +218,14 @@ def _geometry(screw: Screw, least: Decimal) -> ScrewGeometry:
 
 
 def _body_term(body: Body) -> Term:
-    return term("turnbuckle body", -body.length, f"catalogue {body.sku}", "body, face to face", length=body.length)
+    return term("turnbuckle body", -body.length, origin(body.sku), "body, face to face", length=body.length)
 
 
 def _runout(screw: Screw) -> Term:
     return term(
         f"turnbuckle {screw.end}, run-out to bearing",
         -screw.runout,
-        f"catalogue {screw.sku}",
+        origin(screw.sku),
         "thread's run-out to the bearing",
         runout=screw.runout,
     )
@@ -219,7 +233,10 @@ def _runout(screw: Screw) -> Term:
 
 def _assumed(asked: Hung, outer: Screw, catalogue: Catalogue) -> tuple[Finding, ...]:
     found = []
-    if asked.reuse:
+    if asked.dimensions is not None and not outer.break_kn.is_finite():
+        message = "The kept turnbuckle's strength is not known."
+        found.append(finding(OWN_STRENGTH, "turnbuckle/dimensions", message, "Have it inspected by a rigger, or replace it."))
+    if asked.reuse and asked.dimensions is None:
         remedy = "Measure its body face to face and its screw from run-out to bearing against the derivation before cutting."
         found.append(
             finding(REUSED_AS_CATALOGUE, "turnbuckle", "The reused turnbuckle was taken to have the catalogue's dimensions.", remedy)

@@ -22,14 +22,17 @@ USUAL_MATERIAL = "316"
 def choose_wire(spec: WireSpec, catalogue: Catalogue) -> tuple[Wire | None, tuple[Finding, ...]]:
     """The wire asked for, and what was assumed or what is wrong."""
     said: list[Finding] = []
+    if spec.diameter is None:
+        return None, ()  # what was measured could not be named, and it was said why
     material = spec.material
     if material is None:
         said.append(finding(MATERIAL_ASSUMED, "wire", "The wire was taken to be of 316.", "Say `wire.material` if it is another."))
         material = USUAL_MATERIAL
-    wire = catalogue.wire(spec.construction, material, spec.diameter)
+    diameter = spec.diameter
+    wire = catalogue.wire(spec.construction, material, diameter)
     if wire is None:
-        near = sorted(catalogue.wires_of(spec.construction, material), key=lambda row: abs(row.diameter - spec.diameter))[:2]
-        if near and abs(near[0].diameter - spec.diameter) < WRITTEN_ROUNDED:
+        near = sorted(catalogue.wires_of(spec.construction, material), key=lambda row: abs(row.diameter - diameter))[:2]
+        if near and abs(near[0].diameter - diameter) < WRITTEN_ROUNDED:
             wire = near[0]
             message = f"{spec.size} was taken as the nominal size {wire.size}."
             said.append(finding(SIZE_AS_NOMINAL, "wire/diameter", message, "Write the nominal size of the wire."))

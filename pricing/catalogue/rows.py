@@ -120,7 +120,7 @@ class Screw:
     runout: Decimal
     pin: Decimal
     hole: Decimal
-    tip: Decimal
+    tip: Decimal | None
     jaw: Decimal | None
     break_kn: Decimal
     mass_kg: Decimal

@@ -9,7 +9,6 @@ from pricing.checks.base import Shop
 from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
 from pricing.judging import Judged
-from pricing.units import metric
 
 TOO_UNCERTAIN = code(
     "length-too-uncertain",
@@ -27,7 +26,7 @@ def uncertainty(judged: Judged, shop: Shop) -> Iterable[Finding]:
     if expanded > limit:
         largest = judged.budget.largest()
         message = (
-            f"The length is known to ± {metric(expanded)}, but {against} is {metric(limit)}; the largest part comes from: {largest.name}."
+            f"The length is known to ± {expanded:.2f} mm, but {against} is {limit:.2f} mm; the largest part comes from: {largest.name}."
         )
         yield finding(TOO_UNCERTAIN, "measurement", message, f"To shrink it, {largest.remedy}.")
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Doubt, Work
+from pricing.fittings.own import origin
 
 if TYPE_CHECKING:
     from pricing.catalogue.rows import Terminal, Wire
@@ -38,12 +39,13 @@ def derived_growth(length: float, before: float, bore: float, after: float, wire
 def growth(row: Terminal, wire: Wire, end: str) -> tuple[Term | None, Doubt | None, tuple[Finding, ...]]:
     """The growth's term (negative: it makes the wire shorter), its doubt, and what must be asked."""
     if row.attachment != "swage":
-        return None, None, ()
+        loose = Doubt(f"{end} terminal as assembled", float(row.growth_u), None, "measure the assembled terminal on a test piece")
+        return None, loose if row.growth_u else None, ()
     if row.growth is not None:
         found = term(
             f"{end} terminal growth",
             -row.growth,
-            f"catalogue {row.sku}",
+            origin(row.sku),
             "growth in swaging, from the shop's test swages",
             growth=row.growth,
         )
@@ -84,7 +86,7 @@ def _derived(row: Terminal, wire: Wire, end: str) -> tuple[Term | None, Doubt | 
 
 def depth(row: Terminal, end: str) -> Term:
     """The wire that the bore swallows; it is pushed to the bottom."""
-    return term(f"{end} wire in the bore", row.depth, f"catalogue {row.sku}", "depth of the bore that swallows wire", depth=row.depth)
+    return term(f"{end} wire in the bore", row.depth, origin(row.sku), "depth of the bore that swallows wire", depth=row.depth)
 
 
 def work(row: Terminal, end: str) -> tuple[Work, ...]:
@@ -94,4 +96,4 @@ def work(row: Terminal, end: str) -> tuple[Work, ...]:
 
 def reach(row: Terminal, end: str, mm: Decimal | None = None, words: str = "bearing to mouth") -> Term:
     """What stands between bearing and mouth, unswaged."""
-    return term(f"{end} terminal reach", -(row.reach if mm is None else mm), f"catalogue {row.sku}", words, reach=row.reach)
+    return term(f"{end} terminal reach", -(row.reach if mm is None else mm), origin(row.sku), words, reach=row.reach)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from pricing.findings import code, finding
 from pricing.fittings.barrel import fit_barrel, ring_to_centre
 from pricing.fittings.base import Asked, Fitting, Frame, Misfit
+from pricing.fittings.own import origin
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -31,4 +32,4 @@ class Ball:
             message = f"{row.sku} has no ball larger than its socket."
             return Misfit((finding(BALL_PULLS_THROUGH, f"{asked.name}/terminal", message, "Correct ball and slot in the catalogue."),))
         ring = ring_to_centre(row.ball, row.slot)
-        return replace(fitting, frame=Frame("ball", ring_to_centre=ring, ball=row.ball, source=f"catalogue {row.sku}"))
+        return replace(fitting, frame=Frame("ball", ring_to_centre=ring, ball=row.ball, source=origin(row.sku)))

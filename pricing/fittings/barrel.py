@@ -7,9 +7,11 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from pricing.derivation import Term, total
+from pricing.findings import Finding
 from pricing.fittings import attachment
 from pricing.fittings.base import Asked, Fitting, Frame, Member, Misfit, Part
 from pricing.fittings.choose import choose_terminal
+from pricing.fittings.own import kept_swage, not_kept, origin, own_doubt, own_terminal
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
 
 def fit_barrel(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
     """Choose and lay out a terminal that swallows wire; the family sets its frame."""
-    chosen = choose_terminal(asked, catalogue)
+    chosen = _chosen(asked, catalogue)
     if isinstance(chosen, Misfit):
         return chosen
     row, assumed = chosen
@@ -33,12 +35,25 @@ def fit_barrel(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, Fitting] |
         frame=Frame("plain"),
         parts=(Part(row.sku, row.name, 1, end, asked.end.reuse, row.mass_kg),),
         work=attachment.work(row, end),
-        strength=(Member(f"{end} {row.family}", row.break_kn, f"catalogue {row.sku}"),),
-        doubts=(doubt,) if doubt else (),
+        strength=(Member(f"{end} {row.family}", row.break_kn, origin(row.sku)),),
+        doubts=(own_doubt(f"{end} terminal, kept", asked.end.dimensions.within),) if asked.end.dimensions else (doubt,) if doubt else (),
         findings=assumed + findings,
         jaw=row.jaw,
         sku=row.sku,
     )
+
+
+def _chosen(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+    """From the catalogue, or the customer's own as measured."""
+    own = asked.end.dimensions
+    if kept := kept_swage(asked):
+        return kept
+    chosen = choose_terminal(asked, catalogue)
+    if own is None:
+        return chosen
+    if not asked.end.reuse:
+        return not_kept(asked.name)
+    return own_terminal(asked, own, None if isinstance(chosen, Misfit) else chosen[0])
 
 
 def fit_holed(asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
@@ -47,7 +62,7 @@ def fit_holed(asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
     if isinstance(made, Misfit):
         return made
     row, fitting = made
-    return replace(fitting, frame=Frame("hole", pin=row.pin, hole=row.hole, tip=row.tip, source=f"catalogue {row.sku}"))
+    return replace(fitting, frame=Frame("hole", pin=row.pin, hole=row.hole, tip=row.tip, source=origin(row.sku)))
 
 
 def ring_to_centre(ball: Decimal, slot: Decimal) -> Decimal:

@@ -10,6 +10,7 @@ from pricing.derivation import total
 from pricing.fittings import attachment
 from pricing.fittings.barrel import fit_barrel
 from pricing.fittings.base import Asked, Fitting, Frame, Misfit
+from pricing.fittings.own import origin
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -36,7 +37,7 @@ class Stud:
             fitting,
             members=members,
             clear_of=-total(members),
-            frame=Frame("stud", plain_tip=row.plain_tip or Decimal(0), source=f"catalogue {row.sku}"),
+            frame=Frame("stud", plain_tip=row.plain_tip or Decimal(0), source=origin(row.sku)),
             thread=row.thread,
             hand=row.hand,
             thread_length=thread_length,

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
     from pricing.catalogue.rows import Sleeve, Thimble, Wire
 
+EYE = "thimble eye"
 SLEEVE_ON_STRAND = code("sleeve-on-1x19", "stop", "Oval sleeves do not hold on 1x19 strand: it neither bends round a thimble nor grips.")
 NO_SLEEVE = code("no-thimble-or-sleeve", "stop", "The catalogue has no thimble or no oval sleeve for that wire.")
 
@@ -79,7 +80,7 @@ def _laid_out(asked: Asked, thimble: Thimble, sleeve: Sleeve, taken: tuple[Term,
             Part(sleeve.sku, sleeve.name, count, end, False, sleeve.mass_kg),
         ),
         work=(Work("press", count, end),),
-        strength=(Member(f"{end} thimble eye", holds, f"catalogue {sleeve.sku}: holds {sleeve.holds_percent} % of the wire"),),
+        strength=(Member(f"{end} {EYE}", holds, f"catalogue {sleeve.sku}: holds {sleeve.holds_percent} % of the wire"),),
         sku=thimble.sku,
     )
 
