@@ -67,7 +67,10 @@ def serve(settings: Settings) -> int:
         with closing(Quotes(settings.database_url, 1)) as once:
             create_tables(once.engine())
     except (SQLAlchemyError, OSError) as error:
-        return _refuse(f"The database of {variable('database_url')} cannot be used: {type(error).__name__}.", str(getattr(error, "orig", error)).strip())
+        return _refuse(
+            f"The database of {variable('database_url')} cannot be used: {type(error).__name__}.",
+            str(getattr(error, "orig", error)).strip(),
+        )
     for name in unknown(os.environ):
         sys.stderr.write(f"{name} is not a setting and was ignored\n")
     sys.stdout.write(welcome(settings))

@@ -60,9 +60,8 @@ def open_engine(settings: Settings) -> Engine:
 
     The table compiler's libraries are imported here, in the process that forks the workers, and nowhere else.
     """
-    from pricing.quote import make_quote
-
     from pricing.catalogue import DEMO_FOLDER, load_catalogue
+    from pricing.quote import make_quote
     from pricing.rates import PriceTable
 
     catalogue = load_catalogue(settings.catalogue or DEMO_FOLDER)

@@ -16,7 +16,9 @@ Row = dict[str, Any]
 def matching(rows: Sequence[Row], arguments: Mapping[str, str]) -> Sequence[Row]:
     """The rows whose fields equal every argument. Raises Problem (422) for a field that the rows do not have."""
     names = list(rows[0]) if rows else []
-    faults = [parameter_fault(name, "unknown_filter", f"fields of these rows: {', '.join(names)}") for name in arguments if name not in names]
+    faults = [
+        parameter_fault(name, "unknown_filter", f"fields of these rows: {', '.join(names)}") for name in arguments if name not in names
+    ]
     if faults:
         raise Problem(422, "The rows cannot be filtered as asked.", faults)
     for name, wanted in arguments.items():

@@ -17,7 +17,9 @@ PARAMETERS = ("limit", "cursor")
 def page_asked(arguments: Mapping[str, str]) -> tuple[int, str | None]:
     """`limit` and the id after which the page starts. Raises Problem (422) with every wrong parameter."""
     faults: list[Fault] = [
-        parameter_fault(name, "unknown_parameter", f"accepted here: {', '.join(PARAMETERS)}") for name in arguments if name not in PARAMETERS
+        parameter_fault(name, "unknown_parameter", f"accepted here: {', '.join(PARAMETERS)}")
+        for name in arguments
+        if name not in PARAMETERS
     ]
     limit, cursor = arguments.get("limit", str(USUAL)), arguments.get("cursor")
     if not (limit.isascii() and limit.isdigit() and 1 <= int(limit[:4]) <= MOST and len(limit) < 4):
@@ -38,8 +40,8 @@ def page_after(found: list[Summary], limit: int) -> tuple[list[Summary], dict[st
     return found[:limit], {"Link": f'</v1/quotes?limit={limit}&cursor={cursor}>; rel="next"'}, cursor
 
 
-def _cursor_of(id: str) -> str:
-    return base64.urlsafe_b64encode(UUID(id).bytes).decode().rstrip("=")
+def _cursor_of(quote_id: str) -> str:
+    return base64.urlsafe_b64encode(UUID(quote_id).bytes).decode().rstrip("=")
 
 
 def _id_of(cursor: str) -> str | None:

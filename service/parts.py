@@ -12,9 +12,9 @@ from service.storage import Quotes
 
 def engine() -> Engine:
     """The engine with its tables."""
-    return cast(Engine, current_app.extensions["engine"])
+    return cast("Engine", current_app.extensions["engine"])
 
 
 def store() -> Quotes:
     """The stored quotes."""
-    return cast(Quotes, current_app.extensions["quotes"])
+    return cast("Quotes", current_app.extensions["quotes"])

@@ -63,7 +63,9 @@ def _contradictions(values: dict[str, Any]) -> dict[str, list[str]]:
     if attachment is None and accepted and accepted != ("sleeve",):
         messages["attachment"] = [Failure("required", f"say how this {terminal} is fixed: {' or '.join(accepted)}")]
     elif attachment is not None and attachment not in accepted:
-        messages["attachment"] = [Failure("not_accepted", f"a {terminal} takes {' or '.join(accepted)}" if accepted else "a bare end has none")]
+        messages["attachment"] = [
+            Failure("not_accepted", f"a {terminal} takes {' or '.join(accepted)}" if accepted else "a bare end has none")
+        ]
     if terminal == "none" and "leave" not in values:
         messages["leave"] = [Failure("required", "say how much wire to leave beyond the old bearing, for example '300 mm'")]
     elif terminal != "none" and "leave" in values:

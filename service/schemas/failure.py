@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import Self
 from urllib.parse import quote
 
 from marshmallow import ValidationError
@@ -12,12 +13,13 @@ from service import problems
 SCHEMA = "_schema"
 
 
-class Failure(str):
+class Failure(str):  # noqa: SLOT000  # a str cannot have slots besides its text
     """One sentence with the remedy, and a stable code."""
 
     code: str
 
-    def __new__(cls, code: str, detail: str) -> Failure:
+    def __new__(cls, code: str, detail: str) -> Self:
+        """Text that knows its code."""
         made = super().__new__(cls, detail)
         made.code = code
         return made

@@ -29,6 +29,7 @@ class Read(fields.Field[T]):
     default_error_messages = MESSAGES
 
     def read(self, value: object) -> T:
+        """What the JSON value says. Raises ValidationError."""
         raise NotImplementedError
 
     def _deserialize(self, value: object, attr: str | None, data: Mapping[str, object] | None, **_: object) -> T:
@@ -43,6 +44,7 @@ class Text(Read[str]):
         self.most, self.lines = most, lines
 
     def read(self, value: object) -> str:
+        """The text as sent."""
         if type(value) is not str:
             raise refusal("not_text", f"text of 1 to {self.most} characters is expected here")
         if not value.strip() or len(value) > self.most:
@@ -59,6 +61,7 @@ class Email(Text):
     """An address for mail, looked at no closer than its @."""
 
     def read(self, value: object) -> str:
+        """The address as sent."""
         text = super().read(value)
         name, _, host = text.rpartition("@")
         if not name or not host or " " in text:
@@ -75,6 +78,7 @@ class Choice(Read[str]):
         self._known = frozenset(accepted)
 
     def read(self, value: object) -> str:
+        """The word."""
         if type(value) is not str or value not in self._known:
             raise refusal("not_accepted", f"accepted here: {', '.join(self.accepted)}")
         return value
@@ -84,6 +88,7 @@ class Flag(Read[bool]):
     """true or false."""
 
     def read(self, value: object) -> bool:
+        """The truth value."""
         if type(value) is not bool:
             raise refusal("not_a_boolean", "write true or false, without quotation marks")
         return value
@@ -97,6 +102,7 @@ class Count(Read[int]):
         self.least, self.most = least, most
 
     def read(self, value: object) -> int:
+        """The number."""
         if type(value) is int or (type(value) is float and value.is_integer()):
             number = int(value)
             if self.least <= number <= self.most:
@@ -112,6 +118,7 @@ class Length(Read[Decimal]):
         self.zero = zero
 
     def read(self, value: object) -> Decimal:
+        """Millimetres."""
         return read_length(value, self.zero)
 
 
@@ -138,6 +145,7 @@ class WrittenLength(Read[Written]):
     """A length of which the text is kept, too."""
 
     def read(self, value: object) -> Written:
+        """Millimetres and text."""
         mm = read_length(value, False)
         return Written(mm, value.strip() if isinstance(value, str) else f"{value['value']} {value['unit']}")  # type: ignore[index]
 
@@ -150,6 +158,7 @@ class Quantity(Read[Decimal]):
         self.parse, self.example = parse, example
 
     def read(self, value: object) -> Decimal:
+        """The value in the grammar's unit."""
         if type(value) is not str:
             raise refusal("not_text", f"write it as text with a unit, for example '{self.example}'")
         try:
@@ -157,7 +166,9 @@ class Quantity(Read[Decimal]):
         except QuantityError as fault:
             raise refusal(fault.code, fault.detail) from None
         if found and not LEAST <= abs(found) <= MOST:
-            raise refusal("not_a_size", f"a quantity of this size is not read here: check the number and its unit, for example '{self.example}'")
+            raise refusal(
+                "not_a_size", f"a quantity of this size is not read here: check the number and its unit, for example '{self.example}'"
+            )
         return found
 
 
@@ -177,5 +188,3 @@ def _sized(mm: Decimal) -> Decimal:
     if mm and not LEAST_MM <= mm <= MOST_MM:
         raise refusal("not_a_size", "no part of a rig has this length: from 0.01 mm to 1000 m is read here; check the number and its unit")
     return mm
-
-

@@ -17,6 +17,8 @@ class Shape(Schema):
     made: ClassVar[type]
 
     class Meta:
+        """A field that is not named here is refused."""
+
         unknown = RAISE
 
     def __init__(self, **options: Any) -> None:

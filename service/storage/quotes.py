@@ -58,9 +58,9 @@ class Stored:
         return head(self.id, self.number, self.revision, self.status, self.checksum) + gzip.decompress(self.document)[1:]
 
 
-def head(id: str, number: str, revision: int, status: str, checksum: str) -> bytes:
+def head(quote_id: str, number: str, revision: int, status: str, checksum: str) -> bytes:
     """The opening members of a stored quote's reply, up to and with the comma before the engine's."""
-    members = {"id": id, "number": number, "revision": revision, "status": status, "checksum": checksum}
+    members = {"id": quote_id, "number": number, "revision": revision, "status": status, "checksum": checksum}
     return json.write(members)[:-1] + b","
 
 
@@ -86,17 +86,17 @@ class Quotes:
         said = json.write(document)
         packed, asked = gzip.compress(said, 1), gzip.compress(request, 1)
         with self._writing, self.engine().connect().execution_options(**{WRITES: True}) as connection, connection.begin():
-            number, id = next_number(connection, int(document["issued_on"][:4])), new_id()
-            checksum = sha256_of({**document, "id": id, "number": number, "revision": 1})
-            stored = Stored(id, number, 1, "issued", checksum, packed)
+            number, quote_id = next_number(connection, int(document["issued_on"][:4])), new_id()
+            checksum = sha256_of({**document, "id": quote_id, "number": number, "revision": 1})
+            stored = Stored(quote_id, number, 1, "issued", checksum, packed)
             connection.execute(quotes.insert(), [_row(stored, document, asked)])
-        return stored, head(id, number, 1, "issued", checksum) + said[1:]
+        return stored, head(quote_id, number, 1, "issued", checksum) + said[1:]
 
-    def get(self, id: str) -> Stored | None:
+    def get(self, quote_id: str) -> Stored | None:
         """The quote of that id."""
         columns = [quotes.c[field.name] for field in fields(Stored)]
         with self.engine().connect() as connection:
-            row = connection.execute(select(*columns).where(quotes.c.id == id)).one_or_none()
+            row = connection.execute(select(*columns).where(quotes.c.id == quote_id)).one_or_none()
         return None if row is None else Stored(*row)
 
     def page(self, limit: int, before: str | None = None) -> list[Summary]:

@@ -33,10 +33,10 @@ def preview() -> Response:
     return reply_json({"status": "preview", **engine().quote(asked)})
 
 
-@quotes.get("/v1/quotes/<uuid:id>")
-def read(id: UUID) -> Response:
+@quotes.get("/v1/quotes/<uuid:quote_id>")
+def read(quote_id: UUID) -> Response:
     """A stored quote, as it was said."""
-    stored = store().get(str(id))
+    stored = store().get(str(quote_id))
     if stored is None:
         raise Problem(404, "There is no quote with this id.")
     return unchanged(stored.etag) or reply_tagged(stored.body(), stored.etag)

@@ -59,7 +59,9 @@ def faults(problem: dict[str, Any]) -> set[tuple[str, str]]:
         (b"<html>", 1, 1, ""),
     ],
 )
-def test_a_body_that_is_no_json_is_400_with_line_and_column(client: FlaskClient, body: bytes, line: int, column: int | None, says: str) -> None:
+def test_a_body_that_is_no_json_is_400_with_line_and_column(
+    client: FlaskClient, body: bytes, line: int, column: int | None, says: str
+) -> None:
     problem = refused(client, body, 400, environ_overrides={"CONTENT_LENGTH": str(len(body))})
     (found,) = problem["errors"]
     assert (found["pointer"], found["code"], found["line"]) == ("#", "not_json", line)
@@ -170,7 +172,9 @@ def test_a_body_that_ends_early_is_400(client: FlaskClient) -> None:
         (JSON, {"Content-Encoding": "br"}),
     ],
 )
-def test_another_type_charset_or_coding_is_415_with_what_is_accepted(client: FlaskClient, content_type: str, headers: dict[str, str]) -> None:
+def test_another_type_charset_or_coding_is_415_with_what_is_accepted(
+    client: FlaskClient, content_type: str, headers: dict[str, str]
+) -> None:
     for path in ("/v1/quotes", "/v1/quotes/preview"):
         answer = client.post(path, data=b"{}", content_type=content_type, headers=headers)
         assert answer.status_code == 415
@@ -183,7 +187,9 @@ def test_utf8_said_aloud_is_accepted(client: FlaskClient, demo: dict[str, Any]) 
         assert answer.status_code == 200
 
 
-@pytest.mark.parametrize("size", ["0 mm", "-5 mm", "9,568 mm", "1e3 mm", "11 16 in", "99999999 m", "1/99999999999 in", "NaN mm", "٣ mm", "9**9 mm", "5 cubits"])
+@pytest.mark.parametrize(
+    "size", ["0 mm", "-5 mm", "9,568 mm", "1e3 mm", "11 16 in", "99999999 m", "1/99999999999 in", "NaN mm", "٣ mm", "9**9 mm", "5 cubits"]
+)
 def test_a_length_without_one_reading_is_refused(client: FlaskClient, demo: dict[str, Any], size: str) -> None:
     demo["assemblies"][0]["wire"]["diameter"] = size
     (found,) = refused(client, demo, 422)["errors"]

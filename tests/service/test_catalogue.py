@@ -20,7 +20,10 @@ def test_the_catalogue_lists_its_tables_with_their_rows(client: FlaskClient, eng
 
 def test_every_row_is_of_its_own_tables_shape_and_names_its_source(client: FlaskClient, engine: Engine) -> None:
     kinds = contract()["components"]["schemas"]["Kind"]["enum"]
-    shapes = [each["$ref"].rpartition("/")[2] for each in contract()["components"]["schemas"]["CatalogueTable"]["properties"]["rows"]["items"]["anyOf"]]
+    shapes = [
+        each["$ref"].rpartition("/")[2]
+        for each in contract()["components"]["schemas"]["CatalogueTable"]["properties"]["rows"]["items"]["anyOf"]
+    ]
     assert list(engine.catalogue.kinds()) == kinds
     for kind, shape in zip(kinds, shapes, strict=True):
         for row in client.get(f"/v1/catalogue/{kind}").json["rows"]:
@@ -47,7 +50,9 @@ def test_any_field_filters_by_equality(client: FlaskClient, engine: Engine, quer
 
 def test_a_length_filters_in_any_unit(client: FlaskClient) -> None:
     # 3/8 in = 9.525 mm exactly (NIST SP 811, appendix B)
-    as_inches, as_metric = (client.get("/v1/catalogue/pins", query_string={"diameter": size}).json["rows"] for size in ("3/8 in", "9.525 mm"))
+    as_inches, as_metric = (
+        client.get("/v1/catalogue/pins", query_string={"diameter": size}).json["rows"] for size in ("3/8 in", "9.525 mm")
+    )
     assert as_inches == as_metric
     assert as_inches
 

@@ -69,8 +69,8 @@ def test_the_body_as_received_is_kept(client: FlaskClient, quotes: Quotes, demo:
 
 
 def test_an_unknown_id_and_a_malformed_one_are_404(client: FlaskClient) -> None:
-    for id in ("01a21211-138e-7ff9-814a-1ce6de70983e", "42", "%00", "Q-2026-000001", "x" * 3000):
-        answer = client.get(f"/v1/quotes/{id}")
+    for quote_id in ("01a21211-138e-7ff9-814a-1ce6de70983e", "42", "%00", "Q-2026-000001", "x" * 3000):
+        answer = client.get(f"/v1/quotes/{quote_id}")
         assert answer.status_code == 404
         assert answer.mimetype == "application/problem+json"
 

@@ -115,13 +115,26 @@ def test_a_bare_end_says_what_to_leave_and_no_other_end_does() -> None:
 def test_only_an_exposed_thread_may_be_zero() -> None:
     setting = {"upper_exposed": "0 mm", "lower_exposed": "0 in"}
     turnbuckle = read(turnbuckle={**TURNBUCKLE, "setting": setting}).turnbuckle
-    assert turnbuckle is not None and turnbuckle.setting is not None
+    assert turnbuckle is not None
+    assert turnbuckle.setting is not None
     assert turnbuckle.setting.upper_exposed == 0
     assert "measurement/readings/0" in refused(measurement={"readings": ["0 mm"]})
     assert "turnbuckle/pin" in refused(turnbuckle={**TURNBUCKLE, "pin": "0 mm"})
 
 
-@pytest.mark.parametrize(("reading", "inches"), [("31 ft 4 5/16 in", True), ('6⅜"', True), ("31′ 4″", True), ("9 568 mm", False), ("9.568 m", False), ("3 feet", True), ({"value": "3", "unit": "in"}, True), ({"value": "3", "unit": "cm"}, False)])
+@pytest.mark.parametrize(
+    ("reading", "inches"),
+    [
+        ("31 ft 4 5/16 in", True),
+        ('6⅜"', True),
+        ("31′ 4″", True),
+        ("9 568 mm", False),
+        ("9.568 m", False),
+        ("3 feet", True),
+        ({"value": "3", "unit": "in"}, True),
+        ({"value": "3", "unit": "cm"}, False),
+    ],
+)
 def test_the_first_reading_tells_whether_the_tape_was_in_inches(reading: object, inches: bool) -> None:
     assert read(measurement={"readings": [reading, "1 m"]}).measurement.inches is inches
 

@@ -19,14 +19,22 @@ def test_nothing_set_is_a_server_on_loopback_over_a_file() -> None:
 def test_every_setting_is_read(tmp_path: Path) -> None:
     found = read_settings(
         {
-            "SERVICE_HOST": "0.0.0.0", "SERVICE_PORT": "9000", "SERVICE_DATABASE_URL": "postgresql://u:p@db/quotes", "SERVICE_REDIS_URL": "redis://r",
+            "SERVICE_HOST": "::", "SERVICE_PORT": "9000", "SERVICE_DATABASE_URL": "postgresql://u:p@db/quotes", "SERVICE_REDIS_URL": "redis://r",
             "SERVICE_CATALOGUE": str(tmp_path), "SERVICE_DEMO_KEY": "k", "SERVICE_TODAY": "2026-11-25", "SERVICE_TIMEZONE": "Pacific/Auckland",
             "SERVICE_MAX_BODY": "2000", "SERVICE_WORKERS": "1", "SERVICE_THREADS": "4",
         }
     )  # fmt: skip
     assert found.database_url == "postgresql+psycopg://u:p@db/quotes"
     assert (found.catalogue, found.today, found.timezone) == (tmp_path, date(2026, 11, 25), ZoneInfo("Pacific/Auckland"))
-    assert (found.host, found.port, found.redis_url, found.demo_key, found.max_body, found.workers, found.threads) == ("0.0.0.0", 9000, "redis://r", "k", 2000, 1, 4)
+    assert (found.host, found.port, found.redis_url, found.demo_key, found.max_body, found.workers, found.threads) == (
+        "::",
+        9000,
+        "redis://r",
+        "k",
+        2000,
+        1,
+        4,
+    )
 
 
 @pytest.mark.parametrize(

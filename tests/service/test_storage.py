@@ -48,7 +48,8 @@ def test_what_was_answered_is_what_is_read(store: Quotes) -> None:
     stored, said = store.issue(DOCUMENT, b"{}")
     found = store.get(stored.id)
     assert found == stored
-    assert found is not None and found.body() == said
+    assert found is not None
+    assert found.body() == said
     assert store.get("01a21211-138e-7ff9-814a-1ce6de70983e") is None
 
 
@@ -81,7 +82,7 @@ def _issue_ten(url: str) -> list[str]:
 def test_processes_that_write_at_once_share_one_series(store: Quotes) -> None:
     url = store._url
     with multiprocessing.get_context("spawn").Pool(3) as pool:
-        numbers = sum(pool.map(_issue_ten, [url] * 3), [])
+        numbers = [number for ten in pool.map(_issue_ten, [url] * 3) for number in ten]
     assert sorted(numbers) == [f"Q-2026-{number:06d}" for number in range(1, 31)]
 
 
@@ -89,7 +90,10 @@ def test_sqlite_writes_ahead_waits_for_its_turn_and_outlasts_a_power_cut(tmp_pat
     store = Quotes(f"sqlite:///{tmp_path}/quotes.sqlite3")
     create_tables(store.engine())
     with store.engine().connect() as connection:
-        found = {name: connection.execute(text(f"PRAGMA {name}")).scalar_one() for name in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")}
+        found = {
+            name: connection.execute(text(f"PRAGMA {name}")).scalar_one()
+            for name in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")
+        }
     store.close()
     assert found == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 30_000}  # 2 is FULL
 

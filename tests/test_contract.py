@@ -1,0 +1,170 @@
+"""The contract and the code hold each other: addresses, requests, words, and every description that a reader needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from flask import Flask
+from jsonschema import Draft202012Validator
+from marshmallow.fields import Field
+from openapi_spec_validator import OpenAPIV31SpecValidator
+
+from service.schemas.assemblies import AssemblyShape, MeasurementShape, SettingShape, StopShape, TurnbuckleShape, WireShape
+from service.schemas.ends import EndShape, LinkShape
+from service.schemas.fields import Choice, Count, Email, Flag, Length, Quantity, Text, WrittenLength
+from service.schemas.request import BoatShape, CustomerShape, QuoteRequestShape
+from service.schemas.shape import Many, Object, Shape
+from tests.service.conftest import app, engine, quotes  # noqa: F401  # fixtures
+from tests.service.contract import contract, resolved, validator
+
+METHODS = {"get", "post", "put", "patch", "delete"}
+SHAPES: dict[str, type[Shape]] = {
+    "QuoteRequest": QuoteRequestShape, "Boat": BoatShape, "Customer": CustomerShape, "Assembly": AssemblyShape, "Wire": WireShape, "End": EndShape,
+    "LinkObject": LinkShape, "Turnbuckle": TurnbuckleShape, "Setting": SettingShape, "Measurement": MeasurementShape, "Stop": StopShape,
+}  # fmt: skip
+QUANTITIES = {"18 degC": "Temperature", "50 N": "Force", "1.5 kN": "Force", "2.6 mm2": "Area", "0.14 N/m": "LineWeight"}
+SCHEMA_WORDS = {
+    "$ref", "type", "description", "example", "examples", "enum", "const", "default", "format", "pattern", "oneOf", "anyOf", "allOf", "items", "properties",
+    "required", "additionalProperties", "unevaluatedProperties", "minItems", "maxItems", "minLength", "maxLength", "minimum", "maximum",
+}  # fmt: skip
+
+
+def operations() -> Iterator[tuple[str, str, dict[str, Any]]]:
+    for path, item in contract()["paths"].items():
+        for method in METHODS & item.keys():
+            yield method.upper(), path, item[method]
+
+
+def schemas() -> Iterator[tuple[str, dict[str, Any]]]:
+    """Every schema object of the document with its place."""
+    for name, schema in contract()["components"]["schemas"].items():
+        yield from _inside(name, schema)
+
+
+def _inside(place: str, schema: Any) -> Iterator[tuple[str, dict[str, Any]]]:
+    yield place, schema
+    for name, each in schema.get("properties", {}).items():
+        yield from _inside(f"{place}.{name}", each)
+    for word in ("oneOf", "anyOf", "allOf"):
+        for number, each in enumerate(schema.get(word, ())):
+            yield from _inside(f"{place}/{word}/{number}", each)
+    for word in ("items", "additionalProperties"):
+        if isinstance(schema.get(word), dict):
+            yield from _inside(f"{place}/{word}", schema[word])
+
+
+def test_the_document_is_openapi_3_1() -> None:
+    assert contract()["openapi"].startswith("3.1.")
+    OpenAPIV31SpecValidator(contract()).validate()
+
+
+def test_every_address_and_method_of_the_service_is_in_the_contract_and_the_reverse(app: Flask) -> None:  # noqa: F811
+    served = {(method, rule.rule) for rule in app.url_map.iter_rules() for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}}
+    listed = {
+        (method, path.replace("{id}", "<uuid:quote_id>").replace("{kind}", "<kind>").replace("{name}", "<name>"))
+        for method, path, _ in operations()
+    }
+    assert served == listed
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_a_request_schema_has_the_fields_of_the_code_and_requires_the_same(name: str) -> None:
+    schema, shape = contract()["components"]["schemas"][name], SHAPES[name]()
+    fields = {field.data_key or attribute: field for attribute, field in shape.fields.items()}
+    assert set(schema["properties"]) == set(fields)
+    assert set(schema.get("required", ())) == {key for key, field in fields.items() if field.required}
+    assert schema["additionalProperties"] is False
+    for key, field in fields.items():
+        hold(f"{name}.{key}", schema["properties"][key], field)
+
+
+def hold(place: str, schema: dict[str, Any], field: Field[Any]) -> None:
+    """Assert that a property says what its field reads."""
+    target = resolved(schema)
+    if isinstance(field, Choice):
+        assert (target["type"], target["enum"]) == ("string", list(field.accepted)), place
+    elif isinstance(field, Text):
+        assert (target["type"], target["minLength"], target["maxLength"]) == ("string", 1, field.most), place
+        assert isinstance(field, Email) == (place == "Customer.email")
+    elif isinstance(field, Flag):
+        assert target["type"] == "boolean", place
+    elif isinstance(field, Count):
+        assert (target["type"], target["minimum"], target["maximum"]) == ("integer", field.least, field.most), place
+    elif isinstance(field, Length | WrittenLength):
+        assert schema["$ref"].rpartition("/")[2] == ("ExposedThread" if getattr(field, "zero", False) else "Length"), place
+    elif isinstance(field, Quantity):
+        assert schema["$ref"].rpartition("/")[2] == QUANTITIES[field.example], place
+    elif isinstance(field, Many):
+        assert (target["type"], target.get("minItems", 0), target["maxItems"]) == ("array", field.least, field.most), place
+        hold(f"{place}[]", target["items"], field.inner)
+    else:
+        assert isinstance(field, Object), place
+        name = schema["$ref"].rpartition("/")[2].replace("Link", "LinkObject").replace("LinkObjectObject", "LinkObject")
+        assert SHAPES[name] is type(field.schema), place
+
+
+def test_no_schema_has_a_word_that_json_schema_does_not_know() -> None:
+    odd = {place: sorted(set(schema) - SCHEMA_WORDS) for place, schema in schemas() if set(schema) - SCHEMA_WORDS}
+    assert odd == {}
+
+
+def test_every_object_is_closed() -> None:
+    shared = {"QuoteBody", "Quote/allOf/1", "Preview/allOf/1"}  # closed together by unevaluatedProperties
+    open_ones = [
+        place
+        for place, schema in schemas()
+        if (schema.get("type") == "object" or "allOf" in schema)
+        and place not in shared
+        and "additionalProperties" not in schema
+        and schema.get("unevaluatedProperties") is not False
+    ]
+    assert open_ones == []
+
+
+def test_every_property_is_described_and_every_plain_one_has_an_example() -> None:
+    for place, schema in schemas():
+        if "." not in place.rpartition("/")[2]:
+            continue
+        whole = {**resolved(schema), **schema}
+        assert whole.get("description"), place
+        if whole.get("type") in ("string", "integer", "boolean"):
+            assert "example" in whole, place
+
+
+def test_every_example_is_valid() -> None:
+    for place, schema in schemas():
+        if "example" in schema:
+            bare = {key: value for key, value in schema.items() if key != "example"}
+            checked = Draft202012Validator({**validator_root(), **absolute(bare)}, registry=validator("Problem")._registry)
+            assert checked.is_valid(schema["example"]), (place, schema["example"])
+    body = contract()["components"]["requestBodies"]["QuoteRequest"]["content"]["application/json"]["example"]
+    validator("QuoteRequest").validate(body)
+
+
+def validator_root() -> dict[str, Any]:
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema"}
+
+
+def absolute(node: Any) -> Any:
+    """A node whose references name the document."""
+    if isinstance(node, dict):
+        return {key: f"urn:contract{value}" if key == "$ref" else absolute(value) for key, value in node.items()}
+    return [absolute(each) for each in node] if isinstance(node, list) else node
+
+
+def test_every_operation_can_fail_by_500_and_be_refused_by_406_and_says_what_it_is() -> None:
+    for method, path, operation in operations():
+        assert {"406", "500"} <= operation["responses"].keys(), (method, path)
+        assert all(operation[word] for word in ("operationId", "summary", "tags")), (method, path)
+        assert (method == "POST") == ("requestBody" in operation), (method, path)
+    names = [operation["operationId"] for _, _, operation in operations()]
+    assert len(names) == len(set(names))
+
+
+def test_every_failure_listed_is_a_problem() -> None:
+    for method, path, operation in operations():
+        for status, response in operation["responses"].items():
+            content = resolved(response).get("content", {})
+            assert int(status) < 400 or list(content) == ["application/problem+json"], (method, path, status)
