@@ -130,7 +130,7 @@ def _ask_what_was_included(piece: Workpiece) -> None:
 def _measure(piece: Workpiece, built: Built, wire: Wire, sides: dict[str, Side]) -> Built:
     """Readings to target; members and wire taken to cut."""
     measured = piece.assembly.measurement
-    reduced = reduce_readings(measured, wire, piece.terms.reading_limit)
+    reduced = reduce_readings(measured, wire, piece.terms.reading_limit, piece.assembly.everyday_tension)
     piece.findings += reduced.findings
     target_terms = [*reduced.terms, *_substituted(piece, wire, reduced.mean)]
     settled = _settled(piece, built)

@@ -1,4 +1,7 @@
-"""The quote as a document: plain dictionaries of text, whole numbers and truth values, ready for JSON. No float of the engine shows."""
+"""The quote as a document: plain dictionaries of text, whole numbers and truth values, ready for JSON. No float of the engine shows.
+
+Amounts of money are rounded to the minor unit where they arise (totals.py) and only written here.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from pricing.derivation import thousandth
 from pricing.findings import Finding
-from pricing.money import money_text, price_text
+from pricing.money import price_text
 from pricing.turnbuckle import Exposed
 from pricing.units import imperial, metric, tenth
 
@@ -180,10 +183,10 @@ def _line(line: PricedLine, currency: str) -> Json:
         "quantity": str(line.quantity),
         "unit": line.unit,
         "unit_price": price_text(line.net_price, currency),
-        "amount": money_text(line.amount, currency),
+        "amount": str(line.amount),
         "allowances": _adjustments(line.adjustments, currency, charge=False),
         "charges": _adjustments(line.adjustments, currency, charge=True),
-        "net": money_text(line.net, currency),
+        "net": str(line.net),
         "tax": {"category": line.category, "rate": str(line.rate)},
     }
 
@@ -194,7 +197,7 @@ def _adjustments(all_of: Iterable[Adjustment], currency: str, *, charge: bool) -
             "reason": each.reason,
             "code": each.code,
             "percent": None if each.percent is None else str(each.percent),
-            "amount": money_text(each.amount, currency),
+            "amount": str(each.amount),
         }
         for each in all_of
         if each.charge is charge
@@ -208,7 +211,7 @@ def charges_document(charges: Iterable[PricedCharge], currency: str) -> list[Jso
             "reason": each.reason,
             "code": each.code,
             "rule": each.rule,
-            "amount": money_text(each.amount, currency),
+            "amount": str(each.amount),
             "tax": {"category": each.category, "rate": str(each.rate)},
         }
         for each in charges
@@ -218,20 +221,20 @@ def charges_document(charges: Iterable[PricedCharge], currency: str) -> list[Jso
 def totals_document(totals: Totals, currency: str) -> Json:
     """EN 16931 document totals."""
     return {
-        "lines": money_text(totals.lines, currency),
-        "allowances": money_text(totals.allowances, currency),
-        "charges": money_text(totals.charges, currency),
-        "tax_exclusive": money_text(totals.tax_exclusive, currency),
+        "lines": str(totals.lines),
+        "allowances": str(totals.allowances),
+        "charges": str(totals.charges),
+        "tax_exclusive": str(totals.tax_exclusive),
         "tax": [
             {
                 "category": share.category,
                 "rate": str(share.rate),
-                "taxable": money_text(share.taxable, currency),
-                "amount": money_text(share.amount, currency),
+                "taxable": str(share.taxable),
+                "amount": str(share.amount),
             }
             for share in totals.tax
         ],
-        "tax_amount": money_text(totals.tax_amount, currency),
-        "tax_inclusive": money_text(totals.tax_inclusive, currency),
-        "payable": money_text(totals.payable, currency),
+        "tax_amount": str(totals.tax_amount),
+        "tax_inclusive": str(totals.tax_inclusive),
+        "payable": str(totals.payable),
     }

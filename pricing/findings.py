@@ -27,6 +27,10 @@ class Finding:
     message: str
     remedy: str
 
+    def under(self, root: str) -> Finding:
+        """The same finding with its relative pointer made whole."""
+        return Finding(self.code, self.severity, root + self.pointer, self.message, self.remedy)
+
     def document(self) -> dict[str, str]:
         """As it stands in the quote."""
         return {

@@ -7,6 +7,7 @@ two digits. Codes without a minor unit (precious metals, test codes, units of ac
 from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Context, Decimal, InvalidOperation
+from functools import lru_cache
 
 from pricing.errors import PricingError
 
@@ -88,6 +89,7 @@ def money_text(amount: Decimal, currency: str) -> str:
     return f"{exact_money(amount, currency):f}"
 
 
+@lru_cache(maxsize=4096)
 def price_text(price: Decimal, currency: str) -> str:
     """Decimal text of a unit price: as many digits as it has, and at least the currency's (0.0125 stays, 3.5 USD is 3.50)."""
     digits = max(minor_unit(currency), -_exponent(price.normalize(_CONTEXT)))

@@ -5,7 +5,6 @@ Pure: the same request, catalogue, prices and day give the same document.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -67,7 +66,7 @@ def _findings(judged: tuple[Judged, ...], counted: tuple[Counted | None, ...], s
     for boat_check in BOAT_CHECKS:
         for place, each in boat_check(judged, shop):
             found[place].append(each)
-    return [tuple(replace(each, pointer=f"/assemblies/{place}/{each.pointer}") for each in said) for place, said in enumerate(found)]
+    return [tuple([each.under(f"/assemblies/{place}/") for each in said]) for place, said in enumerate(found)]
 
 
 def _delivery(request: QuoteRequest, bill: Bill) -> Collect | Ship:

@@ -27,6 +27,17 @@ BLUNDER = code(
 TEMPERATURE_ASSUMED = code("temperature-assumed", "note", "No temperature was said; 20 degC was assumed for tape and wire.")
 TAPE_ASSUMED = code("tape-assumed", "note", "The tape's material was not said; steel was assumed.")
 SUPPORT_ASSUMED = code("support-assumed", "note", "How the wire lay while it was measured was not said; flat and straight was assumed.")
+ABOARD = code(
+    "measured-aboard",
+    "ask",
+    "The wire was measured aboard, stretched by the rig: its tension is not known, and its bearings could not be seen.",
+)
+UNUSED = code("correction-unused", "ask", "A correction was sent that does not go with how the wire was measured; it was not used.")
+TEMPERATURE_TWICE = code(
+    "temperature-twice",
+    "ask",
+    "One temperature for wire and tape was sent together with another for one of them; the other was used for it.",
+)
 PULL_MISSING = code("pull-missing", "ask", "A hung wire was measured without saying the pull on it: its sag cannot be taken out.")
 SAG_TOO_LARGE = code("sag-too-large", "stop", "The wire hung with a sag of more than half a percent of its length.")
 TAPE_PULL_PARTIAL = code(
@@ -51,14 +62,18 @@ class Reduced:
     spread: Decimal
 
 
-def reduce_readings(measured: Measurement, wire: Wire, limit: Decimal) -> Reduced:
-    """Mean of the readings with the corrections that concern tape and wire; `limit` is the shop's for a blunder."""
+def reduce_readings(measured: Measurement, wire: Wire, limit: Decimal, tension: Decimal | None = None) -> Reduced:
+    """Mean of the readings with the corrections that concern tape and wire; `limit` is the shop's for a blunder, `tension` the everyday one (N)."""
     readings = measured.readings
     mean = sum(readings, Decimal(0)) / len(readings)
     spread = max(readings) - min(readings)
     terms, findings = [_mean_term(readings, mean, spread)], list(_blunders(readings, limit))
-    for correct in (_temperature, _tape_pull, _hung):
+    for correct in (_temperature, _tape_pull, _hung, _unused):
         more, said = correct(measured, mean, wire)
+        terms += more
+        findings += said
+    if measured.support == "aboard":
+        more, said = _aboard(mean, wire, tension)
         terms += more
         findings += said
     return Reduced(tuple(terms), tuple(findings), mean, spread)
@@ -185,6 +200,37 @@ def _hung(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
             )
         )
     return terms, []
+
+
+def _aboard(mean: Decimal, wire: Wire, tension: Decimal | None) -> Corrected:
+    """Under the rig's tension the wire is longer than on the bench, where it is cut."""
+    message = "It was measured aboard, standing under the rig's tension."
+    asked = finding(
+        ABOARD, "measurement/support", message, "Take it off and measure it flat, or confirm tension and bearings before cutting."
+    )
+    if tension is None:
+        return [], [asked]
+    mm = -tension * mean / (wire.metallic_mm2 * wire.modulus_gpa * 1000)
+    words = "− tension x length / (metallic section x modulus)"
+    return [term("wire's stretch under the rig's tension", mm, f"catalogue {wire.sku}", words, tension=f"{tension} N", length=mean)], [
+        asked
+    ]
+
+
+def _unused(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
+    """What was sent and has no place: a pull on a wire that did not hang, a temperature said twice."""
+    found = []
+    if measured.support != "hung":
+        for name in ("pull", "tape_on_wire", "tape_weight"):
+            if getattr(measured, name) is not None:
+                message = f"`{name}` goes with a hung wire; this one was measured {measured.support or 'flat (assumed)'}."
+                found.append(finding(UNUSED, f"measurement/{name}", message, "Say `support`: hung if it hung, or leave it out."))
+    if measured.temperature is not None:
+        for name, apart in (("wire_temperature", measured.wire_temperature), ("tape_temperature", measured.tape_temperature)):
+            if apart is not None and apart != measured.temperature:
+                message = f"`temperature` is {measured.temperature} degC and `{name}` {apart} degC."
+                found.append(finding(TEMPERATURE_TWICE, f"measurement/{name}", message, "Say `temperature` for both, or one for each."))
+    return [], found
 
 
 def sag(length_mm: float, newtons_per_metre: float, pull_newtons: float) -> float:
