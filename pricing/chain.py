@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 INCLUDED_MISSING = code("includes-turnbuckle-missing", "stop", "Whether the reading took in the turnbuckle was not said.")
 LINKS_MISSING = code("includes-links-missing", "stop", "Whether the reading took in the toggles and shackles was not said.")
+TURNBUCKLE_UNKNOWN = code("turnbuckle-not-described", "stop", "The reading took in a turnbuckle that was not described.")
+LINKS_UNKNOWN = code("links-not-described", "ask", "The reading is said to take in toggles or shackles, but none was described.")
 OLD_AS_NEW = code(
     "old-stud-as-catalogue",
     "note",
@@ -110,7 +112,7 @@ def _side(piece: Workpiece, name: str, wire: Wire) -> Side | None:
     assembly = piece.assembly
     turnbuckle = assembly.turnbuckle
     there = hung(turnbuckle) if turnbuckle is not None and turnbuckle.at == name else None
-    side = choose_side(name, assembly.upper if name == "upper" else assembly.lower, there, wire, piece.catalogue)
+    side = choose_side(name, assembly.upper if name == "upper" else assembly.lower, there, wire.sku, piece.catalogue)
     piece.findings += side.findings
     return None if isinstance(side, Misfit) else side
 
@@ -121,6 +123,15 @@ def _ask_what_was_included(piece: Workpiece) -> None:
         remedy = "Say `measurement.includes_turnbuckle`: true if it ran to the turnbuckle's outer bearing, false if it stopped at the stud."
         piece.findings.append(
             finding(INCLUDED_MISSING, "measurement", "It is not known whether the reading took in the turnbuckle.", remedy)
+        )
+    if assembly.turnbuckle is None and assembly.measurement.includes_turnbuckle:
+        remedy = "Describe the turnbuckle with its setting, or say that the reading did not take one in."
+        message = "The reading took in a turnbuckle, and none was described."
+        piece.findings.append(finding(TURNBUCKLE_UNKNOWN, "measurement/includes_turnbuckle", message, remedy))
+    if assembly.measurement.includes_links and not (assembly.upper.links or assembly.lower.links):
+        message = "The reading is said to take in links, and none was described."
+        piece.findings.append(
+            finding(LINKS_UNKNOWN, "measurement/includes_links", message, "Describe each toggle and shackle, or say false.")
         )
     if (assembly.upper.links or assembly.lower.links) and assembly.measurement.includes_links is None:
         remedy = "Say `measurement.includes_links`: true if it ran to the outermost toggle's or shackle's bearing."

@@ -43,7 +43,7 @@ class Term:
 
 def term(step: str, mm: Decimal | float, source: str, formula: str, **inputs: object) -> Term:
     """A rounded term; `inputs` name what the formula in words speaks of: a Decimal is a length in mm, anything else is written out."""
-    return Term(step, thousandth(mm), source, formula, tuple((key.replace("_", " "), _written(value)) for key, value in inputs.items()))
+    return Term(step, thousandth(mm), source, formula, tuple([(key.replace("_", " "), _written(value)) for key, value in inputs.items()]))
 
 
 def _written(value: object) -> str:
@@ -52,4 +52,4 @@ def _written(value: object) -> str:
 
 def total(terms: Iterable[Term]) -> Decimal:
     """Sum of the printed terms, mm."""
-    return sum((each.mm for each in terms), ZERO)
+    return sum([each.mm for each in terms], ZERO)

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from pricing.sheet import Priced
 
 LEFT_OUT = code("assemblies-left-out", "note", "Some assemblies are on hold: they are not priced, and the total is without them.")
-DEFAULT_PRICE_LIST = "retail"
+USUAL_PRICE_LIST = "retail"
 
 
 def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, day: date) -> dict[str, Any]:
@@ -49,7 +49,7 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     for one, findings in zip(counted, found, strict=True):
         if one is not None and not any(each.severity == "stop" for each in findings):
             bill.add(one)
-    priced = price(Order(bill.demands(), request.price_list or DEFAULT_PRICE_LIST, _delivery(request, bill)), rates)
+    priced = price(Order(bill.demands(), request.price_list or _usual_list(rates), _delivery(request, bill)), rates)
     text = text_in(request.display_units)
     assemblies = [assembly_document(*each, text) for each in zip(judged, counted, found, strict=True)]
     return _document(request, catalogue, rates, priced, bill, assemblies)
@@ -67,6 +67,12 @@ def _findings(judged: tuple[Judged, ...], counted: tuple[Counted | None, ...], s
         for place, each in boat_check(judged, shop):
             found[place].append(each)
     return [tuple([each.under(f"/assemblies/{place}/") for each in said]) for place, said in enumerate(found)]
+
+
+def _usual_list(rates: Rates) -> str:
+    """Retail where the shop has such a list, else its first by name; the quote says which."""
+    lists = rates.price_lists()
+    return USUAL_PRICE_LIST if USUAL_PRICE_LIST in lists or not lists else lists[0]
 
 
 def _delivery(request: QuoteRequest, bill: Bill) -> Collect | Ship:

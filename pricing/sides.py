@@ -24,7 +24,9 @@ if TYPE_CHECKING:
     from pricing.catalogue.rows import Wire
 
 NO_THREAD_SAID = code("turnbuckle-thread-missing", "stop", "A turnbuckle hangs on an end without a thread, and its own was not said.")
+UNUSED = code("field-not-used", "ask", "Something was said of an end that its terminal does not have: it was not used.")
 REMEMBERED = 4096
+HOLED = ("fork", "eye", "toggle")
 
 
 @dataclass(frozen=True)
@@ -64,8 +66,12 @@ class Side:
 
 
 @lru_cache(maxsize=REMEMBERED)
-def choose_side(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catalogue) -> Side | Misfit:
-    """Choose one end. `hung` is the turnbuckle there, if any. Never raises for an end that could be read."""
+def choose_side(name: str, end: End, hung: Hung | None, wire: str, catalogue: Catalogue) -> Side | Misfit:
+    """Choose one end. `hung` is the turnbuckle there, if any, `wire` the wire's sku. Never raises for an end that could be read."""
+    return _choose(name, end, hung, catalogue.wires[wire], catalogue)
+
+
+def _choose(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catalogue) -> Side | Misfit:
     own = _canonical(end.thread, f"{name}/thread", catalogue)
     turnbuckle_thread = _canonical(hung.thread if hung else None, "turnbuckle/thread", catalogue)
     unknown = tuple(each for each in (own, turnbuckle_thread) if isinstance(each, Finding))
@@ -80,6 +86,14 @@ def choose_side(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: C
     if isinstance(laid, Misfit):
         return Misfit((*fitting.findings, *laid.findings))
     return _with_links(name, end, fitting, laid, catalogue)
+
+
+def _unused(name: str, end: End) -> tuple[Finding, ...]:
+    """A pin on a stud, a thread on a fork, and the like."""
+    of = {"pin": HOLED, "thread": ("stud",), "hand": ("stud",)}
+    wrong = [field for field, families in of.items() if getattr(end, field) is not None and end.terminal not in families]
+    remedy = "Leave it out, say it where it belongs (a turnbuckle's pin under `turnbuckle`), or correct the terminal."
+    return tuple(finding(UNUSED, f"{name}/{field}", f"A {end.terminal.replace('_', ' ')} has no {field}.", remedy) for field in wrong)
 
 
 def _canonical(text: str | None, at: str, catalogue: Catalogue) -> str | Finding | None:
@@ -111,7 +125,7 @@ def _hang(hung: Hung | None, fitting: Fitting, thread: str | None, catalogue: Ca
 
 def _with_links(name: str, end: End, fitting: Fitting, turnbuckle: TurnbuckleFit | None, catalogue: Catalogue) -> Side | Misfit:
     frame, jaw = (turnbuckle.frame, turnbuckle.jaw) if turnbuckle else (fitting.frame, fitting.jaw)
-    said = (*fitting.findings, *(turnbuckle.findings if turnbuckle else ()))
+    said = (*_unused(name, end), *fitting.findings, *(turnbuckle.findings if turnbuckle else ()))
     links = join_links(name, end.links, Inner(frame.pin, frame.hole, jaw is not None), catalogue)
     if isinstance(links, Misfit):
         return Misfit((*said, *links.findings))

@@ -32,6 +32,7 @@ def index_of(tables: Tables) -> Index:
     return Index(
         article=_articles(tables),
         wire={(row.construction, row.material, row.diameter): row for row in wires},
+        wires={row.sku: row for row in wires},
         wires_of=_grouped(wires, lambda row: [(row.construction, row.material)]),
         terminals=_grouped(tables.terminals, _terminal_keys),
         thread={row.designation: row for row in tables.threads},

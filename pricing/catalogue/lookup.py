@@ -47,6 +47,7 @@ class Index:
 
     article: Mapping[str, Article]
     wire: Mapping[tuple[str, str, Decimal], rows.Wire]
+    wires: Mapping[str, rows.Wire]
     wires_of: Mapping[tuple[str, str], tuple[rows.Wire, ...]]
     terminals: Mapping[tuple[str, str, str, Decimal], tuple[rows.Terminal, ...]]
     thread: Mapping[str, rows.Thread]
@@ -99,6 +100,11 @@ class Catalogue:
     def terms(self) -> tuple[rows.Term, ...]:
         """The shop's decisions."""
         return self.tables.terms
+
+    @property
+    def wires(self) -> Mapping[str, rows.Wire]:
+        """Wires by sku."""
+        return self.index.wires
 
     def article(self, sku: str) -> Article | None:
         """The row of whatever kind that is sold under this sku."""
