@@ -19,8 +19,8 @@ TOO_UNCERTAIN = code(
 
 def uncertainty(judged: Judged, shop: Shop) -> Iterable[Finding]:
     """Names the largest contributor and what would shrink it."""
-    if judged.budget is None:
-        return
+    if judged.budget is None or (judged.built.turnbuckle is not None and judged.advice is None):
+        return  # without a setting the travel is unknown, which is asked about already
     limit, against = _limit(judged)
     expanded = thousandth(judged.budget.expanded)
     if expanded > limit:

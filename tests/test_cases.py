@@ -1,0 +1,42 @@
+"""The awkward boats of tests/cases, each file a case that a rigger can read."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+import yaml
+
+from pricing.catalogue import DEMO_FOLDER, load_catalogue
+from pricing.quote import make_quote
+from pricing.rates import PriceTable
+from service.schemas import read_request
+
+CASES = sorted((Path(__file__).parent / "cases").glob("*.yaml"))
+DAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def shop():
+    catalogue = load_catalogue(DEMO_FOLDER)
+    return catalogue, PriceTable(catalogue.prices, catalogue.discounts, catalogue.tax, catalogue.freight, catalogue.terms)
+
+
+def found(assembly, *severities):
+    return sorted({each["code"] for each in assembly["findings"] if each["severity"] in severities})
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_the_engine_says_of_each_boat_what_a_rigger_would(path, shop):
+    catalogue, prices = shop
+    case = yaml.safe_load(path.read_text(encoding="utf-8"))
+    quote = make_quote(read_request(case["request"], prices.at(DAY).price_lists()), catalogue, prices, DAY)
+    said = {each["tag"]: {"readiness": each["readiness"], "findings": found(each, "stop", "ask")} for each in quote["assemblies"]}
+    wanted = {tag: {"readiness": each["readiness"], "findings": sorted(each["findings"])} for tag, each in case["expect"].items()}
+    assert said == wanted
+    for assembly in quote["assemblies"]:
+        assert set(case["expect"][assembly["tag"]].get("notes", [])) <= set(found(assembly, "note"))
+    assert quote["left_out"] == [tag for tag, each in case["expect"].items() if each["readiness"] == "hold"]
+
+
+def test_there_are_at_least_ten_awkward_boats():
+    assert len(CASES) >= 10
