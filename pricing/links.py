@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Doubt, Frame, Member, Misfit, Part
-from pricing.fittings.choose import PIN_MISFIT, SKU_MISFIT, same
+from pricing.fittings.choose import PIN_MISFIT, SKU_MISFIT, by_pin, not_exact
 from pricing.fittings.own import OWN, not_kept, origin, own_doubt
 from pricing.units import metric
 
@@ -70,7 +70,7 @@ def join_links(end: str, links: tuple[Link, ...], inner: Inner, catalogue: Catal
             (*done.parts, Part(row.sku, row.name, 1, end, link.reuse, row.mass_kg)),
             (*done.pins, *(((row.pin, row.jaw, link.reuse),) if row.kind == "toggle" else ())),
             (*done.strength, Member(f"{end} {row.kind}", row.break_kn, origin(row.sku))),
-            done.findings,
+            (*done.findings, *not_exact(row.pin, link.pin, at)),
             (*done.doubts, *((own_doubt(f"{end} {row.kind}, kept", link.dimensions.within),) if link.dimensions else ())),
         )
         inner = Inner(row.pin, row.hole, has_jaw=not turned, shackle=row.kind == "shackle")
@@ -99,9 +99,9 @@ def _choose(at: str, link: Link, inner: Inner, catalogue: Catalogue) -> LinkRow 
         )
     if wanted is None:
         return Misfit((finding(LINK_PIN_MISSING, at, f"The {link.kind}'s pin was not said.", "Measure its pin and say `pin`."),))
-    for row in rows:
-        if same(row.pin, wanted):
-            return _measured(at, link, row)
+    row = by_pin(rows, wanted)
+    if row is not None:
+        return _measured(at, link, row)
     message = f"The catalogue has no {link.kind} with a {metric(wanted)} pin."
     return Misfit((finding(NO_LINK, at, message, "Measure its pin again, or choose another."),))
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Doubt, Fitting, Frame, Member, Misfit, Part
-from pricing.fittings.choose import PIN_ASSUMED, PIN_MISFIT, SKU_MISFIT, same
+from pricing.fittings.choose import PIN_ASSUMED, PIN_MISFIT, SKU_MISFIT, by_pin, not_exact
 from pricing.fittings.own import OWN, OWN_STRENGTH, not_kept, origin, own_doubt
 from pricing.turnbuckle import ScrewGeometry, TurnbuckleGeometry
 from pricing.turnbuckle_own import own_body, own_screw
@@ -144,18 +144,18 @@ def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: s
         )
     rows = [row for row in catalogue.screws(thread, end) if row.hand == hand]
     if asked.dimensions is not None and side == "outer":
-        return own_screw(end, thread, hand, pin, asked.dimensions, next((row for row in rows if pin is None or same(row.pin, pin)), None))
+        row = by_pin(rows, pin) if pin is not None else next(iter(rows), None)
+        return own_screw(end, thread, hand, pin, asked.dimensions, row)
     if not rows:
         message = f"The catalogue has no {hand}-hand {thread} screw with a {end}."
         return Misfit((finding(NO_SCREW, f"turnbuckle/{name}", message, "Choose another end fitting."),))
-    fitting = rows if pin is None else [row for row in rows if same(row.pin, pin)]
-    if not fitting:
+    fitting = rows[0] if pin is None else by_pin(rows, pin)
+    if fitting is None:
         pins = " or ".join(metric(row.pin) for row in rows)
         message = f"A {metric(pin or Decimal(0))} pin does not suit the {thread} {end}, whose hole takes {pins}."
-        return Misfit(
-            (finding(PIN_MISFIT, "turnbuckle/pin", message, "Measure the pin again, or have the change of pin agreed by a rigger."),)
-        )
-    return fitting[0]
+        remedy = "Measure the pin again, or have the change of pin agreed by a rigger."
+        return Misfit((finding(PIN_MISFIT, "turnbuckle/pin", message, remedy),))
+    return fitting
 
 
 def _joint(asked: Hung, wire_end: Fitting, inner: Screw | None) -> tuple[Term, ...] | Misfit:
@@ -245,4 +245,4 @@ def _assumed(asked: Hung, outer: Screw, catalogue: Catalogue) -> tuple[Finding, 
     if asked.pin is None and len(pins) > 1:
         message = f"The turnbuckle's pin was not said; {metric(outer.pin)} was taken."
         found.append(finding(PIN_ASSUMED, "turnbuckle", message, "Measure the pin and say `turnbuckle.pin`."))
-    return tuple(found)
+    return (*found, *not_exact(outer.pin, asked.pin, "turnbuckle/pin"))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Asked, Misfit
@@ -23,6 +23,7 @@ HAND_ASSUMED = code(
     "hand-assumed", "ask", "The hand of a stud's thread was not said and no turnbuckle tells it; a right-hand thread was assumed."
 )
 HAND_MISFIT = code("hand-not-available", "stop", "No stud for that wire has a thread of that hand.")
+PIN_AS_NOMINAL = code("pin-taken-as-nominal", "note", "A pin's size was written rounded and taken as the catalogue's nominal size.")
 PIN_ASSUMED = code("pin-assumed", "ask", "The pin was not said and the catalogue has more than one; the smallest was assumed.")
 
 SLACK = Decimal("0.1")
@@ -31,6 +32,31 @@ SLACK = Decimal("0.1")
 def same(left: Decimal | None, right: Decimal | None) -> bool:
     """Whether two nominal sizes are one size, to 0.1 mm (inch sizes written in mm to one decimal)."""
     return left is not None and right is not None and abs(left - right) < SLACK
+
+
+class Pinned(Protocol):
+    """A row with a pin."""
+
+    @property
+    def pin(self) -> Decimal | None:
+        """Nominal pin, mm."""
+
+
+Row = TypeVar("Row", bound=Pinned)
+
+
+def by_pin(rows: Iterable[Row], wanted: Decimal) -> Row | None:
+    """The row of exactly that pin, else the nearest within 0.1 mm: 8 mm and 5/16 in differ by 0.06 mm and are two articles."""
+    near = [(abs(row.pin - wanted), place, row) for place, row in enumerate(rows) if row.pin is not None and same(row.pin, wanted)]
+    return min(near)[2] if near else None
+
+
+def not_exact(pin: Decimal | None, wanted: Decimal | None, at: str) -> tuple[Finding, ...]:
+    """Says that a pin written rounded was taken as the nominal one."""
+    if pin is None or wanted is None or pin == wanted:
+        return ()
+    message = f"A pin of {wanted.normalize():f} mm was taken as the nominal {pin.normalize():f} mm."
+    return (finding(PIN_AS_NOMINAL, at, message, "Write the pin's nominal size."),)
 
 
 def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
@@ -72,9 +98,9 @@ def _by_pin(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[F
                 f"Measure the pin and say it: the catalogue has {_listed(r.pin for r in rows)}.",
             ),
         )
-    fitting = [row for row in rows if same(row.pin, wanted)]
-    if fitting:
-        return fitting[0], ()
+    row = by_pin(rows, wanted)
+    if row is not None:
+        return row, not_exact(row.pin, wanted, f"{asked.name}/pin")
     message = f"A {_size(wanted)} pin does not suit this terminal, whose hole takes {_listed(r.pin for r in rows)}."
     return Misfit(
         (finding(PIN_MISFIT, f"{asked.name}/pin", message, "Measure the pin again, or have the change of pin agreed by a rigger."),)
@@ -116,6 +142,3 @@ def _size(mm: Decimal | None) -> str:
 
 def _listed(sizes: Iterable[Decimal | None]) -> str:
     return " or ".join(_size(mm) for mm in sorted({mm for mm in sizes if mm is not None}))
-
-
-Chooser = Callable[[Asked, "Catalogue"], "tuple[Terminal, tuple[Finding, ...]] | Misfit"]
