@@ -98,9 +98,9 @@ def _by_pin(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[F
                 f"Measure the pin and say it: the catalogue has {_listed(r.pin for r in rows)}.",
             ),
         )
-    row = by_pin(rows, wanted)
-    if row is not None:
-        return row, not_exact(row.pin, wanted, f"{asked.name}/pin")
+    found = by_pin(rows, wanted)
+    if found is not None:
+        return found, not_exact(found.pin, wanted, f"{asked.name}/pin")
     message = f"A {_size(wanted)} pin does not suit this terminal, whose hole takes {_listed(r.pin for r in rows)}."
     return Misfit(
         (finding(PIN_MISFIT, f"{asked.name}/pin", message, "Measure the pin again, or have the change of pin agreed by a rigger."),)
