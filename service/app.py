@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Flask
 
-from service import problems, replies
+from service import bodies, problems, replies
 from service.engine import Engine
 from service.settings import Settings
 from service.storage import Quotes
@@ -18,6 +18,7 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
     app.extensions.update(settings=settings, engine=engine, quotes=quotes)
     problems.install(app)
     replies.install(app)
+    bodies.install(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)
     return app

@@ -4,17 +4,33 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Request, current_app
+from flask import Flask, Response, current_app, request
 
 from service import json
 from service.problems import Problem, fault
 
 ACCEPTED = "application/json"
+SMALL = 65_536  # the server below discards that much by itself
+MOST_DISCARDED = 16_000_000
 
 
-def read_body(request: Request) -> bytes:
-    """The body as bytes. Raises Problem: 415 for another type, charset or coding, 411 without a length, 413 above the limit."""
-    _refuse_other_types(request)
+def install(app: Flask) -> None:
+    """Let a client that is still sending hear its refusal: what it sends is thrown away up to a limit, beyond it the connection ends."""
+
+    @app.after_request
+    def discard(response: Response) -> Response:
+        length = request.content_length or 0
+        if length > MOST_DISCARDED:
+            response.headers["Connection"] = "close"
+        elif length > SMALL:
+            while request.stream.read(SMALL):
+                pass
+        return response
+
+
+def read_body() -> bytes:
+    """The body of the request at hand. Raises Problem: 415 for another type, charset or coding, 411 without a length, 413 above the limit."""
+    _refuse_other_types()
     coding = request.headers.get("Content-Encoding", "identity").strip().lower()
     if coding != "identity":
         raise Problem(415, f"A body coded as {coding[:40]!r} is not accepted: send it uncoded.", headers={"Accept-Encoding": "identity"})
@@ -30,7 +46,7 @@ def read_body(request: Request) -> bytes:
     return body
 
 
-def _refuse_other_types(request: Request) -> None:
+def _refuse_other_types() -> None:
     charset = request.mimetype_params.get("charset", "utf-8").lower()
     if request.mimetype != ACCEPTED:
         raise Problem(415, f"Send the body as {ACCEPTED}.", headers={"Accept": ACCEPTED})

@@ -34,6 +34,7 @@ from service.schemas.ends import EndShape
 from service.schemas.failure import Failure
 from service.schemas.fields import Choice, Count, Flag, Length, Quantity, Text, WrittenLength
 from service.schemas.line_weight import parse_line_weight
+from service.schemas.measured import DeflectionTestShape, OldTurnbuckleShape, OwnTurnbuckleShape, ThreadReadingShape
 from service.schemas.shape import Many, Object, Shape
 
 ENDS = ("upper", "lower")
@@ -44,13 +45,19 @@ class WireShape(Shape):
 
     made = WireSpec
     construction = Choice(CONSTRUCTIONS, required=True)
-    diameter = WrittenLength(required=True)
+    diameter = WrittenLength()
     material = Text(40)
+    measured = Length()
+    coated = Flag()
 
     def build(self, values: dict[str, Any]) -> object:
-        """The wire, with the diameter in mm and as written."""
-        written = values.pop("diameter")
-        return WireSpec(diameter=written.mm, size=written.text, **values)
+        """The wire, with the diameter in mm and as written, or a caliper's reading in its place."""
+        written = values.pop("diameter", None)
+        if written is None and "measured" not in values:
+            words = "name the wire's nominal size, for example '5 mm', or give a caliper's reading as `measured`"
+            raise ValidationError({"diameter": [Failure("required", words)]})
+        mm, size = (None, "") if written is None else written
+        return WireSpec(diameter=mm, size=size, **values)
 
 
 class SettingShape(Shape):
@@ -79,6 +86,10 @@ class TurnbuckleShape(Shape):
     build_at = Choice(BUILD_AT)
     like_for_like = Flag()
     sku = Text(40)
+    measured_pin = Length()
+    measured_thread = Object(ThreadReadingShape())
+    dimensions = Object(OwnTurnbuckleShape())
+    old = Object(OldTurnbuckleShape())
 
 
 class MeasurementShape(Shape):
@@ -141,6 +152,9 @@ class AssemblyShape(Shape):
     furled = Flag()
     old_wire = Object(WireShape())
     everyday_tension = Quantity(parse_force, "1.5 kN")
+    sheave_diameter = Length()
+    wire_age_years = Count(0, 100)
+    deflection_test = Object(DeflectionTestShape())
     note = Text(1000, lines=True)
 
     def build(self, values: dict[str, Any]) -> object:

@@ -10,6 +10,7 @@ from pricing.assembly import ATTACHMENTS, BOAT_HOLES, HANDS, LINKS, TERMINALS, E
 from pricing.fittings import FAMILIES
 from service.schemas.failure import Failure
 from service.schemas.fields import Choice, Flag, Length, Text
+from service.schemas.measured import OwnLinkShape, OwnTerminalShape, ThreadReadingShape
 from service.schemas.shape import Many, Object, Shape
 
 
@@ -21,6 +22,7 @@ class LinkShape(Shape):
     pin = Length()
     sku = Text(40)
     reuse = Flag()
+    dimensions = Object(OwnLinkShape())
 
 
 class LinkField(Object):
@@ -46,6 +48,9 @@ class EndShape(Shape):
     boat_hole = Choice(BOAT_HOLES)
     reuse = Flag()
     leave = Length()
+    measured_pin = Length()
+    measured_thread = Object(ThreadReadingShape())
+    dimensions = Object(OwnTerminalShape())
 
     def build(self, values: dict[str, Any]) -> object:
         """The end, with the attachment filled in where the terminal has only one that any wire takes."""

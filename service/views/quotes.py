@@ -20,7 +20,7 @@ quotes = Blueprint("quotes", __name__)
 @quotes.post("/v1/quotes")
 def issue() -> Response:
     """A numbered quote, stored."""
-    body = read_body(request)
+    body = read_body()
     document = engine().quote(read_request(decoded(body), engine().known_price_lists()))
     stored, said = store().issue(document, body)
     return reply(said, 201, {"Location": f"/v1/quotes/{stored.id}", "ETag": f'"{stored.etag}"'})
@@ -29,7 +29,7 @@ def issue() -> Response:
 @quotes.post("/v1/quotes/preview")
 def preview() -> Response:
     """The same answer without a number; nothing is stored."""
-    asked = read_request(decoded(read_body(request)), engine().known_price_lists())
+    asked = read_request(decoded(read_body()), engine().known_price_lists())
     return reply_json({"status": "preview", **engine().quote(asked)})
 
 

@@ -18,6 +18,14 @@ from service.demo import demo_names, demo_request
 from service.schemas.assemblies import AssemblyShape, MeasurementShape, SettingShape, StopShape, TurnbuckleShape, WireShape
 from service.schemas.compiler import Fallback, compiled
 from service.schemas.ends import EndShape, LinkShape
+from service.schemas.measured import (
+    DeflectionTestShape,
+    OldTurnbuckleShape,
+    OwnLinkShape,
+    OwnTerminalShape,
+    OwnTurnbuckleShape,
+    ThreadReadingShape,
+)
 from service.schemas.request import SHAPE, BoatShape, CustomerShape, QuoteRequestShape, load, load_by_marshmallow
 from service.schemas.shape import Shape
 from tests.service.contract import validator
@@ -26,14 +34,21 @@ ROUNDS = 4_000
 FULL: dict[str, Any] = {
     "assemblies": [
         {
-            "tag": "A", "role": "cap_shroud", "side": "port", "mast": "mizzen", "quantity": 2, "furled": True, "note": "two\nlines",
+            "tag": "A", "role": "cap_shroud", "side": "port", "mast": "mizzen", "quantity": 2, "furled": True, "sheave_diameter": "80 mm", "wire_age_years": 12,
+            "deflection_test": {"span": "2 m", "deflection": "45 mm", "force": "50 N"}, "note": "two\nlines",
             "wire": {"construction": "1x19", "diameter": {"value": "4", "unit": "mm"}, "material": "316"},
             "old_wire": {"construction": "7x7", "diameter": "5/32 in"}, "everyday_tension": "1.5 kN",
             "upper": {"terminal": "ball", "attachment": "swage", "sku": "X", "pin": "8 mm", "old_pin": "7 mm", "boat_hole": "as_is", "reuse": False},
-            "lower": {"terminal": "stud", "attachment": "swage", "thread": "3/8-24 UNF", "hand": "left", "links": ["toggle", {"kind": "shackle", "pin": "8 mm"}]},
+            "lower": {"terminal": "stud", "attachment": "swage", "thread": "3/8-24 UNF", "hand": "left", "links": ["toggle", {"kind": "shackle", "pin": "8 mm", "dimensions": {"length": "30 mm", "inner_hole": "9 mm", "hole": "9 mm", "within": "1 mm"}}],
+                "measured_pin": "9.4 mm", "measured_thread": {"diameter": "9.5 mm", "threads": 12, "over": "1/2 in"},
+                "dimensions": {"reach": "60 mm", "depth": "40 mm", "hole": "9 mm", "tip": "5 mm", "jaw": "8 mm", "thread_length": "50 mm", "plain_tip": "0 mm", "within": "1 mm"},
+            },
             "turnbuckle": {
                 "body": "tubular", "thread": "M8x1.25", "hand": "right", "upper_end": "eye", "lower_end": "fork", "pin": "8 mm", "inner_pin": "8 mm",
                 "reuse": False, "at": "lower", "build_at": "centred", "like_for_like": True, "sku": "T",
+                "measured_pin": "9.4 mm", "measured_thread": {"diameter": "9.5 mm", "threads": 12, "over": "1/2 in"},
+                "dimensions": {"body": "4 in", "thread_length": "50 mm", "runout": "20 mm", "plain_tip": "0 mm", "locknut": "5 mm", "within": "1 mm"},
+                "old": {"stud_thread_length": "2 in", "body": "4 in", "runout": "20 mm"},
                 "setting": {"upper_exposed": "0 mm", "lower_exposed": "12 mm", "recorded_with": "pen_mark"},
             },
             "measurement": {
@@ -45,7 +60,7 @@ FULL: dict[str, Any] = {
             "stops": [{"kind": "ball", "from": "upper", "position": "4 3/8 in", "bears_toward": "lower", "ball": "12 mm", "slot": "5 mm"}],
         },
         {
-            "tag": "B", "role": "pennant", "wire": {"construction": "7x19", "diameter": "4 mm"}, "upper": {"terminal": "thimble_eye"},
+            "tag": "B", "role": "pennant", "wire": {"construction": "7x19", "measured": "4.1 mm", "coated": True}, "upper": {"terminal": "thimble_eye"},
             "lower": {"terminal": "none", "leave": "300 mm"}, "measurement": {"readings": ["31 ft 4 5/16 in"]},
         },
     ],
@@ -130,6 +145,7 @@ def test_a_full_request_is_read_the_short_way(monkeypatch: pytest.MonkeyPatch) -
 
 SHAPES: tuple[type[Shape], ...] = (
     QuoteRequestShape, BoatShape, CustomerShape, AssemblyShape, WireShape, EndShape, LinkShape, TurnbuckleShape, SettingShape, MeasurementShape, StopShape,
+    ThreadReadingShape, OwnTerminalShape, OwnLinkShape, OwnTurnbuckleShape, OldTurnbuckleShape, DeflectionTestShape,
 )  # fmt: skip
 NOT_SENT = {"WireSpec": {"size"}, "Measurement": {"inches"}}
 

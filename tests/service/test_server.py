@@ -1,0 +1,209 @@
+"""The real server on a loopback port: what only a socket can show."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from service.demo import demo_names, demo_request
+from tests.service.contract import validator
+
+ROOT = Path(__file__).parents[2]
+BODY = demo_request(demo_names()[0])
+JSON = {"Content-Type": "application/json"}
+PATIENCE = 60
+
+
+def free_port() -> int:
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        port: int = found.getsockname()[1]
+        return port
+
+
+def started(folder: Path, port: int, **settings: str) -> subprocess.Popen[str]:
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("SERVICE_")}
+    environment |= {"SERVICE_PORT": str(port), "SERVICE_TODAY": "2026-11-25", "PYTHONPATH": str(ROOT), **settings}
+    return subprocess.Popen(
+        [sys.executable, "-m", "service"], cwd=folder, env=environment, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+    )
+
+
+def stopped(server: subprocess.Popen[str]) -> tuple[int, str]:
+    """Ask it to stop, by its process id, and wait; its exit code and what it printed."""
+    server.send_signal(signal.SIGTERM)
+    try:
+        said, _ = server.communicate(timeout=40)
+    except subprocess.TimeoutExpired:
+        server.kill()
+        said, _ = server.communicate()
+    return server.returncode, said
+
+
+@pytest.fixture(scope="module")
+def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+    """A server as the one command starts it, over a new SQLite file."""
+    port = free_port()
+    server = started(tmp_path_factory.mktemp("server"), port, SERVICE_MAX_BODY="100000")
+    wait_for(server, port)
+    yield port
+    code, said = stopped(server)
+    assert code == 0, said
+    assert "/v1/demo-requests/" in said
+    assert "Traceback" not in said
+
+
+def wait_for(server: subprocess.Popen[str], port: int) -> None:
+    until = time.monotonic() + PATIENCE
+    while time.monotonic() < until and server.poll() is None:
+        try:
+            if call(port, "GET", "/readyz")[0] == 200:
+                return
+        except OSError:
+            time.sleep(0.1)
+    server.kill()
+    pytest.fail(f"the server did not start: {server.communicate()[0]}")
+
+
+def call(
+    port: int, method: str, path: str, body: bytes | None = None, headers: dict[str, str] | None = None
+) -> tuple[int, dict[str, str], bytes]:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+    try:
+        connection.request(method, path, body, headers or {})
+        answer = connection.getresponse()
+        return answer.status, dict(answer.getheaders()), answer.read()
+    finally:
+        connection.close()
+
+
+def raw(port: int, sent: bytes) -> tuple[int, str, Any]:
+    """Send bytes as they are; status, media type and decoded body."""
+    with socket.create_connection(("127.0.0.1", port), timeout=30) as connection:
+        connection.sendall(sent)
+        connection.shutdown(socket.SHUT_WR)
+        answer = http.client.HTTPResponse(connection)
+        answer.begin()
+        return answer.status, answer.headers.get_content_type(), json.loads(answer.read())
+
+
+@pytest.fixture(autouse=True)
+def still_answering(port: int) -> Iterator[None]:
+    yield
+    assert call(port, "GET", "/livez")[0] == 200
+
+
+def test_a_quote_is_made_and_read_back_by_whichever_worker(port: int) -> None:
+    status, headers, body = call(port, "POST", "/v1/quotes", BODY, JSON)
+    assert status == 201
+    validator("Quote").validate(json.loads(body))
+    for _ in range(8):
+        status, again, read = call(port, "GET", headers["Location"])
+        assert (status, read, again["ETag"]) == (200, body, headers["ETag"])
+    assert call(port, "GET", headers["Location"], headers={"If-None-Match": headers["ETag"]})[0] == 304
+
+
+def test_many_posts_at_once_get_consecutive_numbers_over_all_workers(port: int) -> None:
+    with ThreadPoolExecutor(20) as pool:
+        answers = list(pool.map(lambda _: call(port, "POST", "/v1/quotes", BODY, JSON), range(50)))
+    assert {status for status, _, _ in answers} == {201}
+    numbers = sorted(int(json.loads(body)["number"].rpartition("-")[2]) for _, _, body in answers)
+    assert numbers == list(range(numbers[0], numbers[0] + 50))
+
+
+def test_the_list_of_bad_bodies_is_refused_over_the_wire(port: int) -> None:
+    bodies = {
+        b'{"assemblies": NaN}': 400, b'{"a": 1e400}': 400, b"[" * 10_000: 400, b'{"a": "\0"}': 400, b'{"a": "\xff"}': 400, b"": 400, b"{}": 422,
+        BODY.replace(b"readings", b"reading"): 422, b'{"note": "' + b"x" * 5_000_000 + b'"}': 413,
+    }  # fmt: skip
+    for body, expected in bodies.items():
+        for path in ("/v1/quotes/preview", "/v1/quotes"):
+            status, headers, answer = call(port, "POST", path, body, {**JSON, "Content-Length": str(len(body))})
+            assert (status, headers["Content-Type"]) == (expected, "application/problem+json"), body[:40]
+            validator("Problem").validate(json.loads(answer))
+
+
+def test_a_body_in_chunks_is_411(port: int) -> None:
+    sent = (
+        b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n2\r\n{}\r\n0\r\n\r\n"
+    )
+    assert raw(port, sent)[:2] == (411, "application/problem+json")
+
+
+def test_a_post_without_length_or_body_is_411(port: int) -> None:
+    assert raw(port, b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n\r\n")[0] == 411
+
+
+@pytest.mark.parametrize(
+    ("sent", "expected"),
+    [
+        (b"nonsense\r\n\r\n", 400),
+        (b"GET /livez HTTP/9.9\r\nHost: x\r\n\r\n", 400),
+        (b"GET /livez HTTP/1.1\r\nHost x\r\n\r\n", 400),
+        (b"G@T /livez HTTP/1.1\r\nHost: x\r\n\r\n", 400),
+        (b"GET /" + b"a" * 5_000 + b" HTTP/1.1\r\nHost: x\r\n\r\n", 414),
+        (b"GET /livez HTTP/1.1\r\nHost: x\r\n" + b"A: b\r\n" * 80 + b"\r\n", 431),
+        (b"GET /livez HTTP/1.1\r\nHost: x\r\nA: " + b"b" * 9_000 + b"\r\n\r\n", 431),
+        (b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Length: -5\r\n\r\n", 400),
+        (b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\nContent-Length: 3\r\n\r\n{}", 400),
+        (b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\nTransfer-Encoding: chunked\r\n\r\n{}", 400),
+        (b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: squeezed\r\n\r\n{}", 501),
+        (b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\nExpect: miracle\r\n\r\n{}", 417),
+    ],
+)  # fmt: skip
+def test_what_is_no_http_is_a_problem_too(port: int, sent: bytes, expected: int) -> None:
+    status, media, body = raw(port, sent)
+    assert (status, media) == (expected, "application/problem+json")
+    assert body["status"] == expected
+    validator("Problem").validate(body)
+
+
+def test_a_kept_connection_survives_a_refusal(port: int) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+    try:
+        for body, expected in ((b"{", 400), (b"{}", 422), (b"x" * 200_000, 413), (b"x" * 5_000_000, 413), (BODY, 200)):
+            connection.request("POST", "/v1/quotes/preview", body, JSON)
+            answer = connection.getresponse()
+            answer.read()
+            assert answer.status == expected
+    finally:
+        connection.close()
+
+
+def test_idle_connections_do_not_stop_a_probe(port: int) -> None:
+    held = [socket.create_connection(("127.0.0.1", port), timeout=30) for _ in range(40)]
+    try:
+        for number, connection in enumerate(held):
+            connection.sendall(
+                (
+                    b"",
+                    b"GET /livez HT",
+                    b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 50\r\n\r\n{",
+                )[number % 3]
+            )
+        started_at = time.monotonic()
+        assert call(port, "GET", "/livez")[0] == 200
+        assert time.monotonic() - started_at < 20
+    finally:
+        for connection in held:
+            connection.close()
+
+
+def test_no_answer_tells_where_the_service_lives(port: int) -> None:
+    for path in ("/", "/v1/quotes/x", "/v1/catalogue/x", "/v1/demo-requests/..%2f..%2fsettings"):
+        status, _, body = call(port, "GET", path)
+        assert status == 404
+        assert str(ROOT).encode() not in body
+        assert b".py" not in body
