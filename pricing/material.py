@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from pricing.demand import Demand
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Part, Work
+from pricing.units import tenth
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -21,7 +22,7 @@ NO_LABOUR = code("no-labour-rate", "stop", "The labour table has no class for th
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """One assembly's parts and operations (for one of its quantity), and its wire's length in mm."""
+    """One assembly's parts and operations (for one of its quantity), and its wire's length in mm as the bench cuts it, to 0.1 mm."""
 
     built: Built
     wire: Wire
@@ -46,7 +47,7 @@ def count(built: Built, catalogue: Catalogue) -> Counted | None:
             findings.append(finding(NO_LABOUR, "wire", message, "Add the class to the shop's labour table."))
         else:
             work.append((labour, each))
-    return Counted(built, built.wire, built.cut, parts, tuple(work), tuple(findings))
+    return Counted(built, built.wire, tenth(built.cut), parts, tuple(work), tuple(findings))
 
 
 def _operations(built: Built) -> Iterable[Work]:

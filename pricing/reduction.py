@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from pricing.constants import GRAVITY, LARGEST_SAG, REFERENCE_DEGC, TAPE_EXPANSION
 from pricing.derivation import Term, term, thousandth
 from pricing.findings import Finding, code, finding
-from pricing.units import metric
+from pricing.units import metric, tenth
 
 if TYPE_CHECKING:
     from pricing.assembly import End, Measurement
@@ -126,7 +126,7 @@ def _temperature(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
         words = "expansion x length x (temperature − 20 degC): a warm tape reads short"
         terms.append(
             term(
-                f"tape at {tape.normalize():f} degC",
+                f"tape at {tenth(tape)} degC",
                 alpha * mean * (tape - REFERENCE_DEGC),
                 source,
                 words,
@@ -138,7 +138,7 @@ def _temperature(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
         words = "− expansion x length x (temperature − 20 degC): a warm wire is long"
         alpha = wire.expansion_per_k
         mm = -alpha * mean * (own - REFERENCE_DEGC)
-        terms.append(term(f"wire at {own.normalize():f} degC", mm, f"catalogue {wire.sku}", words, expansion=f"{alpha} /K", length=mean))
+        terms.append(term(f"wire at {tenth(own)} degC", mm, f"catalogue {wire.sku}", words, expansion=f"{alpha} /K", length=mean))
     return terms, found
 
 
@@ -228,7 +228,7 @@ def _unused(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
     if measured.temperature is not None:
         for name, apart in (("wire_temperature", measured.wire_temperature), ("tape_temperature", measured.tape_temperature)):
             if apart is not None and apart != measured.temperature:
-                message = f"`temperature` is {measured.temperature} degC and `{name}` {apart} degC."
+                message = f"`temperature` is {tenth(measured.temperature)} degC and `{name}` {tenth(apart)} degC."
                 found.append(finding(TEMPERATURE_TWICE, f"measurement/{name}", message, "Say `temperature` for both, or one for each."))
     return [], found
 

@@ -211,9 +211,9 @@ def parse_area(text: str) -> Decimal:
 _TENTH = Decimal("0.1")
 
 
-def tenth(mm: Decimal) -> Decimal:
-    """Millimetres rounded half up to 0.1."""
-    return mm.quantize(_TENTH, ROUND_HALF_UP)
+def tenth(number: Decimal) -> Decimal:
+    """Millimetres or degrees rounded half up to 0.1."""
+    return number.quantize(_TENTH, ROUND_HALF_UP)
 
 
 @lru_cache(maxsize=16384)
