@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Protocol
 
@@ -33,17 +34,22 @@ class Listing(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Engine:
-    """Tables and the shop's day, with the engine's entry bound to them."""
+    """Tables and the shop's day, with the engine's entry bound to them.
+
+    Quotes of one process take turns: they compute, so two at once only wait for each other in smaller pieces.
+    """
 
     catalogue: Listing
     edition: Mapping[str, str]
     today: Callable[[], date]
     price_lists: Callable[[date], tuple[str, ...]]
     make: Callable[[QuoteRequest, date], Document]
+    turn: threading.Lock = field(default_factory=threading.Lock)
 
     def quote(self, request: QuoteRequest) -> Document:
         """The quote document of today."""
-        return self.make(request, self.today())
+        with self.turn:
+            return self.make(request, self.today())
 
     def known_price_lists(self) -> tuple[str, ...]:
         """Names of the price lists in force today."""

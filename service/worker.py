@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import socket
+import sys
 from http import HTTPStatus
 from typing import Any
 
@@ -12,6 +13,7 @@ from gunicorn.workers.gthread import ThreadWorker
 
 from service import problems
 
+SWITCH_SECONDS = 0.0005
 REFUSALS: tuple[tuple[type[Exception], int, str], ...] = (
     (errors.LimitRequestLine, 414, "The address is too long."),
     (errors.LimitRequestHeaders, 431, "There are too many header fields, or one is too long."),
@@ -34,6 +36,11 @@ def refusal(failure: BaseException) -> tuple[int, str]:
 
 class Worker(ThreadWorker):
     """gunicorn's thread worker with its own answer to what is no HTTP."""
+
+    def init_process(self) -> None:
+        """Let a thread that comes back from the database have its turn within half a millisecond, instead of waiting behind computing ones."""
+        sys.setswitchinterval(SWITCH_SECONDS)
+        super().init_process()
 
     def handle_error(self, req: Any, client: socket.socket, addr: object, exc: BaseException) -> None:
         """Log what is ours, answer either way, and let the caller close the connection."""

@@ -35,7 +35,7 @@ def compiled(shape: Shape) -> Reader:
             for key, each in value.items():
                 name, reader = readers[key]
                 values[name] = reader(each)
-        except KeyError:
+        except (KeyError, TypeError):
             raise Fallback from None
         if not required <= values.keys():
             raise Fallback
@@ -46,7 +46,7 @@ def compiled(shape: Shape) -> Reader:
 
 def _reader(field: Field[Any]) -> Reader:
     if isinstance(field, Read):
-        return field.read
+        return field.quick()
     if isinstance(field, Object):
         return _object(field)
     if isinstance(field, Many):

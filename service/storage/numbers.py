@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, bindparam
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.storage.tables import counters
 
+_START = {"series": bindparam("series"), "last": 1}
+_STEP = {"last": counters.c.last + 1}
+_KEY = [counters.c.series]
+_NEXT = {
+    "sqlite": sqlite.insert(counters).values(_START).on_conflict_do_update(index_elements=_KEY, set_=_STEP).returning(counters.c.last),
+    "postgresql": postgresql.insert(counters)
+    .values(_START)
+    .on_conflict_do_update(index_elements=_KEY, set_=_STEP)
+    .returning(counters.c.last),
+}
+
 
 def next_number(connection: Connection, year: int) -> str:
     """The next number of that year, `Q-2026-000042`; a transaction that fails gives it back."""
-    insert = postgresql.insert if connection.dialect.name == "postgresql" else sqlite.insert
     series = f"Q-{year}"
-    statement = insert(counters).values(series=series, last=1)
-    statement = statement.on_conflict_do_update(index_elements=[counters.c.series], set_={"last": counters.c.last + 1})
-    count = connection.execute(statement.returning(counters.c.last)).scalar_one()
+    count = connection.execute(_NEXT[connection.dialect.name], {"series": series}).scalar_one()
     return f"{series}-{count:06d}"

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from functools import cached_property
 from typing import Any
 
-from sqlalchemy import Engine, select
+from sqlalchemy import Engine, bindparam, select
 
 from service import json
 from service.storage.connect import WRITES, connect
@@ -89,14 +89,13 @@ class Quotes:
             number, quote_id = next_number(connection, int(document["issued_on"][:4])), new_id()
             checksum = sha256_of({**document, "id": quote_id, "number": number, "revision": 1})
             stored = Stored(quote_id, number, 1, "issued", checksum, packed)
-            connection.execute(quotes.insert(), [_row(stored, document, asked)])
+            connection.execute(_INSERT, [_row(stored, document, asked)])
         return stored, head(quote_id, number, 1, "issued", checksum) + said[1:]
 
     def get(self, quote_id: str) -> Stored | None:
         """The quote of that id."""
-        columns = [quotes.c[field.name] for field in fields(Stored)]
         with self.engine().connect() as connection:
-            row = connection.execute(select(*columns).where(quotes.c.id == quote_id)).one_or_none()
+            row = connection.execute(_ONE, {"quote_id": quote_id}).one_or_none()
         return None if row is None else Stored(*row)
 
     def page(self, limit: int, before: str | None = None) -> list[Summary]:
@@ -116,6 +115,10 @@ class Quotes:
     def close(self) -> None:
         """Close this process's connections."""
         self.engine().dispose()
+
+
+_ONE = select(*(quotes.c[field.name] for field in fields(Stored))).where(quotes.c.id == bindparam("quote_id"))
+_INSERT = quotes.insert()
 
 
 def sha256_of(document: Mapping[str, Any]) -> str:
