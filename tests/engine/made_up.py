@@ -188,9 +188,7 @@ def assemblies(draw: st.DrawFn) -> MadeUp:
         asked_ends[name] = _with(each.end, links, old_pin, hole)
     assume(reading > 600)
     any_links = any(end.links for end in asked_ends.values())
-    measured = flat(
-        reading, includes_turnbuckle=included if at else None, includes_links=with_links if any_links else None, **datums
-    )
+    measured = flat(reading, includes_turnbuckle=included if at else None, includes_links=with_links if any_links else None, **datums)
     sent = shroud(asked_ends["upper"], asked_ends["lower"], wire(spec), measured, turnbuckle=asked)
     return MadeUp(sent, wanted, tuple(sorted(skus)))
 

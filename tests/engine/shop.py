@@ -12,7 +12,8 @@ from pricing.assembly import Assembly, Boat, End, Measurement, QuoteRequest, Wir
 from pricing.catalogue import DEMO_FOLDER, Catalogue, load_catalogue
 from pricing.quote import make_quote
 from pricing.rates import PriceTable
-from tests.engine.inverse import mm
+
+from .inverse import mm
 
 DAY = date(2026, 11, 25)
 INCH = Decimal("25.4")

@@ -1,0 +1,261 @@
+"""Worked examples of the trade, and every place a length can be measured to. Sizes are those of the CSV rows named; 1 in = 25.4 mm."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from pricing.assembly import Assembly, End, Link, Measurement, Setting, Turnbuckle
+from pricing.fittings.thimble_eye import loop_length
+from pricing.turnbuckle import Exposed, ScrewGeometry, TurnbuckleGeometry
+from service.schemas import read_request
+
+from .inverse import row_of
+from .shop import INCH, ask, build, codes, demo, flat, found, shroud, size, step, summed, wire
+
+D = Decimal
+STRAND = wire(row_of("WIRE-1X19-316-3-16IN"))
+FORK = End("fork", "swage", pin=size("3/8 in"))
+TOGGLE = Link("toggle", size("3/8 in"))
+SHACKLE = Link("shackle", size("3/8 in"))
+
+
+def stud(hand: str = "right") -> End:
+    return End("stud", "swage", thread="3/8-24 UNF", hand=hand)
+
+
+def turnbuckle(upper: str | None = "28.575", lower: str | None = "26.9875", **more: Any) -> Turnbuckle:
+    """Open body 4 in with a toggle below (1 13/64 in from run-out), 1 1/8 and 1 1/16 in exposed unless said otherwise."""
+    setting = Setting(*(None if each is None else D(each) for each in (upper, lower)), "caliper")
+    usual: dict[str, Any] = {"thread": "3/8-24 UNF", "lower_end": "toggle", "pin": size("3/8 in"), "reuse": True, "setting": setting}
+    return Turnbuckle("open", **{**usual, **more})
+
+
+def cut(assembly: Assembly) -> Decimal:
+    return summed(build(assembly))
+
+
+def target(assembly: Assembly) -> Decimal:
+    return D(build(assembly)["target_length"]["mm"])
+
+
+def test_a_toggle_of_an_inch_and_a_half_on_a_three_eighths_pin_lengthens_a_fork_by_an_inch_and_an_eighth():
+    plain = shroud(FORK, FORK, STRAND, flat(9000))
+    linked = shroud(FORK, replace(FORK, links=(TOGGLE,)), STRAND, flat(9000, includes_links=True))
+    left_out = replace(linked, measurement=replace(linked.measurement, includes_links=False))
+    assert cut(plain) - cut(linked) == D("1.125") * INCH
+    assert target(left_out) - target(linked) == D("1.125") * INCH
+    assert cut(left_out) == cut(plain)
+
+
+def test_the_published_thimble_needs_a_loop_of_104_19_mm():
+    """r 9.5, d 4.76, a 32 mm (worked example of the trade's guide)."""
+    assert loop_length(9.5, 4.76, 32) == pytest.approx(104.19, abs=0.005)
+
+
+def test_the_worked_turnbuckle_has_five_sixteenths_of_take_up_and_not_an_inch_and_a_quarter():
+    """T 2.5, body 4, exposed 11/16 and 5/8 in: the screws are 4 − 1.8125 − 1.875 = 0.3125 in apart inside, so that is all."""
+    screw = ScrewGeometry(D("2.5"), D(0), D("0.375"))
+    body = TurnbuckleGeometry(D(4), screw, screw, D(0), D(1) / 24)
+    at = Exposed(D(11) / 16, D(5) / 8)
+    assert body.take_up(at) == D("0.3125")
+    assert body.let_out(at) == 2 * (D("2.5") - D("0.375") - D("0.6875"))
+
+
+def test_a_locknut_takes_its_height_off_the_take_up():
+    """The locknut can only come down to the body: 2·(g − n), here 2·(0.5 − 0.2) = 0.6 in with room enough inside."""
+    screw = ScrewGeometry(D("2.0"), D(0), D("0.375"))
+    body = TurnbuckleGeometry(D(6), screw, screw, D("0.2"), D(1) / 24)
+    assert body.take_up(Exposed(D("0.5"), D("0.9"))) == D("0.6")
+
+
+@pytest.mark.parametrize(("per_inch", "published"), [(28, ".0714"), (24, ".0833"), (20, ".1000"), (18, ".1111")])
+def test_one_turn_of_a_body_moves_both_screws_by_a_pitch(per_inch: int, published: str):
+    """2/n inches: table of turnbuckle threads, to the four places that it prints."""
+    screw = ScrewGeometry(D(2), D(0), D("0.25"))
+    body = TurnbuckleGeometry(D(4), screw, screw, D(0), D(1) / per_inch)
+    opened = D(2) / per_inch
+    assert body.turns(Exposed(D("0.5"), D("0.5")), Exposed(D("0.5") + opened / 2, D("0.5") + opened / 2)) == pytest.approx(D(1))
+    assert float(opened) == pytest.approx(float(published), abs=5e-5)
+
+
+PIN = D("0.375") * INCH
+HOLE_DATUMS = {
+    "bearing": D(0), "pin_centre": PIN / 2, "pin_inside": PIN, "hole_centre": D(25) / 128 * INCH,  # hole 25/64 in
+    "outer_tip": D("-0.25") * INCH,  # 1/4 in of eye or fork beyond the bearing
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("family", ["fork", "eye", "toggle"])
+@pytest.mark.parametrize("datum", sorted(HOLE_DATUMS))
+def test_a_hole_measured_to_any_place_comes_to_its_bearing(family: str, datum: str):
+    end = End(family, "swage", pin=size("3/8 in"))
+    for name in ("upper", "lower"):
+        sent = shroud(end, end, STRAND, flat(9000, **{f"{name}_datum": datum}))
+        assert target(sent) - 9000 == pytest.approx(HOLE_DATUMS[datum], abs=D("0.0006"))
+
+
+@pytest.mark.parametrize(("datum", "added"), [("bearing", D(0)), ("pin_centre", -PIN / 2), ("pin_outside", -PIN)])
+def test_a_shackle_bears_on_the_pins_face_toward_the_wire(datum: str, added: Decimal):
+    sent = shroud(FORK, replace(FORK, links=(SHACKLE,)), STRAND, flat(9000, includes_links=True, lower_datum=datum))
+    assert target(sent) - 9000 == pytest.approx(added, abs=D("0.0006"))
+
+
+@pytest.mark.parametrize(("datum", "added"), [("bearing", "0"), ("ball_centre", "-4.61127"), ("outer_tip", "-10.96127")])
+def test_a_ball_bears_on_a_ring_behind_its_centre(datum: str, added: str):
+    """BALL-SW-3-16IN: 1/2 in on an 11/32 in socket. √(0.25² − 0.171875²) = √0.0329590 = 0.181546 in = 4.61127 mm; half a ball, 6.35, more."""
+    sent = shroud(FORK, End("ball", "swage"), STRAND, flat(9000, lower_datum=datum))
+    assert target(sent) - 9000 == pytest.approx(D(added), abs=D("0.0006"))
+
+
+def test_a_studs_plain_tip_is_not_counted():
+    """STUD-SW-3-16IN-5-16UNF: 1/16 in of plain tip."""
+    end = End("stud", "swage", thread="5/16-24 UNF", hand="right")
+    sent = shroud(FORK, end, STRAND, flat(9000, lower_datum="stud_tip"))
+    assert target(sent) == D(9000) - D("1.5875").quantize(D("0.001"), "ROUND_HALF_UP")
+
+
+@pytest.mark.parametrize(
+    ("datum", "end"), [("pin_outside", FORK), ("ball_centre", FORK), ("pin_centre", End("tee", "swage")), ("stud_tip", FORK)]
+)
+def test_a_place_that_an_end_does_not_have_is_never_converted_in_silence(datum: str, end: End):
+    got = build(shroud(end, FORK, STRAND, flat(9000, upper_datum=datum)))
+    assert got["readiness"] == "hold"
+    assert found(got, "datum-dimension-missing")["pointer"] == "/assemblies/0/measurement/upper_datum"
+
+
+@pytest.mark.parametrize(("hole", "share"), [(None, 1), ("as_is", 1), ("redrilled", D("0.5"))])
+def test_another_pin_changes_the_length_by_all_of_the_difference_or_half_of_it_and_is_asked(hole: str | None, share: Decimal):
+    """5/16 in replaced by 3/8 in: 1.5875 mm where the boat's hole stays, half of it where it is drilled again."""
+    got = build(shroud(replace(FORK, old_pin=size("5/16 in"), boat_hole=hole), FORK, STRAND, flat(9000)))
+    assert D(got["target_length"]["mm"]) - 9000 == pytest.approx(share * D("1.5875"), abs=D("0.0006"))
+    asked = found(got, "pin-changed")
+    assert (asked["severity"], asked["pointer"], got["readiness"]) == ("ask", "/assemblies/0/upper/old_pin", "confirm")
+
+
+def test_a_pin_centre_read_on_the_old_pin_takes_half_of_the_old_pin():
+    """Half of 5/16 in is 3.96875, and the pin's change 1.5875 more: 5.55625."""
+    got = build(shroud(replace(FORK, old_pin=size("5/16 in")), FORK, STRAND, flat(9000, upper_datum="pin_centre")))
+    assert step(got, "upper end read to pin centre") == D("3.969")
+    assert D(got["target_length"]["mm"]) - 9000 == pytest.approx(D("5.55625"), abs=D("0.0011"))
+
+
+@pytest.mark.parametrize(("links", "left_out"), [((), "124.221875"), ((TOGGLE,), "152.796875")])
+def test_measured_with_or_without_its_turnbuckle_an_assembly_comes_to_the_same_target_and_cut(links: tuple[Link, ...], left_out: str):
+    """Between the stud's last thread and the outermost bearing: −(2.5 − 1.125) + 4 + 1.0625 + 1.203125 = 4.890625 in = 124.221875 mm.
+
+    A toggle beyond adds 1.125 in more: 152.796875.
+    """
+    end = replace(stud(), links=links)
+    links_in = True if links else None
+    whole = shroud(FORK, end, STRAND, flat(9000, includes_turnbuckle=True, includes_links=links_in), turnbuckle=turnbuckle())
+    short = shroud(
+        FORK, end, STRAND, flat(D(9000) - D(left_out), includes_turnbuckle=False, includes_links=links_in), turnbuckle=turnbuckle()
+    )
+    assert abs(target(whole) - target(short)) < D("0.002")
+    assert abs(cut(whole) - cut(short)) < D("0.004")
+    assert target(whole) == 9000
+
+
+@pytest.mark.parametrize("build_at", ["as_recorded", "centred"])
+def test_the_setting_to_build_at_changes_the_wire_and_never_the_target(build_at: str):
+    """Centred: T − E = 2.125 in; the screws would meet at g = (2·2.5 − 4)/2 = 0.5 in; 0.5 + 0.55·1.625 = 1.39375 in = 35.401 mm on both."""
+    got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle(build_at=build_at)))
+    exposed = [D(got["turnbuckle"]["build_setting"][f"{which}_exposed"]["mm"]) for which in ("upper", "lower")]
+    assert got["target_length"]["mm"] == "9000.000"
+    assert exposed == ([D("28.575"), D("26.988")] if build_at == "as_recorded" else [D("35.401"), D("35.401")])
+    turns = D(got["turnbuckle"]["turns_from_recorded"])
+    assert turns == (0 if build_at == "as_recorded" else D("7.20"))  # (70.802 − 55.5625)/(2·1.058333) = 7.1998
+
+
+CONTRACT = """{
+  "customer": {"name": "Tern Point Sailing School", "reference": "HULL-07"},
+  "boat": {"name": "Kittiwake", "length_overall": "8.4 m"},
+  "display_units": "imperial",
+  "price_list": "retail",
+  "assemblies": [
+    {"tag": "CAP-P", "role": "cap_shroud", "side": "port", "quantity": 1,
+     "wire": {"construction": "1x19", "material": "316", "diameter": "3/16 in"},
+     "upper": {"terminal": "tee", "attachment": "swage"},
+     "lower": {"terminal": "stud", "attachment": "swage", "thread": "3/8-24 UNF", "hand": "right"},
+     "turnbuckle": {"body": "open", "thread": "3/8-24 UNF", "lower_end": "toggle", "pin": "3/8 in", "reuse": true,
+                    "setting": {"upper_exposed": "11/16 in", "lower_exposed": "5/8 in", "recorded_with": "caliper"}},
+     "measurement": {"readings": ["31 ft 4 5/16 in"], "includes_turnbuckle": true, "support": "flat", "rig_setting": "everyday",
+                     "upper_datum": "bearing", "lower_datum": "bearing", "temperature": "18 degC"}}
+  ]
+}"""
+
+
+def test_the_contracts_example_comes_to_its_printed_target_and_can_be_cut():
+    """Invented boat of the contract, which prints 9558.42 mm: reading 376.3125 in = 9558.3375; 2 K below 20: +(16.0 − 11.6)e-6 · L · 2 = 0.084."""
+    request = read_request(json.loads(CONTRACT), ("retail",))
+    (got,) = ask(*request.assemblies, boat=request.boat, display_units="imperial")["assemblies"]
+    assert abs(D(got["target_length"]["mm"]) - D("9558.42")) <= D("0.01")
+    assert got["target_length"]["text"] == "31 ft 4 5/16 in"
+    assert (got["readiness"], codes(got, "ask"), codes(got, "stop")) == ("ready_to_cut", [], [])
+    assert got["turnbuckle"]["take_up"]["mm"] == "7.938"  # 0.3125 in, as in the worked turnbuckle above
+
+
+def test_what_is_not_said_is_not_zero_and_is_not_guessed():
+    for setting, missing in ((None, "upper_exposed and lower_exposed"), (Setting(None, D(20)), "upper_exposed")):
+        asked = replace(turnbuckle(), setting=setting)
+        got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=asked))
+        said = found(got, "setting-missing")
+        assert (got["readiness"], said["severity"], got["cut_length"], got["derivation"]) == ("hold", "stop", None, [])
+        assert missing in said["message"]
+        assert said["pointer"].startswith("/assemblies/0/turnbuckle")
+
+
+def test_an_exposed_thread_of_zero_is_a_reading():
+    """Both screws home in a body of 6 in would do; here T 2.5 twice does not fit in 4 in, so the screws meet, and that is said."""
+    got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle("0", "0")))
+    assert codes(got, "stop") == ["screws-meet"]
+
+
+MISFITS = [
+    (shroud(FORK, stud("left"), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle()), "wrong-hand", "lower/hand"),
+    (
+        shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle("63.6", "20")),
+        "exposed-beyond-screw",
+        "turnbuckle/setting/upper_exposed",
+    ),
+    (shroud(FORK, stud(), STRAND, flat(9000), turnbuckle=turnbuckle()), "includes-turnbuckle-missing", "measurement"),
+    (shroud(End("tee", "swage"), FORK, wire(row_of("WIRE-7X19-316-3-16IN")), flat(9000)), "no-terminal-for-wire", "upper/terminal"),
+    (shroud(FORK, End("thimble_eye", "sleeve"), STRAND, flat(9000)), "sleeve-on-1x19", "lower/terminal"),
+    (shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle("53.98", "20")), "engagement-too-small",
+     "turnbuckle/setting/upper_exposed"),  # 63.5 − 53.98 = 9.52 engaged, a thread diameter is 9.525
+    (shroud(FORK, FORK, STRAND, flat(120)), "no-wire-left", "measurement/readings/0"),
+    (shroud(FORK, FORK, STRAND, Measurement((D(9000),), support="hung", pull=D(20))), "sag-too-large", "measurement/pull"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("sent", "code", "pointer"), MISFITS, ids=[each[1] for each in MISFITS])
+def test_what_cannot_be_built_is_held_with_the_place_of_its_cause_while_the_rest_is_priced(sent: Assembly, code: str, pointer: str):
+    good = shroud(FORK, FORK, STRAND, flat(8000), tag="GOOD")
+    alone, both = ask(good), ask(good, replace(sent, tag="BAD"))
+    held = both["assemblies"][1]
+    said = found(held, code)
+    assert (said["severity"], said["pointer"]) == ("stop", f"/assemblies/1/{pointer}")
+    assert said["message"]
+    assert said["remedy"]
+    assert (held["readiness"], held["cut_length"], held["target_length"], held["parts"]) == ("hold", None, None, [])
+    assert both["assemblies"][0] == alone["assemblies"][0]
+    assert both["totals"] == alone["totals"]
+    assert D(both["totals"]["payable"]) > 0
+    assert both["left_out"] == ["BAD"]
+    assert "BAD" in found(both, "assemblies-left-out")["message"]
+
+
+def test_a_quote_of_nothing_but_holds_is_a_quote_that_comes_to_nothing():
+    quote = ask(*(replace(sent, tag=f"B{place}") for place, (sent, _, _) in enumerate(MISFITS)))
+    assert {each["readiness"] for each in quote["assemblies"]} == {"hold"}
+    assert (quote["lines"], quote["totals"]["payable"]) == ([], "0.00")
+
+
+def test_every_terminal_family_is_in_the_demo_catalogue():
+    catalogue, _ = demo()
+    assert {row.family for row in catalogue.tables.terminals} == {"fork", "eye", "tee", "stud", "ball", "toggle"}
