@@ -82,16 +82,10 @@ def _no_terms(error: TableError) -> Response:
     return respond(Problem(503, "The shop's tables have no terms in force today."))
 
 
-def _failure(error: Exception) -> Response:
-    log.error("unhandled failure", exc_info=error)
-    return respond(Problem(500, DETAILS[500]))
-
-
 def install(app: Flask) -> None:
-    """Answer every failure inside the application with a problem."""
+    """Answer every failure inside the application with a problem; what nothing catches comes as Flask's own 500, logged."""
     app.register_error_handler(Problem, respond)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(RequestError, _unreadable)
     app.register_error_handler(NoPrice, _no_price)
     app.register_error_handler(TableError, _no_terms)
-    app.register_error_handler(Exception, _failure)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import multiprocessing
+import sqlite3
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +14,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 from service.storage import Quotes, create_tables
+from service.storage.connect import WRITES
 
 DOCUMENT: dict[str, Any] = {
     "issued_on": "2026-11-25",
@@ -96,6 +99,19 @@ def test_sqlite_writes_ahead_waits_for_its_turn_and_outlasts_a_power_cut(tmp_pat
         }
     store.close()
     assert found == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 30_000}  # 2 is FULL
+
+
+def test_a_writer_has_its_lock_before_its_first_statement(tmp_path: Path) -> None:
+    path = tmp_path / "quotes.sqlite3"
+    store = Quotes(f"sqlite:///{path}")
+    create_tables(store.engine())
+    with closing(sqlite3.connect(path, timeout=0, isolation_level=None)) as other:
+        writer = store.engine().connect().execution_options(**{WRITES: True})
+        with writer, writer.begin(), pytest.raises(sqlite3.OperationalError, match="locked"):
+            other.execute("BEGIN IMMEDIATE")
+        with store.engine().connect() as connection, connection.begin():
+            other.execute("BEGIN IMMEDIATE")  # a reader holds no one up
+    store.close()
 
 
 def test_making_the_tables_again_changes_nothing(store: Quotes) -> None:
