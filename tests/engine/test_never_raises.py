@@ -27,7 +27,7 @@ SMALL = st.one_of(st.sampled_from(NOMINAL), st.integers(1, 20_000).map(lambda n:
 FORCES = st.integers(1, 10**11).map(lambda n: D(n) / 10_000)
 CELSIUS = st.one_of(st.integers(-60, 80).map(D), st.just(D(64 - 32) * 5 / 9))
 THREADS = st.sampled_from([row["designation"] for row in table("threads")] + ["M8", "3/8-24", "3/8-16 UNC", "M7 x 3", "?", "9" * 40])
-SKUS = st.sampled_from([row["sku"] for name in ("terminals", "links", "turnbuckle_bodies") for row in table(name)][::9] + ["NOPE"])
+SKUS = st.sampled_from([*[row["sku"] for name in ("terminals", "links", "turnbuckle_bodies") for row in table(name)][::9], "NOPE"])
 
 
 def maybe(some: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
