@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from pricing.assembly import Assembly, End, Link, Measurement, Setting, Turnbuckle
+from pricing.assembly import Assembly, End, Link, Measurement, OwnLink, OwnTurnbuckle, Setting, Stop, Turnbuckle
 from pricing.fittings.thimble_eye import loop_length
 from pricing.turnbuckle import Exposed, ScrewGeometry, TurnbuckleGeometry
 from service.schemas import read_request
@@ -64,6 +64,31 @@ def test_the_worked_turnbuckle_has_five_sixteenths_of_take_up_and_not_an_inch_an
     at = Exposed(D(11) / 16, D(5) / 8)
     assert body.take_up(at) == D("0.3125")
     assert body.let_out(at) == 2 * (D("2.5") - D("0.375") - D("0.6875"))
+
+
+def test_plain_tips_meet_before_the_threads_do():
+    """The same with 1/16 in of plain tip on each screw: 0.3125 − 0.125 = 0.1875 in are left."""
+    screw = ScrewGeometry(D("2.5"), D("0.0625"), D("0.375"))
+    assert TurnbuckleGeometry(D(4), screw, screw, D(0), D(1) / 24).take_up(Exposed(D(11) / 16, D(5) / 8)) == D("0.1875")
+
+
+def test_the_screws_of_an_upper_turnbuckle_keep_their_own_threads():
+    """The stud below has 63.5 mm of thread with 50 exposed, the kept screw above 40 with 20. Engaged 13.5 and 20 in 101.6: 68.1 apart.
+
+    Take-up 2·min(50, 20, 34.05) = 40; let-out 2·min(63.5 − 9.525 − 50, 40 − 9.525 − 20) = 7.95.
+    """
+    asked = turnbuckle("20", "50", at="upper", lower_end=None, upper_end="toggle", dimensions=OwnTurnbuckle(thread_length=D(40)))
+    got = build(shroud(stud(), FORK, STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=asked))
+    assert codes(got, "stop") == []
+    assert (got["turnbuckle"]["take_up"]["mm"], got["turnbuckle"]["let_out"]["mm"]) == ("40.000", "7.950")
+
+
+def test_a_toggle_turned_round_on_an_eye_shows_its_other_hole_to_the_boat():
+    """Its own pin goes through the eye, so the boat's goes through what was its inner hole: 10 mm, half of it 5."""
+    kept = replace(TOGGLE, reuse=True, dimensions=OwnLink(inner_hole=D(10), hole=D("9.9")))
+    end = replace(End("eye", "swage", pin=size("3/8 in")), links=(kept,))
+    sent = shroud(FORK, end, STRAND, flat(9000, includes_links=True, lower_datum="hole_centre"))
+    assert step(build(sent), "lower end read to hole centre") == 5
 
 
 def test_a_locknut_takes_its_height_off_the_take_up():
@@ -161,6 +186,19 @@ def test_measured_with_or_without_its_turnbuckle_an_assembly_comes_to_the_same_t
     assert target(whole) == 9000
 
 
+def test_what_was_left_out_is_written_screw_by_screw():
+    """Upper screw, the stud: 1 1/8 − 2 1/2 = −34.925 mm; lower exposed 26.9875 mm; the sum alone would not tell them apart."""
+    got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=False), turnbuckle=turnbuckle()))
+    assert step(got, "lower stud inside the old turnbuckle") == D("-34.925")
+    assert step(got, "lower outer exposed thread, old") == D("26.988")
+
+
+def test_a_cut_length_on_a_tie_goes_up():
+    """FORK-SW-3-16IN takes 73.819 + 7.950 − 51.079 = 30.690 at each end: 8061.430 − 61.380 = 8000.050, written 8000.1."""
+    got = build(shroud(FORK, FORK, STRAND, flat("8061.43")))
+    assert (summed(got), got["cut_length"]["mm"]) == (D("8000.050"), "8000.1")
+
+
 @pytest.mark.parametrize("build_at", ["as_recorded", "centred"])
 def test_the_setting_to_build_at_changes_the_wire_and_never_the_target(build_at: str):
     """Centred: T − E = 2.125 in; the screws would meet at g = (2·2.5 − 4)/2 = 0.5 in; 0.5 + 0.55·1.625 = 1.39375 in = 35.401 mm on both."""
@@ -228,6 +266,11 @@ MISFITS = [
     (shroud(FORK, End("thimble_eye", "sleeve"), STRAND, flat(9000)), "sleeve-on-1x19", "lower/terminal"),
     (shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle("53.98", "20")), "engagement-too-small",
      "turnbuckle/setting/upper_exposed"),  # 63.5 − 53.98 = 9.52 engaged, a thread diameter is 9.525
+    (
+        shroud(FORK, FORK, wire(row_of("WIRE-7X19-316-3-16IN")), flat(9000), stops=(Stop("upper", D(20), "upper", ball=size("1/2 in")),)),
+        "stop-off-the-wire",
+        "stops/0/position",
+    ),
     (shroud(FORK, FORK, STRAND, flat(120)), "no-wire-left", "measurement/readings/0"),
     (shroud(FORK, FORK, STRAND, Measurement((D(9000),), support="hung", pull=D(20))), "sag-too-large", "measurement/pull"),
 ]  # fmt: skip

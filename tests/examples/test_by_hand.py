@@ -159,3 +159,13 @@ def test_fifty_pennants_cost_what_the_pencil_says():
     totals = quote["totals"]
     assert [(share["taxable"], share["amount"]) for share in totals["tax"]] == [("400.64", "28.04"), ("928.20", "0.00")]
     assert (totals["tax_exclusive"], totals["tax_inclusive"], totals["payable"]) == ("1328.84", "1356.88", "1356.88")
+
+
+def test_half_a_cent_of_discount_goes_up():
+    """One pennant of 1321.454 mm at 20 degC: + 149.546 (as above) = 1471.000 mm; 1.471 m at 3.23 = 4.75133 = 4.75; 22 % of it is 1.045: 1.05."""
+    catalogue, prices, request = shop()
+    (pennant,) = [each for each in request.assemblies if each.tag == "PENNANT"]
+    measured = replace(pennant.measurement, readings=(D("1321.454"),), temperature=D(20))
+    quote = make_quote(replace(request, assemblies=(replace(pennant, quantity=1, measurement=measured),)), catalogue, prices, DAY)
+    wire = quote["lines"][0]
+    assert (wire["quantity"], wire["amount"], wire["allowances"][0]["amount"], wire["net"]) == ("1.471", "4.75", "1.05", "3.70")

@@ -81,6 +81,13 @@ def test_the_wires_own_stretch_under_the_pull_is_hookes(wires: dict[str, Wire]):
     assert found["wire's stretch under the pull"] == D("-2.110")
 
 
+def test_a_wire_measured_aboard_is_cut_shorter_by_its_stretch_under_the_rigs_tension(wires: dict[str, Wire]):
+    """2500 N on 13.54 mm² of 105 kN/mm² stretch 10 m by 2500 · 10 000 / 1 421 700 = 17.5846 mm."""
+    measured = Measurement((D(10_000),), support="aboard", temperature=D(20), tape_material="steel")
+    reduced = reduce_readings(measured, wires["WIRE-1X19-316-3-16IN"], D(6), D(2500))
+    assert sum(each.mm for each in reduced.terms) == D("9982.415")
+
+
 def test_a_tape_hung_beside_the_wire_sags_too_and_one_lying_on_it_needs_no_sag(wires: dict[str, Wire]):
     """A tape of the wire's own weight under the same pull takes the wire's sag off again."""
     wire = wires["WIRE-1X19-316-3-16IN"]
