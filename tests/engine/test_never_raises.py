@@ -117,7 +117,7 @@ def whole(quote: dict[str, Any]) -> None:
     assert D(totals["payable"]) == D(totals["tax_exclusive"]) + D(totals["tax_amount"])
 
 
-@settings(max_examples=1500)
+@settings(max_examples=800)
 @given(
     st.lists(ASSEMBLIES, min_size=1, max_size=2),
     maybe(LENGTHS),
