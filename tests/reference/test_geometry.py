@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from pricing.fittings.attachment import derived_growth
 from pricing.fittings.barrel import ring_to_centre
 from pricing.fittings.thimble_eye import loop_length
-from tests.engine.inverse import metal_growth, mm, ring_behind_centre, table, wire_loop
 from tests.engine.shop import size
+from tests.engine.yardstick import metal_growth, mm, ring_behind_centre, table, wire_loop
 
 EYES = [
     (row["sku"], mm(row["groove_radius"]), mm(each), mm(row["crown_to_sleeve"]))

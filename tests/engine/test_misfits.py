@@ -1,0 +1,97 @@
+"""What can be read and not built is held, with the place of its cause, while the rest of the quote is priced."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from pricing.assembly import Assembly, End, Link, Measurement, Setting, Stop, Turnbuckle
+
+from .inverse import row_of
+from .shop import ask, build, codes, demo, flat, found, shroud, size, wire
+
+D = Decimal
+STRAND = wire(row_of("WIRE-1X19-316-3-16IN"))
+FORK = End("fork", "swage", pin=size("3/8 in"))
+TOGGLE = Link("toggle", size("3/8 in"))
+SHACKLE = Link("shackle", size("3/8 in"))
+
+
+def stud(hand: str = "right") -> End:
+    return End("stud", "swage", thread="3/8-24 UNF", hand=hand)
+
+
+def turnbuckle(upper: str | None = "28.575", lower: str | None = "26.9875", **more: Any) -> Turnbuckle:
+    """Open body 4 in with a toggle below (1 13/64 in from run-out), 1 1/8 and 1 1/16 in exposed unless said otherwise."""
+    setting = Setting(*(None if each is None else D(each) for each in (upper, lower)), "caliper")
+    usual: dict[str, Any] = {"thread": "3/8-24 UNF", "lower_end": "toggle", "pin": size("3/8 in"), "reuse": True, "setting": setting}
+    return Turnbuckle("open", **{**usual, **more})
+
+
+def test_what_is_not_said_is_not_zero_and_is_not_guessed():
+    for setting, missing in ((None, "upper_exposed and lower_exposed"), (Setting(None, D(20)), "upper_exposed")):
+        asked = replace(turnbuckle(), setting=setting)
+        got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=asked))
+        said = found(got, "setting-missing")
+        assert (got["readiness"], said["severity"], got["cut_length"], got["derivation"]) == ("hold", "stop", None, [])
+        assert missing in said["message"]
+        assert said["pointer"].startswith("/assemblies/0/turnbuckle")
+
+
+def test_an_exposed_thread_of_zero_is_a_reading():
+    """Both screws home in a body of 6 in would do; here T 2.5 twice does not fit in 4 in, so the screws meet, and that is said."""
+    got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle("0", "0")))
+    assert codes(got, "stop") == ["screws-meet"]
+
+
+MISFITS = [
+    (shroud(FORK, stud("left"), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle()), "wrong-hand", "lower/hand"),
+    (
+        shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle("63.6", "20")),
+        "exposed-beyond-screw",
+        "turnbuckle/setting/upper_exposed",
+    ),
+    (shroud(FORK, stud(), STRAND, flat(9000), turnbuckle=turnbuckle()), "includes-turnbuckle-missing", "measurement"),
+    (shroud(End("tee", "swage"), FORK, wire(row_of("WIRE-7X19-316-3-16IN")), flat(9000)), "no-terminal-for-wire", "upper/terminal"),
+    (shroud(FORK, End("thimble_eye", "sleeve"), STRAND, flat(9000)), "sleeve-on-1x19", "lower/terminal"),
+    (shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle("53.98", "20")), "engagement-too-small",
+     "turnbuckle/setting/upper_exposed"),  # 63.5 − 53.98 = 9.52 engaged, a thread diameter is 9.525
+    (
+        shroud(FORK, FORK, wire(row_of("WIRE-7X19-316-3-16IN")), flat(9000), stops=(Stop("upper", D(20), "upper", ball=size("1/2 in")),)),
+        "stop-off-the-wire",
+        "stops/0/position",
+    ),
+    (shroud(FORK, FORK, STRAND, flat(120)), "no-wire-left", "measurement/readings/0"),
+    (shroud(FORK, FORK, STRAND, Measurement((D(9000),), support="hung", pull=D(20))), "sag-too-large", "measurement/pull"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("sent", "code", "pointer"), MISFITS, ids=[each[1] for each in MISFITS])
+def test_what_cannot_be_built_is_held_with_the_place_of_its_cause_while_the_rest_is_priced(sent: Assembly, code: str, pointer: str):
+    good = shroud(FORK, FORK, STRAND, flat(8000), tag="GOOD")
+    alone, both = ask(good), ask(good, replace(sent, tag="BAD"))
+    held = both["assemblies"][1]
+    said = found(held, code)
+    assert (said["severity"], said["pointer"]) == ("stop", f"/assemblies/1/{pointer}")
+    assert said["message"]
+    assert said["remedy"]
+    assert (held["readiness"], held["cut_length"], held["target_length"], held["parts"]) == ("hold", None, None, [])
+    assert both["assemblies"][0] == alone["assemblies"][0]
+    assert both["totals"] == alone["totals"]
+    assert D(both["totals"]["payable"]) > 0
+    assert both["left_out"] == ["BAD"]
+    assert "BAD" in found(both, "assemblies-left-out")["message"]
+
+
+def test_a_quote_of_nothing_but_holds_is_a_quote_that_comes_to_nothing():
+    quote = ask(*(replace(sent, tag=f"B{place}") for place, (sent, _, _) in enumerate(MISFITS)))
+    assert {each["readiness"] for each in quote["assemblies"]} == {"hold"}
+    assert (quote["lines"], quote["totals"]["payable"]) == ([], "0.00")
+
+
+def test_every_terminal_family_is_in_the_demo_catalogue():
+    catalogue, _ = demo()
+    assert {row.family for row in catalogue.tables.terminals} == {"fork", "eye", "tee", "stud", "ball", "toggle"}
