@@ -5,8 +5,8 @@ from .model import Cut, Limits, Note, Piece, Plan, Policy, Source, Stock, Totals
 from .planner import plan
 
 __all__ = [
-    "CuttingError",
     "Cut",
+    "CuttingError",
     "Failure",
     "InvalidOrder",
     "Limits",

@@ -12,6 +12,17 @@ from .model import Limits, Piece, Policy, Source, Stock
 LONGEST = Decimal(10_000_000)
 MOST_PIECES = 1_000_000
 DEAREST = Decimal(10_000_000)
+_COUNTS = (
+    "transitions",
+    "table_work",
+    "fill_tries",
+    "fill_pieces",
+    "pack_nodes",
+    "column_rounds",
+    "dives",
+    "mip_bins",
+    "mip_nodes",
+)
 
 
 def check(pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy, limits: Limits) -> None:
@@ -73,7 +84,7 @@ def _policy(policy: Policy) -> Iterator[Failure]:
 
 
 def _limits(limits: Limits) -> Iterator[Failure]:
-    for name in ("transitions", "table_work", "fill_tries", "column_rounds", "dives", "mip_nodes"):
+    for name in _COUNTS:
         if not _whole(getattr(limits, name), 0, 10**12):
             yield Failure(f"/limits/{name}", "not_a_count", "a limit is a whole number, zero or more")
     if limits.seconds is not None and limits.clock is None:

@@ -11,18 +11,27 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import gcd
 
-from .job import Bin, Job
+import numpy as np
+
+from .job import Bin, Ints, Job
 from .knapsack import Knapsack, Priced
 from .master import Master, Relaxed
 
-_SUMS = 4_000_000
+_SUMS = 2_000_000
 
 
 @dataclass
 class Generated:
-    """Where column generation stands: the safe bound, all columns, the last relaxation; `done` if it is optimal."""
+    """Where column generation stands: the safe bound, all columns, the last relaxation; `done` if it is optimal.
+
+    `values` and `least` are those of the best bound: no bin that costs more than its pieces' values plus its
+    kind's least plus (a plan's cost - `raw`) is in a cheaper plan.
+    """
 
     bound: int
+    raw: int
+    values: list[int]
+    least: tuple[int, ...]
     columns: list[Bin]
     relaxed: Relaxed | None
     done: bool
@@ -34,42 +43,37 @@ def safe_bound(job: Job, values: Sequence[int], least: Sequence[int]) -> int:
     return worth + sum(kind.count * min(0, low) for kind, low in zip(job.kinds, least, strict=True))
 
 
-def possible_cost(job: Job, bound: int) -> int:
-    """The least cost at or above the bound that any plan can have."""
+def possible_cost(job: Job, bound: int, ceiling: int) -> int:
+    """The least cost from the bound up to the ceiling, which is a plan's cost, that any plan can have."""
     kinds = [kind for kind in job.kinds if kind.count]
-    if bound <= 0 or any(kind.kept_capacity > 0 for kind in kinds):
+    if bound <= 0 or bound >= ceiling or any(kind.kept_capacity > 0 for kind in kinds):
         return bound
-    costs = [kind.touch + kind.value for kind in kinds]
-    unit = gcd(*costs)
+    costs = [(kind.touch + kind.value, kind.count) for kind in kinds]
+    unit = gcd(*(cost for cost, _ in costs))
     if not unit:
         return bound
-    need = -(-bound // unit)
-    limit = need + max(costs) // unit
-    if limit > _SUMS:
-        return need * unit
-    reach = 1
-    mask = (1 << (limit + 1)) - 1
-    for kind, cost in zip(kinds, costs, strict=True):
-        reach = _multiples(reach, cost // unit, kind.count, mask)
-    above = reach >> need
-    return (need + (above & -above).bit_length() - 1) * unit if above else need * unit
+    reached = _sums([(cost // unit, count) for cost, count in costs], ceiling // unit)
+    if reached is None:
+        return -(-bound // unit) * unit
+    at = int(np.searchsorted(reached, -(-bound // unit)))
+    return int(reached[at]) * unit if at < len(reached) else ceiling
 
 
-def _multiples(reach: int, cost: int, count: int, mask: int) -> int:
-    """Sums reachable with up to `count` more objects of this cost."""
-    many = 1
-    while count > 0 and cost * min(many, count) <= mask.bit_length():
-        reach |= (reach << cost * min(many, count)) & mask
-        count -= many
-        many *= 2
-    return reach
+def _sums(costs: Sequence[tuple[int, int]], ceiling: int) -> Ints | None:
+    """All sums of whole objects up to the ceiling, or None if these are too many."""
+    reached = np.zeros(1, dtype=np.int64)
+    for cost, count in costs:
+        many = min(count, ceiling // cost) if cost else 0
+        if len(reached) * (many + 1) > _SUMS:
+            return None
+        sums = np.add.outer(reached, cost * np.arange(many + 1, dtype=np.int64)).ravel()
+        reached = np.unique(sums[sums <= ceiling])
+    return reached
 
 
-def generate(
-    job: Job, columns: Sequence[Bin], goal: int, rounds: int, over: Callable[[], bool], wanted: int = 3
-) -> Generated:
+def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, over: Callable[[], bool], wanted: int = 3) -> Generated:
     """Add columns until the relaxation is optimal, the bound reaches `goal`, or the rounds are used up."""
-    state = Generated(0, [], None, False)
+    state = Generated(0, 0, [0] * len(job.sizes), (0,) * len(job.kinds), [], None, False)
     if not job.pieces or not any(kind.count for kind in job.kinds):
         return state
     knapsack, master = Knapsack(job), Master(job, columns)
@@ -80,7 +84,10 @@ def generate(
             break
         values = [int(v) for v in state.relaxed.values]
         priced = knapsack.price(values, wanted)
-        state.bound = max(state.bound, possible_cost(job, safe_bound(job, values, priced.least)))
+        raw = safe_bound(job, values, priced.least)
+        if raw > state.raw:
+            state.raw, state.values, state.least = raw, values, priced.least
+            state.bound = possible_cost(job, raw, goal)
         fresh = [each for each in priced.bins if each not in seen]
         if state.bound >= goal or not fresh or over():
             state.done = not fresh

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
 
-from .fluid import Cover
+from .fluid import Cover, Fluid
 from .greedy import first_rung, swapped
 from .job import Answer, Job, answer, part
+from .model import Limits
+from .packer import MOST, Packer
 
 #: Pieces that one exact fill chooses from, and how many of average length it leaves room for.
 CHOICE = 44
@@ -137,42 +139,49 @@ def filled(job: Job, objects: Sequence[tuple[int, int]], *, shortest_first: bool
     return swapped(job, answer(job, [*bins, *rest], "exact fills"))
 
 
-def slacks(job: Job) -> Iterator[int]:
-    """Spare steps to ask for: none, then ever more, up to three of the longest pieces."""
-    spare, most = 1, 3 * job.sizes[0]
-    yield 0
-    while spare < most:
-        yield spare
-        spare *= 3
-    yield most
-
-
-def better_fills(job: Job, best: Answer, tries: int) -> Answer:
+def better_fills(job: Job, best: Answer, limits: Limits, over: Callable[[], bool]) -> Answer:
     """The best over fluid plans, first on spools alone, then on all stock: a good plan keeps the fronts short."""
     reach = reachable(job, [kind.capacity for kind in job.kinds])
     spools = [top if kind.unlimited else 0 for top, kind in zip(reach, job.kinds, strict=True)]
     for tops in (spools, reach) if any(spools) and spools != reach else (reach,):
-        best = _along(job, tops, best, tries)
+        best = _along(job, tops, best, limits, over)
     return best
 
 
-def _along(job: Job, reach: Sequence[int], best: Answer, tries: int) -> Answer:
+def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, over: Callable[[], bool]) -> Answer:
     """Fluid plans with more and more spare length, while these cost less than the best plan."""
-    ways = Cover(job, reach, job.total, job.total + 3 * job.sizes[0], best.cost)
+    most = 3 * job.sizes[0]
+    ways = Cover(job, reach, job.total, job.total + most, best.cost)
+    tries = min(limits.fill_tries, max(4, limits.fill_pieces // job.pieces))
     seen: set[tuple[tuple[int, int], ...]] = set()
-    for slack in slacks(job):
-        fluid = ways.least(job.total + slack)
-        if tries <= 0 or fluid.cost >= best.cost:
+    spare = 0
+    while spare <= most and tries > 0 and not over():
+        fluid = ways.least(job.total + spare)
+        if fluid.cost >= best.cost:
             break
         objects = tuple(ways.objects(fluid))
         if objects and objects not in seen:
             seen.add(objects)
-            for shortest_first in _orders(objects):
-                best = min(best, filled(job, objects, shortest_first=shortest_first), key=lambda a: a.rank(job))
-                tries -= 1
+            tries -= 1
+            best = min(best, *_packed(job, objects, limits), key=lambda a: a.rank(job))
+        spare = _next(job, fluid, spare)
     return best
 
 
-def _orders(objects: Sequence[tuple[int, int]]) -> tuple[bool, ...]:
-    """Both orders of filling, where they differ."""
-    return (True, False) if len({limit for _, limit in objects[:-1]}) > 1 else (True,)
+def _next(job: Job, fluid: Fluid, spare: int) -> int:
+    """The spare length to ask for next: beyond this plan's own, at least three times as much for large orders."""
+    beyond = fluid.covered - job.total + 1
+    tripled = 3 * spare + 1
+    if fluid.partial is not None or beyond <= spare:
+        return tripled
+    return beyond if job.pieces <= MOST else max(beyond, tripled)
+
+
+def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits) -> list[Answer]:
+    """Plans on these objects: by search where the order is small, else by exact fills in one or two orders."""
+    if job.pieces <= MOST and limits.pack_nodes and len(objects) > 1:
+        bins = Packer(job, objects, limits.pack_nodes).run()
+        if bins is not None:
+            return [swapped(job, answer(job, bins, "exact fills"))]
+    orders = (True, False) if len({limit for _, limit in objects[:-1]}) > 1 else (True,)
+    return [filled(job, objects, shortest_first=order) for order in orders]

@@ -70,10 +70,11 @@ def _plan(job: Job, order: tuple[int, ...], ready_first: bool) -> Answer:
         for kind in ready:
             for _ in range(job.kinds[kind].count):
                 packing.open(kind)
-    for piece, (size, wanted) in enumerate(zip(job.sizes, job.demand, strict=True)):
-        while wanted:
-            done = packing.place(piece, size, wanted)
-            wanted -= done
+    for piece, (size, demand) in enumerate(zip(job.sizes, job.demand, strict=True)):
+        left = demand
+        while left:
+            done = packing.place(piece, size, left)
+            left -= done
             if not done and not packing.open_for(size, order + ready):
                 break
     bins = [job.bin(k, c) for k, c in zip(packing.kinds, packing.content, strict=True) if c]

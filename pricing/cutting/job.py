@@ -135,9 +135,7 @@ def part(job: Job, bins: Sequence[Bin], left: Sequence[int]) -> Job:
     taken = [0] * len(job.kinds)
     for each in bins:
         taken[each.kind] += 1
-    kinds = tuple(
-        replace(k, count=k.count if k.unlimited else k.count - n) for k, n in zip(job.kinds, taken, strict=True)
-    )
+    kinds = tuple(replace(k, count=k.count if k.unlimited else k.count - n) for k, n in zip(job.kinds, taken, strict=True))
     return replace(job, demand=tuple(left), kinds=kinds)
 
 

@@ -32,8 +32,7 @@ class Knapsack:
     def _prepare(self) -> None:
         self.taken = np.zeros((len(self.chunks), self.capacity + 1), dtype=np.bool_)
         self.costs = [
-            k.costs(np.arange(k.capacity + 1, dtype=np.int64)) if k.count else np.zeros(0, dtype=np.int64)
-            for k in self.job.kinds
+            k.costs(np.arange(k.capacity + 1, dtype=np.int64)) if k.count else np.zeros(0, dtype=np.int64) for k in self.job.kinds
         ]
 
     @property

@@ -14,6 +14,7 @@ from .greedy import first_rung
 from .job import Answer, Job
 from .knapsack import Knapsack
 from .model import Limits
+from .patterns import useful_bins
 from .subsets import transitions
 from .table import STATES, Table
 
@@ -72,7 +73,7 @@ def climb(job: Job, limits: Limits, watch: Watch) -> Outcome:
         table = Table(job)
         if table.work <= limits.table_work:
             return _exact(table)
-    found = better_fills(job, found, limits.fill_tries)
+    found = better_fills(job, found, limits, watch.over)
     planned = planned_part(job, found)
     bound = quick_bound(planned, found.cost)
     outcome = Outcome(found, bound, "length", not any(found.left))
@@ -91,7 +92,9 @@ def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Out
             break
         found = dive(job, state, found, Dive(12, n), watch.over)
     if bound < found.cost and limits.mip_nodes and not watch.over():
-        found = small_programme(job, state.columns, found, limits.mip_nodes, watch.left())
+        every = useful_bins(job, state, found.cost, limits.mip_bins)
+        found, low = small_programme(job, every, state.columns, found, limits.mip_nodes, watch.left())
+        bound, stage = max((bound, stage), (low, "integer programme"))
     return Outcome(replace(found, left=outcome.answer.left), bound, stage, outcome.complete)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import gcd
 from typing import Any
 
 import numpy as np
@@ -25,19 +26,37 @@ class Relaxed:
     values: tuple[float, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """Bins of an integer solution; the search's bound in floats; whether the search came to its end."""
+
+    bins: list[Bin]
+    bound: float
+    ended: bool
+
+
+def _scale(job: Job) -> float:
+    """Money per unit of the programme: whole where no rest has a value and costs stay small, else the dearest object."""
+    costs = [k.touch + k.value for k in job.kinds]
+    unit = gcd(*costs)
+    if unit and max(costs) <= 100_000 * unit and all(k.kept_capacity <= 0 for k in job.kinds):
+        return float(unit)
+    return float(max(costs) or 1)
+
+
 class Master:
     """Columns over demand rows (at least) and count rows of limited kinds (at most)."""
 
     def __init__(self, job: Job, columns: Sequence[Bin]) -> None:
-        import highspy  # noqa: PLC0415  slow to import, seldom needed
+        import highspy
 
         self.job = job
-        self.scale = float(max(k.touch + k.value for k in job.kinds) or 1)
+        self.scale = _scale(job)
         self.limited = [k for k, kind in enumerate(job.kinds) if not kind.unlimited]
         self.columns: list[Bin] = []
         self._status = highspy.HighsModelStatus
-        make: Any = highspy.Highs
-        self._solver: Any = make()
+        bare: Any = highspy.Highs.__mro__[1]  # the full class prints a banner when it is made
+        self._solver: Any = bare()
         for name, value in (
             ("log_to_console", False),
             ("output_flag", False),
@@ -53,11 +72,10 @@ class Master:
         for demand in self.job.demand:
             self._solver.addRow(float(demand), endless, 0, np.zeros(0, dtype=np.int32), np.zeros(0))
         for kind in self.limited:
-            self._solver.addRow(
-                -endless, float(self.job.kinds[kind].count), 0, np.zeros(0, dtype=np.int32), np.zeros(0)
-            )
+            self._solver.addRow(-endless, float(self.job.kinds[kind].count), 0, np.zeros(0, dtype=np.int32), np.zeros(0))
+        dearest = max(k.touch + k.value for k in self.job.kinds) / self.scale or 1.0
         for row, size in enumerate(self.job.sizes):
-            dear = 10.0 * max(1.0, size / min(self.job.sizes))
+            dear = 10.0 * dearest * max(1.0, size / min(self.job.sizes))
             self._solver.addCol(dear, 0.0, endless, 1, np.array([row], dtype=np.int32), np.ones(1))
         self.slack = len(self.job.sizes)
         self._endless = endless
@@ -83,14 +101,14 @@ class Master:
         values = tuple(max(0.0, v) * self.scale for v in found.row_dual[: len(self.job.sizes)])
         return Relaxed(self._solver.getObjectiveValue() * self.scale, tuple(found.col_value[self.slack :]), values)
 
-    def whole(self, nodes: int, seconds: float | None) -> list[tuple[Bin, int]] | None:
-        """The best integer use of the columns that a small search finds; no claim about it is taken over."""
-        import highspy  # noqa: PLC0415
+    def whole(self, nodes: int, seconds: float | None) -> Whole | None:
+        """The best integer use of the columns that a limited search finds, and its bound for these columns."""
+        import highspy
 
         for column in range(self.slack + len(self.columns)):
             self._solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
-        self._solver.setOptionValue("presolve", "on")
-        self._solver.setOptionValue("mip_max_nodes", nodes)
+        for name, value in (("presolve", "on"), ("mip_max_nodes", nodes), ("mip_rel_gap", 0.0)):
+            self._solver.setOptionValue(name, value)
         if seconds is not None:
             self._solver.setOptionValue("time_limit", max(0.01, seconds))
         self._solver.run()
@@ -98,4 +116,6 @@ class Master:
         if not found.value_valid or len(found.col_value) != self.slack + len(self.columns):
             return None
         counts = [round(x) for x in found.col_value[self.slack :]]
-        return [(each, n) for each, n in zip(self.columns, counts, strict=True) if n > 0]
+        bins = [each for each, n in zip(self.columns, counts, strict=True) for _ in range(n)]
+        ended = self._solver.getModelStatus() == self._status.kOptimal
+        return Whole(bins, self._solver.getInfo().mip_dual_bound * self.scale, ended)

@@ -68,8 +68,11 @@ class Limits:
     transitions: int = 600_000
     table_work: int = 400_000
     fill_tries: int = 24
+    fill_pieces: int = 100_000
+    pack_nodes: int = 1_500
     column_rounds: int = 400
     dives: int = 6
+    mip_bins: int = 20_000
     mip_nodes: int = 200
     seconds: float | None = None
     clock: Callable[[], float] | None = None

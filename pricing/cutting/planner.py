@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from .checking import check
+from .errors import PlanFault
 from .job import answer, fits
 from .ladder import Outcome, Watch, climb
 from .model import Limits, Note, Piece, Plan, Policy, Stock
@@ -36,11 +37,10 @@ def plan(
     return made
 
 
-def _plan(
-    scaled: Scaled, outcome: Outcome, pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy, watch: Watch
-) -> Plan:
+def _plan(scaled: Scaled, outcome: Outcome, pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy, watch: Watch) -> Plan:
     found = answer(scaled.job, outcome.answer.bins, outcome.answer.stage)
-    assert fits(scaled.job, found), "a rung gave bins that do not fit"
+    if not fits(scaled.job, found):
+        raise PlanFault(("a rung gave bins that do not fit",))
     bound = max(0, min(outcome.bound, found.cost))
     reporter = Reporter(scaled, pieces, stock, policy)
     uses = reporter.uses(found)

@@ -31,7 +31,7 @@ class _Rows:
                 yield row
             if not wanted:
                 break
-        for row in [row for row in self._spent()]:
+        for row in self._spent():
             del self.left[row]
 
     def _spent(self) -> list[int]:

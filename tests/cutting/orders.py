@@ -47,9 +47,7 @@ def _worth(rng: Random) -> tuple[Decimal | None, Decimal | None]:
 
 def _row(rng: Random, grid: int, name: int, rate: Decimal) -> Stock:
     source = rng.choice([Source.NEW, Source.NEW, Source.OPENED, Source.OFFCUT])
-    length = rng.choice(
-        [rng.randint(10, 45) * grid, rng.randint(3, 20) * grid, rng.randint(3, 30) * grid + rng.randint(-1, 1)]
-    )
+    length = rng.choice([rng.randint(10, 45) * grid, rng.randint(3, 20) * grid, rng.randint(3, 30) * grid + rng.randint(-1, 1)])
     price, per_metre = _worth(rng) if rng.random() < 0.4 else (None, rate)
     count: int | None = rng.choice([1, 1, 2])
     if source is Source.NEW:

@@ -34,7 +34,8 @@ DISCOUNTS = (
     Discount("trade", "fitting", NEW_YEAR, D("7.5"), SOURCE),
     Discount("fleet", "wire", JULY, D(15), SOURCE),
 )
-TAX = tuple(Tax(group, "S", NEW_YEAR, D(20), SOURCE) for group in ("wire", "fitting", "waste", "freight", "order")) + (
+TAX = (
+    *(Tax(group, "S", NEW_YEAR, D(20), SOURCE) for group in ("wire", "fitting", "waste", "freight", "order")),
     Tax("labour", "S", NEW_YEAR, D(9), SOURCE),
 )
 FREIGHT = (

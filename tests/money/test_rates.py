@@ -114,7 +114,7 @@ def test_rates_of_a_day_are_kept_and_the_number_of_days_kept_is_bounded() -> Non
 
 
 def test_a_table_survives_pickling(table: PriceTable) -> None:
-    copy = pickle.loads(pickle.dumps(table))
+    copy = pickle.loads(pickle.dumps(table))  # noqa: S301  our own bytes
     assert copy == table
     assert copy.at(JULY) == table.at(JULY)
 

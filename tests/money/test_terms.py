@@ -54,7 +54,7 @@ def test_a_term_that_cannot_be_read_is_a_fault_with_what_is_expected(key: str, v
 
 
 def test_all_missing_and_unreadable_terms_are_listed_together() -> None:
-    rows = terms_with(currency=None, seller=None, tolerance=("3", "")) + (Term("minimum_ordre", "50", "", NEW_YEAR, SOURCE),)
+    rows = (*terms_with(currency=None, seller=None, tolerance=("3", "")), Term("minimum_ordre", "50", "", NEW_YEAR, SOURCE))
     with pytest.raises(TableError) as refused:
         build(terms=rows)
     assert {fault.column for fault in refused.value.faults} == {"currency", "seller", "tolerance", "minimum_ordre"}

@@ -150,7 +150,7 @@ def test_amounts_with_a_part_of_a_cent_are_refused() -> None:
 
 def test_an_adjustment_that_is_not_its_own_percentage_is_refused() -> None:
     wrong = Adjustment(charge=True, reason="cleaning", amount=D("1.01"), percent=D(1), base_amount=D(100))
-    with pytest.raises(MoneyError, match="is 1.00, not 1.01"):
+    with pytest.raises(MoneyError, match=r"is 1\.00, not 1\.01"):
         line("1", adjustments=(wrong,))
 
 

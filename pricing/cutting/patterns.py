@@ -1,0 +1,74 @@
+"""All bins that a cheaper plan could use, where these are few enough to write down.
+
+With safe piece values, the bins of a plan cost its bound plus what each bin costs beyond its pieces' values and
+its kind's least. So a bin that costs more beyond than the gap is in no cheaper plan.
+"""
+
+from __future__ import annotations
+
+from .columns import Generated
+from .job import Bin, Job
+
+
+class TooMany(Exception):
+    """More bins than the limit."""
+
+
+def useful_bins(job: Job, state: Generated, ceiling: int, limit: int) -> list[Bin] | None:
+    """Every bin that a plan below the ceiling can use, or None if there are more than `limit`.
+
+    Where no rest has a value only bins without room for another piece are listed: a plan may hold spare pieces.
+    """
+    made: list[Bin] = []
+    steps = [40 * limit]
+    try:
+        for k, kind in enumerate(job.kinds):
+            if kind.count:
+                slack = ceiling - state.raw + min(0, state.least[k])
+                made += _Search(job, k, state.values, slack, limit - len(made), steps).run()
+    except TooMany:
+        return None
+    return made
+
+
+class _Search:
+    """Depth first over piece types, longest first."""
+
+    def __init__(self, job: Job, kind: int, values: list[int], slack: int, limit: int, steps: list[int]) -> None:
+        self.job, self.kind, self.values = job, kind, values
+        self.slack, self.limit, self.steps = slack, limit, steps
+        self.stock = job.kinds[kind]
+        self.maximal = self.stock.kept_capacity <= 0
+        self.found: list[Bin] = []
+        self.counts = [0] * len(job.sizes)
+        ratios = [v / s for v, s in zip(values, job.sizes, strict=True)]
+        self.ahead = [max(ratios[n:], default=0.0) * (1 + 1e-9) for n in range(len(ratios) + 1)]
+
+    def run(self) -> list[Bin]:
+        self._go(0, 0, 0)
+        return self.found
+
+    def _go(self, piece: int, used: int, value: int) -> None:
+        self.steps[0] -= 1
+        if self.steps[0] < 0 or len(self.found) > self.limit:
+            raise TooMany
+        left = self.stock.capacity - used
+        if self.stock.cost(used) - value - self.ahead[piece] * left - 1 >= self.slack:
+            return
+        if piece == len(self.counts) or left < self.job.sizes[-1]:
+            self._keep(used, value, left)
+            return
+        size = self.job.sizes[piece]
+        for many in range(min(self.job.demand[piece], left // size), -1, -1):
+            self.counts[piece] = many
+            self._go(piece + 1, used + many * size, value + many * self.values[piece])
+        self.counts[piece] = 0
+
+    def _keep(self, used: int, value: int, left: int) -> None:
+        if not used or self.stock.cost(used) - value >= self.slack or (self.maximal and self._room(left)):
+            return
+        self.found.append(self.job.bin(self.kind, enumerate(self.counts)))
+
+    def _room(self, left: int) -> bool:
+        sizes, demand = self.job.sizes, self.job.demand
+        return any(s <= left and n < d for s, d, n in zip(sizes, demand, self.counts, strict=True))
