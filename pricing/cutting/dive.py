@@ -18,10 +18,14 @@ class Dive:
 
     rounds: int
     skip: int
+    pool: dict[Bin, None]
 
 
 def dive(job: Job, start: Generated, best: Answer, how: Dive, over: Callable[[], bool]) -> Answer:
-    """Fix the columns that the relaxation uses, whole ones first, then the fullest fraction, until nothing is left."""
+    """Fix the columns that the relaxation uses, whole ones first, then the fullest fraction, until nothing is left.
+
+    `how.pool` collects the columns made on the way.
+    """
     fixed: list[Bin] = []
     rest, state, skip = job, start, how.skip
     while rest.pieces and state.relaxed is not None and not over():
@@ -42,6 +46,7 @@ def dive(job: Job, start: Generated, best: Answer, how: Dive, over: Callable[[],
             break
         columns = [c for c in state.columns if rest.kinds[c.kind].count and all(n <= left[i] for i, n in c.content)]
         state = generate(rest, columns, best.cost - job.cost(fixed), how.rounds, over)
+        how.pool.update(dict.fromkeys(state.columns))
         if job.cost(fixed) + state.bound >= best.cost:
             break
     if rest.pieces:
@@ -78,26 +83,24 @@ def _fitting(job: Job, chosen: Sequence[Bin]) -> list[Bin]:
     return made
 
 
-def small_programme(
-    job: Job, every: Sequence[Bin] | None, some: Sequence[Bin], best: Answer, nodes: int, seconds: float | None
-) -> tuple[Answer, int]:
-    """The best whole use of the columns that a limited search finds, and a bound (0 where there is none).
+def small_programme(job: Job, bins: Sequence[Bin], best: Answer, nodes: int, seconds: float | None) -> tuple[Answer, int]:
+    """The best whole use of these bins that a limited search finds, and the search's bound.
 
-    Only where `every` bin that a cheaper plan could use is there does the search's bound say anything: then no
-    plan costs less than it or than `best`. It is taken down by three parts in ten million, for
-    HiGHS computes in floats to one, and then up to the next cost that a plan can have.
+    Only where the bins are all that a cheaper plan could use does the bound say anything: then no plan costs less
+    than it or than `best`. It is taken down by three parts in ten million, for HiGHS computes in
+    floats to one, and then up to the next cost that a plan can have.
     """
-    if every is not None and not every:
+    if not bins:
         return best, best.cost
-    found = Master(job, some if every is None else every).whole(nodes, seconds)
+    found = Master(job, bins).whole(nodes, seconds)
     if found is None:
         return best, 0
-    bins = _fitting(job, found.bins)
-    left = answer(job, bins, "").left
-    rest = first_rung(part(job, bins, left)).bins if any(left) else ()
-    made = swapped(job, answer(job, [*bins, *rest], "integer programme"))
+    used = _fitting(job, found.bins)
+    left = answer(job, used, "").left
+    rest = first_rung(part(job, used, left)).bins if any(left) else ()
+    made = swapped(job, answer(job, [*used, *rest], "integer programme"))
     better = min(best, made, key=lambda a: a.rank(job))
-    if every is None or not isfinite(found.bound):
+    if not isfinite(found.bound):
         return better, 0
     low = min(int(found.bound * (1 - 3e-7)) - 1, best.cost)
     return better, possible_cost(job, low, better.cost)

@@ -10,7 +10,7 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable, Sequence
 
-from .fluid import Cover, Fluid
+from .fluid import IMPOSSIBLE, Cover, Fluid
 from .greedy import first_rung, swapped
 from .job import Answer, Job, answer, part
 from .model import Limits
@@ -151,13 +151,14 @@ def better_fills(job: Job, best: Answer, limits: Limits, over: Callable[[], bool
 def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, over: Callable[[], bool]) -> Answer:
     """Fluid plans with more and more spare length, while these cost less than the best plan."""
     most = 3 * job.sizes[0]
-    ways = Cover(job, reach, job.total, job.total + most, best.cost)
+    ceiling = IMPOSSIBLE if any(best.left) else best.cost
+    ways = Cover(job, reach, job.total, job.total + most, ceiling)
     tries = min(limits.fill_tries, max(4, limits.fill_pieces // job.pieces))
     seen: set[tuple[tuple[int, int], ...]] = set()
     spare = 0
     while spare <= most and tries > 0 and not over():
         fluid = ways.least(job.total + spare)
-        if fluid.cost >= best.cost:
+        if fluid.cost >= (IMPOSSIBLE if any(best.left) else best.cost):
             break
         objects = tuple(ways.objects(fluid))
         if objects and objects not in seen:

@@ -19,7 +19,7 @@ from .job import Ints, Job, Kind
 POINTS = 20_000
 #: Copies of a limited kind that are told apart; more are counted once as full and once as kept.
 COPIES = 6
-IMPOSSIBLE = 1 << 61
+IMPOSSIBLE = 1 << 60
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from math import prod
 
 from .columns import generate
 from .dive import Dive, dive, small_programme
+from .errors import PlanFault
 from .fills import better_fills
 from .fluid import quick_bound
 from .greedy import first_rung
@@ -65,41 +66,61 @@ def climb(job: Job, limits: Limits, watch: Watch) -> Outcome:
     if not limits.first_rung_only and transitions(tuple(d + 1 for d in job.demand)) <= limits.transitions:
         return _exact(Table(job))
     found = first_rung(job)
-    planned = planned_part(job, found)
-    outcome = Outcome(found, quick_bound(planned, found.cost), "length", not any(found.left))
+    outcome = _bounded(job, found)
     if limits.first_rung_only or outcome.proven:
         return outcome
-    if limits.table_work and prod(d + 1 for d in job.demand) <= STATES:
-        table = Table(job)
-        if table.work <= limits.table_work:
-            return _exact(table)
     found = better_fills(job, found, limits, watch.over)
-    planned = planned_part(job, found)
-    bound = quick_bound(planned, found.cost)
-    outcome = Outcome(found, bound, "length", not any(found.left))
-    return outcome if outcome.proven or watch.over() else _by_columns(planned, outcome, limits, watch)
+    outcome = _bounded(job, found)
+    if outcome.proven or watch.over():
+        return outcome
+    return _by_table(job, outcome, limits) or _by_columns(planned_part(job, found), outcome, limits, watch)
+
+
+def _bounded(job: Job, found: Answer) -> Outcome:
+    return Outcome(found, quick_bound(planned_part(job, found), found.cost), "length", not any(found.left))
+
+
+def _by_table(job: Job, outcome: Outcome, limits: Limits) -> Outcome | None:
+    """The exact table of a middling order, without the parts that no cheaper plan can use."""
+    if not limits.table_work or prod(d + 1 for d in job.demand) > STATES:
+        return None
+    found = outcome.answer
+    table = Table(job, found.cost if outcome.complete else None)
+    if table.work > limits.table_work:
+        return None
+    better = table.solve()
+    if better is None:
+        return Outcome(found, found.cost, "exact table", True)
+    return Outcome(better, better.cost, "exact table", True)
 
 
 def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Outcome:
-    """Column generation for the bound, dives and a small integer programme for the plan."""
+    """Column generation for the bound, dives and small integer programmes for the plan."""
     if not limits.column_rounds or Knapsack(job).work > PRICING:
         return outcome
     found = replace(outcome.answer, left=(0,) * len(job.demand))
     state = generate(job, sorted(set(found.bins), key=repr), found.cost, limits.column_rounds, watch.over)
     bound, stage = max((outcome.bound, outcome.bound_stage), (state.bound, "columns"))
+    pool = dict.fromkeys(state.columns)
     for n in range(limits.dives):
         if bound >= found.cost or watch.over():
             break
-        found = dive(job, state, found, Dive(12, n), watch.over)
-    if bound < found.cost and limits.mip_nodes and not watch.over():
-        every = useful_bins(job, state, found.cost, limits.mip_bins)
-        found, low = small_programme(job, every, state.columns, found, limits.mip_nodes, watch.left())
-        bound, stage = max((bound, stage), (low, "integer programme"))
+        found = dive(job, state, found, Dive(12, n, pool), watch.over)
+    for most in (0, limits.mip_bins):
+        if bound >= found.cost or not limits.mip_nodes or watch.over():
+            break
+        every = useful_bins(job, state, found.cost, most) if most else list(pool)
+        if every is None:
+            break
+        found, low = small_programme(job, every, found, limits.mip_nodes, watch.left())
+        bound, stage = max((bound, stage), (low if most else 0, "integer programme"))
     return Outcome(replace(found, left=outcome.answer.left), bound, stage, outcome.complete)
 
 
 def _exact(table: Table) -> Outcome:
     found = table.solve()
+    if found is None:  # without a ceiling there always is a plan, be it an empty one
+        raise PlanFault(("the exact table gave no plan",))
     return Outcome(found, found.cost, "exact table", True)
 
 

@@ -72,7 +72,7 @@ class Limits:
     pack_nodes: int = 1_500
     column_rounds: int = 400
     dives: int = 6
-    mip_bins: int = 20_000
+    mip_bins: int = 4_000
     mip_nodes: int = 200
     seconds: float | None = None
     clock: Callable[[], float] | None = None

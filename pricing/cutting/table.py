@@ -11,11 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .fluid import Cover
 from .job import Answer, Bin, Ints, Job, answer
 from .subsets import NEVER, Index, cheapest_way, closure, convolve, counts, pairs, sparse, transitions
 
 STATES = 1 << 17
 _VISITS = 200
+_USES = 4_000
 _BIG = 1 << 60
 
 
@@ -29,10 +31,14 @@ class Layer:
 
 
 class Table:
-    """The exact table of a small job; `work` estimates microseconds before anything is computed."""
+    """The exact table of a small job; `work` estimates microseconds before anything is computed.
 
-    def __init__(self, job: Job) -> None:
-        self.job = job
+    With a ceiling, the cost of a plan of all pieces, only cheaper plans are looked for, and parts of which R of the
+    other pieces shows that they lead to none are left out.
+    """
+
+    def __init__(self, job: Job, ceiling: int | None = None) -> None:
+        self.job, self.ceiling = job, ceiling
         self.shape = tuple(d + 1 for d in reversed(job.demand))
         used = np.zeros(1, dtype=np.int64)
         for size, top in zip(reversed(job.sizes), self.shape, strict=True):
@@ -79,11 +85,30 @@ class Table:
     def _order(self) -> list[tuple[int, Index]]:
         """Limited objects, those with the fewest fitting parts first; the last layer is nearly free."""
         made = []
+        limited = [kind.capacity for kind in self.job.kinds if not kind.unlimited]
+        ways = self._ways(max(limited, default=0))
         for k, kind in enumerate(self.job.kinds):
             if not kind.unlimited:
-                parts = np.flatnonzero(self.used <= kind.capacity)[1:]
+                parts = self._hopeful(ways, k, np.flatnonzero(self.used <= kind.capacity)[1:])
                 made += [(len(parts), k, parts)] * min(kind.count, self.job.pieces)
         return [(k, parts) for _, k, parts in sorted(made, key=lambda entry: entry[:2])]
+
+    def _ways(self, longest: int) -> Cover | None:
+        if self.ceiling is None:
+            return None
+        floor = max(0, self.job.total - longest)
+        return Cover(self.job, [kind.capacity for kind in self.job.kinds], floor, self.job.total, self.ceiling)
+
+    def _hopeful(self, ways: Cover | None, k: int, parts: Index) -> Index:
+        """The parts on this kind that a plan below the ceiling may hold."""
+        if ways is None or self.ceiling is None or not len(parts):
+            return parts
+        uses, where = np.unique(self.used[parts], return_inverse=True)
+        if len(uses) > _USES:
+            return parts
+        rest = np.array([ways.least(self.job.total - use).cost for use in uses.tolist()], dtype=np.int64)
+        good = self.job.kinds[k].costs(uses) + rest < self.ceiling
+        return parts[good[where]]
 
     @property
     def work(self) -> float:
@@ -91,31 +116,38 @@ class Table:
         first = 0.0 if self.plain else 0.002 * transitions(self.shape)
         return first + sum(cheapest_way(self.shape, parts)[1] for _, parts in self.order[:-1])
 
-    def solve(self) -> Answer:
-        """The cheapest plan of as much length as can be placed at all."""
+    def solve(self) -> Answer | None:
+        """The cheapest plan of as much length as can be placed at all; None if it is not below the ceiling."""
         table = self.single if self.plain else closure(self.shape, self.single)
         layers: list[Layer] = []
         for n, (kind, parts) in enumerate(self.order):
-            layers.append(Layer(kind, self._costs(kind), table))
+            layers.append(Layer(kind, self._few(kind, parts), table))
             if n == len(self.order) - 1:
                 last = int((layers[-1].costs + table[::-1]).min())
                 if last < NEVER:
-                    return self._read(layers, len(table) - 1, last, self._base(layers))
+                    return self._read(layers, len(table) - 1, last, layers[0].before)
             few, _ = cheapest_way(self.shape, parts)
             costs = layers[-1].costs
             table = sparse(self.shape, costs, table, parts) if few else convolve(self.shape, costs, table)
         return self._best(layers, table)
 
-    def _base(self, layers: list[Layer]) -> Ints:
-        return layers[0].before
+    def _few(self, kind: int, parts: Index) -> Ints:
+        costs = self._costs(kind)
+        made = np.full(costs.shape, NEVER, dtype=np.int64)
+        made[0], made[parts] = 0, costs[parts]
+        return made
 
-    def _best(self, layers: list[Layer], table: Ints) -> Answer:
+    def _best(self, layers: list[Layer], table: Ints) -> Answer | None:
+        if self.ceiling is not None and table[-1] >= NEVER:
+            return None
         possible = table < NEVER
         longest = self.used[possible].max()
         state = min(np.flatnonzero(possible & (self.used == longest)).tolist(), key=lambda t: (int(table[t]), t))
         return self._read(layers, state, int(table[state]), layers[0].before if layers else table)
 
-    def _read(self, layers: list[Layer], state: int, value: int, base: Ints) -> Answer:
+    def _read(self, layers: list[Layer], state: int, value: int, base: Ints) -> Answer | None:
+        if self.ceiling is not None and value // self.scale >= self.ceiling:
+            return None
         bins = _Reader(self, layers, base).plan(state, value)
         return answer(self.job, bins, "exact table")
 
