@@ -324,7 +324,7 @@ def _added(each: Term) -> Term:
 
 def _new_pin(piece: Workpiece, name: str, side: Side) -> list[Term]:
     frame = side.outermost(turnbuckle=True, links=True)
-    found, said = pin_change(name, side.end, frame.pin)
+    found, said = pin_change(name, side.end, frame)
     piece.findings += said
     return [found] if found else []
 

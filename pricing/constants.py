@@ -20,4 +20,4 @@ TAPE_EXPANSION = {
 TAPE_CLASS_MM = {"I": (0.1, 0.1), "II": (0.3, 0.2), "III": (0.6, 0.4)}  # a + b·L[m], OIML R 35-1
 READ_CALIPER_MM = 0.2  # half-width, common practice, no source
 READ_IN_PITCHES = {"pen_mark": 0.5, "tape_mark": 1.0}  # half-widths in pitches, common practice, no source
-LARGEST_SAG = 0.005  # sag above half a percent of the length is refused: the parabola no longer holds well enough
+LARGEST_SAG = 0.005  # a sag that hides more than half a percent of the length is refused: the parabola no longer holds well enough

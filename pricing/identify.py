@@ -31,6 +31,7 @@ THREAD_BETWEEN = code("thread-between-sizes", "stop", "No thread of the catalogu
 PIN_UNDER = Decimal("0.20")  # mm a pin may measure under its nominal size, wear included
 THREAD_UNDER = Decimal("0.40")  # mm an outer diameter may measure under nominal
 OVER = Decimal("0.05")  # mm over nominal: the caliper's own error
+CALIPER_TELLS = Decimal("0.05")  # mm that a caliper can tell on a strand: common practice, no source
 PITCH_WITHIN = Decimal("0.04")  # share by which a counted pitch may miss
 
 
@@ -63,13 +64,16 @@ Identified = tuple["Assembly", tuple[Named, ...], tuple[Finding, ...]]
 
 
 def wires_for(measured: Decimal, rows: Iterable[Wire]) -> tuple[Wire, ...]:
-    """Wires whose tolerance admits a reading in mm, the nearest nominal size first."""
-    return tuple(
-        sorted(
-            (row for row in rows if row.diameter - row.minus <= measured <= row.diameter + row.plus),
-            key=lambda row: measured - row.diameter,
-        )
-    )
+    """Wires whose tolerance admits a reading in mm, the nearest nominal size first.
+
+    Sizes that lie closer together than a caliper can tell come together; a reading that no tolerance admits may be a caliper's error short.
+    """
+    rows = tuple(rows)
+    fitting = [row for row in rows if row.diameter - row.minus <= measured <= row.diameter + row.plus]
+    if not fitting:
+        fitting = [row for row in rows if 0 < row.diameter - measured <= CALIPER_TELLS]
+    found = [row for row in rows if any(abs(row.diameter - each.diameter) < CALIPER_TELLS for each in fitting)]
+    return tuple(sorted(found, key=lambda row: abs(measured - row.diameter)))
 
 
 def pins_for(measured: Decimal, sizes: Iterable[Decimal]) -> tuple[Decimal, ...]:

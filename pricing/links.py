@@ -15,8 +15,8 @@ from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Doubt, Frame, Member, Misfit, Part
 from pricing.fittings.choose import PIN_MISFIT, SKU_MISFIT, by_pin, not_exact
-from pricing.fittings.own import OWN, not_kept, origin, own_doubt
-from pricing.units import metric
+from pricing.fittings.own import OWN, as_catalogue, not_kept, origin, own_doubt
+from pricing.units import nominal
 
 if TYPE_CHECKING:
     from pricing.assembly import Link
@@ -25,17 +25,24 @@ if TYPE_CHECKING:
 
 LINK_PIN_MISSING = code("link-pin-missing", "stop", "A toggle or shackle hangs where no pin is known, and its own was not said.")
 NO_LINK = code("no-link-for-pin", "stop", "The catalogue has no such toggle or shackle for that pin.")
+NO_JOINT = code("link-has-no-joint", "stop", "A toggle or shackle was put on an end that has no pin hole to hang it on.")
+HANGS_ON = ("hole", "crown", "shackle")
 LARGEST_PLAY = Decimal("1.15")  # hole over pin; above it the pin rattles: the shop's decision, no source
 
 
 @dataclass(frozen=True, slots=True)
 class Inner:
-    """What a link hangs on: its pin, its hole, and whether it spans the link with a jaw of its own; `shackle` if it is one."""
+    """What a link hangs on: its kind of frame, its pin, its hole, and whether it spans the link with a jaw of its own."""
 
     pin: Decimal | None
     hole: Decimal | None
     has_jaw: bool
-    shackle: bool = False
+    kind: str
+
+    @property
+    def shackle(self) -> bool:
+        """Whether it is a shackle, whose pin carries the next link."""
+        return self.kind == "shackle"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +77,10 @@ def join_links(end: str, links: tuple[Link, ...], inner: Inner, catalogue: Catal
             (*done.parts, Part(row.sku, row.name, 1, end, link.reuse, row.mass_kg)),
             (*done.pins, *(((row.pin, row.jaw, link.reuse),) if row.kind == "toggle" else ())),
             (*done.strength, Member(f"{end} {row.kind}", row.break_kn, origin(row.sku))),
-            (*done.findings, *not_exact(row.pin, link.pin, at)),
+            (*done.findings, *not_exact(row.pin, link.pin, at), *_kept(at, link)),
             (*done.doubts, *((own_doubt(f"{end} {row.kind}, kept", link.dimensions.within),) if link.dimensions else ())),
         )
-        inner = Inner(row.pin, row.hole, has_jaw=not turned, shackle=row.kind == "shackle")
+        inner = Inner(row.pin, row.hole, has_jaw=not turned, kind="shackle" if row.kind == "shackle" else "hole")
     return done
 
 
@@ -88,6 +95,9 @@ def _frame(row: LinkRow, turned: bool) -> Frame:
 
 
 def _choose(at: str, link: Link, inner: Inner, catalogue: Catalogue) -> LinkRow | Misfit:
+    if inner.kind not in HANGS_ON:
+        message = f"The {link.kind} has nothing to hang on: this end has no pin hole."
+        return Misfit((finding(NO_JOINT, at, message, "Choose a fork, eye, toggle or thimble eye, or leave the link out."),))
     wanted = link.pin or inner.pin
     rows = catalogue.links(link.kind)
     if link.sku is not None:
@@ -102,7 +112,7 @@ def _choose(at: str, link: Link, inner: Inner, catalogue: Catalogue) -> LinkRow 
     row = by_pin(rows, wanted)
     if row is not None:
         return _measured(at, link, row)
-    message = f"The catalogue has no {link.kind} with a {metric(wanted)} pin."
+    message = f"The catalogue has no {link.kind} with a {nominal(wanted)} pin."
     return Misfit((finding(NO_LINK, at, message, "Measure its pin again, or choose another."),))
 
 
@@ -118,13 +128,17 @@ def _measured(at: str, link: Link, row: LinkRow) -> LinkRow | Misfit:
     )
 
 
+def _kept(at: str, link: Link) -> tuple[Finding, ...]:
+    return as_catalogue(at, link.kind) if link.reuse and link.dimensions is None else ()
+
+
 def _joint(at: str, end: str, row: LinkRow, inner: Inner) -> tuple[Term, ...] | Misfit:
     """The pin diameter taken off where two members share a pin."""
     if inner.shackle or (row.kind == "shackle" and not inner.has_jaw):
         return ()
     hole, pin = (row.inner_hole, inner.pin) if inner.has_jaw else (inner.hole, row.pin)
     if row.kind != "shackle" and hole is not None and pin is not None and not pin <= hole <= pin * LARGEST_PLAY:
-        message = f"A {metric(pin)} pin does not suit the {metric(hole)} hole that it joins."
+        message = f"A {nominal(pin)} pin does not suit the {nominal(hole)} hole that it joins."
         return Misfit((finding(PIN_MISFIT, at, message, "Choose a link whose hole takes its neighbour's pin."),))
     if pin is None:
         return ()

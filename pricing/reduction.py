@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from pricing.constants import GRAVITY, LARGEST_SAG, REFERENCE_DEGC, TAPE_EXPANSION
 from pricing.derivation import Term, term, thousandth
 from pricing.findings import Finding, code, finding
-from pricing.units import metric, tenth
+from pricing.units import metric, nominal, tenth
 
 if TYPE_CHECKING:
     from pricing.assembly import End, Measurement
@@ -39,7 +39,7 @@ TEMPERATURE_TWICE = code(
     "One temperature for wire and tape was sent together with another for one of them; the other was used for it.",
 )
 PULL_MISSING = code("pull-missing", "ask", "A hung wire was measured without saying the pull on it: its sag cannot be taken out.")
-SAG_TOO_LARGE = code("sag-too-large", "stop", "The wire hung with a sag of more than half a percent of its length.")
+SAG_TOO_LARGE = code("sag-too-large", "stop", "A hung wire's sag hides more than half a percent of its length.")
 TAPE_PULL_PARTIAL = code(
     "tape-pull-incomplete", "ask", "A pull on the tape was said without the tape's section and standard pull, so no correction was made."
 )
@@ -180,16 +180,15 @@ def _hung(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
     ]
     if measured.tape_on_wire:
         return terms, []
-    weight = float(wire.kg_per_100m) / 100 * GRAVITY  # N per metre, so N/m · mm = 1e-3 N
-    ratio = weight * float(mean) / 1000 / (8 * float(pull))
-    if ratio > LARGEST_SAG:
-        message = f"The wire sagged {100 * ratio:.1f} % of its length, which is too much to be taken out."
-        return terms, [finding(SAG_TOO_LARGE, "measurement/pull", message, "Pull harder, or lay the wire flat, and measure again.")]
+    weight = float(wire.kg_per_100m) / 100 * GRAVITY  # N/m
     mm = sag(float(mean), weight, float(pull))
+    if mm > LARGEST_SAG * float(mean):
+        message = f"The wire's sag hides {100 * mm / float(mean):.1f} % of its length, which is too much to be taken out."
+        return terms, [finding(SAG_TOO_LARGE, "measurement/pull", message, "Pull harder, or lay the wire flat, and measure again.")]
     words = "weight² x length³ / (24 x pull²): the chord is shorter than the hung wire"
     terms.append(term("sag of the hung wire", mm, "parabola, surveying practice", words, weight=f"{weight:.3f} N/m", pull=f"{pull} N"))
     if measured.tape_weight is not None:
-        own = sag(float(mean), float(measured.tape_weight), float(pull))
+        own = sag(float(mean), float(measured.tape_weight), float(measured.tape_pull or pull))
         terms.append(
             term(
                 "sag of the tape beside it",
@@ -279,23 +278,30 @@ def _offset(datum: str, frame: Frame, pin: Decimal | None) -> tuple[Decimal | No
     return ways.get(datum, (None, ""))
 
 
-def pin_change(name: str, end: End, new: Decimal | None) -> tuple[Term | None, tuple[Finding, ...]]:
-    """New pin not the old one's size: + (new − old) where the boat's hole stays, half of it where it is drilled again."""
-    if end.old_pin is None or new is None or end.old_pin == new:
+def pin_change(name: str, end: End, frame: Frame) -> tuple[Term | None, tuple[Finding, ...]]:
+    """New pin not the old one's size. On a hole: + (new − old) where the boat's hole stays, half of it where it is drilled again.
+
+    A shackle bears by its pin's face toward the wire, which lies on the boat's hole itself: 0 where the hole stays, − half where it is drilled
+    again. Statics of which surface lies on which; common practice.
+    """
+    old, new = end.old_pin, frame.pin
+    if old is None or new is None or old == new:
         return None, ()
-    share = Decimal("0.5") if end.boat_hole == "redrilled" else Decimal(1)
-    assumed = "drilled again on its old centre" if end.boat_hole == "redrilled" else "left as it is"
-    mm = share * (new - end.old_pin)
-    words = (
-        "half of (new pin − old pin): the hole is drilled again"
-        if end.boat_hole == "redrilled"
-        else "new pin − old pin: the boat's hole stays"
-    )
-    message = f"The {name} pin changes from {metric(end.old_pin)} to {metric(new)}; the boat's hole was taken to be {assumed}."
-    remedy = "Say `boat_hole`, and have the change of pin agreed by a qualified rigger."
-    return term(f"{name} pin changed", mm, "measured old pin", words, new=new, old=end.old_pin), (
-        finding(PIN_CHANGED, f"{name}/old_pin", message, remedy),
-    )
+    redrilled = end.boat_hole == "redrilled"
+    if frame.kind == "shackle":
+        share = Decimal("-0.5") if redrilled else Decimal(0)
+        words = (
+            "− half of (new pin − old pin): the hole is drilled again"
+            if redrilled
+            else "0: the shackle's pin bears on the boat's hole, which stays"
+        )
+    else:
+        share = Decimal("0.5") if redrilled else Decimal(1)
+        words = "half of (new pin − old pin): the hole is drilled again" if redrilled else "new pin − old pin: the boat's hole stays"
+    assumed = "drilled again on its old centre" if redrilled else "left as it is"
+    message = f"The {name} pin changes from {nominal(old)} to {nominal(new)}; the boat's hole was taken to be {assumed}."
+    said = finding(PIN_CHANGED, f"{name}/old_pin", message, "Say `boat_hole`, and have the change of pin agreed by a qualified rigger.")
+    return term(f"{name} pin changed", share * (new - old), "measured old pin", words, new=new, old=old), (said,)
 
 
 def substitution(old: Wire, new: Wire, mean: Decimal, tension: Decimal) -> Term:

@@ -92,8 +92,12 @@ def _unused(name: str, end: End) -> tuple[Finding, ...]:
     """A pin on a stud, a thread on a fork, and the like."""
     of = {"pin": HOLED, "thread": ("stud",), "hand": ("stud",)}
     wrong = [field for field, families in of.items() if getattr(end, field) is not None and end.terminal not in families]
+    if end.dimensions is not None and end.terminal in ("thimble_eye", "none"):
+        wrong.append("dimensions")
     remedy = "Leave it out, say it where it belongs (a turnbuckle's pin under `turnbuckle`), or correct the terminal."
-    return tuple(finding(UNUSED, f"{name}/{field}", f"A {end.terminal.replace('_', ' ')} has no {field}.", remedy) for field in wrong)
+    return tuple(
+        finding(UNUSED, f"{name}/{field}", f"A {end.terminal.replace('_', ' ')} has no use for `{field}`.", remedy) for field in wrong
+    )
 
 
 def _canonical(text: str | None, at: str, catalogue: Catalogue) -> str | Finding | None:
@@ -126,7 +130,7 @@ def _hang(hung: Hung | None, fitting: Fitting, thread: str | None, catalogue: Ca
 def _with_links(name: str, end: End, fitting: Fitting, turnbuckle: TurnbuckleFit | None, catalogue: Catalogue) -> Side | Misfit:
     frame, jaw = (turnbuckle.frame, turnbuckle.jaw) if turnbuckle else (fitting.frame, fitting.jaw)
     said = (*_unused(name, end), *fitting.findings, *(turnbuckle.findings if turnbuckle else ()))
-    links = join_links(name, end.links, Inner(frame.pin, frame.hole, jaw is not None), catalogue)
+    links = join_links(name, end.links, Inner(frame.pin, frame.hole, jaw is not None, frame.kind), catalogue)
     if isinstance(links, Misfit):
         return Misfit((*said, *links.findings))
     own = ((fitting.frame.pin, fitting.jaw, end.reuse),) if fitting.frame.pin is not None and fitting.jaw is not None else ()

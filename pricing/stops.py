@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
 from pricing.fittings.barrel import ring_to_centre
-from pricing.units import metric
+from pricing.units import metric, nominal
 
 if TYPE_CHECKING:
     from pricing.assembly import Stop
@@ -64,7 +64,7 @@ def place_stops(
             continue
         slot = stop.slot or ball.slot
         if slot >= ball.ball:
-            message = f"A {metric(ball.ball)} ball pulls through a {metric(slot)} slot."
+            message = f"A {nominal(ball.ball)} ball pulls through a {metric(slot)} slot."
             findings.append(finding(STOP_PULLS_THROUGH, f"stops/{place}", message, "Measure the slot again, or choose a larger ball."))
             continue
         placed.append(_place(place, stop, ball, slot, offsets, way))
@@ -85,12 +85,12 @@ def _ball(place: int, stop: Stop, wire: Wire, catalogue: Catalogue) -> tuple[Bal
     rows = catalogue.balls(wire.diameter)
     fitting = [row for row in rows if stop.ball is None or abs(row.ball - stop.ball) < Decimal("0.1")]
     if not fitting:
-        sizes = " or ".join(metric(row.ball) for row in rows) or "none"
+        sizes = " or ".join(nominal(row.ball) for row in rows) or "none"
         message = f"No ball stop of that diameter for {wire.size} wire; the catalogue has {sizes}."
         return None, [finding(NO_BALL, f"stops/{place}", message, "Measure the ball's diameter and say `ball`, or choose another.")]
     row = min(fitting, key=lambda each: each.ball)
     if len(fitting) > 1:
-        message = f"The ball's diameter was not said; {metric(row.ball)} was taken."
+        message = f"The ball's diameter was not said; {nominal(row.ball)} was taken."
         return row, [finding(BALL_ASSUMED, f"stops/{place}", message, "Measure the ball's diameter and say `ball`.")]
     return row, []
 

@@ -11,10 +11,10 @@ from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Doubt, Fitting, Frame, Member, Misfit, Part
 from pricing.fittings.choose import PIN_ASSUMED, PIN_MISFIT, SKU_MISFIT, by_pin, not_exact
-from pricing.fittings.own import OWN, OWN_STRENGTH, not_kept, origin, own_doubt
+from pricing.fittings.own import OWN, OWN_STRENGTH, REUSED_AS_CATALOGUE, not_kept, origin, own_doubt
 from pricing.turnbuckle import ScrewGeometry, TurnbuckleGeometry
 from pricing.turnbuckle_own import own_body, own_screw
-from pricing.units import metric
+from pricing.units import nominal
 
 if TYPE_CHECKING:
     from pricing.assembly import OwnTurnbuckle, Turnbuckle
@@ -29,8 +29,8 @@ NO_SCREW = code("no-screw", "stop", "The catalogue has no turnbuckle screw with 
 END_MISSING = code(
     "turnbuckle-end-missing", "stop", "What the turnbuckle carries at its outer end, or toward a wire without a stud, was not said."
 )
+NO_PLACE = code("turnbuckle-has-no-joint", "stop", "A turnbuckle was put on an end that has neither a thread nor a pin hole.")
 END_BY_OTHER_NAME = code("turnbuckle-end-assumed", "note", "The turnbuckle's outer end was given under the other end's name.")
-REUSED_AS_CATALOGUE = code("reused-as-catalogue", "note", "A reused turnbuckle's dimensions were taken from the catalogue, not measured.")
 LARGEST_PLAY = Decimal("1.15")
 
 
@@ -95,6 +95,9 @@ def fit_turnbuckle(asked: Hung, wire_end: Fitting, thread: str, catalogue: Catal
     wrong = _stud_misfit(asked, wire_end, thread, hand)
     if wrong:
         return Misfit(wrong)
+    if wire_end.thread is None and wire_end.frame.kind != "hole":
+        message = "A turnbuckle cannot hang on that terminal: it has neither a thread nor a pin hole."
+        return Misfit((finding(NO_PLACE, "turnbuckle", message, "Choose a stud, or a terminal with a pin."),))
     outer_end, inner_end, named = _ends(asked, stud=wire_end.thread is not None)
     outer = _screw("outer", outer_end, asked.pin, thread, "left" if hand == "right" else "right", asked, catalogue)
     inner = None if wire_end.thread is not None else _screw("inner", inner_end, asked.inner_pin, thread, hand, asked, catalogue)
@@ -151,8 +154,8 @@ def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: s
         return Misfit((finding(NO_SCREW, f"turnbuckle/{name}", message, "Choose another end fitting."),))
     fitting = rows[0] if pin is None else by_pin(rows, pin)
     if fitting is None:
-        pins = " or ".join(metric(row.pin) for row in rows)
-        message = f"A {metric(pin or Decimal(0))} pin does not suit the {thread} {end}, whose hole takes {pins}."
+        pins = " or ".join(nominal(row.pin) for row in rows)
+        message = f"A {nominal(pin or Decimal(0))} pin does not suit the {thread} {end}, whose hole takes {pins}."
         remedy = "Measure the pin again, or have the change of pin agreed by a rigger."
         return Misfit((finding(PIN_MISFIT, "turnbuckle/pin", message, remedy),))
     return fitting
@@ -163,9 +166,6 @@ def _joint(asked: Hung, wire_end: Fitting, inner: Screw | None) -> tuple[Term, .
     if inner is None:
         return ()
     frame = wire_end.frame
-    if frame.kind != "hole":
-        message = "A turnbuckle cannot hang on that terminal: it has neither a thread nor a pin hole."
-        return Misfit((finding(END_MISSING, "turnbuckle", message, "Choose a stud, or a terminal with a pin."),))
     pin, hole = (frame.pin, inner.hole) if wire_end.jaw is not None else (inner.pin, frame.hole)
     if pin is None or hole is None or not pin <= hole <= pin * LARGEST_PLAY:
         message = f"The {wire_end.end} terminal and the turnbuckle's inner end do not share a pin."
@@ -243,6 +243,6 @@ def _assumed(asked: Hung, outer: Screw, catalogue: Catalogue) -> tuple[Finding, 
         )
     pins = {row.pin for row in catalogue.screws(outer.thread, outer.end) if row.hand == outer.hand}
     if asked.pin is None and len(pins) > 1:
-        message = f"The turnbuckle's pin was not said; {metric(outer.pin)} was taken."
+        message = f"The turnbuckle's pin was not said; {nominal(outer.pin)} was taken."
         found.append(finding(PIN_ASSUMED, "turnbuckle", message, "Measure the pin and say `turnbuckle.pin`."))
     return (*found, *not_exact(outer.pin, asked.pin, "turnbuckle/pin"))

@@ -232,6 +232,14 @@ def imperial(mm: Decimal, parts: int = 32) -> str:
     return sign + " ".join(words)
 
 
+def nominal(mm: Decimal) -> str:
+    """A nominal size as the trade names it: `3/8 in` for 9.525 mm, `8 mm` for 8 mm."""
+    ticks = mm * 64 / Decimal("25.4")
+    if mm != mm.to_integral_value() and ticks == ticks.to_integral_value():
+        return imperial(mm, 64)
+    return f"{mm.normalize():f} mm"
+
+
 def metric(mm: Decimal) -> str:
     """`9558.4 mm`, half up to 0.1 mm."""
     return f"{tenth(mm)} mm"

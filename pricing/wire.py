@@ -22,8 +22,11 @@ USUAL_MATERIAL = "316"
 def choose_wire(spec: WireSpec, catalogue: Catalogue) -> tuple[Wire | None, tuple[Finding, ...]]:
     """The wire asked for, and what was assumed or what is wrong."""
     said: list[Finding] = []
-    if spec.diameter is None:
-        return None, ()  # what was measured could not be named, and it was said why
+    if spec.diameter is None:  # where a reading could not be named, it was said why
+        unsaid = finding(
+            NO_WIRE, "wire", "Neither the wire's diameter nor a reading of it was said.", "Say `wire.diameter` or `wire.measured`."
+        )
+        return None, () if spec.measured is not None else (unsaid,)
     material = spec.material
     if material is None:
         said.append(finding(MATERIAL_ASSUMED, "wire", "The wire was taken to be of 316.", "Say `wire.material` if it is another."))

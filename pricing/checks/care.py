@@ -12,6 +12,7 @@ from pricing.units import metric
 
 RIG_SETTING = code("rig-setting-not-everyday", "ask", "The turnbuckle's setting is not known to be the one that the rig is sailed at most.")
 FURLED = code("furled-stay", "ask", "A furling foil runs over this stay: its lower terminal must pass the foil.")
+FURLED_BARE = code("furled-stay-bare", "note", "A furled stay's lower end is left bare, to be finished below its foil.")
 SHORT_WIRE = code("wire-too-short", "ask", "Less than ten wire diameters of clear wire lie between two fittings.")
 IMPLAUSIBLE = code("length-implausible", "ask", "The length is outside what the trade makes.")
 LEAST_DIAMETERS = 10  # WAC 296-24-29425(2)(a), for slings
@@ -29,7 +30,10 @@ def rig_setting(judged: Judged, shop: Shop) -> Iterable[Finding]:
 
 def furled(judged: Judged, shop: Shop) -> Iterable[Finding]:
     """A furled stay must be asked about."""
-    if judged.built.assembly.furled:
+    if judged.built.assembly.furled and judged.built.assembly.lower.terminal == "none":
+        message = "The furled stay's lower end is left bare, so that it passes the foil."
+        yield finding(FURLED_BARE, "furled", message, "Fit its lower terminal aboard, below the foil.")
+    elif judged.built.assembly.furled:
         message = "The lower terminal must pass through the furling foil, or be fitted aboard."
         yield finding(FURLED, "furled", message, "Measure the foil's bore, or leave the lower end bare and finish it aboard.")
 

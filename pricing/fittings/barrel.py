@@ -11,7 +11,7 @@ from pricing.findings import Finding
 from pricing.fittings import attachment
 from pricing.fittings.base import Asked, Fitting, Frame, Member, Misfit, Part
 from pricing.fittings.choose import choose_terminal
-from pricing.fittings.own import kept_swage, not_kept, origin, own_doubt, own_terminal
+from pricing.fittings.own import as_catalogue, kept_swage, not_kept, origin, own_doubt, own_terminal
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -50,6 +50,8 @@ def _chosen(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding
         return kept
     chosen = choose_terminal(asked, catalogue)
     if own is None:
+        if asked.end.reuse and not isinstance(chosen, Misfit):
+            return chosen[0], (*chosen[1], *as_catalogue(f"{asked.name}/terminal", asked.end.terminal))
         return chosen
     if not asked.end.reuse:
         return not_kept(asked.name)

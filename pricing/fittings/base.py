@@ -49,7 +49,7 @@ class Member:
 class Frame:
     """The outermost bearing and what lies around it, for readings taken to another place.
 
-    `kind` is hole, shackle, ball, stud or plain. All in mm; None where the catalogue does not say.
+    `kind` is hole, shackle, ball, stud, crown (of a thimble) or plain. All in mm; None where the catalogue does not say.
     """
 
     kind: str

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Asked, Misfit
-from pricing.units import metric
+from pricing.units import nominal
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -55,7 +55,7 @@ def not_exact(pin: Decimal | None, wanted: Decimal | None, at: str) -> tuple[Fin
     """Says that a pin written rounded was taken as the nominal one."""
     if pin is None or wanted is None or pin == wanted:
         return ()
-    message = f"A pin of {wanted.normalize():f} mm was taken as the nominal {pin.normalize():f} mm."
+    message = f"A pin of {nominal(wanted)} was taken as the nominal {nominal(pin)}."
     return (finding(PIN_AS_NOMINAL, at, message, "Write the pin's nominal size."),)
 
 
@@ -137,7 +137,7 @@ def _assumed_hand(asked: Asked) -> Finding:
 
 
 def _size(mm: Decimal | None) -> str:
-    return "unknown" if mm is None else metric(mm)
+    return "unknown" if mm is None else nominal(mm)
 
 
 def _listed(sizes: Iterable[Decimal | None]) -> str:

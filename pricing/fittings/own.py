@@ -24,6 +24,7 @@ OWN_STRENGTH = code(
     "own-strength-unknown", "ask", "The strength of a fitting that is kept is not known; it was left out of the weakest-member check."
 )
 OWN_WITHIN = code("own-within-assumed", "note", "How closely a kept fitting was measured was not said; a caliper's ± 0.2 mm was assumed.")
+REUSED_AS_CATALOGUE = code("reused-as-catalogue", "note", "A kept part's dimensions were taken from the catalogue, not measured.")
 SWAGED_KEPT = code("swaged-terminal-kept", "stop", "A swaged terminal cannot be taken off its old wire and used again.")
 NOT_KEPT = code("dimensions-of-a-new-part", "stop", "Measured dimensions were given for a part that is not kept.")
 OWN = "OWN"
@@ -42,6 +43,12 @@ def not_kept(at: str) -> Misfit:
     """Dimensions without `reuse`."""
     message = "Dimensions were given, but the part is not said to be kept."
     return Misfit((finding(NOT_KEPT, f"{at}/dimensions", message, "Say `reuse`: true if it is kept; else leave the dimensions out."),))
+
+
+def as_catalogue(at: str, what: str) -> tuple[Finding, ...]:
+    """A kept part that was not measured is taken to be the catalogue's."""
+    message = f"The kept {what} was taken to have the catalogue's dimensions."
+    return (finding(REUSED_AS_CATALOGUE, at, message, "Measure it against the derivation before cutting, or give its `dimensions`."),)
 
 
 def kept_swage(asked: Asked) -> Misfit | None:

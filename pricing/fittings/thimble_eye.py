@@ -74,7 +74,7 @@ def _laid_out(asked: Asked, thimble: Thimble, sleeve: Sleeve, taken: tuple[Term,
         members=(eye,),
         taken=taken,
         clear_of=-eye.mm + count * sleeve.pressed_length + (count - 1) * sleeve.gap,
-        frame=Frame("plain", source=f"catalogue {thimble.sku}"),
+        frame=Frame("crown", source=f"catalogue {thimble.sku}"),
         parts=(
             Part(thimble.sku, thimble.name, 1, end, asked.end.reuse, thimble.mass_kg),
             Part(sleeve.sku, sleeve.name, count, end, False, sleeve.mass_kg),
