@@ -17,7 +17,10 @@ CHUNK = 100
 WAYS = {
     "the whole ladder": Limits(),
     "the first rung": Limits(first_rung_only=True),
+    "the pruned table": Limits(transitions=0),
     "no exact table": Limits(transitions=0, table_work=0),
+    "columns alone": Limits(transitions=0, table_work=0, fill_tries=0),
+    "no integer programme": Limits(transitions=0, table_work=0, fill_tries=0, mip_nodes=0, dives=1),
 }
 
 
