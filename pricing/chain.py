@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.derivation import Term, term, total
 from pricing.findings import Finding, code, finding
@@ -56,8 +56,7 @@ WIRE_CHANGED = code("wire-changed", "ask", "The new wire is not of the old one's
 OLD_WIRE_UNKNOWN = code("old-wire-unknown", "ask", "The old wire is not in the catalogue: the change of stretch is not allowed for.")
 
 
-@dataclass(frozen=True, slots=True)
-class Built:
+class Built(NamedTuple):
     """What came of one assembly. Lengths are None where they cannot be had; `findings` say why, with pointers relative to it."""
 
     assembly: Assembly
@@ -154,7 +153,7 @@ def _measure(piece: Workpiece, built: Built, wire: Wire, sides: dict[str, Side])
     cut_terms = [each for name, side in sides.items() for each in _members(name, side, settled)]
     cut_terms += [each for side in sides.values() for each in side.fitting.taken]
     if any(each.severity == "stop" for each in piece.findings):
-        return replace(built, findings=tuple(piece.findings), settled=settled, reduced=reduced)
+        return built._replace(findings=tuple(piece.findings), settled=settled, reduced=reduced)
     return _lengths(piece, built, wire, sides, settled, reduced, tuple(target_terms), tuple(cut_terms), offsets)
 
 
@@ -181,8 +180,8 @@ def _lengths(
         piece.findings += said
     bare = "none" in (assembly.upper.terminal, assembly.lower.terminal)
     known = not bare and not (built.turnbuckle is not None and (settled is None or settled.build is None))
-    return replace(
-        built, findings=tuple(piece.findings), settled=settled, reduced=reduced, target_terms=target_terms, cut_terms=cut_terms,
+    return built._replace(
+        findings=tuple(piece.findings), settled=settled, reduced=reduced, target_terms=target_terms, cut_terms=cut_terms,
         target=target if known else None, cut=cut if free > 0 else None, free_wire=free if free > 0 else None, stops=placed,
     )  # fmt: skip
 

@@ -6,8 +6,8 @@ Each term is rounded once, half up to 0.001 mm, and printed so; sums are taken o
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from typing import NamedTuple
 
 _THOUSANDTH = Decimal("0.001")
 ZERO = Decimal("0.000")
@@ -20,8 +20,7 @@ def thousandth(mm: Decimal | float) -> Decimal:
     return mm.quantize(_THOUSANDTH, ROUND_HALF_UP)
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):
     """One line: `mm` is what it adds to the cut length (negative: takes away), already rounded to 0.001 mm."""
 
     step: str

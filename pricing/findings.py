@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Severity = Literal["stop", "ask", "note"]
 
@@ -17,8 +17,7 @@ class Code:
     meaning: str
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One finding at one place: JSON Pointer of its cause, what was seen, and the remedy in one sentence."""
 
     code: str

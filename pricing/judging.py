@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.chain import Built
 from pricing.derivation import thousandth
@@ -35,8 +35,7 @@ class Proposal:
     cut: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(NamedTuple):
     """Travel at the setting to build at, turns from the recorded one (None where the geometry is another), what the travel must cover."""
 
     take_up: Decimal
@@ -47,8 +46,7 @@ class Advice:
     proposal: Proposal | None
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(NamedTuple):
     """A built assembly with its judgement; lengths in mm. Fields are None where the assembly is on hold."""
 
     built: Built

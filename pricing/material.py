@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.demand import Demand
 from pricing.findings import Finding, code, finding
@@ -20,8 +20,7 @@ if TYPE_CHECKING:
 NO_LABOUR = code("no-labour-rate", "stop", "The labour table has no class for that operation on that wire.")
 
 
-@dataclass(frozen=True, slots=True)
-class Counted:
+class Counted(NamedTuple):
     """One assembly's parts and operations (for one of its quantity), and its wire's length in mm as the bench cuts it, to 0.1 mm."""
 
     built: Built

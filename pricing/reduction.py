@@ -6,10 +6,9 @@ Corrections after surveying practice for tapes (temperature α·L·ΔT, pull (P 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.constants import GRAVITY, LARGEST_SAG, REFERENCE_DEGC, TAPE_EXPANSION
 from pricing.derivation import Term, term, thousandth
@@ -52,8 +51,7 @@ DATUM_AS_CATALOGUE = code(
 PIN_CHANGED = code("pin-changed", "ask", "The new pin is not the old one's size; what becomes of the boat's hole decides the length.")
 
 
-@dataclass(frozen=True, slots=True)
-class Reduced:
+class Reduced(NamedTuple):
     """Terms so far, their findings, the mean and spread of the readings (mm)."""
 
     terms: tuple[Term, ...]

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
@@ -33,8 +32,7 @@ CENTRED_ASSUMED = code(
 UNEQUAL = code("screws-unequal", "note", "The two screws were recorded unequal; the same length can be built with both alike.")
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(NamedTuple):
     """Setting to build at (None: unknown), how it was chosen, the recorded one, and findings."""
 
     build: Exposed | None

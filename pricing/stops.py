@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
@@ -26,8 +25,7 @@ STOP_TOO_NEAR = code("stop-too-near", "ask", "A ball stop is nearer to a termina
 STOPS_OUT_OF_ORDER = code("stops-out-of-order", "ask", "Ball stops were not named in their order from upper to lower.")
 
 
-@dataclass(frozen=True, slots=True)
-class Wireway:
+class Wireway(NamedTuple):
     """The free wire between both fittings, mm: its length, what stands between each bearing and it, what each fitting covers of it, and the
     wire each fitting takes."""
 
@@ -39,8 +37,7 @@ class Wireway:
     upper_taken: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedStop:
+class PlacedStop(NamedTuple):
     """A stop on the wire: centre from the upper mouth or sleeve face along the free wire, from the upper bearing, and from the upper cut end."""
 
     place: int

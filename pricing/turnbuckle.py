@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,8 +20,7 @@ class ScrewGeometry:
     engagement: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Exposed:
+class Exposed(NamedTuple):
     """Exposed thread of the upper and the lower screw, mm."""
 
     upper: Decimal

@@ -9,9 +9,8 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.constants import READ_CALIPER_MM, READ_IN_PITCHES, TAPE_CLASS_MM
 from pricing.fittings.base import Doubt
@@ -28,8 +27,7 @@ _T_95_45 = (
 _T_MANY = 2.000
 
 
-@dataclass(frozen=True, slots=True)
-class Budget:
+class Budget(NamedTuple):
     """Contributors, combined standard uncertainty, effective degrees of freedom (None: very many), coverage factor, expanded U. mm."""
 
     doubts: tuple[Doubt, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from pricing.derivation import Term, total
 from pricing.findings import Finding
@@ -15,8 +15,7 @@ if TYPE_CHECKING:
     from pricing.catalogue.rows import Wire
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """An article in one assembly. `kept` parts are the customer's own, listed at no price."""
 
     sku: str
@@ -27,8 +26,7 @@ class Part:
     kg: Decimal = Decimal(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(NamedTuple):
     """An operation on one assembly, done `quantity` times on a wire of that diameter."""
 
     operation: str
@@ -36,8 +34,7 @@ class Work:
     at: str
 
 
-@dataclass(frozen=True, slots=True)
-class Member:
+class Member(NamedTuple):
     """A load-bearing member for the strength check."""
 
     name: str
@@ -62,8 +59,7 @@ class Frame:
     source: str = "catalogue"
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """A contributor to the uncertainty: standard uncertainty in mm, degrees of freedom (None: very many), what would shrink it."""
 
     name: str
