@@ -105,6 +105,14 @@ class OldTurnbuckle:
 
 
 @dataclass(frozen=True, slots=True)
+class TapeComparison:
+    """A tape held against a better one: between two of its marks that say `marked`, there truly lies `true`. mm."""
+
+    marked: Decimal
+    true: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class DeflectionTest:
     """A lifeline pressed midway between two supports: their span and the deflection in mm, the force in N."""
 
@@ -205,6 +213,7 @@ class Measurement:
     tape_area: Decimal | None = None
     tape_on_wire: bool | None = None
     tape_weight: Decimal | None = None
+    tape_comparison: TapeComparison | None = None
     inches: bool = False
 
 

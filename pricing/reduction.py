@@ -31,12 +31,16 @@ ABOARD = code(
     "ask",
     "The wire was measured aboard, stretched by the rig: its tension is not known, and its bearings could not be seen.",
 )
-UNUSED = code("correction-unused", "ask", "A correction was sent that does not go with how the wire was measured; it was not used.")
+CORRECTION_UNUSED = code(
+    "correction-unused", "ask", "A correction was sent that does not go with how the wire was measured; it was not used."
+)
 TEMPERATURE_TWICE = code(
     "temperature-twice",
     "ask",
     "One temperature for wire and tape was sent together with another for one of them; the other was used for it.",
 )
+TAPE_FAR_OFF = code("tape-far-off", "ask", "A compared tape is said to be off by more than half a percent.")
+FARTHEST_OFF = Decimal("0.005")
 PULL_MISSING = code("pull-missing", "ask", "A hung wire was measured without saying the pull on it: its sag cannot be taken out.")
 SAG_TOO_LARGE = code("sag-too-large", "stop", "A hung wire's sag hides more than half a percent of its length.")
 TAPE_PULL_PARTIAL = code(
@@ -66,7 +70,7 @@ def reduce_readings(measured: Measurement, wire: Wire, limit: Decimal, tension: 
     mean = sum(readings, Decimal(0)) / len(readings)
     spread = max(readings) - min(readings)
     terms, findings = [_mean_term(readings, mean, spread)], list(_blunders(readings, limit))
-    for correct in (_temperature, _tape_pull, _hung, _unused):
+    for correct in (_compared, _temperature, _tape_pull, _hung, _unused):
         more, said = correct(measured, mean, wire)
         terms += more
         findings += said
@@ -138,6 +142,19 @@ def _temperature(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
         mm = -alpha * mean * (own - REFERENCE_DEGC)
         terms.append(term(f"wire at {tenth(own)} degC", mm, f"catalogue {wire.sku}", words, expansion=f"{alpha} /K", length=mean))
     return terms, found
+
+
+def _compared(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
+    """A tape that is too long reads short: reading x (true / marked − 1)."""
+    tape = measured.tape_comparison
+    if tape is None:
+        return [], []
+    said: list[Finding] = []
+    if abs(tape.true / tape.marked - 1) > FARTHEST_OFF:
+        message = f"The tape is said to be off by {100 * (tape.true / tape.marked - 1):.1f} %."
+        said.append(finding(TAPE_FAR_OFF, "measurement/tape_comparison", message, "Compare it again; such a tape measures nothing."))
+    words = "reading x (true length / marked length − 1)"
+    return [term("tape compared", mean * (tape.true / tape.marked - 1), "measured", words, true=tape.true, marked=tape.marked)], said
 
 
 def _tape_pull(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
@@ -221,7 +238,7 @@ def _unused(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
         for name in ("pull", "tape_on_wire", "tape_weight"):
             if getattr(measured, name) is not None:
                 message = f"`{name}` goes with a hung wire; this one was measured {measured.support or 'flat (assumed)'}."
-                found.append(finding(UNUSED, f"measurement/{name}", message, "Say `support`: hung if it hung, or leave it out."))
+                found.append(finding(CORRECTION_UNUSED, f"measurement/{name}", message, "Say `support`: hung if it hung, or leave it out."))
     if measured.temperature is not None:
         for name, apart in (("wire_temperature", measured.wire_temperature), ("tape_temperature", measured.tape_temperature)):
             if apart is not None and apart != measured.temperature:

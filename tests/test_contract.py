@@ -20,6 +20,7 @@ from service.schemas.measured import (
     OwnLinkShape,
     OwnTerminalShape,
     OwnTurnbuckleShape,
+    TapeComparisonShape,
     ThreadReadingShape,
 )
 from service.schemas.request import BoatShape, CustomerShape, QuoteRequestShape
@@ -31,7 +32,7 @@ METHODS = {"get", "post", "put", "patch", "delete"}
 SHAPES: dict[str, type[Shape]] = {
     "QuoteRequest": QuoteRequestShape, "Boat": BoatShape, "Customer": CustomerShape, "Assembly": AssemblyShape, "Wire": WireShape, "End": EndShape,
     "LinkObject": LinkShape, "Turnbuckle": TurnbuckleShape, "Setting": SettingShape, "Measurement": MeasurementShape, "Stop": StopShape, "ThreadReading": ThreadReadingShape, "OwnTerminal": OwnTerminalShape, "OwnLink": OwnLinkShape,
-    "OwnTurnbuckle": OwnTurnbuckleShape, "OldTurnbuckle": OldTurnbuckleShape, "DeflectionTest": DeflectionTestShape,
+    "OwnTurnbuckle": OwnTurnbuckleShape, "OldTurnbuckle": OldTurnbuckleShape, "DeflectionTest": DeflectionTestShape, "TapeComparison": TapeComparisonShape,
 }  # fmt: skip
 QUANTITIES = {"18 degC": "Temperature", "50 N": "Force", "1.5 kN": "Force", "2.6 mm2": "Area", "0.14 N/m": "LineWeight"}
 SCHEMA_WORDS = {

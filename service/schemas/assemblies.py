@@ -34,7 +34,7 @@ from service.schemas.ends import EndShape
 from service.schemas.failure import Failure
 from service.schemas.fields import Choice, Count, Flag, Length, Quantity, Text, WrittenLength
 from service.schemas.line_weight import parse_line_weight
-from service.schemas.measured import DeflectionTestShape, OldTurnbuckleShape, OwnTurnbuckleShape, ThreadReadingShape
+from service.schemas.measured import DeflectionTestShape, OldTurnbuckleShape, OwnTurnbuckleShape, TapeComparisonShape, ThreadReadingShape
 from service.schemas.shape import Many, Object, Shape
 
 ENDS = ("upper", "lower")
@@ -115,6 +115,7 @@ class MeasurementShape(Shape):
     tape_area = Quantity(parse_area, "2.6 mm2")
     tape_on_wire = Flag()
     tape_weight = Quantity(parse_line_weight, "0.14 N/m")
+    tape_comparison = Object(TapeComparisonShape())
 
     def build(self, values: dict[str, Any]) -> object:
         """The measurement in mm."""

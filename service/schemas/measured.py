@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pricing.assembly import DeflectionTest, OldTurnbuckle, OwnLink, OwnTerminal, OwnTurnbuckle, ThreadReading
+from pricing.assembly import DeflectionTest, OldTurnbuckle, OwnLink, OwnTerminal, OwnTurnbuckle, TapeComparison, ThreadReading
 from pricing.units import parse_force
 from service.schemas.fields import Count, Length, Quantity
 from service.schemas.shape import Shape
@@ -60,6 +60,14 @@ class OldTurnbuckleShape(Shape):
     stud_thread_length = Length(required=True)
     body = Length(required=True)
     runout = Length(required=True)
+
+
+class TapeComparisonShape(Shape):
+    """A tape held against a better one."""
+
+    made = TapeComparison
+    marked = Length(required=True)
+    true = Length(required=True)
 
 
 class DeflectionTestShape(Shape):
