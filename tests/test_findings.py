@@ -17,7 +17,7 @@ def test_every_code_that_stands_in_the_source_is_in_the_list_and_the_reverse():
 def test_every_registered_code_is_said_somewhere():
     names = {match[1]: match[2] for text in SOURCES for match in re.finditer(r'^([A-Z_]+) = code\(\s*"([a-z0-9-]+)"', text, re.MULTILINE)}
     assert set(names.values()) == set(CODES)
-    unused = [name for name in names if not any(re.search(rf"finding\(\s*{name}\b|_misfit\({name}\b", text) for text in SOURCES)]
+    unused = [name for name in names if not any(re.search(rf"finding\(\s*{name}\b|_misfit\(\s*{name}\b", text) for text in SOURCES)]
     assert unused == []
 
 
