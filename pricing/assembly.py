@@ -213,8 +213,8 @@ class Measurement:
     tape_area: Decimal | None = None
     tape_on_wire: bool | None = None
     tape_weight: Decimal | None = None
-    tape_comparison: TapeComparison | None = None
     inches: bool = False
+    tape_comparison: TapeComparison | None = None
 
 
 @dataclass(frozen=True, slots=True)
