@@ -87,8 +87,11 @@ def _wire(judged: Judged) -> Json | None:
 
 def _uncertainty(budget: Budget) -> Json:
     """Expanded uncertainty with its budget: contributor, standard uncertainty (mm), share of the variance (per cent), degrees of freedom."""
+    largest = budget.largest()
     return {
         "mm": f"{budget.expanded:.3f}",
+        "largest": largest.name,
+        "to_shrink": largest.remedy,
         "k": f"{budget.k:.2f}",
         "degrees_of_freedom": budget.degrees,
         "budget": [
