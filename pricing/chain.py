@@ -23,7 +23,7 @@ from pricing.sides import Side, choose_side
 from pricing.stops import PlacedStop, Wireway, place_stops
 from pricing.turnbuckle import Exposed
 from pricing.turnbuckle_fit import TurnbuckleFit, hung
-from pricing.units import metric
+from pricing.units import spoken
 from pricing.wire import choose_wire
 
 if TYPE_CHECKING:
@@ -168,7 +168,7 @@ def _lengths(
     free = cut - upper.taken - lower.taken
     placed: tuple[PlacedStop, ...] = ()
     if free <= 0:
-        message = f"The fittings leave {metric(free)} of wire between them."
+        message = f"The fittings are {spoken(-free)} longer than what was measured: no wire is left between them."
         piece.findings.append(finding(TOO_SHORT, "measurement/readings/0", message, "Measure again, and check what the reading took in."))
     elif assembly.stops:
         way = Wireway(

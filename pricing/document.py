@@ -37,9 +37,13 @@ def _kn(force: Decimal) -> str:
 
 
 def length(mm: Decimal, text: Text) -> Json:
-    """A length with its millimetres to 0.001 and its text."""
-    mm = thousandth(mm)
-    return {"mm": str(mm), "text": text(mm)}
+    """A length with its millimetres to 0.001 and its text, each rounded once from the length itself (MTO LS-100 rev 16 §3: never twice)."""
+    return {"mm": str(thousandth(mm)), "text": text(mm)}
+
+
+def cut_length(mm: Decimal, text: Text) -> Json:
+    """Wire to cut, to 0.1 mm; its text rounded from the sum as well, not from the tenths."""
+    return {"mm": str(tenth(mm)), "text": text(mm)}
 
 
 def assembly_document(judged: Judged, counted: Counted | None, findings: tuple[Finding, ...], text: Text) -> Json:
@@ -58,7 +62,7 @@ def assembly_document(judged: Judged, counted: Counted | None, findings: tuple[F
         "identified": [each.document() for each in built.named],
         "measured_length": length(built.reduced.mean, text) if built.reduced else None,
         "target_length": length(built.target, text) if built.target is not None and not held else None,
-        "cut_length": None if shown is None else {"mm": str(tenth(shown)), "text": text(tenth(shown))},
+        "cut_length": None if shown is None else cut_length(shown, text),
         "uncertainty": _uncertainty(judged.budget) if judged.budget is not None and not held else None,
         "tolerance": {"mm": str(thousandth(judged.tolerance))},
         "turnbuckle": _turnbuckle(judged, text) if built.turnbuckle is not None and not held else None,
@@ -132,7 +136,7 @@ def _advice(advice: Advice, text: Text) -> Json:
         if proposal is None
         else {
             "build_setting": _exposed(proposal.setting, text),
-            "cut_length": {"mm": str(tenth(proposal.cut)), "text": text(tenth(proposal.cut))},
+            "cut_length": cut_length(proposal.cut, text),
         },
     }
 

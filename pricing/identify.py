@@ -12,7 +12,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from pricing.findings import Finding, code, finding
-from pricing.units import metric
+from pricing.units import spoken
 
 if TYPE_CHECKING:
     from pricing.assembly import Assembly, End, ThreadReading, Turnbuckle, WireSpec
@@ -111,7 +111,7 @@ def _wire(name: str, spec: WireSpec, catalogue: Catalogue, named: list[Named], s
         return spec
     at, reading = f"{name}/measured", spec.measured
     if spec.coated:
-        message = f"{metric(reading)} was measured over the cover."
+        message = f"{spoken(reading)} was measured over the cover."
         said.append(finding(WIRE_COATED, at, message, "Strip a hand's width of the cover and measure the bare wire across its strands."))
         return spec
     rows = catalogue.wires_of(spec.construction, spec.material or "316")

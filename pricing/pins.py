@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Member, Part
-from pricing.units import metric, nominal
+from pricing.units import nominal, spoken
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -32,7 +32,7 @@ def choose_pins(
         pin = next((row for row in catalogue.pins(diameter) if row.grip >= jaw), None)
         cotter = catalogue.cotter(pin.cotter) if pin else None
         if pin is None or cotter is None:
-            message = f"No {nominal(diameter)} clevis pin spans a jaw of {metric(jaw)}, or its cotter pin is missing."
+            message = f"No {nominal(diameter)} clevis pin spans a jaw of {spoken(jaw)}, or its cotter pin is missing."
             findings.append(finding(NO_PIN, end, message, "Choose a fitting with another pin, or add the pin to the catalogue."))
             continue
         parts += [Part(pin.sku, pin.name, 1, end, kept, pin.mass_kg), Part(cotter.sku, cotter.name, 1, end, False, cotter.mass_kg)]

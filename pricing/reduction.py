@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.constants import GRAVITY, LARGEST_SAG, REFERENCE_DEGC, TAPE_EXPANSION
 from pricing.derivation import Term, term, thousandth
 from pricing.findings import Finding, code, finding
-from pricing.units import metric, nominal, tenth
+from pricing.units import nominal, spoken, tenth
 
 if TYPE_CHECKING:
     from pricing.assembly import End, Measurement
@@ -100,7 +100,7 @@ def _blunders(readings: tuple[Decimal, ...], limit: Decimal) -> list[Finding]:
     found = []
     for place, reading in enumerate(readings):
         if abs(reading - middle) > limit:
-            message = f"Reading {place + 1} ({metric(reading)}) is {metric(abs(reading - middle))} away from the median; the limit is {metric(limit)}."
+            message = f"Reading {place + 1} ({spoken(reading)}) is {spoken(abs(reading - middle))} away from the median; the limit is {spoken(limit)}."
             found.append(
                 finding(BLUNDER, f"measurement/readings/{place}", message, "Measure again, and leave out the reading that was wrong.")
             )
@@ -116,7 +116,7 @@ def _temperature(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
     found: list[Finding] = []
     if tape is None and own is None:
         drift = thousandth(mean * 10 * abs(wire.expansion_per_k - TAPE_EXPANSION["steel"][0]))
-        message = f"20 degC was assumed; 10 degrees more or less on wire and steel tape change this length by {metric(drift)}."
+        message = f"20 degC was assumed; 10 degrees more or less on wire and steel tape change this length by {spoken(drift)}."
         return [], [finding(TEMPERATURE_ASSUMED, "measurement", message, "Say `measurement.temperature` if it was much warmer or colder.")]
     terms: list[Term] = []
     if tape is not None:
@@ -265,7 +265,7 @@ def datum_term(name: str, datum: str, end: End, frame: Frame) -> tuple[Term | No
         return None, (finding(DATUM_UNKNOWN, at, message, "Measure to the bearing, or to the pin's centre."),)
     said: tuple[Finding, ...] = ()
     if datum in ("hole_centre", "outer_tip", "stud_tip") and frame.kind in ("hole", "stud"):
-        message = f"The old {name} fitting's {words.split(': ')[0]} was taken from the catalogue ({metric(abs(mm))})."
+        message = f"The old {name} fitting's {words.split(': ')[0]} was taken from the catalogue ({spoken(abs(mm))})."
         said = (finding(DATUM_AS_CATALOGUE, at, message, "Measure that distance on the old fitting, or measure to the bearing."),)
     return term(f"{name} end read to {datum.replace('_', ' ')}", mm, "measured datum; " + frame.source, words, pin=pin), said
 

@@ -38,7 +38,7 @@ def cut_allowance(_: Order, sheet: Sheet) -> None:
     for article in sheet.articles:
         demand = article.demand
         if demand.cuts and (length := metres(allowance * demand.cuts / 1000)):
-            note = f"{demand.cuts} cuts of {allowance} mm: {length} m"
+            note = f"{demand.cuts} {'cut' if demand.cuts == 1 else 'cuts'} of {allowance} mm: {length} m"
             sheet.add_line("cut_allowance", "waste", demand, length, article.price, f"Cut allowance, {demand.name}", note)
 
 

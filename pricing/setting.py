@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
 from pricing.turnbuckle import Exposed, TurnbuckleGeometry
-from pricing.units import metric
+from pricing.units import spoken
 
 if TYPE_CHECKING:
     from pricing.assembly import Setting, Turnbuckle
@@ -82,11 +82,11 @@ def _impossible(at: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...
     found = []
     for name, screw, exposed in (("upper", geometry.upper, at.upper), ("lower", geometry.lower, at.lower)):
         if exposed > screw.thread_length:
-            message = f"{metric(exposed)} of thread cannot show on a screw with {metric(screw.thread_length)} of thread."
+            message = f"{spoken(exposed)} of thread cannot show on a screw with {spoken(screw.thread_length)} of thread."
             remedy = "Measure from the body's face to where the thread ends, not to the fitting."
             found.append(finding(BEYOND_SCREW, f"turnbuckle/setting/{name}_exposed", message, remedy))
     if not found and geometry.room_inside(at) < 0:
-        message = f"At this setting the screws would overlap by {metric(-geometry.room_inside(at))} inside the body."
+        message = f"At this setting the screws would overlap by {spoken(-geometry.room_inside(at))} inside the body."
         found.append(finding(SCREWS_MEET, "turnbuckle/setting", message, "Measure both exposed threads again, and the body's length."))
     return tuple(found)
 
@@ -97,12 +97,12 @@ def _unsafe(at: Exposed, geometry: TurnbuckleGeometry, where: str = "turnbuckle/
         engaged = screw.thread_length - exposed
         place = f"{where}/{name}_exposed" if where.endswith("setting") else where
         if engaged < screw.engagement:
-            message = f"The {name} screw would have {metric(engaged)} of thread in the body; {metric(screw.engagement)} is the least."
+            message = f"The {name} screw would have {spoken(engaged)} of thread in the body; {spoken(screw.engagement)} is the least."
             found.append(
                 finding(ENGAGED_TOO_LITTLE, place, message, "Build it centred (`build_at`: centred), so that the wire makes up the length.")
             )
         elif exposed < geometry.locknut:
-            message = f"{metric(exposed)} of thread shows at the {name} screw, but its locknut is {metric(geometry.locknut)} high."
+            message = f"{spoken(exposed)} of thread shows at the {name} screw, but its locknut is {spoken(geometry.locknut)} high."
             found.append(finding(LOCKNUT_NO_ROOM, place, message, "Look whether it has a locknut, and measure that exposed thread again."))
     return tuple(found)
 
@@ -111,7 +111,7 @@ def _unequal(at: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
     if abs(at.upper - at.lower) <= geometry.pitch:
         return ()
     even = geometry.equalised(at)
-    message = f"Recorded {metric(at.upper)} above and {metric(at.lower)} below; {metric(even.upper)} on both gives the same length."
+    message = f"Recorded {spoken(at.upper)} above and {spoken(at.lower)} below; {spoken(even.upper)} on both gives the same length."
     return (finding(UNEQUAL, "turnbuckle/setting", message, "Start both screws into the body evenly when assembling."),)
 
 

@@ -24,6 +24,11 @@ if TYPE_CHECKING:
     from pricing.catalogue.rows import Wire
 
 NO_THREAD_SAID = code("turnbuckle-thread-missing", "stop", "A turnbuckle hangs on an end without a thread, and its own was not said.")
+KEPT_HAND = code(
+    "hand-of-kept-turnbuckle",
+    "ask",
+    "A turnbuckle is kept and the hand of its thread toward the wire was not said; the catalogue's was assumed.",
+)
 UNUSED = code("field-not-used", "ask", "Something was said of an end that its terminal does not have: it was not used.")
 REMEMBERED = 4096
 HOLED = ("fork", "eye", "toggle")
@@ -85,7 +90,7 @@ def _choose(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catal
     laid = _hang(hung, fitting, turnbuckle_thread or own or fitting.thread, catalogue)
     if isinstance(laid, Misfit):
         return Misfit((*fitting.findings, *laid.findings))
-    return _with_links(name, end, fitting, laid, catalogue)
+    return _with_links(name, end, fitting, laid, hung, catalogue)
 
 
 def _unused(name: str, end: End) -> tuple[Finding, ...]:
@@ -98,6 +103,15 @@ def _unused(name: str, end: End) -> tuple[Finding, ...]:
     return tuple(
         finding(UNUSED, f"{name}/{field}", f"A {end.terminal.replace('_', ' ')} has no use for `{field}`.", remedy) for field in wrong
     )
+
+
+def _kept_hand(name: str, end: End, fitting: Fitting, hung: Hung | None) -> tuple[Finding, ...]:
+    """A kept body can hang either way up, so that its hand toward the wire must be looked at; a new one is ordered to suit."""
+    if hung is None or not hung.reuse or hung.hand is not None or end.hand is not None or fitting.hand is None:
+        return ()
+    message = f"A {fitting.hand}-hand stud was chosen, since the kept turnbuckle was taken to stand as the catalogue's does."
+    remedy = "Look which way the old stud turns, and say its `hand` or `turnbuckle.hand`."
+    return (finding(KEPT_HAND, f"{name}/terminal", message, remedy),)
 
 
 def _canonical(text: str | None, at: str, catalogue: Catalogue) -> str | Finding | None:
@@ -127,9 +141,11 @@ def _hang(hung: Hung | None, fitting: Fitting, thread: str | None, catalogue: Ca
     return fit_turnbuckle(hung, fitting, thread, catalogue)
 
 
-def _with_links(name: str, end: End, fitting: Fitting, turnbuckle: TurnbuckleFit | None, catalogue: Catalogue) -> Side | Misfit:
+def _with_links(
+    name: str, end: End, fitting: Fitting, turnbuckle: TurnbuckleFit | None, hung: Hung | None, catalogue: Catalogue
+) -> Side | Misfit:
     frame, jaw = (turnbuckle.frame, turnbuckle.jaw) if turnbuckle else (fitting.frame, fitting.jaw)
-    said = (*_unused(name, end), *fitting.findings, *(turnbuckle.findings if turnbuckle else ()))
+    said = (*_unused(name, end), *_kept_hand(name, end, fitting, hung), *fitting.findings, *(turnbuckle.findings if turnbuckle else ()))
     links = join_links(name, end.links, Inner(frame.pin, frame.hole, jaw is not None, frame.kind), catalogue)
     if isinstance(links, Misfit):
         return Misfit((*said, *links.findings))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
 from pricing.fittings.barrel import ring_to_centre
-from pricing.units import metric, nominal
+from pricing.units import nominal, spoken
 
 if TYPE_CHECKING:
     from pricing.assembly import Stop
@@ -61,7 +61,7 @@ def place_stops(
             continue
         slot = stop.slot or ball.slot
         if slot >= ball.ball:
-            message = f"A {nominal(ball.ball)} ball pulls through a {metric(slot)} slot."
+            message = f"A {nominal(ball.ball)} ball pulls through a {spoken(slot)} slot."
             findings.append(finding(STOP_PULLS_THROUGH, f"stops/{place}", message, "Measure the slot again, or choose a larger ball."))
             continue
         placed.append(_place(place, stop, ball, slot, offsets, way))
@@ -97,7 +97,7 @@ def _off_wire(placed: list[PlacedStop], way: Wireway) -> list[Finding]:
     for stop in placed:
         half = stop.ball.ball / 2
         if stop.along - half < way.upper_covered or stop.along + half > way.free - way.lower_covered:
-            message = f"This stop's centre would lie {metric(stop.from_upper_bearing)} from the upper bearing, not on free wire."
+            message = f"This stop's centre would lie {spoken(stop.from_upper_bearing)} from the upper bearing, not on free wire."
             remedy = "Measure its bearing ring again, and from which end."
             found.append(finding(STOP_OFF_WIRE, f"stops/{stop.place}/position", message, remedy))
     return found
@@ -126,9 +126,9 @@ def _near(stop: PlacedStop, gap: Decimal, who: str, clearance: Decimal) -> list[
     if gap >= clearance:
         return []
     if gap < 0:
-        message = f"This stop overlaps {who} by {metric(-gap)}."
+        message = f"This stop overlaps {who} by {spoken(-gap)}."
         return [finding(STOP_OFF_WIRE, f"stops/{stop.place}/position", message, "Measure both stops again, and from which end.")]
-    message = f"Only {metric(gap)} of clear wire lie between this stop and {who}; {metric(clearance)} is the least."
+    message = f"Only {spoken(gap)} of clear wire lie between this stop and {who}; {spoken(clearance)} is the least."
     return [
         finding(
             STOP_TOO_NEAR,

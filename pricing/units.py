@@ -240,6 +240,12 @@ def nominal(mm: Decimal) -> str:
     return f"{mm.normalize():f} mm"
 
 
+def spoken(mm: Decimal) -> str:
+    """A length in a sentence, for a shop of either kind: `28.6 mm (1 1/8 in)`, to 0.1 mm and 1/32 in; without inches where they round to none."""
+    inches = imperial(mm)
+    return metric(mm) if inches == "0 in" and mm else f"{metric(mm)} ({inches})"
+
+
 def metric(mm: Decimal) -> str:
     """`9558.4 mm`, half up to 0.1 mm."""
     return f"{tenth(mm)} mm"

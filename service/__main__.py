@@ -59,9 +59,13 @@ def demo(engine: Engine, name: str) -> int:
 def serve(settings: Settings) -> int:
     """Make the tables, say how to quote the demo, and serve until stopped."""
     from service.app import create_app
-    from service.server import Server
+    from service.server import Server, taken
     from service.storage import Quotes, create_tables
 
+    if taken(settings.host, settings.port):
+        return _refuse(
+            f"Port {settings.port} of {settings.host} is in use: stop what serves there, or choose another with {variable('port')}."
+        )
     engine = open_engine(settings)
     try:
         with closing(Quotes(settings.database_url, 1)) as once:

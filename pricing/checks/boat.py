@@ -9,7 +9,7 @@ from decimal import Decimal
 from pricing.checks.base import Placed, Shop
 from pricing.findings import code, finding
 from pricing.judging import Judged
-from pricing.units import metric
+from pricing.units import spoken
 
 PAIR_DIFFERS = code("pair-differs", "ask", "Port and starboard of one role differ by more than the shop's limit.")
 PAIR_WIRE = code("pair-wire-differs", "ask", "Port and starboard of one role are not of the same wire.")
@@ -68,7 +68,7 @@ def _pair(all_judged: tuple[Judged, ...], port: int, starboard: int, words: str,
             yield place, finding(PAIR_WIRE, "wire", message, "Measure both wires again, or confirm that they differ.")
     one, two = _length(left), _length(right)
     if one is not None and two is not None and abs(one - two) > shop.terms.pair_limit:
-        message = f"Port and starboard {words} differ by {metric(abs(one - two))}; the limit is {metric(shop.terms.pair_limit)}."
+        message = f"Port and starboard {words} differ by {spoken(abs(one - two))}; the limit is {spoken(shop.terms.pair_limit)}."
         for place in (port, starboard):
             yield place, finding(PAIR_DIFFERS, "measurement", message, "Measure both again, or confirm that the boat is made so.")
 
@@ -95,6 +95,6 @@ def order(all_judged: tuple[Judged, ...], shop: Shop) -> Iterable[Placed]:
         for (role, mast, side), (place, length) in list(lengths.items()):
             other = lengths.get((shorter, mast, side)) if role == longer else None
             if other is not None and length < other[1]:
-                message = f"The {longer.replace('_', ' ')} ({metric(length)}) is shorter than the {shorter.replace('_', ' ')} ({metric(other[1])})."
+                message = f"The {longer.replace('_', ' ')} ({spoken(length)}) is shorter than the {shorter.replace('_', ' ')} ({spoken(other[1])})."
                 for at in (place, other[0]):
                     yield at, finding(ORDER, "role", message, "Check that lengths and roles were not exchanged.")

@@ -8,7 +8,7 @@ from decimal import Decimal
 from pricing.checks.base import Shop
 from pricing.findings import Finding, code, finding
 from pricing.judging import Judged
-from pricing.units import metric
+from pricing.units import spoken
 
 RIG_SETTING = code("rig-setting-not-everyday", "ask", "The turnbuckle's setting is not known to be the one that the rig is sailed at most.")
 FURLED = code("furled-stay", "ask", "A furling foil runs over this stay: its lower terminal must pass the foil.")
@@ -46,12 +46,12 @@ def short_wire(judged: Judged, shop: Shop) -> Iterable[Finding]:
     clear = built.free_wire - built.upper.fitting.covered - built.lower.fitting.covered
     least = LEAST_DIAMETERS * built.wire.diameter
     if clear < least:
-        message = f"{metric(clear)} of clear wire lie between the fittings; {metric(least)} is the least."
+        message = f"{spoken(clear)} of clear wire lie between the fittings; {spoken(least)} is the least."
         yield finding(SHORT_WIRE, "measurement/readings/0", message, "Measure again, or replace the short wire by a link or toggles.")
 
 
 def plausible(judged: Judged, shop: Shop) -> Iterable[Finding]:
     """Longer than any mast of the trade."""
     if judged.built.cut is not None and judged.built.cut > LONGEST:
-        message = f"A wire of {metric(judged.built.cut)} is longer than 100 m."
+        message = f"A wire of {spoken(judged.built.cut)} is longer than 100 m."
         yield finding(IMPLAUSIBLE, "measurement/readings/0", message, "Check the number and its unit.")

@@ -10,7 +10,7 @@ from decimal import Decimal
 from pricing.checks.base import Shop
 from pricing.findings import Finding, code, finding
 from pricing.judging import Judged
-from pricing.units import metric
+from pricing.units import spoken
 
 THIN = code(
     "lifeline-too-thin",
@@ -44,7 +44,7 @@ def lifelines(judged: Judged, shop: Shop) -> Iterable[Finding]:
     if length is None:
         yield finding(NOT_CHECKED, "wire", "Without the boat's length the lifeline rule was not checked.", "Say `boat.length_overall`.")
     elif wire.diameter < least_diameter(length):
-        message = f"{wire.size} is thinner than the {metric(least_diameter(length))} of {EDITION} for this boat."
+        message = f"{wire.size} is thinner than the {spoken(least_diameter(length))} of {EDITION} for this boat."
         yield finding(THIN, "wire/diameter", message, "Choose a thicker wire, or confirm that no such rule binds this boat.")
 
 
@@ -74,8 +74,8 @@ def tautness(judged: Judged, shop: Shop) -> Iterable[Finding]:
     at_rule = test.deflection if test.force == RULE_FORCE else _deflection(test.span, tension)
     most = MOST_DEFLECTION[assembly.role]
     if at_rule > most:
-        gives = metric(at_rule) if at_rule.is_finite() else "more than can be said"
-        message = f"Under 40 N midway it gives {gives}; {metric(most)} is the most."
+        gives = spoken(at_rule) if at_rule.is_finite() else "more than can be said"
+        message = f"Under 40 N midway it gives {gives}; {spoken(most)} is the most."
         yield finding(
             SLACK, "deflection_test", message, "Measure the length taut, or allow for the slack when choosing the turnbuckle's setting."
         )

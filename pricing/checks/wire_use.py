@@ -8,7 +8,7 @@ from decimal import Decimal
 from pricing.checks.base import Shop
 from pricing.findings import Finding, code, finding
 from pricing.judging import Judged
-from pricing.units import metric
+from pricing.units import spoken
 
 STIFF_OVER_SHEAVE = code("stiff-wire-over-sheave", "ask", "A wire that runs over a sheave is not of 7x19.")
 SHEAVE_SMALL = code("sheave-too-small", "ask", "A sheave is small for the wire that runs over it.")
@@ -28,7 +28,7 @@ def bends(judged: Judged, shop: Shop) -> Iterable[Finding]:
         message = f"{wire.construction} wire does not stand running over a sheave."
         yield finding(STIFF_OVER_SHEAVE, "wire/construction", message, "Choose 7x19, or confirm that this wire does not run over a sheave.")
     if assembly.sheave_diameter is not None and assembly.sheave_diameter < LEAST_SHEAVE * wire.diameter:
-        message = f"The sheave of {metric(assembly.sheave_diameter)} is less than {LEAST_SHEAVE} times the wire."
+        message = f"The sheave of {spoken(assembly.sheave_diameter)} is less than {LEAST_SHEAVE} times the wire."
         yield finding(SHEAVE_SMALL, "sheave_diameter", message, "Fit a larger sheave, or expect a short life and inspect often.")
 
 

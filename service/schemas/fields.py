@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
 from decimal import Decimal
 from functools import lru_cache
@@ -23,7 +24,7 @@ MESSAGES: ErrorMessages = {
 }
 
 
-class Read(fields.Field[T]):
+class Read(fields.Field[T], ABC):
     """Base: `read` is the whole rule, used by marshmallow and by the compiled way alike."""
 
     default_error_messages = MESSAGES
@@ -32,9 +33,9 @@ class Read(fields.Field[T]):
         """For the compiled way: a function that gives what `read` gives, or raises KeyError, TypeError or ValidationError."""
         return self.read
 
+    @abstractmethod
     def read(self, value: object) -> T:
-        """What the JSON value says. Raises ValidationError."""
-        raise NotImplementedError
+        """What the JSON value says. Raises ValidationError. Each field below has its own: the base alone cannot be made."""
 
     def _deserialize(self, value: object, attr: str | None, data: Mapping[str, object] | None, **_: object) -> T:
         return self.read(value)

@@ -8,12 +8,12 @@ from decimal import Decimal
 from functools import cache
 from typing import Any
 
-from pricing.assembly import Assembly, Boat, End, Measurement, QuoteRequest, WireSpec
+from pricing.assembly import Assembly, Boat, End, Link, Measurement, QuoteRequest, Setting, Turnbuckle, WireSpec
 from pricing.catalogue import DEMO_FOLDER, Catalogue, load_catalogue
 from pricing.quote import make_quote
 from pricing.rates import PriceTable
 
-from .inverse import mm
+from .inverse import mm, row_of
 
 DAY = date(2026, 11, 25)
 INCH = Decimal("25.4")
@@ -85,3 +85,20 @@ def step(assembly: dict[str, Any], name: str) -> Decimal:
 def with_reading(assembly: Assembly, reading: Decimal) -> Assembly:
     """The same with another reading."""
     return replace(assembly, measurement=replace(assembly.measurement, readings=(reading,)))
+
+
+STRAND = wire(row_of("WIRE-1X19-316-3-16IN"))
+FORK = End("fork", "swage", pin=size("3/8 in"))
+TOGGLE = Link("toggle", size("3/8 in"))
+SHACKLE = Link("shackle", size("3/8 in"))
+
+
+def stud(hand: str = "right") -> End:
+    return End("stud", "swage", thread="3/8-24 UNF", hand=hand)
+
+
+def turnbuckle(upper: str | None = "28.575", lower: str | None = "26.9875", **more: Any) -> Turnbuckle:
+    """Open body 4 in with a toggle below (1 13/64 in from run-out), 1 1/8 and 1 1/16 in exposed unless said otherwise."""
+    setting = Setting(*(None if each is None else Decimal(each) for each in (upper, lower)), "caliper")
+    usual: dict[str, Any] = {"thread": "3/8-24 UNF", "lower_end": "toggle", "pin": size("3/8 in"), "reuse": True, "setting": setting}
+    return Turnbuckle("open", **{**usual, **more})

@@ -5,34 +5,18 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any
+from fractions import Fraction
 
 import pytest
 
-from pricing.assembly import Assembly, End, Link, OwnLink, OwnTurnbuckle, Setting, Turnbuckle
+from pricing.assembly import Assembly, End, Link, OwnLink, OwnTurnbuckle
 from pricing.fittings.thimble_eye import loop_length
 from pricing.turnbuckle import Exposed, ScrewGeometry, TurnbuckleGeometry
 from service.schemas import read_request
 
-from .inverse import row_of
-from .shop import INCH, ask, build, codes, flat, found, shroud, size, step, summed, wire
+from .shop import FORK, INCH, SHACKLE, STRAND, TOGGLE, ask, build, codes, flat, found, shroud, size, step, stud, summed, turnbuckle
 
 D = Decimal
-STRAND = wire(row_of("WIRE-1X19-316-3-16IN"))
-FORK = End("fork", "swage", pin=size("3/8 in"))
-TOGGLE = Link("toggle", size("3/8 in"))
-SHACKLE = Link("shackle", size("3/8 in"))
-
-
-def stud(hand: str = "right") -> End:
-    return End("stud", "swage", thread="3/8-24 UNF", hand=hand)
-
-
-def turnbuckle(upper: str | None = "28.575", lower: str | None = "26.9875", **more: Any) -> Turnbuckle:
-    """Open body 4 in with a toggle below (1 13/64 in from run-out), 1 1/8 and 1 1/16 in exposed unless said otherwise."""
-    setting = Setting(*(None if each is None else D(each) for each in (upper, lower)), "caliper")
-    usual: dict[str, Any] = {"thread": "3/8-24 UNF", "lower_end": "toggle", "pin": size("3/8 in"), "reuse": True, "setting": setting}
-    return Turnbuckle("open", **{**usual, **more})
 
 
 def cut(assembly: Assembly) -> Decimal:
@@ -236,3 +220,28 @@ def test_the_contracts_example_comes_to_its_printed_target_and_can_be_cut():
     assert got["target_length"]["text"] == "31 ft 4 5/16 in"
     assert (got["readiness"], codes(got, "ask"), codes(got, "stop")) == ("ready_to_cut", [], [])
     assert got["turnbuckle"]["take_up"]["mm"] == "7.938"  # 0.3125 in, as in the worked turnbuckle above
+
+
+def test_a_length_is_rounded_once_for_the_eye_and_not_first_to_its_millimetres():
+    """MTO LS-100 rev 16 §3, never round twice. 5/64 in is 2.5/32: half up 3/32; by way of 1.984 mm (2.4995/32) it would be 1/16."""
+    reading = D(100) * INCH + D(5) / 64 * INCH
+    got = ask(shroud(FORK, FORK, STRAND, flat(reading)), display_units="imperial")["assemblies"][0]
+    assert got["measured_length"] == {"mm": "2541.984", "text": "8 ft 4 3/32 in"}
+    # cut = reading − 2·(73.819 + 7.950) + 2·51.079, each term to 0.001 mm
+    wanted = (D("2541.984") - 2 * (D("73.819") + D("7.950")) + 2 * D("51.079")) * 32 / INCH
+    assert got["cut_length"]["text"] == imperial(wanted)
+
+
+def imperial(ticks: Decimal) -> str:
+    """Feet, inches and 1/32 from 32nds of an inch, half up, by whole numbers."""
+    whole = int(ticks + D("0.5"))
+    feet, rest = divmod(whole, 12 * 32)
+    inches, part = divmod(rest, 32)
+    return f"{feet} ft {inches} {Fraction(part, 32)} in" if part else f"{feet} ft {inches} in"
+
+
+def test_the_cut_length_in_words_is_rounded_from_its_sum_and_not_from_its_tenths():
+    """A sum within 0.05 mm of a 64th shows it: of eight hundred readings 0.1 mm apart, every text is that of the derivation's own sum."""
+    for tenths in range(800):
+        got = ask(shroud(FORK, FORK, STRAND, flat(9000 + D(tenths) / 10 + D("0.04"))), display_units="imperial")["assemblies"][0]
+        assert got["cut_length"]["text"] == imperial(summed(got) * 32 / INCH)

@@ -4,31 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any
 
 import pytest
 
-from pricing.assembly import Assembly, End, Link, Measurement, Setting, Stop, Turnbuckle
+from pricing.assembly import Assembly, End, Measurement, Setting, Stop
 
 from .inverse import row_of
-from .shop import ask, build, codes, demo, flat, found, shroud, size, wire
+from .shop import FORK, STRAND, ask, build, codes, demo, flat, found, shroud, size, stud, turnbuckle, wire
 
 D = Decimal
-STRAND = wire(row_of("WIRE-1X19-316-3-16IN"))
-FORK = End("fork", "swage", pin=size("3/8 in"))
-TOGGLE = Link("toggle", size("3/8 in"))
-SHACKLE = Link("shackle", size("3/8 in"))
-
-
-def stud(hand: str = "right") -> End:
-    return End("stud", "swage", thread="3/8-24 UNF", hand=hand)
-
-
-def turnbuckle(upper: str | None = "28.575", lower: str | None = "26.9875", **more: Any) -> Turnbuckle:
-    """Open body 4 in with a toggle below (1 13/64 in from run-out), 1 1/8 and 1 1/16 in exposed unless said otherwise."""
-    setting = Setting(*(None if each is None else D(each) for each in (upper, lower)), "caliper")
-    usual: dict[str, Any] = {"thread": "3/8-24 UNF", "lower_end": "toggle", "pin": size("3/8 in"), "reuse": True, "setting": setting}
-    return Turnbuckle("open", **{**usual, **more})
 
 
 def test_what_is_not_said_is_not_zero_and_is_not_guessed():
@@ -95,3 +79,24 @@ def test_a_quote_of_nothing_but_holds_is_a_quote_that_comes_to_nothing():
 def test_every_terminal_family_is_in_the_demo_catalogue():
     catalogue, _ = demo()
     assert {row.family for row in catalogue.tables.terminals} == {"fork", "eye", "tee", "stud", "ball", "toggle"}
+
+
+def test_the_hand_of_a_kept_turnbuckle_is_asked_for_and_never_taken_in_silence():
+    """A body can be hung either way up: which of its threads faces the wire must be looked at (common practice, no source)."""
+    unsaid = replace(stud(), hand=None)
+    asked = shroud(FORK, unsaid, STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle())
+    assert codes(build(asked), "ask") == ["hand-of-kept-turnbuckle"]
+    assert build(asked)["readiness"] == "confirm"
+    for said in (
+        replace(asked, lower=stud()),
+        replace(asked, turnbuckle=turnbuckle(hand="right")),
+        replace(asked, turnbuckle=turnbuckle(reuse=False)),
+    ):
+        assert codes(build(said), "ask") == []
+
+
+def test_fittings_longer_than_the_reading_say_by_how_much_without_a_sign():
+    """Two forks of 81.769 mm (73.819 reach and 7.950 growth): 163.538 − 100 = 63.5 mm too long."""
+    (said,) = [each for each in build(shroud(FORK, FORK, STRAND, flat(100)))["findings"] if each["code"] == "no-wire-left"]
+    assert "63.5 mm" in said["message"]
+    assert "-" not in said["message"]

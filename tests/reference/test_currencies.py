@@ -30,6 +30,7 @@ def test_minor_units_that_iso_4217_and_cldr_print_alike(currency: str, digits: i
     assert round_money(Decimal("1.23456"), currency).as_tuple().exponent == -digits
 
 
+# ISO 4217: gold, "no currency", the code for tests, and the unit of account of the IMF
 @pytest.mark.parametrize("code", ["XAU", "XXX", "XTS", "XDR"])
 def test_codes_without_a_minor_unit_price_nothing(code: str) -> None:
     assert PUBLISHED[code] is None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import socket
 import subprocess
 import sys
 from pathlib import Path
@@ -96,3 +97,14 @@ def test_importing_the_application_needs_no_table_compiler() -> None:
     probe = "import sys, service.app, service.schemas, service.worker; print(sorted({'pandas', 'pint', 'numpy'} & sys.modules.keys()))"
     done = subprocess.run([sys.executable, "-c", probe], cwd=ROOT, capture_output=True, text=True, timeout=60, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_port_in_use_is_named_with_what_to_do() -> None:
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        port = str(other.getsockname()[1])
+        done = command(SERVICE_PORT=port)
+    assert done.returncode == 2
+    assert f"Port {port} of 127.0.0.1 is in use" in done.stderr
+    assert "SERVICE_PORT" in done.stderr
