@@ -2,6 +2,7 @@
 
 ValueError
  └─ PricingError                 anything this package refuses
+     ├─ MoneyError               an amount, rate or currency that no document can carry (pricing/money.py)
      ├─ QuantityError            a length, temperature, force or area that has no single reading
      ├─ TableError               a catalogue folder that cannot be used; carries every fault found
      └─ RequestError             measured assemblies that contradict themselves before any geometry is looked at

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Doubt, Frame, Member, Misfit, Part
-from pricing.fittings.choose import PIN_MISFIT, SKU_MISFIT, by_pin, not_exact
+from pricing.fittings.choose import PIN_MISFIT, SKU_MISFIT, by_pin, not_exact, suits
 from pricing.fittings.own import OWN, as_catalogue, not_kept, origin, own_doubt
 from pricing.units import nominal
 
@@ -27,7 +27,6 @@ LINK_PIN_MISSING = code("link-pin-missing", "stop", "A toggle or shackle hangs w
 NO_LINK = code("no-link-for-pin", "stop", "The catalogue has no such toggle or shackle for that pin.")
 NO_JOINT = code("link-has-no-joint", "stop", "A toggle or shackle was put on an end that has no pin hole to hang it on.")
 HANGS_ON = ("hole", "crown", "shackle")
-LARGEST_PLAY = Decimal("1.15")  # hole over pin; above it the pin rattles: the shop's decision, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +136,7 @@ def _joint(at: str, end: str, row: LinkRow, inner: Inner) -> tuple[Term, ...] | 
     if inner.shackle or (row.kind == "shackle" and not inner.has_jaw):
         return ()
     hole, pin = (row.inner_hole, inner.pin) if inner.has_jaw else (inner.hole, row.pin)
-    if row.kind != "shackle" and hole is not None and pin is not None and not pin <= hole <= pin * LARGEST_PLAY:
+    if row.kind != "shackle" and hole is not None and pin is not None and not suits(pin, hole):
         message = f"A {nominal(pin)} pin does not suit the {nominal(hole)} hole that it joins."
         return Misfit((finding(PIN_MISFIT, at, message, "Choose a link whose hole takes its neighbour's pin."),))
     if pin is None:

@@ -10,7 +10,7 @@ from decimal import Decimal
 from statistics import median
 from typing import TYPE_CHECKING, NamedTuple
 
-from pricing.constants import GRAVITY, LARGEST_SAG, REFERENCE_DEGC, TAPE_EXPANSION
+from pricing.constants import GRAVITY, LARGEST_SAG, REFERENCE_DEGC, STEEL_MODULUS, TAPE_EXPANSION
 from pricing.derivation import Term, term, thousandth
 from pricing.findings import Finding, code, finding
 from pricing.units import nominal, spoken, tenth
@@ -169,9 +169,6 @@ def _tape_pull(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:
     words = "(pull − standard pull) x length / (section x modulus)"
     source = "surveying practice; modulus of steel tape 200 kN/mm² (29e6 psi)"
     return [term("tape pull", mm, source, words, pull=f"{pull} N", standard_pull=f"{standard} N", section=f"{area} mm²")], []
-
-
-STEEL_MODULUS = Decimal(199948)  # N/mm²: 29e6 psi, as the taping slides use it
 
 
 def _hung(measured: Measurement, mean: Decimal, wire: Wire) -> Corrected:

@@ -11,7 +11,7 @@ from decimal import Decimal
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
-from pricing.derivation import Term, total
+from pricing.derivation import total
 from pricing.findings import Finding, code, finding
 from pricing.fittings import FAMILIES, Asked, Doubt, Fitting, Frame, Member, Misfit, Part
 from pricing.links import Inner, Joined, join_links
@@ -36,7 +36,7 @@ HOLED = ("fork", "eye", "toggle")
 
 @dataclass(frozen=True)
 class Side:
-    """One end with everything outward of the wire. `members` runs from the load to the wire, exposed threads left out."""
+    """One end with everything outward of the wire. Sums over it are made once."""
 
     end: End
     fitting: Fitting
@@ -58,11 +58,6 @@ class Side:
     def doubts(self) -> tuple[Doubt, ...]:
         """Everything uncertain about what stands at this end."""
         return (*self.fitting.doubts, *(self.turnbuckle.doubts if self.turnbuckle else ()), *self.links.doubts)
-
-    @cached_property
-    def outward(self) -> tuple[Term, ...]:
-        """Terms of links and turnbuckle, from the load inward."""
-        return (*self.links.terms, *(self.turnbuckle.fixed if self.turnbuckle else ()))
 
     @cached_property
     def taken(self) -> Decimal:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Doubt, Fitting, Frame, Member, Misfit, Part
-from pricing.fittings.choose import PIN_ASSUMED, PIN_MISFIT, SKU_MISFIT, by_pin, not_exact
+from pricing.fittings.choose import PIN_ASSUMED, PIN_MISFIT, SKU_MISFIT, by_pin, not_exact, suits
 from pricing.fittings.own import OWN, OWN_STRENGTH, REUSED_AS_CATALOGUE, not_kept, origin, own_doubt
 from pricing.turnbuckle import ScrewGeometry, TurnbuckleGeometry
 from pricing.turnbuckle_own import own_body, own_screw
@@ -31,7 +31,6 @@ END_MISSING = code(
 )
 NO_PLACE = code("turnbuckle-has-no-joint", "stop", "A turnbuckle was put on an end that has neither a thread nor a pin hole.")
 END_BY_OTHER_NAME = code("turnbuckle-end-assumed", "note", "The turnbuckle's outer end was given under the other end's name.")
-LARGEST_PLAY = Decimal("1.15")
 
 
 class Hung(NamedTuple):
@@ -60,12 +59,11 @@ _FIELDS = attrgetter(*Hung._fields)
 
 @dataclass(frozen=True, slots=True)
 class TurnbuckleFit:
-    """A turnbuckle laid out: `fixed` terms (all negative but a joint's pin), its geometry, and which screw is the wire's stud."""
+    """A turnbuckle laid out: `fixed` terms (all negative but a joint's pin), its geometry, and whether one screw is the wire's stud."""
 
     at: str
     fixed: tuple[Term, ...]
     geometry: TurnbuckleGeometry
-    wire_side: str
     stud: bool
     frame: Frame
     jaw: Decimal | None
@@ -167,7 +165,7 @@ def _joint(asked: Hung, wire_end: Fitting, inner: Screw | None) -> tuple[Term, .
         return ()
     frame = wire_end.frame
     pin, hole = (frame.pin, inner.hole) if wire_end.jaw is not None else (inner.pin, frame.hole)
-    if pin is None or hole is None or not pin <= hole <= pin * LARGEST_PLAY:
+    if pin is None or hole is None or not suits(pin, hole):
         message = f"The {wire_end.end} terminal and the turnbuckle's inner end do not share a pin."
         return Misfit((finding(PIN_MISFIT, "turnbuckle", message, "Choose ends whose pin and hole go together."),))
     return (
@@ -197,7 +195,6 @@ def _laid_out(
         at=asked.at,
         fixed=(*joint, _body_term(body), *runouts),
         geometry=geometry,
-        wire_side="upper" if asked.at == "lower" else "lower",
         stud=inner is None,
         frame=Frame("hole", pin=outer.pin, hole=outer.hole, tip=outer.tip, source=origin(outer.sku)),
         jaw=outer.jaw,

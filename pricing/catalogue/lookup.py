@@ -129,11 +129,6 @@ class Catalogue:
         """The terminals that take this wire, in the table's order."""
         return self.index.terminals.get((family, attachment, construction, diameter), ())
 
-    def terminal_by_sku(self, sku: str) -> rows.Terminal | None:
-        """The terminal sold under this sku; None for an article of another kind too."""
-        row = self.index.article.get(sku)
-        return row if isinstance(row, rows.Terminal) else None
-
     def thread(self, designation: str) -> rows.Thread | None:
         """The thread by its designation, however spelled."""
         return self.index.thread.get(_spelled(designation, self.index.thread))

@@ -27,6 +27,12 @@ PIN_AS_NOMINAL = code("pin-taken-as-nominal", "note", "A pin's size was written 
 PIN_ASSUMED = code("pin-assumed", "ask", "The pin was not said and the catalogue has more than one; the smallest was assumed.")
 
 SLACK = Decimal("0.1")
+LARGEST_PLAY = Decimal("1.15")  # hole over pin; above it the pin rattles: common practice, no source
+
+
+def suits(pin: Decimal, hole: Decimal) -> bool:
+    """Whether a pin goes through a hole and does not rattle in it."""
+    return pin <= hole <= pin * LARGEST_PLAY
 
 
 def same(left: Decimal | None, right: Decimal | None) -> bool:

@@ -41,8 +41,6 @@ def test_an_article_of_any_kind_is_found_by_its_sku(small: Catalogue) -> None:
     kinds = {type(small.article(sku)).__name__ for sku in ("W-4", "T-FORK", "B-M8", "S-M8", "L-T8", "P-8-20", "C-2", "WK-TAG", "BS-316-A")}
     assert kinds == {"Wire", "Terminal", "Body", "Screw", "Link", "Pin", "Cotter", "Labour", "Ball"}
     assert small.article("nothing") is None
-    assert small.terminal_by_sku("W-4") is None
-    assert small.terminal_by_sku("T-FORK") is small.article("T-FORK")
 
 
 def test_groups_follow_the_kind(small: Catalogue) -> None:
