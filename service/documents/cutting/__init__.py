@@ -1,0 +1,1 @@
+"""The parts of a cutting plan's drawing."""

@@ -1,0 +1,95 @@
+"""What of a plan becomes one bar, one piece run, one call-out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+Document = dict[str, Any]
+
+
+def mm(length: Document) -> float:
+    """A document's length in mm, for drawing only."""
+    return float(length["mm"])
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Neighbouring cuts that give the same piece: same label, boat, quote and length."""
+
+    cuts: tuple[Document, ...]
+
+    @property
+    def steps(self) -> str:
+        """The step, or the first and the last."""
+        first, last = self.cuts[0]["step"], self.cuts[-1]["step"]
+        return f"{first}" if first == last else f"{first}–{last}"
+
+    @property
+    def label(self) -> str:
+        """The piece's label (an assembly's tag)."""
+        return str(self.cuts[0]["label"])
+
+    @property
+    def boat(self) -> str:
+        """The boat's name, or nothing."""
+        return str(self.cuts[0]["boat"] or "")
+
+    @property
+    def length(self) -> str:
+        """The length of one piece in the shop's units, with how many there are."""
+        each = str(self.cuts[0]["length"]["text"])
+        return each if len(self.cuts) == 1 else f"{len(self.cuts)} × {each}"
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """Where it starts and ends, mm."""
+        return mm(self.cuts[0]["start"]), mm(self.cuts[-1]["end"])
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """Stock objects that are cut alike, the first standing for all; of each at most `most` cuts are drawn."""
+
+    uses: tuple[Document, ...]
+    most: int
+
+    @property
+    def use(self) -> Document:
+        """The object that is drawn."""
+        return self.uses[0]
+
+    @property
+    def cuts(self) -> Sequence[Document]:
+        """The cuts that are drawn."""
+        drawn: Sequence[Document] = self.use["cuts"][: self.most]
+        return drawn
+
+    @property
+    def undrawn(self) -> int:
+        """How many cuts of one object are not drawn."""
+        return len(self.use["cuts"]) - len(self.cuts)
+
+    @property
+    def runs(self) -> list[Run]:
+        """The cuts that are drawn, equal neighbours together."""
+        return [Run(tuple(cuts)) for _, cuts in groupby(self.cuts, key=_same_piece)]
+
+
+def _same_piece(cut: Document) -> tuple[object, ...]:
+    return cut["label"], cut["boat"], cut["quote"], cut["length"]["mm"]
+
+
+def _pattern(use: Document) -> tuple[object, ...]:
+    cuts = tuple((*_same_piece(cut), cut["step"], cut["start"]["mm"], cut["end"]["mm"]) for cut in use["cuts"])
+    return use["stock"], use["source"], use["length"]["mm"], use["used"]["mm"], use["rest_kept"], cuts
+
+
+def folded(uses: Sequence[Document], most_cuts: int) -> list[Bar]:
+    """One bar for all objects of one stock row that give the same pieces in the same places, in the order of the first of each."""
+    alike: dict[tuple[object, ...], list[Document]] = {}
+    for use in uses:
+        alike.setdefault(_pattern(use), []).append(use)
+    return [Bar(tuple(group), most_cuts) for group in alike.values()]

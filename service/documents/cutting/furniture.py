@@ -1,0 +1,75 @@
+"""What stands about the bars: the legend, the fill patterns and the rule that tells the scale."""
+
+from __future__ import annotations
+
+from service.documents.drafting.lettering import width
+from service.documents.drafting.sheet import LEFT, RIGHT, Sheet
+
+SIZE = 10.0
+_HEIGHT = 12.0
+PATTERNS = (
+    '<pattern id="cutting-plan-hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
+    '<rect width="6" height="6" fill="#fff"/><rect width="1.2" height="6"/></pattern>'
+    '<pattern id="cutting-plan-dots" width="5" height="5" patternUnits="userSpaceOnUse">'
+    '<rect width="5" height="5" fill="#fff"/><circle cx="2.5" cy="2.5" r="0.9"/></pattern>'
+)
+_MEANINGS = (
+    ("piece", "piece, in cutting order from the left"),
+    ("cut", "cut: tick above the bar; its allowance is black inside, true to scale, and may be too thin to see"),
+    ("kept", "rest kept"),
+    ("scrap", "scrap"),
+    ("number", "step of the cut, with a key under the bar"),
+)
+_UNITS = {"imperial": ("ft", 304.8), "metric": ("m", 1000.0)}
+
+
+def legend(sheet: Sheet) -> None:
+    """A sample of each sign with its meaning."""
+    x, top = LEFT, sheet.take(18)
+    for sign, meaning in _MEANINGS:
+        room = width(meaning, SIZE) + 1
+        if x + 32 + room > RIGHT:
+            x, top = LEFT, sheet.take(18)
+        _sample(sheet, sign, x, top + 3)
+        sheet.text(x + 32, top + 12.5, meaning, SIZE, room)
+        x += 32 + room + 14
+
+
+def _sample(sheet: Sheet, sign: str, x: float, top: float) -> None:
+    if sign == "number":
+        sheet.text(x + 13, top + 9.5, "3–5", SIZE, 26, "middle")
+        return
+    fill = "url(#cutting-plan-hatch)" if sign == "scrap" else "#fff"
+    sheet.rect(x, top, 26.0, _HEIGHT, fill=fill, stroke="#000", class_="sample")
+    if sign == "kept":
+        sheet.rect(
+            x + 2.5, top + 2.5, 21.0, _HEIGHT - 5, fill="none", stroke="#000", stroke_width=1.6, stroke_dasharray="6 3", class_="sample"
+        )
+    if sign == "cut":
+        sheet.rect(x + 13, top, 2.0, _HEIGHT, class_="sample")
+        sheet.line(x + 13, top - 3, x + 13, top + _HEIGHT)
+
+
+def rule(sheet: Sheet, scale: float, longest: float, units: str) -> None:
+    """A graduated rule for bars of `scale` px a mm up to `longest` mm, in feet or metres."""
+    name, unit = _UNITS.get(units, _UNITS["metric"])
+    step = _graduation(unit * scale, width(f"{int(longest / unit)}.88 {name}", SIZE) + 14)
+    top = sheet.take(20) + 12
+    sheet.line(LEFT, top + 4, LEFT + longest * scale, top + 4, stroke_width=0.5)
+    for count in range(int(longest / unit / step + 1e-9) + 1):
+        x = LEFT + count * step * unit * scale
+        sheet.line(x, top, x, top + 4, stroke_width=0.5)
+        said = f"{count * step:g} {name}"
+        room = width(said, SIZE) + 1
+        if x + room / 2 <= RIGHT or not count:
+            sheet.text(x if count else LEFT, top - 2, said, SIZE, room, "middle" if count else "start")
+
+
+def _graduation(unit: float, least: float) -> float:
+    """The smallest of 1, 2, 5 times a power of ten units that is at least so many px apart."""
+    ten = 0.001
+    while True:
+        for step in (1, 2, 5):
+            if step * ten * unit >= least:
+                return step * ten
+        ten *= 10

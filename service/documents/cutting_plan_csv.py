@@ -1,0 +1,100 @@
+"""A cutting plan as a list for the bench (CSV of RFC 4180, text/csv; charset=utf-8; header=present), a row for each cut in cutting order.
+
+Lines end with CRLF. The file begins with a byte order mark: without it spreadsheets read a UTF-8 file in the machine's own code page and spoil names.
+Numbers (`*_mm`, `step`, `quantity`) have a point and no unit. A text that a spreadsheet could take for a formula has an apostrophe before it.
+Control characters that no sheet can show are left out.
+
+| column | meaning |
+|---|---|
+| `entry` | `cut`; `rest` after the last cut of a stock object; `unplanned` for pieces without a place, at the end of the list |
+| `wire` | the wire's stock-keeping unit |
+| `wire_name` | the wire's name |
+| `stock_object` | the object to cut from; empty for `unplanned` |
+| `source` | `new`, `opened` (spools) or `offcut` |
+| `step` | the cut's place in the order on its object, from 1; the number that the drawing shows |
+| `boat`, `label`, `quote` | whose piece it is, the assembly's tag, the quote it belongs to; empty where there is none |
+| `quantity` | 1 for a cut; the number of equal pieces for `unplanned` |
+| `length_mm`, `length` | length of the piece or rest: mm, and text in the shop's units |
+| `start_mm`, `start` | its first mark, from the end of the object as it was taken from stock |
+| `end_mm`, `end` | its last mark, from the same end; the allowance of the cut lies between `end` and the next `start` |
+| `outcome` | `rest` only: `kept`, `scrap`, or `nothing left` |
+| `kept_as` | the id under which the rest goes back to stock |
+| `remark` | `unplanned` only: why there is no place |
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator
+
+from service.documents.cutting.folding import Document
+from service.documents.cutting.words import REASONS
+
+COLUMNS = (
+    "entry", "wire", "wire_name", "stock_object", "source", "step", "boat", "label", "quote", "quantity",
+    "length_mm", "length", "start_mm", "start", "end_mm", "end", "outcome", "kept_as", "remark",
+)  # fmt: skip
+_NUMBERS = frozenset(name for name in COLUMNS if name.endswith("_mm")) | {"step", "quantity"}
+_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
+_UNSHOWABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]")
+_FORMULA = re.compile(r"[\t\r\n]|\s*[=+\-@＝＋－＠]")  # also full-width, and behind blanks, which some spreadsheets skip
+
+
+def bench_list(document: Document) -> bytes:
+    """The plan `document` as CSV; equal documents give equal bytes."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for row in _rows(document):
+        writer.writerow([_cell(name, row.get(name)) for name in COLUMNS])
+    return text.getvalue().encode("utf-8-sig", errors="replace")
+
+
+def _cell(name: str, value: object) -> str:
+    """A number as it is; any other text harmless in a spreadsheet."""
+    text = _UNSHOWABLE.sub("", "" if value is None else str(value))
+    if name in _NUMBERS and _NUMBER.fullmatch(text):
+        return text
+    return f"'{text}" if _FORMULA.match(text) else text
+
+
+def _rows(document: Document) -> Iterator[Document]:
+    for wire in document["wires"]:
+        named = {"wire": wire["wire"]["sku"], "wire_name": wire["wire"]["name"]}
+        for use in wire["uses"]:
+            yield from ({**named, **row} for row in _object(use))
+    for wire in document["wires"]:
+        named = {"wire": wire["wire"]["sku"], "wire_name": wire["wire"]["name"]}
+        yield from ({**named, **_unplanned(row)} for row in wire["unplanned"])
+
+
+def _object(use: Document) -> Iterator[Document]:
+    """The cuts of one stock object, then its rest."""
+    taken = {"stock_object": use["object"], "source": use["source"]}
+    for cut in use["cuts"]:
+        asked = {name: cut[name] for name in ("step", "boat", "label", "quote")}
+        yield {"entry": "cut", **taken, **asked, "quantity": 1, **_length("length", cut), **_length("start", cut), **_length("end", cut)}
+    marks = {**_measure("length", use["rest"]), **_measure("start", use["used"]), **_measure("end", use["length"])}
+    yield {"entry": "rest", **taken, **marks, "outcome": _outcome(use), "kept_as": use["rest_id"]}
+
+
+def _outcome(use: Document) -> str:
+    if not float(use["rest"]["mm"]):
+        return "nothing left"
+    return "kept" if use["rest_kept"] else "scrap"
+
+
+def _unplanned(row: Document) -> Document:
+    remark = f"{REASONS.get(row['reason'], row['reason'])}: {row['message']}"
+    asked = {name: row[name] for name in ("boat", "label", "quantity")}
+    return {"entry": "unplanned", **asked, **_length("length", row), "remark": remark}
+
+
+def _length(name: str, holder: Document) -> Document:
+    return _measure(name, holder[name])
+
+
+def _measure(name: str, length: Document) -> Document:
+    return {f"{name}_mm": length["mm"], name: length["text"]}

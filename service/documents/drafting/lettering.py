@@ -1,0 +1,112 @@
+"""Text of any script: what XML may hold, how wide it can come out, and how to make it fit.
+
+The reader's sans-serif face is not known. Widths are upper bounds, in em, over common faces (measured on DejaVu Sans and Noto, from memory
+for others); a line that a rarer face sets wider still is clipped by the sheet.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from functools import lru_cache
+
+ELLIPSIS = "…"
+_ILLEGAL = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # XML 1.0, production 2: Char
+_UNSHOWN = re.compile(
+    "[\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\ufff9-\ufffb\U000e0000-\U000e007f]"
+)  # controls, also of direction
+_MARKS = 3  # combining marks on one letter; more would climb into the line above
+_BOLD = 1.14
+_NARROW = {**dict.fromkeys("ijl'", 0.34), **dict.fromkeys('fI|.,:;!()[]{}/\\"-` tr·', 0.47)}
+_LARGE = dict.fromkeys("mwMW%@—", 1.09)
+_WIDE = {**dict.fromkeys("+<=>~#^&", 0.85), **dict.fromkeys("ABCDEFGHJKLNOPQRSTUVXYZ", 0.8), **dict.fromkeys("…×–", 1.0)}
+_ASCII_AND_LIKE = {**_NARROW, **_LARGE, **_WIDE}
+_LONG_SIGNS = dict.fromkeys("\ufdfa\ufdfb\ufdfd\u2e3a\u2e3b\ua9c5\U0001242b", 12.0)  # single characters set as whole words or very wide
+
+
+def legal(text: str) -> str:
+    """Text without the characters that XML 1.0 does not allow."""
+    return _ILLEGAL.sub("", text)
+
+
+@lru_cache(maxsize=4096)
+def shown(text: str) -> str:
+    """Text as one line: blanks of every kind become one space, controls go, marks heaped on one letter are thinned."""
+    kept: list[str] = []
+    marks = 0
+    for character in " ".join(_UNSHOWN.sub("", legal(_ends_of_lines(text))).split()):
+        marks = marks + 1 if unicodedata.category(character) in {"Mn", "Me"} else 0
+        if marks <= _MARKS:
+            kept.append(character)
+    return "".join(kept)
+
+
+def _ends_of_lines(text: str) -> str:
+    return re.sub("[\x0b\x0c\x1c-\x1f\x85]", " ", text)
+
+
+@lru_cache(maxsize=4096)
+def _em(character: str) -> float:
+    if character in _ASCII_AND_LIKE:
+        return _ASCII_AND_LIKE[character]
+    if character.isascii():
+        return 0.68
+    if character in _LONG_SIGNS:
+        return _LONG_SIGNS[character]
+    category = unicodedata.category(character)
+    if category in {"Mn", "Me", "Cf"}:
+        return 0.0
+    if category == "So" or ord(character) >= 0x1F000:
+        return 1.4  # pictures
+    if unicodedata.east_asian_width(character) in "WF":
+        return 1.05
+    return 0.85 if ord(character) < 0x250 else 1.2
+
+
+def width(text: str, size: float, bold: bool = False) -> float:
+    """The widest that `text` should come out, px, at a type size in px."""
+    return sum(map(_em, text)) * size * (_BOLD if bold else 1.0)
+
+
+def fit(text: str, room: float, size: float, bold: bool = False) -> str:
+    """`text` as one line of at most `room` px, cut with an ellipsis where it must be; empty where not even that fits."""
+    line = shown(text)
+    if width(line, size, bold) <= room:
+        return line
+    left = room - width(ELLIPSIS, size, bold)
+    taken = 0
+    for character in line:
+        left -= width(character, size, bold)
+        if left < 0:
+            break
+        taken += 1
+    cut = line[:taken].rstrip(" \u200d")
+    return cut + ELLIPSIS if cut else ""
+
+
+def isolated(text: str) -> str:
+    """Text that is read from right to left, kept from reordering what stands beside it (UAX 9: FSI … PDI)."""
+    if any(unicodedata.bidirectional(character) in {"R", "AL", "AN"} for character in text):
+        return f"\u2068{text}\u2069"
+    return text
+
+
+def wrap(atoms: Iterable[str], room: float, size: float, most: int = 1000) -> list[str]:
+    """Lines of at most `room` px and `most` in number, out of atoms that are not broken but cut where one alone is too long."""
+    lines: list[str] = []
+    for atom in atoms:
+        piece = isolated(fit(atom, room, size))
+        if lines and width(f"{lines[-1]} {piece}", size) <= room:
+            lines[-1] += f" {piece}"
+        elif piece:
+            lines.append(piece)
+    if len(lines) > most:
+        last = fit(lines[most - 1], room - width(f" {ELLIPSIS}", size), size)
+        return [*lines[: most - 1], f"{last} {ELLIPSIS}"]
+    return lines
+
+
+def sentence(text: str) -> list[str]:
+    """The words of a message, as atoms; a word without blanks longer than 60 characters (scripts without blanks) is cut into parts."""
+    return [word[at : at + 24] for word in shown(text).split(" ") for at in range(0, max(1, len(word)), 24 if len(word) > 60 else 10_000)]

@@ -1,0 +1,82 @@
+"""Invented plan documents: given pieces laid on given stock in the order given, with every sum taken in Decimal here."""
+
+from decimal import Decimal
+from itertools import count
+
+WIRE = {"sku": "WIRE-1X19-316-3-16IN", "name": "Wire 1x19, 316, 3/16 in", "construction": "1x19", "material": "316", "size": "3/16 in"}
+FIGURES = {"cost": "153.20", "lower_bound": "152.90", "gap": "0.30", "gap_percent": "0.20"}
+
+
+def length(mm, units="imperial"):
+    mm = Decimal(mm)
+    if units == "metric":
+        return {"mm": f"{mm:.1f}", "text": f"{mm:.1f} mm"}
+    thirty_seconds = round(mm / Decimal("25.4") * 32)
+    feet, rest = divmod(thirty_seconds, 12 * 32)
+    inches, part = divmod(rest, 32)
+    text = " ".join(text for text in (f"{feet} ft" if feet else "", f"{inches} in" if not part else f"{inches} {part}/32 in") if text)
+    return {"mm": f"{mm:.1f}", "text": text}
+
+
+def use(name, stock, pieces, source="new", allowance="3", kept=True, units="imperial"):
+    """`pieces` are (label, boat, mm); the allowance follows each piece."""
+    at, cuts = Decimal(0), []
+    for step, (label, boat, mm) in enumerate(pieces, 1):
+        end = at + Decimal(mm)
+        lengths = {"length": length(mm, units), "start": length(at, units), "end": length(end, units)}
+        cuts.append({"step": step, "label": label, "boat": boat, "quote": "Q-2026-000042" if boat else None, "row": step - 1, **lengths})
+        at = end + Decimal(allowance)
+    rest = Decimal(stock) - at
+    kept = kept and rest > 0
+    lengths = {"length": length(stock, units), "used": length(at, units), "rest": length(rest, units)}
+    money = {"rest_value": "12.00", "cost": "40.00"}
+    return {
+        "object": name,
+        "stock": name.split("#")[0],
+        "source": source,
+        **lengths,
+        "rest_id": f"{name}/rest" if kept else None,
+        "rest_kept": kept,
+        "cuts": cuts,
+        **money,
+    }
+
+
+def totals(uses, units="imperial"):
+    def add(values):
+        return length(sum((Decimal(each) for each in values), Decimal(0)), units)
+
+    pieces = [cut["length"]["mm"] for each in uses for cut in each["cuts"]]
+    used = sum((Decimal(each["used"]["mm"]) for each in uses), Decimal(0))
+    rests = {kept: [each["rest"]["mm"] for each in uses if each["rest_kept"] is kept] for kept in (True, False)}
+    return {
+        "stock": add(each["length"]["mm"] for each in uses), "pieces": add(pieces), "kept": add(rests[True]), "scrap": add(rests[False]),
+        "allowances": length(used - sum(map(Decimal, pieces)), units), "scrap_percent": "1.2",
+    }  # fmt: skip
+
+
+def wire(uses, units="imperial", allowance="3", **changes):
+    terms = {"bought_for_the_job": False, "allowance": length(allowance, units), "least_rest": length(1000, units)}
+    how = {"proven": True, "rung": "table", "bound_rung": "table", "seconds": "0.012"}
+    return {"wire": WIRE, **terms, **FIGURES, **how, "totals": totals(uses, units), "uses": uses, "unplanned": [], "notes": [], **changes}
+
+
+def plan(wires, units="imperial", **changes):
+    head = {"id": "P-7", "day": "2026-11-25", "currency": "USD", "display_units": units, "title": "Kittiwake and 2 more boats"}
+    every = [each for row in wires for each in row["uses"]]
+    return {**head, **FIGURES, "proven": False, "totals": totals(every, units), "wires": wires, "cautions": [], **changes}
+
+
+def unplanned(label="LL-1", boat="Kittiwake", mm="400000", **changes):
+    why = {"reason": "longer_than_any_stock", "message": "The longest stock of this wire is 300 m: order a longer spool."}
+    return {"label": label, "boat": boat, "row": 3, "length": length(mm), "quantity": 2, **why, **changes}
+
+
+def numbered(prefix, lengths, boat="Kittiwake"):
+    running = count(1)
+    return [(f"{prefix}-{next(running)}", boat, mm) for mm in lengths]
+
+
+BOAT = [9568, 9568, 9602, 9602, 5120, 5121, 5320, 5320, 11873, 11020, 7340, 7340]
+ROLES = ("CAP-P", "CAP-S", "INT-P", "INT-S", "LOW-FP", "LOW-FS", "LOW-AP", "LOW-AS", "FORE", "BACK", "LL-P", "LL-S")
+NAMES = [(role, "Kittiwake", mm) for role, mm in zip(ROLES, BOAT, strict=True)]
