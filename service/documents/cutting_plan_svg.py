@@ -6,13 +6,14 @@ names them all. What does not fit a drawing of a fair size is left out with a se
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import islice
 
 from service.documents.cutting import words
 from service.documents.cutting.bars import view
 from service.documents.cutting.folding import Bar, Document, folded, mm
 from service.documents.cutting.furniture import PATTERNS, legend, rule
-from service.documents.drafting.lettering import sentence
+from service.documents.drafting.lettering import Name, sentence
 from service.documents.drafting.sheet import LEFT, ROOM, Sheet
 
 MOST_BARS = 240  # of a plan, shared by its wires
@@ -33,14 +34,18 @@ def drawing(document: Document) -> bytes:
 
 def _opening(sheet: Sheet, document: Document) -> list[str]:
     """Title, figures of the whole plan, cautions and legend. Returns what the text alternative says of them."""
-    sheet.text(LEFT, sheet.take(30) + 22, sheet.title, _TITLE, ROOM, bold=True)
-    sheet.line_of(["Day", f"{document['day']},", "plan", str(document["id"])], _BODY)
+    sheet.lines(sentence(sheet.title), _TITLE, bold=True, most=4)
+    sheet.gap(4)
+    sheet.lines(["Day", f"{document['day']},", "plan", Name(document["id"])], _BODY)
     if not document["wires"]:
-        sheet.line_of(sentence("Nothing to cut: the plan has no wire."), _BODY)
+        sheet.lines(sentence("Nothing to cut: the plan has no wire."), _BODY)
         return ["Nothing to cut: the plan has no wire."]
-    said = [words.totals(document, sum(len(wire["uses"]) for wire in document["wires"])), words.cost(document, document["currency"])]
+    objects = sum(len(wire["uses"]) for wire in document["wires"])
+    said = (
+        [f"All wires. {words.totals(document, objects)}", words.cost(document, document["currency"])] if len(document["wires"]) > 1 else []
+    )
     for line in said:
-        sheet.line_of(sentence(line), _BODY)
+        sheet.lines(sentence(line), _BODY)
     _rows(sheet, "Caution:", [sentence(text) for text in document["cautions"]])
     sheet.gap(6)
     legend(sheet)
@@ -60,11 +65,17 @@ def _wire(sheet: Sheet, document: Document, wire: Document) -> list[str]:
             view(bar, scale).draw(sheet)
     for line in left_out:
         sheet.gap(6)
-        sheet.line_of(sentence(line), _BODY)
+        sheet.lines(sentence(line), _BODY)
     _rows(sheet, "Not planned:", [words.unplanned(row) for row in wire["unplanned"]])
     _rows(sheet, "Note:", [sentence(note["message"]) for note in wire["notes"]])
     name = f"{wire['wire']['name']}."
-    return [name, *said, *map(words.in_words, bars), *left_out, *(" ".join(words.unplanned(row)) for row in wire["unplanned"][:MOST_ROWS])]
+    return [
+        name,
+        *said,
+        *map(words.in_words, bars),
+        *left_out,
+        *(words.plain(words.unplanned(row)) for row in wire["unplanned"][:MOST_ROWS]),
+    ]
 
 
 def _heading(sheet: Sheet, wire: Document, said: list[str]) -> None:
@@ -74,7 +85,7 @@ def _heading(sheet: Sheet, wire: Document, said: list[str]) -> None:
     name = wire["wire"]
     sheet.text(LEFT, sheet.take(28) + 22, f"{name['name']} ({name['sku']})", _HEAD, ROOM, bold=True)
     for line in said:
-        sheet.line_of(sentence(line), _BODY)
+        sheet.lines(sentence(line), _BODY)
 
 
 def _drawn(wire: Document, wires: int) -> tuple[list[Bar], list[str]]:
@@ -94,10 +105,10 @@ def _drawn(wire: Document, wires: int) -> tuple[list[Bar], list[str]]:
     return bars, [f"Not drawn: {words.counted(len(hidden), 'more stock object')} with {pieces}. The bench list has every cut."]
 
 
-def _rows(sheet: Sheet, head: str, rows: list[list[str]]) -> None:
+def _rows(sheet: Sheet, head: str, rows: Sequence[Sequence[str | Name]]) -> None:
     """A list under the bars, each row beginning with what it is."""
     sheet.gap(4 if rows else 0)
     for row in rows[:MOST_ROWS]:
-        sheet.line_of([head, *row], _BODY, most=8)
+        sheet.lines([head, *row], _BODY, most=8)
     if len(rows) > MOST_ROWS:
-        sheet.line_of([head, *sentence(f"{len(rows) - MOST_ROWS} more, not listed here.")], _BODY)
+        sheet.lines([head, *sentence(f"{len(rows) - MOST_ROWS} more, not listed here.")], _BODY)

@@ -3,19 +3,15 @@
 from decimal import Decimal
 from itertools import count
 
+from pricing.units import imperial, metric
+
 WIRE = {"sku": "WIRE-1X19-316-3-16IN", "name": "Wire 1x19, 316, 3/16 in", "construction": "1x19", "material": "316", "size": "3/16 in"}
 FIGURES = {"cost": "153.20", "lower_bound": "152.90", "gap": "0.30", "gap_percent": "0.20"}
 
 
 def length(mm, units="imperial"):
     mm = Decimal(mm)
-    if units == "metric":
-        return {"mm": f"{mm:.1f}", "text": f"{mm:.1f} mm"}
-    thirty_seconds = round(mm / Decimal("25.4") * 32)
-    feet, rest = divmod(thirty_seconds, 12 * 32)
-    inches, part = divmod(rest, 32)
-    text = " ".join(text for text in (f"{feet} ft" if feet else "", f"{inches} in" if not part else f"{inches} {part}/32 in") if text)
-    return {"mm": f"{mm:.1f}", "text": text}
+    return {"mm": f"{mm:.1f}", "text": metric(mm) if units == "metric" else imperial(mm)}
 
 
 def use(name, stock, pieces, source="new", allowance="3", kept=True, units="imperial"):

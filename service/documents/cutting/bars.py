@@ -23,7 +23,7 @@ _TIDY = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 def holds_label(run: Run, scale: float) -> bool:
     """Whether each piece of the run is wide enough for its label, boat and length."""
     texts = (shown(run.label), shown(run.boat), str(run.cuts[0]["length"]["text"]))
-    return max(width(text, SIZE, bold=at == 0) for at, text in enumerate(texts)) + 8 <= mm(run.cuts[0]["length"]) * scale
+    return max(width(text, SIZE, bold=at == 0) for at, text in enumerate(texts)) + 5 <= mm(run.cuts[0]["length"]) * scale
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,8 @@ class Callouts:
         """Bracket, leader and number of each."""
         foot = top + _BRACKET + self.drop
         for label, (a, b), place in zip(self.labels, self.stretches, self.places, strict=True):
-            sheet.line(a, top + _BRACKET, max(b, a + 0.5), top + _BRACKET, stroke_width=1.4)
+            apart = min(1.5, (b - a) / 4)
+            sheet.line(a + apart, top + _BRACKET, max(b - apart, a + 0.5), top + _BRACKET, stroke_width=1.4)
             sheet.line((a + b) / 2, top + _BRACKET, place, foot, stroke_width=0.4)
             room = width(label, SIZE) + 1
             sheet.text(place, foot + 9.5, label, SIZE, room, "middle")
@@ -79,7 +80,7 @@ def key(sheet: Sheet, runs: Sequence[Run]) -> None:
         top = sheet.take(ROW)
         for column, run in enumerate(runs[row::rows]):
             x, each = LEFT + column * ROOM / columns, ROOM / columns
-            sheet.text(x + steps - 8, top + 10, run.steps, SIZE, steps - 8, "end", bold=True)
+            sheet.text(x + steps - 7, top + 10, run.steps, SIZE, steps - 7, "end", bold=True)
             sheet.text(x + steps, top + 10, run.length, SIZE, lengths)
             _named(sheet, run, x + steps + lengths, top + 10, each - steps - lengths - 10)
 

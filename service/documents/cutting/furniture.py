@@ -15,10 +15,11 @@ PATTERNS = (
 )
 _MEANINGS = (
     ("piece", "piece, in cutting order from the left"),
-    ("cut", "cut: tick above the bar; its allowance is black inside, true to scale, and may be too thin to see"),
     ("kept", "rest kept"),
     ("scrap", "scrap"),
-    ("number", "step of the cut, with a key under the bar"),
+    ("undrawn", "cuts not drawn"),
+    ("number", "steps of the cuts, with a key under the bar"),
+    ("cut", "cut: tick above the bar; its allowance is black inside, true to the bar's scale, and may be too thin to see"),
 )
 _UNITS = {"imperial": ("ft", 304.8), "metric": ("m", 1000.0)}
 
@@ -39,7 +40,7 @@ def _sample(sheet: Sheet, sign: str, x: float, top: float) -> None:
     if sign == "number":
         sheet.text(x + 13, top + 9.5, "3–5", SIZE, 26, "middle")
         return
-    fill = "url(#cutting-plan-hatch)" if sign == "scrap" else "#fff"
+    fill = {"scrap": "url(#cutting-plan-hatch)", "undrawn": "url(#cutting-plan-dots)"}.get(sign, "#fff")
     sheet.rect(x, top, 26.0, _HEIGHT, fill=fill, stroke="#000", class_="sample")
     if sign == "kept":
         sheet.rect(
@@ -54,15 +55,15 @@ def rule(sheet: Sheet, scale: float, longest: float, units: str) -> None:
     """A graduated rule for bars of `scale` px a mm up to `longest` mm, in feet or metres."""
     name, unit = _UNITS.get(units, _UNITS["metric"])
     step = _graduation(unit * scale, width(f"{int(longest / unit)}.88 {name}", SIZE) + 14)
-    top = sheet.take(20) + 12
+    top = sheet.take(24) + 18
     sheet.line(LEFT, top + 4, LEFT + longest * scale, top + 4, stroke_width=0.5)
     for count in range(int(longest / unit / step + 1e-9) + 1):
         x = LEFT + count * step * unit * scale
         sheet.line(x, top, x, top + 4, stroke_width=0.5)
         said = f"{count * step:g} {name}"
         room = width(said, SIZE) + 1
-        if x + room / 2 <= RIGHT or not count:
-            sheet.text(x if count else LEFT, top - 2, said, SIZE, room, "middle" if count else "start")
+        anchor = "start" if not count else "middle" if x + room / 2 <= RIGHT else "end"
+        sheet.text(x, top - 2, said, SIZE, room, anchor)
 
 
 def _graduation(unit: float, least: float) -> float:

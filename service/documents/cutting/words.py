@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from service.documents.drafting.lettering import legal, sentence, shown
+from collections.abc import Sequence
+
+from service.documents.drafting.lettering import Name, sentence, shown
 
 from .folding import Bar, Document
 
@@ -21,7 +23,7 @@ def totals(document: Document, objects: int) -> str:
     figures = document["totals"]
     kept, scrap = figures["kept"]["text"], figures["scrap"]["text"]
     return (
-        f"Stock used: {counted(objects, 'object')}, {figures['stock']['text']} in all. Pieces {figures['pieces']['text']}, "
+        f"Stock used: {counted(objects, 'object')}, together {figures['stock']['text']}. Pieces {figures['pieces']['text']}, "
         f"cut allowances {figures['allowances']['text']}, rests kept {kept}, scrap {scrap} ({figures['scrap_percent']} %)."
     )
 
@@ -44,42 +46,49 @@ def terms(wire: Document) -> str:
     return f"Each cut takes {wire['allowance']['text']} beside the piece. Rests under {least} are not kept.{bought}"
 
 
-def caption(bar: Bar, factor: float | None) -> list[str]:
+def caption(bar: Bar, factor: float | None) -> list[str | Name]:
     """What a bar shows."""
     use = bar.use
     times = [f"× {len(bar.uses)}:"] if len(bar.uses) > 1 else []
-    named = [f"{each['object']}," for each in bar.uses[:_NAMED]]
-    unnamed = [f"and {len(bar.uses) - _NAMED} more,"] if len(bar.uses) > _NAMED else []
     each = "each " if times else ""
     source = SOURCES.get(use["source"], use["source"])
-    words = f"{each}{counted(len(use['cuts']), 'piece')} from {use['length']['text']} of {source}"
+    words = f"{each}{counted(len(use['cuts']), 'piece')} from {use['length']['text']} of {source}; {_rest(use)}"
     undrawn = f"The last {bar.undrawn} cuts are not drawn." if bar.undrawn else ""
     enlarged = f"Below it, the cut part enlarged {factor:g} ×." if factor else ""
-    return [*times, *named, *unnamed, *sentence(f"{words}; {_rest(use)}"), *_kept_as(bar), *sentence(undrawn), *sentence(enlarged)]
+    kept = _names([use["rest_id"] for use in bar.uses], ".") if use["rest_kept"] and _has_rest(use) else []
+    return [*times, *_names([use["object"] for use in bar.uses], ","), *sentence(words), *kept, *sentence(undrawn), *sentence(enlarged)]
+
+
+def _has_rest(use: Document) -> bool:
+    return bool(float(use["rest"]["mm"]))
 
 
 def _rest(use: Document) -> str:
-    if not float(use["rest"]["mm"]):
+    if not _has_rest(use):
         return "nothing left."
     return f"rest {use['rest']['text']} {'kept as' if use['rest_kept'] else 'scrap.'}"
 
 
-def _kept_as(bar: Bar) -> list[str]:
-    if not bar.use["rest_kept"] or not float(bar.use["rest"]["mm"]):
-        return []
-    ids = [str(use["rest_id"]) for use in bar.uses]
-    more = f", and {len(ids) - _NAMED} more" if len(ids) > _NAMED else ""
-    return [*(f"{name}," for name in ids[:_NAMED][:-1]), f"{ids[:_NAMED][-1]}{more}."]
+def _names(names: list[str], end: str) -> list[str | Name]:
+    """A list of names, told how many more there are where it would be too long."""
+    if len(names) > _NAMED:
+        return [*(Name(name, after=",") for name in names[:_NAMED]), *sentence(f"and {len(names) - _NAMED} more{end}")]
+    return [*(Name(name, after=",") for name in names[:-1]), Name(names[-1], after=end)]
 
 
-def unplanned(row: Document) -> list[str]:
+def unplanned(row: Document) -> list[str | Name]:
     """A piece without a place, and why."""
-    name = [row["label"], *([f"({row['boat']})"] if row["boat"] else [])]
+    boat = [Name(row["boat"], "(", ")")] if row["boat"] else []
     reason = REASONS.get(row["reason"], row["reason"])
-    return [f"{row['quantity']} ×", *name, *sentence(f"of {row['length']['text']}: {reason}. {row['message']}")]
+    return [f"{row['quantity']} ×", Name(row["label"]), *boat, *sentence(f"of {row['length']['text']}: {reason}. {row['message']}")]
+
+
+def plain(atoms: Sequence[str | Name]) -> str:
+    """Words and names as one text."""
+    return shown(" ".join(atom if isinstance(atom, str) else f"{atom.before}{atom.text}{atom.after}" for atom in atoms))
 
 
 def in_words(bar: Bar) -> str:
     """A bar for those who cannot see it."""
-    said = ", ".join(f"{run.steps}: {run.label} {run.boat}, {run.length}" for run in bar.runs)
-    return legal(shown(f"{' '.join(caption(bar, None))} Cuts {said}."))
+    cuts = ", ".join(f"{run.steps}: {run.label} {run.boat}, {run.length}" for run in bar.runs)
+    return shown(f"{plain(caption(bar, None))} Cuts {cuts}.")

@@ -1,7 +1,7 @@
 """Text of any script: what XML may hold, how wide it can come out, and how to make it fit.
 
-The reader's sans-serif face is not known. Widths are upper bounds, in em, over common faces (measured on DejaVu Sans and Noto, from memory
-for others); a line that a rarer face sets wider still is clipped by the sheet.
+The reader's sans-serif face is not known. Widths are upper bounds, in em, over common faces (from memory for those that
+are not at hand); a line that a rarer face sets wider still is clipped by the sheet.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from functools import lru_cache
+from typing import NamedTuple
 
 ELLIPSIS = "…"
 _ILLEGAL = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # XML 1.0, production 2: Char
@@ -18,10 +19,11 @@ _UNSHOWN = re.compile(
 )  # controls, also of direction
 _MARKS = 3  # combining marks on one letter; more would climb into the line above
 _BOLD = 1.14
-_NARROW = {**dict.fromkeys("ijl'", 0.34), **dict.fromkeys('fI|.,:;!()[]{}/\\"-` tr·', 0.47)}
-_LARGE = dict.fromkeys("mwMW%@—", 1.09)
-_WIDE = {**dict.fromkeys("+<=>~#^&", 0.85), **dict.fromkeys("ABCDEFGHJKLNOPQRSTUVXYZ", 0.8), **dict.fromkeys("…×–", 1.0)}
-_ASCII_AND_LIKE = {**_NARROW, **_LARGE, **_WIDE}
+_BY_WIDTH = {  # em; the wider of DejaVu Sans and Verdana, which are the broadest of the usual sans-serif faces
+    0.29: "il'", 0.37: " .,fj·", 0.46: "tr;:!|/\\-()[]IJ", 0.65: '"abcdeghknopqsuvxyz0123456789{}`*$?_', 0.71: "ABCEFKLPRSTVXYZ",
+    0.8: "DGHNOQU", 0.86: "wM+<=>~#^&×", 1.0: "mW@…–—", 1.08: "%",
+}  # fmt: skip
+_USUAL = {character: em for em, characters in _BY_WIDTH.items() for character in characters}
 _LONG_SIGNS = dict.fromkeys("\ufdfa\ufdfb\ufdfd\u2e3a\u2e3b\ua9c5\U0001242b", 12.0)  # single characters set as whole words or very wide
 
 
@@ -48,10 +50,8 @@ def _ends_of_lines(text: str) -> str:
 
 @lru_cache(maxsize=4096)
 def _em(character: str) -> float:
-    if character in _ASCII_AND_LIKE:
-        return _ASCII_AND_LIKE[character]
-    if character.isascii():
-        return 0.68
+    if character in _USUAL:
+        return _USUAL[character]
     if character in _LONG_SIGNS:
         return _LONG_SIGNS[character]
     category = unicodedata.category(character)
@@ -61,7 +61,9 @@ def _em(character: str) -> float:
         return 1.4  # pictures
     if unicodedata.east_asian_width(character) in "WF":
         return 1.05
-    return 0.85 if ord(character) < 0x250 else 1.2
+    if ord(character) < 0x250 or unicodedata.bidirectional(character) in {"R", "AL", "AN"}:
+        return 0.9
+    return 0.95 if character.islower() else 1.15
 
 
 def width(text: str, size: float, bold: bool = False) -> float:
@@ -92,21 +94,43 @@ def isolated(text: str) -> str:
     return text
 
 
-def wrap(atoms: Iterable[str], room: float, size: float, most: int = 1000) -> list[str]:
-    """Lines of at most `room` px and `most` in number, out of atoms that are not broken but cut where one alone is too long."""
-    lines: list[str] = []
+class Name(NamedTuple):
+    """A name that is not broken, with punctuation that is not part of it."""
+
+    text: str
+    before: str = ""
+    after: str = ""
+
+    def fitted(self, room: float, size: float, bold: bool) -> str:
+        """The name in a room, kept from reordering what stands beside it."""
+        around = width(self.before + self.after, size, bold)
+        return f"{self.before}{isolated(fit(self.text, room - around, size, bold))}{self.after}"
+
+
+class Line(NamedTuple):
+    """A line as it is set, and what it says in full."""
+
+    set: str
+    whole: str
+
+
+def wrap(atoms: Iterable[str | Name], room: float, size: float, bold: bool = False, most: int = 1000) -> list[Line]:
+    """Lines of at most `room` px, at most `most`, out of words and names that are not broken, but cut where one alone is too long."""
+    lines: list[Line] = []
     for atom in atoms:
-        piece = isolated(fit(atom, room, size))
-        if lines and width(f"{lines[-1]} {piece}", size) <= room:
-            lines[-1] += f" {piece}"
+        name = Name(atom) if isinstance(atom, str) else atom
+        piece, whole = name.fitted(room, size, bold), shown(f"{name.before}{name.text}{name.after}")
+        if lines and width(f"{lines[-1].set} {piece}", size, bold) <= room:
+            lines[-1] = Line(f"{lines[-1].set} {piece}", f"{lines[-1].whole} {whole}")
         elif piece:
-            lines.append(piece)
+            lines.append(Line(piece, whole))
     if len(lines) > most:
-        last = fit(lines[most - 1], room - width(f" {ELLIPSIS}", size), size)
-        return [*lines[: most - 1], f"{last} {ELLIPSIS}"]
+        kept = fit(lines[most - 1].set, room - width(f" {ELLIPSIS}", size, bold), size, bold)
+        return [*lines[: most - 1], Line(f"{kept} {ELLIPSIS}", " ".join(line.whole for line in lines[most - 1 :]))]
     return lines
 
 
 def sentence(text: str) -> list[str]:
-    """The words of a message, as atoms; a word without blanks longer than 60 characters (scripts without blanks) is cut into parts."""
-    return [word[at : at + 24] for word in shown(text).split(" ") for at in range(0, max(1, len(word)), 24 if len(word) > 60 else 10_000)]
+    """The words of a message; a number stays with its unit, a word longer than 60 characters (scripts without blanks) is cut into parts."""
+    words = re.split(r" (?!(?:(?:[0-9/]+ )?in|ft|mm|m)\b|%)", shown(text))
+    return [word[at : at + 24] for word in words for at in range(0, max(1, len(word)), 24 if len(word) > 60 else 10_000)]

@@ -6,16 +6,17 @@ Text is black on white, in the reader's own sans-serif face. No script, no refer
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from html import escape
 
-from .lettering import fit, isolated, legal, shown, wrap
+from .lettering import Name, fit, isolated, legal, shown, wrap
 
 WIDTH = 960.0  # 254 mm
 PAGE_MM = 185  # 210 mm less two margins of 12.5 mm
 PAGE = PAGE_MM / 25.4 * 96
 LEFT, RIGHT = 8.0, 952.0
 ROOM = RIGHT - LEFT
-_FOOT = 18.0
+_HEAD, _FOOT = 8.0, 18.0
 _STYLE = "@page{size:279mm 210mm;margin:12.5mm 12.5mm 12.4mm}"  # 12.4: a rounding of the printer must not push a page over
 
 
@@ -47,8 +48,8 @@ class Sheet:
     def take(self, height: float) -> float:
         """The top of a free strip of this height, on the next page where it would be cut; a strip higher than a page starts where it is."""
         page_end = (self.y // PAGE + 1) * PAGE
-        if self.y + height > page_end - _FOOT and height <= PAGE - _FOOT:
-            self.y = page_end
+        if self.y + height > page_end - _FOOT and height <= PAGE - _HEAD - _FOOT:
+            self.y = page_end + _HEAD
         top = self.y
         self.y += height
         return top
@@ -59,15 +60,14 @@ class Sheet:
         self.y = top
         return top
 
-    def take_together(self, atoms: list[str], size: float, below: float) -> None:
+    def take_together(self, atoms: Sequence[str | Name], size: float, below: float) -> None:
         """Lines of text that stay on one page with `below` px of drawing."""
-        lines = wrap(atoms, ROOM, size)
-        self.take_block(len(lines) * 1.4 * size + below)
-        self._lines(lines, size)
+        self.take_block(len(wrap(atoms, ROOM, size)) * 1.4 * size + below)
+        self.lines(atoms, size)
 
     def gap(self, height: float) -> None:
         """Leave room, except at the top of a page."""
-        if self.y % PAGE:
+        if self.y % PAGE > _HEAD:
             self.y += height
 
     def shape(self, name: str, **values: object) -> None:
@@ -97,14 +97,11 @@ class Sheet:
         self.parts.append(f"<text{_attributes(values)}>{title}{escape(line)}</text>")
         self.close("svg")
 
-    def line_of(self, atoms: list[str], size: float, most: int = 1000) -> None:
-        """Atoms of text in as many lines as they take."""
-        self._lines(wrap(atoms, ROOM, size, most), size)
-
-    def _lines(self, lines: list[str], size: float) -> None:
-        for line in lines:
+    def lines(self, atoms: Iterable[str | Name], size: float, bold: bool = False, most: int = 1000) -> None:
+        """Words and names in as many lines as they take."""
+        for line in wrap(atoms, ROOM, size, bold, most):
             top = self.take(1.4 * size)
-            self.text_as(LEFT, top + 1.1 * size, line, line, size, ROOM)
+            self.text_as(LEFT, top + 1.1 * size, line.set, line.whole, size, ROOM, bold=bold)
 
     def open(self, name: str, **values: object) -> None:
         """Begin an element."""
