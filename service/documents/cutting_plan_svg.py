@@ -16,8 +16,8 @@ from service.documents.cutting.furniture import PATTERNS, legend, rule
 from service.documents.drafting.lettering import Name, sentence
 from service.documents.drafting.sheet import LEFT, ROOM, Sheet
 
-MOST_BARS = 240  # of a plan, shared by its wires
-MOST_CUTS = 5_000  # of a plan, shared by its wires
+MOST_BARS = 160  # of a plan, shared by its wires
+MOST_CUTS = 3_000  # of a plan, shared by its wires
 MOST_CUTS_OF_A_BAR = 400
 MOST_ROWS = 200  # notes, cautions and pieces without a place, of each kind
 _BODY, _HEAD, _TITLE = 11.0, 14.0, 18.0
@@ -58,7 +58,7 @@ def _wire(sheet: Sheet, document: Document, wire: Document) -> list[str]:
     _heading(sheet, wire, said)
     bars, left_out = _drawn(wire, len(document["wires"]))
     if bars:
-        longest = max(mm(bar.use["length"]) for bar in bars)
+        longest = max(1.0, *(mm(bar.use["length"]) for bar in bars))
         scale = ROOM / longest
         rule(sheet, scale, longest, document["display_units"])
         for bar in bars:

@@ -45,6 +45,7 @@ class Strip:
         sheet.open("g", class_=kind)
         self._cuts(sheet, top)
         self._rest(sheet, top)
+        self._ticks(sheet, top)
         sheet.rect(
             LEFT, top, min(self.extent, mm(self.bar.use["length"])) * self.scale, self.height, fill="none", stroke="#000", class_="outline"
         )
@@ -60,10 +61,15 @@ class Strip:
             start, end = self.x(mm(cut["start"])), self.x(mm(cut["end"]))
             sheet.rect(start, top, end - start, self.height, fill="#fff", class_="piece")
             sheet.rect(end, top, self.x(following) - end, self.height, class_="allowance")
-            sheet.line(end, top - _TICK, end, top + self.height, class_="cut")
         if self.bar.undrawn:
             start = self.x(starts[-1])
             sheet.rect(start, top, self.x(mm(use["used"])) - start, self.height, fill="url(#cutting-plan-dots)", class_="undrawn")
+
+    def _ticks(self, sheet: Sheet, top: float) -> None:
+        """Over all areas, so that none hides half a line."""
+        for cut in self.bar.cuts:
+            end = self.x(mm(cut["end"]))
+            sheet.line(end, top - _TICK, end, top + self.height, class_="cut")
 
     def _rest(self, sheet: Sheet, top: float) -> None:
         use = self.bar.use
@@ -74,12 +80,13 @@ class Strip:
         sheet.rect(self.x(start), top, broad, self.height, fill="#fff" if kept else "url(#cutting-plan-hatch)", class_="rest")
         if kept and broad > 8:
             dashes = {"fill": "none", "stroke": "#000", "stroke_width": 1.6, "stroke_dasharray": "6 3"}
-            sheet.rect(self.x(start) + 3, top + 3, broad - 6, self.height - 6, class_="kept", **dashes)
+            sheet.rect(self.x(start) + 2, top + 2, broad - 4, self.height - 4, class_="kept", **dashes)
         said = f"{'kept' if kept else 'scrap'} {use['rest']['text']}"
         room = width(said, SIZE) + 8
         if room + 12 <= broad and self.height >= _PLAIN:
             middle, baseline = self.x((start + end) / 2), top + self.height / 2 + 3.5
-            sheet.rect(middle - room / 2, baseline - 10.5, room, 14.0, fill="#fff", class_="plate")
+            if not kept:
+                sheet.rect(middle - room / 2, baseline - 10.5, room, 14.0, fill="#fff", class_="plate")
             sheet.text(middle, baseline, said, SIZE, room, "middle")
 
     def _letters(self, sheet: Sheet, top: float, run: Run) -> None:

@@ -19,9 +19,9 @@ _UNSHOWN = re.compile(
 )  # controls, also of direction
 _MARKS = 3  # combining marks on one letter; more would climb into the line above
 _BOLD = 1.14
-_BY_WIDTH = {  # em; the wider of DejaVu Sans and Verdana, which are the broadest of the usual sans-serif faces
-    0.29: "il'", 0.37: " .,fj·", 0.46: "tr;:!|/\\-()[]IJ", 0.65: '"abcdeghknopqsuvxyz0123456789{}`*$?_', 0.71: "ABCEFKLPRSTVXYZ",
-    0.8: "DGHNOQU", 0.86: "wM+<=>~#^&×", 1.0: "mW@…–—", 1.08: "%",
+_BY_WIDTH = {  # em; the widest of DejaVu Sans, Verdana and Helvetica
+    0.29: "il'", 0.37: " .,fj·", 0.46: "tr;:!|/\\-()[]I", 0.65: '"abcdeghknopqsuvxyz0123456789{}`*$?_J', 0.73: "ABCEFKLPRSTVXYZ",
+    0.8: "DGHNOQU", 0.86: "wM+<=>~#^&×", 1.0: "mW…–—", 1.08: "%@",
 }  # fmt: skip
 _USUAL = {character: em for em, characters in _BY_WIDTH.items() for character in characters}
 _LONG_SIGNS = dict.fromkeys("\ufdfa\ufdfb\ufdfd\u2e3a\u2e3b\ua9c5\U0001242b", 12.0)  # single characters set as whole words or very wide
