@@ -11,15 +11,15 @@ Control characters that no sheet can show are left out.
 | `wire_name` | the wire's name |
 | `stock_object` | the object to cut from; empty for `unplanned` |
 | `source` | `new`, `opened` (spools) or `offcut` |
-| `step` | the cut's place in the order on its object, from 1; the number that the drawing shows |
+| `step` | the cut's place in the order of its wire, from 1; the number that the drawing shows |
 | `boat`, `label`, `quote` | whose piece it is, the assembly's tag, the quote it belongs to; empty where there is none |
 | `quantity` | 1 for a cut; the number of equal pieces for `unplanned` |
 | `length_mm`, `length` | length of the piece or rest: mm, and text in the shop's units |
 | `start_mm`, `start` | its first mark, from the end of the object as it was taken from stock |
 | `end_mm`, `end` | its last mark, from the same end; the allowance of the cut lies between `end` and the next `start` |
-| `outcome` | `rest` only: `kept`, `scrap`, or `nothing left` |
+| `outcome` | of a `rest`: `kept`, `scrap`, or `nothing left`; of an `unplanned` row the plan's reason, such as `stock_exhausted` |
 | `kept_as` | the id under which the rest goes back to stock |
-| `remark` | `unplanned` only: why there is no place |
+| `remark` | `unplanned` only: why there is no place, and what to do |
 """
 
 from __future__ import annotations
@@ -30,7 +30,6 @@ import re
 from collections.abc import Iterator
 
 from service.documents.cutting.folding import Document
-from service.documents.cutting.words import REASONS
 
 COLUMNS = (
     "entry", "wire", "wire_name", "stock_object", "source", "step", "boat", "label", "quote", "quantity",
@@ -87,9 +86,8 @@ def _outcome(use: Document) -> str:
 
 
 def _unplanned(row: Document) -> Document:
-    remark = f"{REASONS.get(row['reason'], row['reason'])}: {row['message']}"
-    asked = {name: row[name] for name in ("boat", "label", "quantity")}
-    return {"entry": "unplanned", **asked, **_length("length", row), "remark": remark}
+    asked = {name: row.get(name) for name in ("boat", "label", "quote", "quantity")}
+    return {"entry": "unplanned", **asked, **_length("length", row), "outcome": row["reason"], "remark": row["message"]}
 
 
 def _length(name: str, holder: Document) -> Document:

@@ -54,7 +54,12 @@ def _opening(sheet: Sheet, document: Document) -> list[str]:
 
 def _wire(sheet: Sheet, document: Document, wire: Document) -> list[str]:
     """One wire: heading, bars, what is not drawn or not planned, notes."""
-    said = [words.totals(wire, len(wire["uses"])), words.cost(wire, document["currency"]), words.terms(wire)]
+    figures = (
+        [words.totals(wire, len(wire["uses"])), words.cost(wire, document["currency"])]
+        if wire["uses"]
+        else ["Nothing of this wire is cut."]
+    )
+    said = [*figures, words.terms(wire)]
     _heading(sheet, wire, said)
     bars, left_out = _drawn(wire, len(document["wires"]))
     if bars:

@@ -51,7 +51,14 @@ def totals(uses, units="imperial"):
     }  # fmt: skip
 
 
+def stepped(uses):
+    """Steps count on from one object of a wire to the next."""
+    running = count(1)
+    return [{**each, "cuts": [{**cut, "step": next(running)} for cut in each["cuts"]]} for each in uses]
+
+
 def wire(uses, units="imperial", allowance="3", **changes):
+    uses = stepped(uses)
     terms = {"bought_for_the_job": False, "allowance": length(allowance, units), "least_rest": length(1000, units)}
     how = {"proven": True, "rung": "table", "bound_rung": "table", "seconds": "0.012"}
     return {"wire": WIRE, **terms, **FIGURES, **how, "totals": totals(uses, units), "uses": uses, "unplanned": [], "notes": [], **changes}
@@ -64,8 +71,8 @@ def plan(wires, units="imperial", **changes):
 
 
 def unplanned(label="LL-1", boat="Kittiwake", mm="400000", **changes):
-    why = {"reason": "longer_than_any_stock", "message": "The longest stock of this wire is 300 m: order a longer spool."}
-    return {"label": label, "boat": boat, "row": 3, "length": length(mm), "quantity": 2, **why, **changes}
+    why = {"reason": "longer_than_any_stock", "message": "It is longer than any stock of this wire: buy a longer spool."}
+    return {"label": label, "boat": boat, "quote": "Q-2026-000042", "row": 3, "length": length(mm), "quantity": 2, **why, **changes}
 
 
 def numbered(prefix, lengths, boat="Kittiwake"):

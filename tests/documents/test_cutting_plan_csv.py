@@ -57,7 +57,8 @@ def test_pieces_without_a_place_stand_at_the_end_with_the_reason():
     assert [row["entry"] for row in rows(document)] == ["cut", "rest", "cut", "rest", "unplanned"]
     last = rows(document)[-1]
     assert (last["label"], last["boat"], last["quantity"], last["length_mm"], last["stock_object"]) == ("BACK", "", "2", "400000.0", "")
-    assert last["remark"] == "longer than any stock: The longest stock of this wire is 300 m: order a longer spool."
+    assert (last["outcome"], last["quote"]) == ("longer_than_any_stock", "Q-2026-000042")
+    assert last["remark"] == "It is longer than any stock of this wire: buy a longer spool."
 
 
 @pytest.mark.parametrize(

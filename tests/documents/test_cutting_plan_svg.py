@@ -177,6 +177,26 @@ def test_objects_cut_alike_are_one_bar_that_names_them_all_and_nothing_else_is_f
     assert all(named[f"SP-100#{at}/rest"] == 1 for at in range(1, 13))
 
 
+def test_numbers_of_a_folded_bar_are_said_to_be_the_first_objects_steps():
+    short = plans.numbered("PEN", [1000] * 3 + [1100])
+    uses = [
+        plans.use("SP#0", 100000, plans.NAMES[:2]),
+        *(plans.use(f"SP#{at}", 100000, [*short, ("LONG", "Tern", 90000)]) for at in (1, 2)),
+    ]
+    shown = picture(plans.plan([plans.wire(uses)]))
+    assert "The numbers are the first object's steps." in shown.words
+    assert {"3", "4", "5", "6"} <= {text.said for text in shown.texts}  # two steps on the first object go before
+
+
+def test_a_wire_of_which_nothing_is_cut_claims_no_best_cost():
+    shown = picture(
+        plans.plan([plans.wire([], proven=False, unplanned=[plans.unplanned(reason="no_stock", message="Add stock and plan again.")])])
+    ).words
+    assert "Nothing of this wire is cut." in shown
+    assert "Add stock and plan again." in shown
+    assert "Cost" not in shown
+
+
 def test_twenty_thousand_pieces_are_drawn_in_part_and_the_rest_is_told():
     spools = plans.wire([plans.use(f"SP-1#{at}", 300000, some_pieces(at, 25, 4000, 11000)) for at in range(400)])
     tiny = plans.wire([plans.use("SP-9#1", 300000, [("TAG", "Tern", 12)] * 10000)])
@@ -195,7 +215,7 @@ def test_the_key_figures_are_said_in_words():
     assert "Cost 153.20 USD. Shown to be the best: no plan of these pieces costs less." in shown
     assert "Not shown to be the best: none costs less than 152.90 USD, so at most 0.30 USD (0.20 %) could be saved." in shown
     assert "Not planned: 2 × LL-1 (Kittiwake) of" in shown
-    assert "longer than any stock. The longest stock of this wire is 300 m: order a longer spool." in shown
+    assert "It is longer than any stock of this wire: buy a longer spool." in shown
     assert "Caution: Measure each offcut before cutting." in shown
 
 

@@ -69,7 +69,8 @@ class Strip:
         """Over all areas, so that none hides half a line."""
         for cut in self.bar.cuts:
             end = self.x(mm(cut["end"]))
-            sheet.line(end, top - _TICK, end, top + self.height, class_="cut")
+            fine = min(0.7, max(0.1, 0.3 * mm(cut["length"]) * self.scale))  # lines closer than their width would be a black area
+            sheet.line(end, top - _TICK, end, top + self.height, class_="cut", stroke_width=fine)
 
     def _rest(self, sheet: Sheet, top: float) -> None:
         use = self.bar.use
@@ -114,7 +115,7 @@ class View:
         lower = _GAP + self.enlarged.height if self.enlarged else 0.0
         sheet.gap(8)
         drawn = _TICK + 2 + self.main.height + lower + self.callouts.height + 4
-        words = caption(self.bar, self.factor)
+        words = caption(self.bar, self.factor, bool(self.numbered))
         sheet.take_together(words, _CAPTION, drawn)
         top = sheet.take(drawn) + _TICK + 2
         self.main.draw(sheet, top, "bar")

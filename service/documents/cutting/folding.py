@@ -83,7 +83,7 @@ def _same_piece(cut: Document) -> tuple[object, ...]:
 
 
 def _pattern(use: Document) -> tuple[object, ...]:
-    cuts = tuple((*_same_piece(cut), cut["step"], cut["start"]["mm"], cut["end"]["mm"]) for cut in use["cuts"])
+    cuts = tuple((*_same_piece(cut), cut["start"]["mm"], cut["end"]["mm"]) for cut in use["cuts"])
     return use["stock"], use["source"], use["length"]["mm"], use["used"]["mm"], use["rest_kept"], cuts
 
 

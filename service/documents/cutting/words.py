@@ -9,7 +9,6 @@ from service.documents.drafting.lettering import Name, sentence, shown
 from .folding import Bar, Document
 
 SOURCES = {"new": "new spool", "opened": "opened spool", "offcut": "offcut"}
-REASONS = {"longer_than_any_stock": "longer than any stock", "stock_exhausted": "no stock left"}
 _NAMED = 60  # objects of one bar that are named
 
 
@@ -46,7 +45,7 @@ def terms(wire: Document) -> str:
     return f"Each cut takes {wire['allowance']['text']} beside the piece. Rests under {least} are not kept.{bought}"
 
 
-def caption(bar: Bar, factor: float | None) -> list[str | Name]:
+def caption(bar: Bar, factor: float | None = None, numbered: bool = False) -> list[str | Name]:
     """What a bar shows."""
     use = bar.use
     times = [f"× {len(bar.uses)}:"] if len(bar.uses) > 1 else []
@@ -54,9 +53,10 @@ def caption(bar: Bar, factor: float | None) -> list[str | Name]:
     source = SOURCES.get(use["source"], use["source"])
     words = f"{each}{counted(len(use['cuts']), 'piece')} from {use['length']['text']} of {source}; {_rest(use)}"
     undrawn = f"The last {bar.undrawn} cuts are not drawn." if bar.undrawn else ""
+    steps = "The numbers are the first object's steps." if numbered and times else ""
     enlarged = f"Below it, the cut part enlarged {factor:g} ×." if factor else ""
     kept = _names([use["rest_id"] for use in bar.uses], ".") if use["rest_kept"] and _has_rest(use) else []
-    return [*times, *_names([use["object"] for use in bar.uses], ","), *sentence(words), *kept, *sentence(undrawn), *sentence(enlarged)]
+    return [*times, *_names([use["object"] for use in bar.uses], ","), *sentence(words), *kept, *sentence(f"{undrawn} {steps} {enlarged}")]
 
 
 def _has_rest(use: Document) -> bool:
@@ -79,8 +79,7 @@ def _names(names: list[str], end: str) -> list[str | Name]:
 def unplanned(row: Document) -> list[str | Name]:
     """A piece without a place, and why."""
     boat = [Name(row["boat"], "(", ")")] if row["boat"] else []
-    reason = REASONS.get(row["reason"], row["reason"])
-    return [f"{row['quantity']} ×", Name(row["label"]), *boat, *sentence(f"of {row['length']['text']}: {reason}. {row['message']}")]
+    return [f"{row['quantity']} ×", Name(row["label"]), *boat, *sentence(f"of {row['length']['text']}. {row['message']}")]
 
 
 def plain(atoms: Sequence[str | Name]) -> str:
@@ -91,4 +90,4 @@ def plain(atoms: Sequence[str | Name]) -> str:
 def in_words(bar: Bar) -> str:
     """A bar for those who cannot see it."""
     cuts = ", ".join(f"{run.steps}: {run.label} {run.boat}, {run.length}" for run in bar.runs)
-    return shown(f"{plain(caption(bar, None))} Cuts {cuts}.")
+    return shown(f"{plain(caption(bar))} Cuts {cuts}.")
