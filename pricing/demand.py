@@ -19,7 +19,8 @@ MOST = Decimal(10) ** 9
 class Demand:
     """One article: `quantity` in `unit`, m for wire (rounded half up to 0.001 m before it is priced), each for pieces and operations.
 
-    For wire, `cuts` counts the pieces taken off spools, and `scrap_percent` is its own scrap rate; None: the shop's flat one.
+    For wire, `cuts` counts the pieces taken off spools, and `scrap_percent` is its own scrap rate; None: the shop's flat one. `rest` is what
+    is left, in metres, of wire bought for the job: its customer pays for it, and no scrap rate besides. None: wire from the shop's stock.
     """
 
     sku: str
@@ -29,6 +30,7 @@ class Demand:
     unit: str
     cuts: int = 0
     scrap_percent: Decimal | None = None
+    rest: Decimal | None = None
     note: str = ""
 
 
@@ -81,12 +83,14 @@ def printed_quantity(demand: Demand) -> Decimal:
 
 
 def check_waste(demand: Demand) -> None:
-    """Raises QuantityError for a negative count of cuts or scrap rate, and for either on what is not wire by the metre."""
-    scrap = demand.scrap_percent
+    """Raises QuantityError for a negative count of cuts, scrap rate or rest, and for any of them on what is not wire by the metre."""
+    scrap, rest = demand.scrap_percent, demand.rest
     if demand.cuts < 0 or (scrap is not None and not (scrap.is_finite() and 0 <= scrap <= 100)):
         raise _refused("waste", demand, "has cuts of 0 or more and a scrap rate from 0 to 100 %")
-    if demand.unit != "m" and (demand.cuts or scrap):
-        raise _refused("waste", demand, "is not sold by the metre: it has no cuts and no scrap")
+    if rest is not None and not (rest.is_finite() and 0 <= rest < MOST):
+        raise _refused("waste", demand, "has a rest of 0 m or more")
+    if demand.unit != "m" and (demand.cuts or scrap or rest):
+        raise _refused("waste", demand, "is not sold by the metre: it has no cuts, no scrap and no rest")
 
 
 def check_delivery(delivery: Collect | Ship) -> None:

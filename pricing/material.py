@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
@@ -89,8 +89,8 @@ class Bill:
         for labour, work in counted.work:
             self.labour[labour.sku] = (labour.name, self.labour.get(labour.sku, ("", 0))[1] + many * work.quantity)
 
-    def demands(self) -> tuple[Demand, ...]:
-        """What is priced: wire by the metre, new parts and operations by the piece."""
+    def demands(self, rests: Mapping[str, Decimal]) -> tuple[Demand, ...]:
+        """What is priced: wire by the metre, new parts and operations by the piece. `rests`: metres left of wires bought for the job."""
         wire = (
             Demand(
                 sku=sku,
@@ -100,6 +100,7 @@ class Bill:
                 unit="m",
                 cuts=self.cuts[sku],
                 scrap_percent=row.scrap_percent,
+                rest=rests.get(sku),
             )
             for sku, row in self.wires.items()
         )

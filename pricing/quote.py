@@ -6,8 +6,12 @@ Pure: the same request, catalogue, prices and day give the same document.
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from pricing.bench.document import charged, plan_document, without_money
+from pricing.bench.planning import bought_for_the_job, plan_quotes
+from pricing.bench.shelf import Shelf
+from pricing.bench.wanted import wanted
 from pricing.cautions import CAUTIONS
 from pricing.chain import build
 from pricing.checks import ASSEMBLY_CHECKS, BOAT_CHECKS, Shop
@@ -28,20 +32,52 @@ from pricing.version import ENGINE
 if TYPE_CHECKING:
     from pricing.assembly import QuoteRequest
     from pricing.catalogue import Catalogue
+    from pricing.catalogue.rows import StockRow, Wire
     from pricing.rates import PriceTable, Rates
     from pricing.sheet import Priced
 
+NO_LENGTHS = code(
+    "no-lengths-to-buy", "ask", "The wire is bought for this job, but no length that it can be bought in is listed: its rest is not priced."
+)
+NOT_ON_SHELF = code(
+    "not-on-the-shelf", "note", "The shop's stock does not hold every piece of this wire; the cutting plan is without them."
+)
 LEFT_OUT = code("assemblies-left-out", "note", "Some assemblies are on hold: they are not priced, and the total is without them.")
 USUAL_PRICE_LIST = "retail"
 
 
-def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, day: date) -> dict[str, Any]:
-    """Quote a request at the prices of a day. Returns the quote document without id, number, revision and status.
+class Quoted(NamedTuple):
+    """A quote document, and the shop's own view of the cutting plan in it: the same cuts with what they really cost beside what is charged."""
 
-    An assembly that cannot be built is on hold and not priced; nothing raises for it. Raises NoPrice for a day before any price,
-    RequestError for an unknown price list.
+    document: dict[str, Any]
+    bench: dict[str, Any]
+
+
+def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, day: date) -> dict[str, Any]:
+    """Quote a request at the prices of a day, without a cutting plan.
+
+    Returns the quote document without id, number, revision and status. An assembly that cannot be built is on hold and not priced;
+    nothing raises for it. Raises NoPrice for a day before any price, RequestError for an unknown price list.
     """
+    return _quote(request, catalogue, prices.at(day))
+
+
+def make_quote_and_plan(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, day: date, stock: tuple[StockRow, ...]) -> Quoted:
+    """The same quote with the cutting plan of its wires on this stock and on spools to be bought: the planner's first rung, which always answers at once."""
     rates = prices.at(day)
+    document = _quote(request, catalogue, rates)
+    shelf = Shelf(stock, rates.spools)
+    plans = plan_quotes(wanted(document["assemblies"], request.boat.name), catalogue.wires, shelf, rates.terms)
+    bench = plan_document(plans, document["currency"], text_in(request.display_units))
+    bench |= {"title": request.boat.name or "a boat without a name", "day": day.isoformat(), "display_units": request.display_units}
+    document["cutting_plan"] = without_money(bench)
+    document["findings"] += [_not_on_shelf(each).document() for each in bench["wires"] if each["unplanned"]]
+    for each in bench["wires"]:
+        each["charged"] = charged(document["lines"], each["wire"]["sku"], document["currency"])
+    return Quoted(document, bench)
+
+
+def _quote(request: QuoteRequest, catalogue: Catalogue, rates: Rates) -> dict[str, Any]:
     judged = tuple(judge(build(assembly, catalogue, rates.terms), rates.terms) for assembly in request.assemblies)
     counted = tuple(count(each.built, catalogue) for each in judged)
     found = _findings(judged, counted, Shop(request, rates.terms))
@@ -49,10 +85,13 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     for one, findings in zip(counted, found, strict=True):
         if one is not None and not any(each.severity == "stop" for each in findings):
             bill.add(one)
-    priced = price(Order(bill.demands(), request.price_list or _usual_list(rates), _delivery(request, bill)), rates)
     text = text_in(request.display_units)
     assemblies = [assembly_document(*each, text) for each in zip(judged, counted, found, strict=True)]
-    return _document(request, catalogue, rates, priced, bill, assemblies)
+    to_buy = plan_quotes(wanted(assemblies, None), catalogue.wires, Shelf((), rates.spools), rates.terms, only=bought_for_the_job)
+    demands = bill.demands({each.wire.sku: each.rest_metres() for each in to_buy})
+    priced = price(Order(demands, request.price_list or _usual_list(rates), _delivery(request, bill)), rates)
+    said = [*priced.findings, *(_not_listed(each.wire) for each in to_buy if each.plan is None or each.plan.unplanned)]
+    return _document(request, catalogue, rates, priced, bill, assemblies, said)
 
 
 def _findings(judged: tuple[Judged, ...], counted: tuple[Counted | None, ...], shop: Shop) -> list[tuple[Finding, ...]]:
@@ -79,12 +118,32 @@ def _delivery(request: QuoteRequest, bill: Bill) -> Collect | Ship:
     return Ship(bill.kg, bill.coil) if request.delivery == "ship" else Collect()
 
 
+def _not_on_shelf(planned: dict[str, Any]) -> Finding:
+    left = ", ".join(f"{each['label']} ({each['length']['text']}, {each['quantity']} of it)" for each in planned["unplanned"])
+    message = f"{planned['wire']['name']}: the stock of today does not hold {left}."
+    return finding(
+        NOT_ON_SHELF, "/cutting_plan", message, "The price does not depend on it. The shop adds wire to its stock before it cuts."
+    )
+
+
+def _not_listed(wire: Wire) -> Finding:
+    message = (
+        f"{wire.name} is bought for this job, but not every piece fits a length that is listed for it: what is left over is not priced."
+    )
+    return finding(NO_LENGTHS, "/assemblies", message, "Ask the supplier for lengths and add them to the table of spools.")
+
+
 def _document(
-    request: QuoteRequest, catalogue: Catalogue, rates: Rates, priced: Priced, bill: Bill, assemblies: list[dict[str, Any]]
+    request: QuoteRequest,
+    catalogue: Catalogue,
+    rates: Rates,
+    priced: Priced,
+    bill: Bill,
+    assemblies: list[dict[str, Any]],
+    findings: list[Finding],
 ) -> dict[str, Any]:
     terms, day = rates.terms, rates.day
     held = [each["tag"] for each in assemblies if each["readiness"] == "hold"]
-    findings = list(priced.findings)
     if held:
         message = f"Not in the total: {', '.join(held)}."
         findings.append(finding(LEFT_OUT, "/assemblies", message, "Follow the remedies of their findings and ask again."))
@@ -107,6 +166,7 @@ def _document(
         "left_out": held,
         "assemblies": assemblies,
         "bill_of_materials": bill.lines(),
+        "cutting_plan": None,
         "lines": lines_document(priced),
         "charges": charges_document(priced.charges, priced.currency),
         "totals": totals_document(priced.totals, priced.currency),

@@ -11,14 +11,17 @@ from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from typing import Protocol, TypeVar
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
-from pricing.catalogue.rows import Discount, Freight, Price, Tax, Term
+from pricing.catalogue.rows import Discount, Freight, Price, Spool, Tax, Term
 from pricing.errors import NoPrice, RequestError, TableError, TableFault
 from pricing.terms import Terms, term_faults, terms_at
 from pricing.totals import check_rate
 
-__all__ = ["PriceTable", "Rates", "Terms"]
+if TYPE_CHECKING:
+    from pricing.catalogue import Catalogue
+
+__all__ = ["PriceTable", "Rates", "Terms", "price_table"]
 
 ZERO = Decimal(0)
 _DAYS_KEPT = 64
@@ -38,7 +41,7 @@ Key = TypeVar("Key", bound=Hashable)
 
 @dataclass(frozen=True, slots=True)
 class Rates:
-    """Everything that a price depends on, as of `day`. Look-ups are a dict and a bisection."""
+    """Everything that a price depends on, as of `day`: look-ups that are a dict and a bisection, and the `spools` that can be bought."""
 
     day: date
     _ladders: Mapping[str, tuple[tuple[Decimal, ...], tuple[Price, ...]]]
@@ -46,6 +49,7 @@ class Rates:
     _price_lists: tuple[str, ...]
     _tax: Mapping[str, tuple[str, Decimal]]
     _freight: tuple[Freight, ...]
+    spools: tuple[Spool, ...]
     _terms: Terms | tuple[TableFault, ...]
 
     def price(self, sku: str, quantity: Decimal) -> Price:
@@ -109,6 +113,7 @@ class PriceTable:
     tax: tuple[Tax, ...]
     freight: tuple[Freight, ...]
     terms: tuple[Term, ...]
+    spools: tuple[Spool, ...] = ()
     _days: dict[date, Rates] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -135,8 +140,14 @@ class PriceTable:
             tuple(
                 sorted(_in_force(self.freight, lambda _: "", day).get("", ()), key=lambda row: (row.price, row.up_to_kg, row.up_to_coil))
             ),
+            tuple(rows[-1] for rows in _in_force(self.spools, lambda row: row.id, day).values()),
             terms_at({key: rows[-1] for key, rows in _in_force(self.terms, lambda row: row.key, day).items()}, day),
         )
+
+
+def price_table(catalogue: Catalogue) -> PriceTable:
+    """The dated rows of a catalogue. Raises TableError."""
+    return PriceTable(catalogue.prices, catalogue.discounts, catalogue.tax, catalogue.freight, catalogue.terms, catalogue.spools)
 
 
 def _in_force(rows: Iterable[Row], key: Callable[[Row], Key], day: date) -> dict[Key, list[Row]]:

@@ -7,12 +7,14 @@ visible allowances on their lines; freight and the minimum order are charges on 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from decimal import Decimal
 
 from pricing.demand import Collect, Demand, Order, Ship, metres
 from pricing.findings import code, finding
 from pricing.money import money_text
 from pricing.rates import Rates
 from pricing.sheet import Priced, PricedCharge, PricedLine, Sheet
+from pricing.terms import Terms
 from pricing.totals import ZERO, total
 
 __all__ = ["RULES", "Collect", "Demand", "Order", "Priced", "PricedCharge", "PricedLine", "Rule", "Sheet", "Ship", "price"]
@@ -33,9 +35,9 @@ def articles(_: Order, sheet: Sheet) -> None:
 
 
 def cut_allowance(_: Order, sheet: Sheet) -> None:
-    """The shop's allowance for each cut, as metres at the price of the wire that is cut."""
+    """The shop's allowance for each cut, as metres at the price of the wire that is cut. A flat percentage has it in itself."""
     allowance = sheet.terms.cut_allowance
-    for article in sheet.articles:
+    for article in sheet.articles if sheet.terms.waste_policy == "measured" else ():
         demand = article.demand
         if demand.cuts and (length := metres(allowance * demand.cuts / 1000)):
             note = f"{demand.cuts} {'cut' if demand.cuts == 1 else 'cuts'} of {allowance} mm: {length} m"
@@ -43,13 +45,31 @@ def cut_allowance(_: Order, sheet: Sheet) -> None:
 
 
 def scrap(_: Order, sheet: Sheet) -> None:
-    """Scrap as a share of the metres sold: the wire's own rate, or the shop's flat one. It does not depend on the day's cutting plan."""
+    """Scrap as a share of the metres sold. It does not depend on the day's cutting plan: the same boat costs the same tomorrow."""
     for article in sheet.articles:
         demand = article.demand
-        percent = sheet.terms.waste_percent if demand.scrap_percent is None else demand.scrap_percent
+        percent = scrap_percent(demand, sheet.terms)
         if demand.group == "wire" and demand.unit == "m" and (length := metres(article.quantity * percent / 100)):
             note = f"{percent} % of {article.quantity} m: {length} m"
             sheet.add_line("scrap", "waste", demand, length, article.price, f"Scrap, {demand.name}", note)
+
+
+def scrap_percent(demand: Demand, terms: Terms) -> Decimal:
+    """The wire's own rate up to the shop's cap, or the shop's flat rate; none where the customer pays for the whole rest."""
+    if demand.rest is not None:
+        return ZERO
+    if terms.waste_policy == "flat" or demand.scrap_percent is None:
+        return terms.waste_percent
+    return min(demand.scrap_percent, terms.scrap_cap_percent)
+
+
+def rest(_: Order, sheet: Sheet) -> None:
+    """What is left of wire bought for the job and cannot be returned, at the price of that wire; the customer may have it."""
+    for article in sheet.articles:
+        demand = article.demand
+        if demand.rest and (length := metres(demand.rest)):
+            note = f"bought for this job in fixed lengths and not returnable: {length} m are left, and are yours"
+            sheet.add_line("rest", "waste", demand, length, article.price, f"Rest, {demand.name}", note)
 
 
 def freight(order: Order, sheet: Sheet) -> None:
@@ -75,7 +95,7 @@ def minimum_order(_: Order, sheet: Sheet) -> None:
         sheet.add_charge("minimum_order", "order", missing, reason, SMALL_ORDER)
 
 
-RULES: tuple[Rule, ...] = (articles, cut_allowance, scrap, freight, minimum_order)
+RULES: tuple[Rule, ...] = (articles, cut_allowance, scrap, rest, freight, minimum_order)
 
 
 def price(order: Order, rates: Rates, rules: Sequence[Rule] = RULES) -> Priced:

@@ -18,6 +18,8 @@ from pricing.money import MoneyError, exact_money, minor_unit
 from pricing.units import parse_length
 
 FILE = "terms.csv"
+WASTE_POLICIES = ("measured", "flat")
+AMOUNTS = ("minimum_order", "touch_cost", "rest_fee")
 _DECIMAL = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
 _WHOLE = re.compile(r"[0-9]{1,4}", re.ASCII)
 _ZONE = re.compile(r"UTC|[A-Za-z_]+(?:/[A-Za-z0-9_+\-]+)+", re.ASCII)
@@ -29,14 +31,22 @@ class Terms:
 
     `validity_days` are calendar days, `lead_time_days` business days; `centred_share` is the share of a screw's travel left to take up;
     the two resolutions are those of a tape when none is declared; `shop_timezone` is a name of the IANA database.
+    `waste_policy`: `measured` (an allowance per cut, and the wire's scrap rate up to `scrap_cap_percent`) or `flat` (`waste_percent` of the
+    metres in place of both). For planning cuts: `least_rest` worth keeping, `touch_cost` of taking up a spool or offcut, `rest_fee` of
+    putting a rest back on the shelf, both in `currency`.
     """
 
     currency: str
     validity_days: int
     lead_time_days: int
     centred_share: Decimal
+    waste_policy: str
     waste_percent: Decimal
+    scrap_cap_percent: Decimal
     cut_allowance: Decimal
+    least_rest: Decimal
+    touch_cost: Decimal
+    rest_fee: Decimal
     tolerance: Decimal
     reading_limit: Decimal
     pair_limit: Decimal
@@ -105,8 +115,13 @@ READERS: Mapping[str, Reader] = {
     "validity_days": _days(1),
     "lead_time_days": _days(0),
     "centred_share": _number("0.5", "1", "share"),
+    "waste_policy": _text(re.compile("|".join(WASTE_POLICIES)), f"one of {', '.join(WASTE_POLICIES)}, without a unit"),
     "waste_percent": _number("0", "100", "%"),
+    "scrap_cap_percent": _number("0", "100", "%"),
     "cut_allowance": _length(zero=True),
+    "least_rest": _length(zero=True),
+    "touch_cost": _number("0", None),
+    "rest_fee": _number("0", None),
     "tolerance": _length(),
     "reading_limit": _length(),
     "pair_limit": _length(),
@@ -129,18 +144,19 @@ def term_faults(rows: Iterable[Term]) -> list[TableFault]:
 
 
 def terms_at(rows: Mapping[str, Term], day: date) -> Terms | tuple[TableFault, ...]:
-    """Terms from the row of each key in force on `day`, or every fault: a term not yet in force, a minimum order finer than the money."""
+    """Terms from the row of each key in force on `day`, or every fault: a term not yet in force, an amount finer than the money."""
     values = {key: _read(row) for key, row in rows.items()}
     faults = [value for value in values.values() if isinstance(value, TableFault)]
     absent = [field.name for field in fields(Terms) if field.name not in values]
     faults += [TableFault(FILE, 0, key, "no row in force", f"a row with a from_day on or before {day.isoformat()}") for key in absent]
     if faults:
         return tuple(faults)
-    try:
-        values["minimum_order"] = exact_money(values["minimum_order"], values["currency"])
-    except MoneyError as error:
-        return (TableFault(FILE, 0, "minimum_order", rows["minimum_order"].value, str(error)),)
-    return Terms(**values)
+    for key in AMOUNTS:
+        try:
+            values[key] = exact_money(values[key], values["currency"])
+        except MoneyError as error:
+            faults.append(TableFault(FILE, 0, key, rows[key].value, str(error)))
+    return tuple(faults) or Terms(**values)
 
 
 def _read(row: Term) -> Any:

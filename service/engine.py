@@ -6,10 +6,14 @@ import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from pricing.assembly import QuoteRequest
 from service.settings import Settings
+
+if TYPE_CHECKING:
+    from pricing.quote import Quoted
+    from service.planner import Planner
 
 Document = dict[str, Any]
 
@@ -44,12 +48,18 @@ class Engine:
     today: Callable[[], date]
     price_lists: Callable[[date], tuple[str, ...]]
     make: Callable[[QuoteRequest, date], Document]
+    planner: Planner
     turn: threading.Lock = field(default_factory=threading.Lock)
 
     def quote(self, request: QuoteRequest) -> Document:
         """The quote document of today."""
         with self.turn:
             return self.make(request, self.today())
+
+    def quote_and_plan(self, request: QuoteRequest) -> Quoted:
+        """The quote document of today with its cutting plan, and the shop's own view of that plan."""
+        with self.turn:
+            return self.planner.quote(request, self.today())
 
     def known_price_lists(self) -> tuple[str, ...]:
         """Names of the price lists in force today."""
@@ -68,14 +78,17 @@ def open_engine(settings: Settings) -> Engine:
     """
     from pricing.catalogue import DEMO_FOLDER, load_catalogue
     from pricing.quote import make_quote
-    from pricing.rates import PriceTable
+    from pricing.rates import price_table
+    from service.planner import Planner
 
     catalogue = load_catalogue(settings.catalogue or DEMO_FOLDER)
-    prices = PriceTable(catalogue.prices, catalogue.discounts, catalogue.tax, catalogue.freight, catalogue.terms)
+    prices = price_table(catalogue)
     _ = prices.at(settings.day()).terms  # a term that is not in force is found at the start, not at the first quote
 
     def make(request: QuoteRequest, day: date) -> Document:
         return make_quote(request, catalogue, prices, day)
 
     edition = {"name": catalogue.edition.name, "day": catalogue.edition.day.isoformat()}
-    return Engine(catalogue, edition, settings.day, lambda day: prices.at(day).price_lists(), make)
+    return Engine(
+        catalogue, edition, settings.day, lambda day: prices.at(day).price_lists(), make, Planner(catalogue, prices, settings.plan_seconds)
+    )

@@ -7,7 +7,7 @@ from typing import cast
 from flask import current_app
 
 from service.engine import Engine
-from service.storage import Quotes
+from service.storage import Plans, Quotes
 
 
 def engine() -> Engine:
@@ -18,3 +18,8 @@ def engine() -> Engine:
 def store() -> Quotes:
     """The stored quotes."""
     return cast("Quotes", current_app.extensions["quotes"])
+
+
+def plans() -> Plans:
+    """The stored cutting plans."""
+    return Plans(store())

@@ -69,7 +69,7 @@ def _http(error: HTTPException) -> Response:
 
 def _unreadable(error: RequestError) -> Response:
     faults = [fault(f"#{pointer}", code, detail) for pointer, code, detail in error.faults]
-    return respond(Problem(422, "The assemblies cannot be read together.", faults))
+    return respond(Problem(422, "The request can be read but not worked with; each fault is listed with its place.", faults))
 
 
 def _no_price(error: NoPrice) -> Response:

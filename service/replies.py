@@ -14,8 +14,8 @@ JSON = "application/json"
 View = TypeVar("View", bound=Callable[..., Any])
 
 
-def offers(media: str) -> Callable[[View], View]:
-    """Mark a view that answers another media type than JSON."""
+def offers(*media: str) -> Callable[[View], View]:
+    """Mark a view that answers other media types than JSON; the first is what a client gets that does not choose."""
 
     def mark(view: View) -> View:
         view.offers = media  # type: ignore[attr-defined]  # read by `install`
@@ -39,9 +39,27 @@ def install(app: Flask) -> None:
         accepted = request.environ.get("HTTP_ACCEPT") or "*/*"
         if accepted == "*/*" or request.endpoint is None:
             return
-        offered = getattr(app.view_functions[request.endpoint], "offers", JSON)
-        if accepted != offered and request.accept_mimetypes.quality(offered) <= 0:
-            raise Problem(406, f"This address offers {offered}.", headers={"Accept": offered})
+        offered: tuple[str, ...] = getattr(app.view_functions[request.endpoint], "offers", (JSON,))
+        if accepted not in offered and not any(request.accept_mimetypes.quality(each) > 0 for each in offered):
+            raise _none_offered(offered)
+
+
+def _none_offered(offered: tuple[str, ...]) -> Problem:
+    return Problem(406, f"This address offers {', '.join(offered)}.", headers={"Accept": ", ".join(offered)})
+
+
+def chosen(formats: Mapping[str, str]) -> str:
+    """The media type that the request prefers, among `formats` (media type by name): `?format=` for people, else `Accept`.
+
+    Raises Problem: 406 for a format that is not offered.
+    """
+    named = request.args.get("format")
+    if named is None:
+        offered = tuple(formats.values())
+        return request.accept_mimetypes.best_match(offered, offered[0]) or offered[0]
+    if named not in formats:
+        raise Problem(406, f"This address offers the formats {', '.join(formats)}.", headers={"Accept": ", ".join(formats.values())})
+    return formats[named]
 
 
 def reply(body: bytes, status: int = 200, headers: Mapping[str, str] | None = None, media: str = JSON) -> Response:
@@ -63,6 +81,6 @@ def unchanged(etag: str) -> Response | None:
     return None
 
 
-def reply_tagged(body: bytes, etag: str, media: str = JSON) -> Response:
+def reply_tagged(body: bytes, etag: str, media: str = JSON, headers: Mapping[str, str] | None = None) -> Response:
     """Bytes with a strong entity tag, to be asked about again before use."""
-    return reply(body, headers={"ETag": f'"{etag}"', "Cache-Control": "private, no-cache"}, media=media)
+    return reply(body, headers={"ETag": f'"{etag}"', "Cache-Control": "private, no-cache", **(headers or {})}, media=media)

@@ -25,7 +25,10 @@ class SettingsError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Everything that a deployment decides. `redis_url` and `demo_key` are accepted and not used yet."""
+    """Everything that a deployment decides. `redis_url` and `demo_key` are accepted and not used yet.
+
+    `plan_seconds` ends a cutting plan by the clock; without it a plan ends by its steps, and equal input gives an equal plan.
+    """
 
     host: str = "127.0.0.1"
     port: int = 8000
@@ -35,9 +38,10 @@ class Settings:
     demo_key: str | None = None
     today: date | None = None
     timezone: ZoneInfo = UTC
-    max_body: int = 1_000_000
+    max_body: int = 2_000_000
     workers: int = 2
     threads: int = 32
+    plan_seconds: int | None = None
 
     def day(self) -> date:
         """The shop's day: the fixed one, or today in the shop's time zone."""
@@ -98,6 +102,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "max_body": _whole(1, 100_000_000),
     "workers": _whole(1, 64),
     "threads": _whole(1, 256),
+    "plan_seconds": _whole(1, 600),
 }
 _SECRET = frozenset({"demo_key", "database_url", "redis_url"})
 

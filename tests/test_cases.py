@@ -8,7 +8,7 @@ import yaml
 
 from pricing.catalogue import DEMO_FOLDER, load_catalogue
 from pricing.quote import make_quote
-from pricing.rates import PriceTable
+from pricing.rates import price_table
 from service.schemas import read_request
 
 CASES = sorted((Path(__file__).parent / "cases").glob("*.yaml"))
@@ -18,7 +18,7 @@ DAY = date(2026, 11, 25)
 @pytest.fixture(scope="module")
 def shop():
     catalogue = load_catalogue(DEMO_FOLDER)
-    return catalogue, PriceTable(catalogue.prices, catalogue.discounts, catalogue.tax, catalogue.freight, catalogue.terms)
+    return catalogue, price_table(catalogue)
 
 
 def found(assembly, *severities):

@@ -13,7 +13,7 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from service.schemas.assemblies import AssemblyShape, MeasurementShape, SettingShape, StopShape, TurnbuckleShape, WireShape
 from service.schemas.ends import EndShape, LinkShape
-from service.schemas.fields import Choice, Count, Email, Flag, Length, Quantity, Text, WrittenLength
+from service.schemas.fields import Amount, Choice, Count, Email, Flag, Length, Quantity, Text, WrittenLength
 from service.schemas.measured import (
     DeflectionTestShape,
     OldTurnbuckleShape,
@@ -23,6 +23,7 @@ from service.schemas.measured import (
     TapeComparisonShape,
     ThreadReadingShape,
 )
+from service.schemas.plan import PlanOrderShape, PlanTermsShape, PlanWireShape, StockShape, TypedPieceShape
 from service.schemas.request import BoatShape, CustomerShape, QuoteRequestShape
 from service.schemas.shape import Many, Object, Shape
 from tests.service.conftest import app, engine, quotes  # noqa: F401  # fixtures
@@ -33,6 +34,7 @@ SHAPES: dict[str, type[Shape]] = {
     "QuoteRequest": QuoteRequestShape, "Boat": BoatShape, "Customer": CustomerShape, "Assembly": AssemblyShape, "Wire": WireShape, "End": EndShape,
     "LinkObject": LinkShape, "Turnbuckle": TurnbuckleShape, "Setting": SettingShape, "Measurement": MeasurementShape, "Stop": StopShape, "ThreadReading": ThreadReadingShape, "OwnTerminal": OwnTerminalShape, "OwnLink": OwnLinkShape,
     "OwnTurnbuckle": OwnTurnbuckleShape, "OldTurnbuckle": OldTurnbuckleShape, "DeflectionTest": DeflectionTestShape, "TapeComparison": TapeComparisonShape,
+    "PlanOrder": PlanOrderShape, "PlanWire": PlanWireShape, "TypedPiece": TypedPieceShape, "PlanStock": StockShape, "PlanTerms": PlanTermsShape,
 }  # fmt: skip
 QUANTITIES = {"18 degC": "Temperature", "50 N": "Force", "1.5 kN": "Force", "2.6 mm2": "Area", "0.14 N/m": "LineWeight"}
 SCHEMA_WORDS = {
@@ -71,7 +73,11 @@ def test_the_document_is_openapi_3_1() -> None:
 
 
 def test_every_address_and_method_of_the_service_is_in_the_contract_and_the_reverse(app: Flask) -> None:  # noqa: F811
-    served = {(method, rule.rule) for rule in app.url_map.iter_rules() for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}}
+    served = {
+        (method, rule.rule.replace("plan_id", "quote_id"))
+        for rule in app.url_map.iter_rules()
+        for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}
+    }
     listed = {
         (method, path.replace("{id}", "<uuid:quote_id>").replace("{kind}", "<kind>").replace("{name}", "<name>"))
         for method, path, _ in operations()
@@ -104,6 +110,8 @@ def hold(place: str, schema: dict[str, Any], field: Field[Any]) -> None:
         assert (target["type"], target["minimum"], target["maximum"]) == ("integer", field.least, field.most), place
     elif isinstance(field, Length | WrittenLength):
         assert schema["$ref"].rpartition("/")[2] == ("LengthOrZero" if getattr(field, "zero", False) else "Length"), place
+    elif isinstance(field, Amount):
+        assert schema["$ref"].rpartition("/")[2] == "PlanAmount", place
     elif isinstance(field, Quantity):
         assert schema["$ref"].rpartition("/")[2] == QUANTITIES[field.example], place
     elif isinstance(field, Many):

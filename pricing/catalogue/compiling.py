@@ -42,16 +42,19 @@ def _strangers(folder: Path) -> list[TableFault]:
 
 def _compiled(sheets: dict[str, Sheet]) -> Catalogue:
     tables = Tables(**{kind: _rows(sheet) for kind, sheet in sheets.items()})
-    of_prices = [sheet for sheet in sheets.values() if sheet.table.prices]
-    of_parts = [sheet for sheet in sheets.values() if not sheet.table.prices]
+    of_parts = _part(sheets, "catalogue")
     return Catalogue(
         edition=tables.edition[0],
         version=version_of(of_parts),
-        price_version=version_of(of_prices),
+        price_version=version_of(_part(sheets, "prices")),
         tables=tables,
         index=index_of(tables),
         listing={sheet.table.kind: listed_rows(sheet) for sheet in of_parts if sheet.table.kind != "edition"},
     )
+
+
+def _part(sheets: dict[str, Sheet], name: str) -> list[Sheet]:
+    return [sheet for sheet in sheets.values() if sheet.table.part_of == name]
 
 
 def _rows(sheet: Sheet) -> Any:

@@ -1,4 +1,4 @@
-"""The registry of checks that need more than one cell. To add one, write a function in checks_parts or checks_shop and name it here.
+"""The registry of checks that need more than one cell. To add one, write a function in checks_parts, checks_shop or checks_stock and name it here.
 
 Each takes all sheets by table name and notes faults in the sheet that they belong to. A cell that could not be read is passed over,
 so that one mistake is told once.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from pricing.catalogue import checks_parts, checks_shop
+from pricing.catalogue import checks_parts, checks_shop, checks_stock
 from pricing.catalogue.reading import Sheets
 
 CHECKS: tuple[Callable[[Sheets], None], ...] = (
@@ -23,4 +23,7 @@ CHECKS: tuple[Callable[[Sheets], None], ...] = (
     checks_shop.priced_articles,
     checks_shop.first_breaks,
     checks_shop.terms_read,
+    checks_stock.stock_ids,
+    checks_stock.stock_worth,
+    checks_stock.stock_money,
 )

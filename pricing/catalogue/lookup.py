@@ -39,6 +39,8 @@ class Tables:
     tax: tuple[rows.Tax, ...]
     freight: tuple[rows.Freight, ...]
     terms: tuple[rows.Term, ...]
+    spools: tuple[rows.Spool, ...]
+    stock: tuple[rows.StockRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +102,16 @@ class Catalogue:
     def terms(self) -> tuple[rows.Term, ...]:
         """The shop's decisions."""
         return self.tables.terms
+
+    @property
+    def spools(self) -> tuple[rows.Spool, ...]:
+        """The lengths in which wires can be bought."""
+        return self.tables.spools
+
+    @property
+    def stock(self) -> tuple[rows.StockRow, ...]:
+        """Wire on the shelf."""
+        return self.tables.stock
 
     @property
     def wires(self) -> Mapping[str, rows.Wire]:

@@ -22,7 +22,10 @@ class Edition:
 
 @dataclass(frozen=True, slots=True)
 class Wire:
-    """Wire by construction, material and size. `plus`/`minus` are the diameter's tolerances."""
+    """Wire by construction, material and size. `plus`/`minus` are the diameter's tolerances.
+
+    `bought`: for_stock, or for_the_job: then what is left of it cannot be returned or kept, and the customer pays for it.
+    """
 
     sku: str
     name: str
@@ -39,6 +42,7 @@ class Wire:
     expansion_per_k: Decimal
     least_coil: Decimal
     scrap_percent: Decimal
+    bought: str
     source: str
 
 
@@ -287,4 +291,34 @@ class Term:
     value: str
     unit: str
     from_day: date
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spool:
+    """A length in which the shop can buy a wire, as many as it wants, and what one costs it from a day on; `id` is the shop's own."""
+
+    id: str
+    wire: str
+    length: Decimal
+    price: Decimal
+    from_day: date
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class StockRow:
+    """Wire on the shelf: `count` unopened spools, opened spools or offcuts of one length, under the shop's own `id`.
+
+    Worth `price` for each whole object or `price_per_metre`; `touch` is what taking one up costs, None for the shop's usual amount.
+    """
+
+    id: str
+    wire: str
+    kind: str
+    length: Decimal
+    price: Decimal | None
+    price_per_metre: Decimal | None
+    count: int
+    touch: Decimal | None
     source: str

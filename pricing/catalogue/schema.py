@@ -46,7 +46,7 @@ class Rule:
 class Table:
     """One file: the row class, its columns, the key that no two rows share, rules, and pairs (larger, smaller) of columns in order.
 
-    `article`: its rows are sold by sku, in `unit`. `prices`: it belongs to the price table's version, not to the catalogue's.
+    `article`: its rows are sold by sku, in `unit`. `part_of`: whose version it belongs to: the catalogue's, the price table's or the stock's.
     `complete`: (column, values) which must all occur. `as_written`: (field, column) whose text, as the file has it, is a field too.
     """
 
@@ -60,7 +60,7 @@ class Table:
     as_written: tuple[tuple[str, str], ...] = ()
     article: bool = False
     unit: str = "each"
-    prices: bool = False
+    part_of: str = "catalogue"
 
     @property
     def file(self) -> str:

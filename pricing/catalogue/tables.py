@@ -9,6 +9,7 @@ from pricing.catalogue import cells, rows
 from pricing.catalogue.cells import choice, decimal, integer, listed
 from pricing.catalogue.schema import Column, Rule, Table
 from pricing.catalogue.tables_prices import PRICE_TABLES
+from pricing.catalogue.tables_stock import SPOOLS, STOCK
 
 CONSTRUCTION = choice("1x19", "compacted_1x19", "7x7", "7x19")
 HAND = choice("right", "left")
@@ -53,6 +54,7 @@ WIRES = Table(
         Column("expansion", cells.EXPANSION, "expansion_per_k"),
         Column("least_coil", cells.LENGTH),
         Column("scrap", cells.PERCENT, "scrap_percent"),
+        Column("bought", choice("for_stock", "for_the_job")),
         SOURCE,
     ),
     key=("construction", "material", "diameter"), as_written=(("size", "diameter"),), article=True, unit="m",
@@ -211,5 +213,5 @@ LABOUR = Table(
 )  # fmt: skip
 
 TABLES = (
-    EDITION, WIRES, TERMINALS, THREADS, BODIES, SCREWS, LINKS, PINS, COTTERS, THIMBLES, SLEEVES, BALLS, LABOUR, *PRICE_TABLES,
+    EDITION, WIRES, TERMINALS, THREADS, BODIES, SCREWS, LINKS, PINS, COTTERS, THIMBLES, SLEEVES, BALLS, LABOUR, *PRICE_TABLES, SPOOLS, STOCK,
 )  # fmt: skip

@@ -21,7 +21,7 @@ PRICES = Table(
         Column("unit_price", cells.MONEY),
         SOURCE,
     ),
-    key=("sku", "from_day", "from_quantity"), prices=True,
+    key=("sku", "from_day", "from_quantity"), part_of="prices",
 )  # fmt: skip
 
 PRICE_LISTS = Table(
@@ -33,7 +33,7 @@ PRICE_LISTS = Table(
         Column("percent", cells.PERCENT),
         SOURCE,
     ),
-    key=("price_list", "group", "from_day"), prices=True, complete=("price_list", ("retail",)),
+    key=("price_list", "group", "from_day"), part_of="prices", complete=("price_list", ("retail",)),
 )  # fmt: skip
 
 TAX = Table(
@@ -45,7 +45,7 @@ TAX = Table(
         Column("rate", cells.PERCENT, "rate_percent"),
         SOURCE,
     ),
-    key=("group", "from_day"), prices=True, complete=("group", GROUPS),
+    key=("group", "from_day"), part_of="prices", complete=("group", GROUPS),
 )  # fmt: skip
 
 FREIGHT = Table(
@@ -57,7 +57,7 @@ FREIGHT = Table(
         FROM_DAY,
         SOURCE,
     ),
-    key=("up_to_mass", "up_to_coil", "from_day"), prices=True,
+    key=("up_to_mass", "up_to_coil", "from_day"), part_of="prices",
 )  # fmt: skip
 
 # What each term must read as: its value and its unit. No unit named here (None): value and unit together are a length.
@@ -66,8 +66,13 @@ TERM_CELLS: dict[str, tuple[Cell, str | None]] = {
     "validity_days": (integer(1), "day"),
     "lead_time_days": (integer(), "day"),
     "centred_share": (decimal("a share from 0.5 to 1", most=1, least="0.5"), ""),
+    "waste_policy": (choice("measured", "flat"), ""),
     "waste_percent": (cells.PERCENT, "%"),
+    "scrap_cap_percent": (cells.PERCENT, "%"),
     "cut_allowance": (cells.LENGTH_OR_0, None),
+    "least_rest": (cells.LENGTH_OR_0, None),
+    "touch_cost": (cells.MONEY, ""),
+    "rest_fee": (cells.MONEY, ""),
     "tolerance": (cells.LENGTH, None),
     "reading_limit": (cells.LENGTH, None),
     "pair_limit": (cells.LENGTH, None),
@@ -89,7 +94,7 @@ TERMS = Table(
         FROM_DAY,
         SOURCE,
     ),
-    key=("key", "from_day"), prices=True, complete=("key", tuple(TERM_CELLS)),
+    key=("key", "from_day"), part_of="prices", complete=("key", tuple(TERM_CELLS)),
 )  # fmt: skip
 
 PRICE_TABLES = (PRICES, PRICE_LISTS, TAX, FREIGHT, TERMS)

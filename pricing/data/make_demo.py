@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pricing.catalogue.schema import Table
 from pricing.catalogue.tables import TABLES
-from pricing.data.recipes import eyes, pins, shop, terminals, threads, wires
+from pricing.data.recipes import eyes, pins, shelf, shop, terminals, threads, wires
 from pricing.data.recipes.common import Row
 
 PARTS = {
@@ -45,6 +45,8 @@ def demo_tables() -> dict[str, list[Row]]:
         "tax": shop.tax(),
         "freight": shop.freight(),
         "terms": shop.terms(),
+        "spools": shelf.spools(parts["wires"]),
+        "stock": shelf.stock(parts["wires"]),
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
 from decimal import Decimal
@@ -117,6 +118,19 @@ class Count(Read[int]):
             if self.least <= number <= self.most:
                 return number
         raise refusal("not_a_count", f"write a whole number from {self.least} to {self.most}, without quotation marks")
+
+
+class Amount(Read[Decimal]):
+    """Money of the shop's currency as decimal text."""
+
+    def read(self, value: object) -> Decimal:
+        """The amount, not rounded."""
+        if type(value) is not str or _AMOUNT.fullmatch(value) is None:
+            raise refusal("not_an_amount", "write an amount of zero or more as text, for example '12.50'")
+        return Decimal(value)
+
+
+_AMOUNT = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,6})?", re.ASCII)
 
 
 class Length(Read[Decimal]):

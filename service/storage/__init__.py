@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
+from service.storage.plans import Plans, StoredPlan
 from service.storage.quotes import Quotes, Stored, Summary
 from service.storage.tables import create_tables
 
-__all__ = ["Quotes", "Stored", "Summary", "create_tables"]
+__all__ = ["Plans", "Quotes", "Stored", "StoredPlan", "Summary", "create_tables"]

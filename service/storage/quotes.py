@@ -18,6 +18,7 @@ from service import json
 from service.storage.connect import WRITES, connect
 from service.storage.ids import new_id
 from service.storage.numbers import next_number
+from service.storage.plans import add_plan
 from service.storage.tables import quotes
 
 
@@ -57,6 +58,11 @@ class Stored:
         """The reply: the head, then what the engine said, byte for byte."""
         return head(self.id, self.number, self.revision, self.status, self.checksum) + gzip.decompress(self.document)[1:]
 
+    def said(self) -> dict[str, Any]:
+        """The document with its head."""
+        found: dict[str, Any] = json.read(self.body())
+        return found
+
 
 def head(quote_id: str, number: str, revision: int, status: str, checksum: str) -> bytes:
     """The opening members of a stored quote's reply, up to and with the comma before the engine's."""
@@ -81,8 +87,11 @@ class Quotes:
         with self._opening:
             return self._engine
 
-    def issue(self, document: Mapping[str, Any], request: bytes) -> tuple[Stored, bytes]:
-        """Number the engine's document and store it with the request as received; returns it with the reply's bytes."""
+    def issue(self, document: Mapping[str, Any], request: bytes, bench: Mapping[str, Any] | None = None) -> tuple[Stored, bytes]:
+        """Number the engine's document and store it with the request as received, and with the shop's own view of its cutting plan.
+
+        Returns it with the reply's bytes.
+        """
         said = json.write(document)
         packed, asked = gzip.compress(said, 1), gzip.compress(request, 1)
         with self._writing, self.engine().connect().execution_options(**{WRITES: True}) as connection, connection.begin():
@@ -90,6 +99,8 @@ class Quotes:
             checksum = sha256_of({**document, "id": quote_id, "number": number, "revision": 1})
             stored = Stored(quote_id, number, 1, "issued", checksum, packed)
             connection.execute(_INSERT, [_row(stored, document, asked)])
+            if bench is not None:
+                add_plan(connection, bench, quote_id)
         return stored, head(quote_id, number, 1, "issued", checksum) + said[1:]
 
     def get(self, quote_id: str) -> Stored | None:

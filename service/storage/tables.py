@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, Column, Engine, Index, Integer, LargeBinary, MetaData, String, Table
+from sqlalchemy import CheckConstraint, Column, Engine, ForeignKey, Index, Integer, LargeBinary, MetaData, String, Table
 
 metadata = MetaData()
 
@@ -31,6 +31,17 @@ quotes = Table(
     Column("document", LargeBinary, nullable=False, comment="gzip of what the engine said, as it was said"),
     Column("request", LargeBinary, nullable=False, comment="gzip of the body as received"),
     Index("quotes_number_revision", "number", "revision", unique=True),
+)
+
+cutting_plans = Table(
+    "cutting_plans",
+    metadata,
+    Column("id", String(36), primary_key=True, comment="UUID version 7"),
+    Column("created", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column(
+        "quote_id", String(36), ForeignKey("quotes.id"), unique=True, comment="the quote it was issued with; empty for a plan of its own"
+    ),
+    Column("document", LargeBinary, nullable=False, comment="gzip of the plan with its real cost, as it was said"),
 )
 
 

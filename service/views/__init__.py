@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from service.views.catalogue import catalogue
+from service.views.cutting_plans import cutting_plans
 from service.views.demo import demo
 from service.views.operation import operation
 from service.views.quotes import quotes
 
-BLUEPRINTS = (quotes, catalogue, demo, operation)
+BLUEPRINTS = (quotes, cutting_plans, catalogue, demo, operation)

@@ -21,8 +21,8 @@ quotes = Blueprint("quotes", __name__)
 def issue() -> Response:
     """A numbered quote, stored."""
     body = read_body()
-    document = engine().quote(read_request(decoded(body), engine().known_price_lists()))
-    stored, said = store().issue(document, body)
+    made = engine().quote_and_plan(read_request(decoded(body), engine().known_price_lists()))
+    stored, said = store().issue(made.document, body, made.bench)
     return reply(said, 201, {"Location": f"/v1/quotes/{stored.id}", "ETag": f'"{stored.etag}"'})
 
 

@@ -23,7 +23,7 @@ sys.path.insert(0, str(ROOT))
 from pricing.assembly import QuoteRequest  # noqa: E402
 from pricing.catalogue import DEMO_FOLDER, load_catalogue  # noqa: E402
 from pricing.quote import make_quote  # noqa: E402
-from pricing.rates import PriceTable  # noqa: E402
+from pricing.rates import price_table  # noqa: E402
 from service.demo import demo_names, demo_request  # noqa: E402
 from service.schemas import read_request  # noqa: E402
 
@@ -49,7 +49,7 @@ def shifted(request: QuoteRequest, by: int) -> QuoteRequest:
 
 def main(rounds: int) -> None:
     catalogue = load_catalogue(DEMO_FOLDER)
-    prices = PriceTable(catalogue.prices, catalogue.discounts, catalogue.tax, catalogue.freight, catalogue.terms)
+    prices = price_table(catalogue)
     body = demo_request(demo_names()[0])
     request = read_request(json.loads(body), prices.at(DAY).price_lists())
     boats = [shifted(request, place) for place in range(rounds)]

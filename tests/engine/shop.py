@@ -11,7 +11,7 @@ from typing import Any
 from pricing.assembly import Assembly, Boat, End, Link, Measurement, QuoteRequest, Setting, Turnbuckle, WireSpec
 from pricing.catalogue import DEMO_FOLDER, Catalogue, load_catalogue
 from pricing.quote import make_quote
-from pricing.rates import PriceTable
+from pricing.rates import PriceTable, price_table
 
 from .inverse import mm, row_of
 
@@ -23,7 +23,7 @@ INCH = Decimal("25.4")
 def demo() -> tuple[Catalogue, PriceTable]:
     """The demo catalogue and its prices."""
     found = load_catalogue(DEMO_FOLDER)
-    return found, PriceTable(found.prices, found.discounts, found.tax, found.freight, found.terms)
+    return found, price_table(found)
 
 
 def ask(*assemblies: Assembly, **request: Any) -> dict[str, Any]:

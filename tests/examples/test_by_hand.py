@@ -20,7 +20,7 @@ import pytest
 from pricing.assembly import QuoteRequest
 from pricing.catalogue import DEMO_FOLDER, load_catalogue
 from pricing.quote import make_quote
-from pricing.rates import PriceTable
+from pricing.rates import PriceTable, price_table
 from service.schemas import read_request
 
 WAGTAIL = Path(__file__).resolve().parents[2] / "service" / "demo" / "fleet-sloop-wagtail.json"
@@ -31,7 +31,7 @@ D = Decimal
 @cache
 def shop() -> tuple[Any, PriceTable, QuoteRequest]:
     catalogue = load_catalogue(DEMO_FOLDER)
-    prices = PriceTable(catalogue.prices, catalogue.discounts, catalogue.tax, catalogue.freight, catalogue.terms)
+    prices = price_table(catalogue)
     return catalogue, prices, read_request(json.loads(WAGTAIL.read_bytes()), prices.at(DAY).price_lists())
 
 

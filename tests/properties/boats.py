@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from pricing.catalogue import DEMO_FOLDER, load_catalogue
 from pricing.quote import make_quote
-from pricing.rates import PriceTable
+from pricing.rates import price_table
 from service.schemas import read_request
 
 DAY = date(2026, 11, 25)
@@ -16,7 +16,7 @@ DAY = date(2026, 11, 25)
 @cache
 def shop():
     catalogue = load_catalogue(DEMO_FOLDER)
-    return catalogue, PriceTable(catalogue.prices, catalogue.discounts, catalogue.tax, catalogue.freight, catalogue.terms)
+    return catalogue, price_table(catalogue)
 
 
 def quote(request):

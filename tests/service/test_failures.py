@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -12,7 +13,9 @@ from flask import Flask, abort
 from flask.testing import FlaskClient
 
 from pricing.errors import NoPrice, RequestError, TableError, TableFault
+from pricing.quote import Quoted
 from service.engine import Engine
+from service.planner import Planner
 from service.storage import Quotes
 from tests.service.conftest import made_app
 
@@ -20,10 +23,12 @@ from tests.service.conftest import made_app
 def failing(engine: Engine, quotes: Quotes, error: Exception) -> FlaskClient:
     """A client of a service whose engine fails so."""
 
-    def make(*_: object) -> dict[str, Any]:
-        raise error
+    class Failing(Planner):
+        def quote(self, *_: object) -> Quoted:
+            raise error
 
-    return made_app(replace(engine, make=make), quotes).test_client()
+    planner = Failing(engine.planner.catalogue, engine.planner.prices)
+    return made_app(replace(engine, planner=planner), quotes).test_client()
 
 
 def post(client: FlaskClient, demo: dict[str, Any]) -> Any:
@@ -81,9 +86,7 @@ def test_an_address_that_is_none_is_404(client: FlaskClient, path: str) -> None:
 
 def test_a_wrong_method_is_405_with_those_that_are_right(app: Flask, client: FlaskClient) -> None:
     for rule in app.url_map.iter_rules():
-        path = (
-            rule.rule.replace("<uuid:quote_id>", "01a21211-138e-7ff9-814a-1ce6de70983e").replace("<kind>", "wires").replace("<name>", "x")
-        )
+        path = re.sub("<uuid:[a-z_]+>", "01a21211-138e-7ff9-814a-1ce6de70983e", rule.rule).replace("<kind>", "wires").replace("<name>", "x")
         for method in (
             {"GET", "POST", "PUT", "PATCH", "DELETE", "BREW"}
             - (rule.methods or set())

@@ -45,6 +45,8 @@ def test_a_preview_says_the_same_without_a_number_and_stores_nothing(client: Fla
     assert preview.pop("status") == "preview"
     for name in ("id", "number", "revision", "status", "checksum"):
         del made[name]
+    assert preview.pop("cutting_plan") is None
+    assert made.pop("cutting_plan")["wires"]
     assert preview == made
     assert len(client.get("/v1/quotes").json["quotes"]) == 1
 

@@ -20,6 +20,7 @@ ROPE_GRADE = 1570  # N/mm², invented choice
 STRAND_GRADE = 1400  # N/mm² on the metallic area, invented
 MODULUS = {"1x19": 105, "compacted_1x19": 115, "7x7": 62, "7x19": 52}  # GPa, invented
 COIL = {"1x19": 120, "compacted_1x19": 150, "7x7": 60, "7x19": 40}  # least coil in diameters, invented
+STOCKED_UP_TO = Fraction(21, 2)  # mm; thicker wire is bought for the job
 SCRAP = {"1x19": "4", "compacted_1x19": "5", "7x7": "3", "7x19": "3"}
 PRICE = {"1x19": Fraction(11, 100), "compacted_1x19": Fraction(17, 100), "7x7": Fraction(12, 100), "7x19": Fraction(14, 100)}
 
@@ -87,6 +88,7 @@ def _common(construction: str, material: str, size: Size) -> Row:
         "modulus": f"{MODULUS[construction]} GPa",
         "least_coil": shop_dim(nearest(COIL[construction] * size.mm, INCH / 2 if size.inch else Fraction(10)), size.inch, 2),
         "scrap": SCRAP[construction],
+        "bought": "for_the_job" if size.mm > STOCKED_UP_TO else "for_stock",
         "_price": money(base),
     }
 

@@ -1,0 +1,44 @@
+"""Cutting plans on the tables in force: the first rung in every quote, the whole ladder for a plan asked for."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from pricing.assembly import QuoteRequest
+from pricing.bench.order import PlanOrder, plan_pieces, plan_together
+from pricing.cutting import Limits
+from pricing.quote import Quoted, make_quote_and_plan
+
+if TYPE_CHECKING:
+    from pricing.catalogue import Catalogue
+    from pricing.rates import PriceTable
+
+Document = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Planner:
+    """Catalogue, prices and the wire on the shelf. `seconds`: the longest a plan may take; None: as long as its steps take."""
+
+    catalogue: Catalogue
+    prices: PriceTable
+    seconds: float | None = None
+
+    def quote(self, request: QuoteRequest, day: date) -> Quoted:
+        """A quote with its plan."""
+        return make_quote_and_plan(request, self.catalogue, self.prices, day, self.catalogue.stock)
+
+    def pieces(self, order: PlanOrder, day: date) -> Document:
+        """A plan of typed lengths. Raises pricing.errors.RequestError."""
+        return plan_pieces(order, self.catalogue, self.prices.at(day), self.catalogue.stock, self._limits(order))
+
+    def together(self, order: PlanOrder, documents: Sequence[Mapping[str, Any]], day: date) -> Document:
+        """A plan of many quotes. Raises pricing.errors.RequestError."""
+        return plan_together(order, documents, self.catalogue, self.prices.at(day), self.catalogue.stock, self._limits(order))
+
+    def _limits(self, order: PlanOrder) -> Limits:
+        return Limits(first_rung_only=order.effort == "first_rung", seconds=self.seconds, clock=time.monotonic)

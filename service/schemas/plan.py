@@ -1,0 +1,129 @@
+"""A cutting plan asked for: typed lengths or quotes, and stock and terms that stand in for the shop's."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import ValidationError
+
+from pricing.assembly import CONSTRUCTIONS
+from pricing.bench.order import EFFORTS, PlanOrder, PlanTerms, PlanWire, TypedPiece
+from pricing.bench.shelf import downward
+from pricing.cutting import Source, Stock
+from service.problems import Problem
+from service.schemas.failure import Failure, faults
+from service.schemas.fields import Amount, Choice, Count, Flag, Length, Text
+from service.schemas.shape import Many, Object, Shape
+
+MOST_ROWS, MOST_PIECES, MOST_QUOTES = 20_000, 50_000, 200
+KINDS = tuple(each.value for each in Source)
+TYPED: tuple[str, ...] = ("wire", "pieces")
+OF_TYPED: tuple[str, ...] = ("wire", "pieces", "stock", "terms")
+
+
+class PlanWireShape(Shape):
+    """The wire: its sku, or construction, material and diameter."""
+
+    made = PlanWire
+    sku = Text(80)
+    construction = Choice(CONSTRUCTIONS)
+    material = Text(40)
+    diameter = Length()
+
+    def build(self, values: dict[str, Any]) -> object:
+        """The wire, of which something must be said."""
+        if "sku" not in values and not {"construction", "diameter"} <= values.keys():
+            raise ValidationError([Failure("required", "name the wire by `sku`, or by `construction`, `diameter` and `material`")])
+        return PlanWire(**values)
+
+
+class TypedPieceShape(Shape):
+    """Equal pieces."""
+
+    made = TypedPiece
+    length = Length(required=True)
+    quantity = Count(1, MOST_PIECES)
+    label = Text(120)
+
+
+class StockShape(Shape):
+    """Equal stock objects; `unlimited` new spools can be bought as many as wanted."""
+
+    made = Stock
+    id = Text(80, required=True)
+    kind = Choice(KINDS)
+    length = Length(required=True)
+    price = Amount()
+    price_per_metre = Amount()
+    count = Count(0, 1_000_000)
+    unlimited = Flag()
+    touch_cost = Amount()
+
+    def build(self, values: dict[str, Any]) -> object:
+        """The stock, never longer than it is."""
+        unlimited = values.pop("unlimited", False)
+        if unlimited and "count" in values:
+            raise ValidationError({"count": [Failure("not_unlimited", "leave out either `count` or `unlimited`")]})
+        count = None if unlimited else values.pop("count", 1)
+        source, touch = Source(values.pop("kind", "new")), values.pop("touch_cost", None)
+        return Stock(source=source, count=count, touch=touch, **(values | {"length": downward(values["length"])}))
+
+
+class PlanTermsShape(Shape):
+    """Terms for this plan alone."""
+
+    made = PlanTerms
+    allowance = Length(zero=True)
+    least_rest = Length(zero=True)
+    touch_cost = Amount()
+    rest_fee = Amount()
+    bought_for_the_job = Flag()
+
+
+class PlanOrderShape(Shape):
+    """The whole of it."""
+
+    made = PlanOrder
+    wire = Object(PlanWireShape())
+    pieces = Many(Object(TypedPieceShape()), 1, MOST_ROWS)
+    quotes = Many(Text(40), 1, MOST_QUOTES)
+    stock = Many(Object(StockShape()), 1, 1000)
+    terms = Object(PlanTermsShape())
+    display_units = Choice(("metric", "imperial"))
+    effort = Choice(EFFORTS)
+
+    def build(self, values: dict[str, Any]) -> object:
+        """Either typed pieces of one wire or quotes."""
+        if refused := {key: [Failure(code, words)] for key, code, words in _clashes(values)}:
+            raise ValidationError(refused)
+        return PlanOrder(**values)
+
+
+def _clashes(values: dict[str, Any]) -> list[tuple[str, str, str]]:
+    if "quotes" in values:
+        return _beside_quotes(values)
+    found = [(key, "required", "send `wire` and `pieces`, or `quotes`") for key in TYPED if key not in values]
+    if sum(each.quantity for each in values.get("pieces", ())) > MOST_PIECES:
+        found.append(("pieces", "too_many_pieces", f"at most {MOST_PIECES} pieces are planned at once: send them in parts"))
+    return found
+
+
+def _beside_quotes(values: dict[str, Any]) -> list[tuple[str, str, str]]:
+    words = "the quotes name wires and pieces, and the shop's tables the rest: leave this out"
+    found = [(key, "not_with_quotes", words) for key in OF_TYPED if key in values]
+    if len(set(values["quotes"])) != len(values["quotes"]):
+        found.append(("quotes", "repeated_quote", "name each quote once"))
+    return found
+
+
+SHAPE = PlanOrderShape()
+
+
+def read_plan_order(value: object) -> PlanOrder:
+    """The order. Raises Problem (422) with every fault."""
+    try:
+        found: PlanOrder = SHAPE.load(value)  # type: ignore[arg-type]  # what is no object is refused there
+    except ValidationError as error:
+        words = "The request cannot be read; each fault is listed with its place and what to write there."
+        raise Problem(422, words, faults(error.messages)) from None
+    return found

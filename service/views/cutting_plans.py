@@ -1,0 +1,46 @@
+"""Cutting plans: of lengths typed in by hand, of many quotes together, and the shop's own view of a quote's plan."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from flask import Blueprint, Response
+
+from service.bodies import decoded, read_body
+from service.parts import engine, plans
+from service.plan_forms import FORMATS, in_form
+from service.planned import planned
+from service.problems import Problem
+from service.replies import offers, reply
+from service.schemas.plan import read_plan_order
+
+cutting_plans = Blueprint("cutting_plans", __name__)
+
+
+@cutting_plans.post("/v1/cutting-plans")
+@offers(*FORMATS.values())
+def make() -> Response:
+    """A plan, stored."""
+    order = read_plan_order(decoded(read_body()))
+    stored = plans().add(planned(order, engine()))
+    return in_form(stored, lambda body, media, headers: reply(body, 201, {"Location": f"/v1/cutting-plans/{stored.id}", **headers}, media))
+
+
+@cutting_plans.get("/v1/cutting-plans/<uuid:plan_id>")
+@offers(*FORMATS.values())
+def read(plan_id: UUID) -> Response:
+    """A stored plan."""
+    stored = plans().get(str(plan_id))
+    if stored is None:
+        raise Problem(404, "There is no cutting plan with this id.")
+    return in_form(stored)
+
+
+@cutting_plans.get("/v1/quotes/<uuid:quote_id>/cutting-plan")
+@offers(*FORMATS.values())
+def of_quote(quote_id: UUID) -> Response:
+    """The plan that a quote was issued with, with what it really costs beside what is charged."""
+    stored = plans().of_quote(str(quote_id))
+    if stored is None:
+        raise Problem(404, "There is no quote with this id, or it was issued before quotes had cutting plans.")
+    return in_form(stored)
