@@ -1,0 +1,231 @@
+"""Cutting plans over the API: of typed lengths, of many quotes, in quotes; every form, every refusal. Sums are taken by the test itself."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections import Counter
+from decimal import Decimal
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+from flask.testing import FlaskClient
+
+from service.demo import demo_names, demo_request
+
+WIRE = {"construction": "1x19", "material": "316", "diameter": "3/16 in"}
+AT = "/v1/cutting-plans"
+D = Decimal
+
+
+def post(client: FlaskClient, body: Any, path: str = AT) -> Any:
+    return client.post(path, data=json.dumps(body), content_type="application/json")
+
+
+def typed(client: FlaskClient, *lengths: str, status: int = 201, **more: Any) -> Any:
+    """The answer to a plan of typed lengths."""
+    answer = post(client, {"wire": WIRE, "pieces": [{"length": each} for each in lengths], **more})
+    assert answer.status_code == status, answer.json
+    return answer.json
+
+
+def codes(problem: dict[str, Any]) -> list[tuple[str, str]]:
+    return [(each["pointer"], each["code"]) for each in problem["errors"]]
+
+
+def mm(length: dict[str, str]) -> D:
+    return D(length["mm"])
+
+
+def conserved(plan: dict[str, Any]) -> None:
+    """Nothing is cut twice, nothing appears: each object is its cuts, an allowance each, and its rest; the sums are the plan's."""
+    for wire in plan["wires"]:
+        allowance = mm(wire["allowance"])
+        for use in wire["uses"]:
+            place = D(0)
+            for cut in use["cuts"]:
+                assert (mm(cut["start"]), mm(cut["end"])) == (place, place + mm(cut["length"]))
+                place = mm(cut["end"]) + allowance
+            assert place == mm(use["used"])
+            assert mm(use["length"]) == mm(use["used"]) + mm(use["rest"])
+        assert [cut["step"] for use in wire["uses"] for cut in use["cuts"]] == list(range(1, 1 + sum(len(u["cuts"]) for u in wire["uses"])))
+    totals = plan["totals"]
+    assert mm(totals["stock"]) == sum(mm(totals[name]) for name in ("pieces", "allowances", "kept", "scrap"))
+
+
+def test_an_offcut_as_long_as_a_piece_and_its_allowance_is_used_up(client: FlaskClient) -> None:
+    # 5,000 + 3 mm allowance: nothing is left, so its cost is its worth and taking it up, 5.003 m x 2.00 + 2.00 = 12.006
+    stock = [{"id": "NEW", "length": "100 m", "price": "300.00", "unlimited": True}, offcut("5003 mm")]
+    plan = typed(client, "5 m", stock=stock)
+    (use,) = plan["wires"][0]["uses"]
+    assert (use["object"], use["rest"]["mm"], use["rest_id"]) == ("CUT", "0.0", None)
+    assert (plan["cost"], plan["proven"]) == ("12.01", True)
+
+
+def test_an_offcut_a_tenth_of_a_millimetre_too_short_is_not(client: FlaskClient) -> None:
+    stock = [{"id": "NEW", "length": "100 m", "price": "300.00", "unlimited": True}, offcut("5002.9 mm")]
+    (use,) = typed(client, "5 m", stock=stock)["wires"][0]["uses"]
+    assert use["stock"] == "NEW"
+
+
+def offcut(length: str) -> dict[str, Any]:
+    return {"id": "CUT", "kind": "offcut", "length": length, "price_per_metre": "2.00"}
+
+
+def test_opened_wire_goes_before_a_new_spool_where_the_books_say_so(client: FlaskClient) -> None:
+    plan = typed(client, "9 m", "9 m", "5 m")
+    assert {use["source"] for use in plan["wires"][0]["uses"]} <= {"opened", "offcut"}
+    conserved(plan)
+
+
+def test_a_piece_longer_than_any_stock_is_named_and_the_others_are_planned(client: FlaskClient) -> None:
+    plan = typed(client, "5 m", "400 m")
+    ((left,),) = [wire["unplanned"] for wire in plan["wires"]]
+    assert (left["row"], left["reason"], left["quantity"]) == (1, "longer_than_any_stock", 1)
+    assert [cut["length"]["mm"] for use in plan["wires"][0]["uses"] for cut in use["cuts"]] == ["5000.0"]
+
+
+def test_stock_that_does_not_hold_all_is_said(client: FlaskClient) -> None:
+    plan = typed(client, "5 m", "5 m", stock=[offcut("6 m")])
+    assert [each["reason"] for each in plan["wires"][0]["unplanned"]] == ["stock_exhausted"]
+
+
+@pytest.mark.parametrize("effort", ["first_rung", "whole_ladder"])
+def test_equal_requests_get_equal_plans_and_each_piece_once(client: FlaskClient, effort: str) -> None:
+    pieces = [{"length": f"{700 + 137 * n} mm", "quantity": 1 + n % 3, "label": f"P{n}"} for n in range(30)]
+    first, again = (post(client, {"wire": WIRE, "pieces": pieces, "effort": effort}).json for _ in range(2))
+    conserved(first)
+    assert Counter(cut["label"] for use in first["wires"][0]["uses"] for cut in use["cuts"]) == {f"P{n}": 1 + n % 3 for n in range(30)}
+    for plan in (first, again):
+        del plan["id"], plan["wires"][0]["seconds"]
+    assert first == again
+    assert D(first["lower_bound"]) <= D(first["cost"])
+
+
+def test_terms_of_the_request_stand_in_for_the_shops(client: FlaskClient) -> None:
+    # one spool of 10 m at 40.00: 4 m + 0.010 m used; the rest of 5.990 m is worth 23.96 less the fee of 1.00; 0.50 to take it up
+    stock = [{"id": "S", "length": "10 m", "price": "40.00"}]
+    terms = {"allowance": "10 mm", "least_rest": "1 m", "touch_cost": "0.50", "rest_fee": "1.00"}
+    kept = typed(client, "4 m", stock=stock, terms=terms)
+    assert (kept["cost"], kept["wires"][0]["uses"][0]["rest_value"]) == ("17.54", "22.96")
+    gone = typed(client, "4 m", stock=stock, terms={**terms, "bought_for_the_job": True})
+    assert (gone["cost"], gone["totals"]["scrap"]["mm"], gone["totals"]["kept"]["mm"]) == ("40.50", "5990.0", "0.0")
+
+
+def test_twenty_thousand_pieces_are_planned(client: FlaskClient) -> None:
+    pieces = [{"length": f"{1500 + (n * 7919) % 9000}.{n % 10} mm"} for n in range(20_000)]
+    plan = post(client, {"wire": WIRE, "pieces": pieces, "effort": "first_rung"}).json
+    conserved(plan)
+    assert sum(len(use["cuts"]) for use in plan["wires"][0]["uses"]) == 20_000
+
+
+REFUSED: list[tuple[dict[str, Any], list[tuple[str, str]]]] = [
+    ({"wire": WIRE, "pieces": []}, [("#/pieces", "list_size")]),
+    ({"wire": WIRE}, [("#/pieces", "required")]),
+    ({}, [("#/wire", "required"), ("#/pieces", "required")]),
+    ({"pieces": [{"length": "5 m"}], "wire": {}}, [("#/wire", "required")]),
+    ({"pieces": [{"length": "5 m"}], "wire": {"sku": "NO-SUCH"}}, [("#/wire", "unknown_wire")]),
+    ({"pieces": [{"length": "5 m"}], "wire": {"construction": "7x19", "diameter": "3/16 in"}}, [("#/wire", "ambiguous_wire")]),
+    ({"wire": WIRE, "pieces": [{"length": "0 mm"}, {"length": "-3 mm"}, {"length": 5}]}, [("#/pieces/0/length", "not_positive"), ("#/pieces/1/length", "not_positive"), ("#/pieces/2/length", "bare_number")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m", "quantity": 0}]}, [("#/pieces/0/quantity", "not_a_count")]),
+    ({"wire": WIRE, "pieces": [{"length": "1 m", "quantity": 50_000}, {"length": "1 m"}]}, [("#/pieces", "too_many_pieces")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": []}, [("#/stock", "list_size")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "length": "0 m", "price": "1.00"}]}, [("#/stock/0/length", "not_positive")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "length": "9 m", "price": "1.005"}]}, [("#/stock/0/price", "too_many_decimals")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "length": "9 m", "price": 1}]}, [("#/stock/0/price", "not_an_amount")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "length": "9 m"}]}, [("#/stock/0/price", "price_unclear")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "length": "9 m", "price": "1"}, {"id": "A", "length": "8 m", "price": "1"}]}, [("#/stock/1/id", "repeated_id")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "kind": "offcut", "unlimited": True, "length": "9 m", "price": "1"}]}, [("#/stock/0/count", "not_unlimited")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "terms": {"touch_cost": "0.001", "rest_fee": "0.005"}}, [("#/terms/touch_cost", "too_many_decimals"), ("#/terms/rest_fee", "too_many_decimals")]),
+    ({"quotes": ["no", "no"]}, [("#/quotes", "repeated_quote")]),
+    ({"quotes": ["no"]}, [("#/quotes/0", "unknown_quote")]),
+    ({"quotes": ["01a21211-138e-7ff9-814a-1ce6de70983e"], "stock": [{"id": "A", "length": "9 m", "price": "1"}]}, [("#/stock", "not_with_quotes")]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("body", "expected"), REFUSED, ids=[",".join(code for _, code in expected) for _, expected in REFUSED])
+def test_what_cannot_be_planned_is_refused_at_its_place(client: FlaskClient, body: dict[str, Any], expected: list[tuple[str, str]]) -> None:
+    answer = post(client, body)
+    assert answer.status_code == 422
+    assert codes(answer.json) == expected
+    assert all(len(each["detail"]) > 15 for each in answer.json["errors"])
+
+
+def quote(client: FlaskClient, body: dict[str, Any]) -> Any:
+    return post(client, body, "/v1/quotes").json
+
+
+def test_a_quote_has_the_first_rungs_plan_without_money_and_the_shop_sees_the_cost_beside_what_is_charged(
+    client: FlaskClient, demo: dict[str, Any]
+) -> None:
+    made = quote(client, demo)
+    inner = client.get(f"/v1/quotes/{made['id']}/cutting-plan").json
+    conserved(inner)
+    words = json.dumps(made["cutting_plan"])
+    assert not any(f'"{name}"' in words for name in ("cost", "lower_bound", "gap", "rest_value", "charged"))
+    cut = {(c["label"], c["length"]["mm"]) for w in made["cutting_plan"]["wires"] for use in w["uses"] for c in use["cuts"]}
+    assert cut == {(each["tag"], each["cut_length"]["mm"]) for each in made["assemblies"] if each["cut_length"]}
+    for wire in inner["wires"]:
+        lines = [line for line in made["lines"] if line["sku"] == wire["wire"]["sku"]]
+        paid = {group: sum((D(line["net"]) for line in lines if line["group"] == group), D(0)) for group in ("wire", "waste")}
+        assert {group: D(wire["charged"][group]) for group in paid} == paid
+        assert D(wire["cost"]) > 0
+
+
+def test_the_same_boat_costs_the_same_whatever_is_on_the_shelf(client: FlaskClient, demo: dict[str, Any]) -> None:
+    preview = post(client, demo, "/v1/quotes/preview").json
+    assert preview["cutting_plan"] is None
+    assert preview["totals"] == quote(client, demo)["totals"]
+
+
+def test_wire_bought_for_the_job_has_its_rest_as_a_line_of_its_own(client: FlaskClient, demo: dict[str, Any]) -> None:
+    thick = {"tag": "THICK", "role": "pennant", "wire": {"construction": "7x19", "material": "316", "diameter": "1/2 in"}, "quantity": 1,
+             "upper": {"terminal": "none", "leave": "1 m"}, "lower": {"terminal": "none", "leave": "1 m"},
+             "measurement": {"readings": ["10 m"], "support": "flat", "rig_setting": "everyday", "temperature": "20 degC"}}  # fmt: skip
+    made = quote(client, {**demo, "assemblies": [thick]})
+    (assembly,) = made["assemblies"]
+    assert assembly["cut_length"] is not None, assembly["findings"]
+    # the shortest length that can be bought is 25 m; 3 mm go with the cut
+    (rest,) = [line for line in made["lines"] if line["rule"] == "rest"]
+    assert D(rest["quantity"]) == (D(25_000) - D(assembly["cut_length"]["mm"]) - 3) / 1000
+    assert not [line for line in made["lines"] if line["rule"] == "scrap"]
+    assert made["cutting_plan"]["wires"][0]["bought_for_the_job"] is True
+    assert post(client, {**demo, "assemblies": [thick]}, "/v1/quotes/preview").json["totals"] == made["totals"]
+
+
+def test_many_quotes_are_planned_together_with_boat_and_tag_on_every_piece(client: FlaskClient, demo: dict[str, Any]) -> None:
+    boats = [quote(client, json.loads(demo_request(name))) for name in demo_names()]
+    plan = post(client, {"quotes": [each["id"] for each in boats], "display_units": "imperial"}).json
+    conserved(plan)
+    found = Counter((cut["quote"], cut["boat"], cut["label"]) for w in plan["wires"] for use in w["uses"] for cut in use["cuts"])
+    asked = {(b["number"], b["boat"]["name"], a["tag"]): a["quantity"] for b in boats for a in b["assemblies"] if a["cut_length"]}
+    assert found == asked
+    assert plan["title"].endswith(f"and {len(boats) - 1} more")
+
+
+def test_a_plan_is_read_as_json_drawing_and_bench_list_and_each_has_its_own_tag(client: FlaskClient) -> None:
+    made = post(client, {"wire": WIRE, "pieces": [{"length": "5.2 m", "quantity": 2, "label": "=PENNANT()"}]})
+    place = made.headers["Location"]
+    replies = {media: client.get(place, headers={"Accept": media}) for media in ("application/json", "image/svg+xml", "text/csv")}
+    assert replies["application/json"].data == made.data
+    assert ElementTree.fromstring(replies["image/svg+xml"].data).tag == "{http://www.w3.org/2000/svg}svg"  # noqa: S314  # our own bytes
+    rows = list(csv.DictReader(io.StringIO(replies["text/csv"].data.decode("utf-8-sig"), newline="")))
+    assert [row["length_mm"] for row in rows if row["entry"] == "cut"] == ["5200.0", "5200.0"]
+    assert [row["label"] for row in rows if row["entry"] == "cut"] == ["'=PENNANT()"] * 2
+    tags = {reply.headers["ETag"] for reply in replies.values()}
+    assert len(tags) == len(replies)
+    for media, reply in replies.items():
+        assert reply.headers["Vary"] == "Accept"
+        assert client.get(place, headers={"Accept": media, "If-None-Match": reply.headers["ETag"]}).status_code == 304
+        name = {"application/json": "json", "image/svg+xml": "svg", "text/csv": "csv"}[media]
+        assert client.get(f"{place}?format={name}").data == reply.data
+
+
+def test_a_form_that_is_not_offered_is_406_and_an_unknown_plan_404(client: FlaskClient) -> None:
+    made = post(client, {"wire": WIRE, "pieces": [{"length": "5.2 m"}]})
+    assert client.get(f"{made.headers['Location']}?format=dxf").status_code == 406
+    assert client.get(made.headers["Location"], headers={"Accept": "application/pdf"}).status_code == 406
+    assert client.get(f"{AT}/01a21211-138e-7ff9-814a-1ce6de70983e").status_code == 404
+    assert client.get("/v1/quotes/01a21211-138e-7ff9-814a-1ce6de70983e/cutting-plan").status_code == 404
