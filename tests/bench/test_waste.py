@@ -15,7 +15,6 @@ from pricing.rates import Rates
 from pricing.rules import Order, price
 from tests.money.shop import JULY, build, demand, terms_with
 
-
 D = Decimal
 
 

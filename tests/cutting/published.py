@@ -1,6 +1,6 @@
 """Published cutting orders with proven optima, as orders of this planner.
 
-Read from the folder that CUTTING_INSTANCES names, else from `published` beside this file; not part of the project.
+Read from the folder that CUTTING_INSTANCES names, else from `check-values/cutting` in a folder beside the project; not part of it.
 
 * `one-length.json`: one stock length, as few objects as possible. Items from the OR-Library (Beasley; Falkenauer 1996, "A hybrid
   grouping genetic algorithm for bin packing") and ESICUP/datasets (Schwerin and Waescher 1997; Waescher and Gau 1996; Scholl, Klein
@@ -25,8 +25,9 @@ import pytest
 
 from pricing.cutting import Piece, Policy, Stock
 
-FOLDER = Path(os.environ.get("CUTTING_INSTANCES") or Path(__file__).parent / "published")
-MISSING = f"the published cutting orders are not in {FOLDER.name} (CUTTING_INSTANCES names the folder)"
+BESIDE = sorted(Path(__file__).resolve().parents[2].parent.glob("*/check-values/cutting"))
+FOLDER = Path(os.environ.get("CUTTING_INSTANCES") or next(iter(BESIDE), "published"))
+MISSING = "the published cutting orders are not beside the project; CUTTING_INSTANCES may name their folder"
 needs_instances = pytest.mark.skipif(not (FOLDER / "one-length.json").is_file(), reason=MISSING)
 WORTHLESS = Decimal("Infinity")
 
