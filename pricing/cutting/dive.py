@@ -56,7 +56,7 @@ def dive(job: Job, start: Generated, best: Answer, how: Dive, over: Callable[[],
 
 def _whole(columns: Sequence[Bin], relaxed: Relaxed) -> list[Bin]:
     made = []
-    for each, use in zip(columns, relaxed.uses, strict=False):
+    for each, use in zip(columns, relaxed.uses, strict=False):  # the last columns may be younger than the relaxation
         made += [each] * int(use + 1e-6)
     return made
 

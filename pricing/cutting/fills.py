@@ -121,8 +121,11 @@ class Shelf:
             types.append(piece)
             mark += stride
             piece = self.next(min(last, max(piece + 1, int(mark))))
-        each = max(1, CHOICE // max(1, len(types)))
-        return [p for p in types for _ in range(min(self.left[p], each, limit // self.job.sizes[p]))]
+        fitting = [min(self.left[p], limit // self.job.sizes[p]) for p in types]
+        each = 1
+        while sum(min(many, each) for many in fitting) < min(CHOICE, sum(fitting)):
+            each += 1
+        return [p for p, many in zip(types, fitting, strict=True) for _ in range(min(many, each))]
 
 
 def filled(job: Job, objects: Sequence[tuple[int, int]], *, shortest_first: bool) -> Answer:
@@ -149,33 +152,34 @@ def better_fills(job: Job, best: Answer, limits: Limits, over: Callable[[], bool
 
 
 def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, over: Callable[[], bool]) -> Answer:
-    """Fluid plans with more and more spare length, while these cost less than the best plan."""
+    """Fluid plans with more and more spare length, while these cost less than the best plan: first in wide strides, then each one."""
     most = 3 * job.sizes[0]
     ceiling = IMPOSSIBLE if any(best.left) else best.cost
     ways = Cover(job, reach, job.total, job.total + most, ceiling)
-    tries = min(limits.fill_tries, max(4, limits.fill_pieces // job.pieces))
     seen: set[tuple[tuple[int, int], ...]] = set()
-    spare = 0
-    while spare <= most and tries > 0 and not over():
-        fluid = ways.least(job.total + spare)
-        if fluid.cost >= (IMPOSSIBLE if any(best.left) else best.cost):
-            break
-        objects = tuple(ways.objects(fluid))
-        if objects and objects not in seen:
-            seen.add(objects)
-            tries -= 1
-            best = min(best, *_packed(job, objects, limits), key=lambda a: a.rank(job))
-        spare = _next(job, fluid, spare)
+    for wide in (True, False) if job.pieces > MOST else (False,):
+        tries = min(limits.fill_tries, max(4, limits.fill_pieces // job.pieces))
+        spare = 0
+        while spare <= most and tries > 0 and not over():
+            fluid = ways.least(job.total + spare)
+            if fluid.cost >= (IMPOSSIBLE if any(best.left) else best.cost):
+                break
+            objects = tuple(ways.objects(fluid))
+            if objects and objects not in seen:
+                seen.add(objects)
+                tries -= 1
+                best = min(best, *_packed(job, objects, limits), key=lambda a: a.rank(job))
+            spare = _next(job, fluid, spare, wide=wide)
     return best
 
 
-def _next(job: Job, fluid: Fluid, spare: int) -> int:
-    """The spare length to ask for next: beyond this plan's own, at least three times as much for large orders."""
+def _next(job: Job, fluid: Fluid, spare: int, *, wide: bool) -> int:
+    """The spare length to ask for next: beyond this plan's own; in wide strides at least three times as much."""
     beyond = fluid.covered - job.total + 1
     tripled = 3 * spare + 1
     if fluid.partial is not None or beyond <= spare:
         return tripled
-    return beyond if job.pieces <= MOST else max(beyond, tripled)
+    return max(beyond, tripled) if wide else beyond
 
 
 def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits) -> list[Answer]:

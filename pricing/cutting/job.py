@@ -95,8 +95,12 @@ class Job:
         return sum(s * d for s, d in zip(self.sizes, self.demand, strict=True))
 
     def bin(self, kind: int, content: Iterable[tuple[int, int]]) -> Bin:
-        """A bin with its use added up."""
-        items = tuple(sorted((i, n) for i, n in content if n))
+        """A bin with its use added up; each piece type stands in it once."""
+        merged: dict[int, int] = {}
+        for i, n in content:
+            if n:
+                merged[i] = merged.get(i, 0) + n
+        items = tuple(sorted(merged.items()))
         return Bin(kind, sum(self.sizes[i] * n for i, n in items), items)
 
     def cost(self, bins: Iterable[Bin]) -> int:

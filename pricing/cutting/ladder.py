@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from math import prod
 
-from .columns import generate
+from .columns import Generated, generate
 from .dive import Dive, dive, small_programme
 from .errors import PlanFault
 from .fills import better_fills
 from .fluid import quick_bound
 from .greedy import first_rung
-from .job import Answer, Job
+from .job import Answer, Bin, Job
 from .knapsack import Knapsack
 from .model import Limits
 from .patterns import useful_bins
@@ -20,7 +20,7 @@ from .subsets import transitions
 from .table import STATES, Table
 
 #: Steps of one pricing beyond which columns are too slow.
-PRICING = 20_000_000
+PRICING = 25_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,15 +106,28 @@ def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Out
         if bound >= found.cost or watch.over():
             break
         found = dive(job, state, found, Dive(12, n, pool), watch.over)
-    for most in (0, limits.mip_bins):
+    for beyond_pool in (False, True):
         if bound >= found.cost or not limits.mip_nodes or watch.over():
             break
-        every = useful_bins(job, state, found.cost, most) if most else list(pool)
-        if every is None:
-            break
-        found, low = small_programme(job, every, found, limits.mip_nodes, watch.left())
-        bound, stage = max((bound, stage), (low if most else 0, "integer programme"))
+        bins, every = _useful(job, state, found, pool, limits, watch) if beyond_pool else (list(pool), False)
+        found, low = small_programme(job, bins, found, limits.mip_nodes, watch.left())
+        bound, stage = max((bound, stage), (low if every else 0, "integer programme"))
     return Outcome(replace(found, left=outcome.answer.left), bound, stage, outcome.complete)
+
+
+def _useful(job: Job, state: Generated, found: Answer, pool: Iterable[Bin], limits: Limits, watch: Watch) -> tuple[list[Bin], bool]:
+    """All bins that a cheaper plan can use; where these are too many, the nearest of them with the pool, and False."""
+    bins = useful_bins(job, state, found.cost, limits.mip_bins)
+    if bins is not None:
+        return bins, True
+    gap = found.cost - state.raw
+    for halved in range(1, 10):
+        if watch.over():
+            break
+        near = useful_bins(job, state, state.raw + (gap >> halved), limits.mip_bins // 2)
+        if near is not None:
+            return list(dict.fromkeys([*pool, *near])), False
+    return [], False
 
 
 def _exact(table: Table) -> Outcome:

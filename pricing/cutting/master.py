@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from .errors import PlanFault
 from .job import Bin, Job
 
 
@@ -54,7 +55,7 @@ class Master:
         self.scale = _scale(job)
         self.limited = [k for k, kind in enumerate(job.kinds) if not kind.unlimited]
         self.columns: list[Bin] = []
-        self._status = highspy.HighsModelStatus
+        self._status, self._ok = highspy.HighsModelStatus, highspy.HighsStatus.kOk
         bare: Any = highspy.Highs.__mro__[1]  # the full class prints a banner when it is made
         self._solver: Any = bare()
         for name, value in (
@@ -89,7 +90,9 @@ class Master:
                 rows.append(len(self.job.sizes) + self.limited.index(each.kind))
                 counts.append(1.0)
             cost = self.job.kinds[each.kind].cost(each.used) / self.scale
-            self._solver.addCol(cost, 0.0, self._endless, len(rows), np.array(rows, dtype=np.int32), np.array(counts))
+            status = self._solver.addCol(cost, 0.0, self._endless, len(rows), np.array(rows, dtype=np.int32), np.array(counts))
+            if status != self._ok:
+                raise PlanFault((f"the solver refuses the column {each}",))
             self.columns.append(each)
 
     def relax(self) -> Relaxed | None:
