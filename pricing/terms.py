@@ -19,7 +19,7 @@ from pricing.units import parse_length
 
 FILE = "terms.csv"
 WASTE_POLICIES = ("measured", "flat")
-AMOUNTS = ("minimum_order", "touch_cost", "rest_fee")
+AMOUNTS = ("minimum_order", "touch_cost", "opening_cost", "rest_fee")
 _DECIMAL = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
 _WHOLE = re.compile(r"[0-9]{1,4}", re.ASCII)
 _ZONE = re.compile(r"UTC|[A-Za-z_]+(?:/[A-Za-z0-9_+\-]+)+", re.ASCII)
@@ -32,8 +32,9 @@ class Terms:
     `validity_days` are calendar days, `lead_time_days` business days; `centred_share` is the share of a screw's travel left to take up;
     the two resolutions are those of a tape when none is declared; `shop_timezone` is a name of the IANA database.
     `waste_policy`: `measured` (an allowance per cut, and the wire's scrap rate up to `scrap_cap_percent`) or `flat` (`waste_percent` of the
-    metres in place of both). For planning cuts: `least_rest` worth keeping, `touch_cost` of taking up a spool or offcut, `rest_fee` of
-    putting a rest back on the shelf, both in `currency`.
+    metres in place of both). For planning cuts: `least_rest` worth keeping, `touch_cost` of taking up a spool or offcut,
+    `opening_cost` of opening a new spool besides (else a second one would be opened beside one already open), `rest_fee` of putting a
+    rest back on the shelf, all in `currency`.
     """
 
     currency: str
@@ -46,6 +47,7 @@ class Terms:
     cut_allowance: Decimal
     least_rest: Decimal
     touch_cost: Decimal
+    opening_cost: Decimal
     rest_fee: Decimal
     tolerance: Decimal
     reading_limit: Decimal
@@ -121,6 +123,7 @@ READERS: Mapping[str, Reader] = {
     "cut_allowance": _length(zero=True),
     "least_rest": _length(zero=True),
     "touch_cost": _number("0", None),
+    "opening_cost": _number("0", None),
     "rest_fee": _number("0", None),
     "tolerance": _length(),
     "reading_limit": _length(),

@@ -72,7 +72,7 @@ def plan_pieces(order: PlanOrder, catalogue: Catalogue, rates: Rates, stock: tup
     """The plan of typed lengths, each to 0.1 mm, half up. Raises RequestError with every fault."""
     wire = _wire(order.wire or PlanWire(), catalogue)
     pieces = tuple(Wanted(wire.sku, tenth(each.length), each.quantity, each.label) for each in order.pieces)
-    objects = Shelf(stock, rates.spools).of(wire.sku) if order.stock is None else order.stock
+    objects = Shelf(stock, rates.spools).of(wire.sku, rates.terms) if order.stock is None else order.stock
     if not objects and order.stock is None:
         raise RequestError([("/wire", "no_stock", NO_STOCK)])
     try:

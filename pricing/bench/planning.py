@@ -62,7 +62,7 @@ def plan_quotes(
         wire = wires[sku]
         if only(wire):
             rules = policy(terms, for_the_job=bought_for_the_job(wire))
-            found.append(plan_wire(wire, pieces, shelf.for_quote(wire), rules, limits))
+            found.append(plan_wire(wire, pieces, shelf.for_quote(wire, terms), rules, limits))
     return tuple(found)
 
 

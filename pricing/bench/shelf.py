@@ -21,25 +21,33 @@ class Shelf:
     rows: tuple[StockRow, ...]
     spools: tuple[Spool, ...]
 
-    def of(self, sku: str) -> tuple[Stock, ...]:
+    def of(self, sku: str, terms: Terms) -> tuple[Stock, ...]:
         """Everything of one wire: what is on the shelf, and spools to be bought."""
-        return (*(_stock(row) for row in self.rows if row.wire == sku), *self.bought(sku))
+        return (*(_stock(row, terms) for row in self.rows if row.wire == sku), *self.bought(sku, terms))
 
-    def bought(self, sku: str) -> tuple[Stock, ...]:
+    def bought(self, sku: str, terms: Terms) -> tuple[Stock, ...]:
         """Spools to be bought alone, as many as wanted."""
-        return tuple(_spool(row) for row in self.spools if row.wire == sku)
+        touch = _opening(terms)
+        return tuple(
+            Stock(row.id, downward(row.length), Source.NEW, price=row.price, count=None, touch=touch)
+            for row in self.spools
+            if row.wire == sku
+        )
 
-    def for_quote(self, wire: Wire) -> tuple[Stock, ...]:
+    def for_quote(self, wire: Wire, terms: Terms) -> tuple[Stock, ...]:
         """What a quote is planned on. Wire bought for the job comes new: what its customer pays does not depend on the day's shelf."""
-        return self.of(wire.sku) if wire.bought == "for_stock" else self.bought(wire.sku)
+        return self.of(wire.sku, terms) if wire.bought == "for_stock" else self.bought(wire.sku, terms)
 
 
-def _spool(row: Spool) -> Stock:
-    return Stock(row.id, downward(row.length), Source.NEW, price=row.price, count=None)
+def _stock(row: StockRow, terms: Terms) -> Stock:
+    source = Source(row.kind)
+    touch = _opening(terms) if row.touch is None and source is Source.NEW else row.touch
+    return Stock(row.id, downward(row.length), source, row.price, row.price_per_metre, row.count, touch)
 
 
-def _stock(row: StockRow) -> Stock:
-    return Stock(row.id, downward(row.length), Source(row.kind), row.price, row.price_per_metre, row.count, row.touch)
+def _opening(terms: Terms) -> Decimal:
+    """What it costs to take up a spool that nothing was cut from yet."""
+    return terms.touch_cost + terms.opening_cost
 
 
 def policy(terms: Terms, *, for_the_job: bool = False) -> Policy:

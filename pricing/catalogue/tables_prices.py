@@ -72,6 +72,7 @@ TERM_CELLS: dict[str, tuple[Cell, str | None]] = {
     "cut_allowance": (cells.LENGTH_OR_0, None),
     "least_rest": (cells.LENGTH_OR_0, None),
     "touch_cost": (cells.MONEY, ""),
+    "opening_cost": (cells.MONEY, ""),
     "rest_fee": (cells.MONEY, ""),
     "tolerance": (cells.LENGTH, None),
     "reading_limit": (cells.LENGTH, None),

@@ -57,6 +57,7 @@ TERMS = tuple(
         ("cut_allowance", "25", "mm"),
         ("least_rest", "1", "m"),
         ("touch_cost", "2", ""),
+        ("opening_cost", "5", ""),
         ("rest_fee", "3", ""),
         ("tolerance", "3", "mm"),
         ("reading_limit", "1/4", "in"),

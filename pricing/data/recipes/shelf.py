@@ -9,8 +9,7 @@ from pricing.data.recipes.common import INVENTED, Row, money
 from pricing.data.recipes.shop import FIRST
 
 COST = Fraction(55, 100)  # the shop's own cost as a share of the price by the metre
-# What the shop's books leave of that cost once a spool is opened, or only an offcut is left: so that these go first.
-WORTH = {"opened": Fraction(90, 100), "offcut": Fraction(75, 100)}
+WORTH = Fraction(94, 100)  # opened spools and offcuts are booked at what the longest spool costs by the metre
 # length: share of that cost (a longer spool is cheaper by the metre).
 SPOOLS = {
     "inch": {"250 ft": Fraction(1), "1000 ft": Fraction(94, 100)},
@@ -54,7 +53,7 @@ def _spools(wire: Row) -> Iterable[Row]:
 
 def _kept(wire: Row, kind: str, lengths: dict[str, tuple[str, ...]]) -> Iterable[Row]:
     for place, length in enumerate(lengths.get(wire["sku"], ()), 1):
-        by_metre = money(Fraction(wire["_price"]) * COST * WORTH[kind])
+        by_metre = money(Fraction(wire["_price"]) * COST * WORTH)
         yield {
             "id": f"{_short(wire)}-{kind.upper()}-{place}", "wire": wire["sku"], "kind": kind, "length": length, "price_per_metre": by_metre,
             "count": "1", "source": INVENTED,

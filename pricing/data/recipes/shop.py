@@ -31,7 +31,7 @@ FREIGHT = (
 TERMS = (
     ("currency", "USD", ""), ("validity_days", "30", "day"), ("lead_time_days", "7", "day"), ("centred_share", "0.55", ""),
     ("waste_policy", "measured", ""), ("waste_percent", "5", "%"), ("scrap_cap_percent", "8", "%"), ("cut_allowance", "3", "mm"),
-    ("least_rest", "1.5", "m"), ("touch_cost", "2.00", ""), ("rest_fee", "4.00", ""), ("tolerance", "3", "mm"), ("reading_limit", "6", "mm"),
+    ("least_rest", "1.5", "m"), ("touch_cost", "2.00", ""), ("opening_cost", "6.00", ""), ("rest_fee", "4.00", ""), ("tolerance", "3", "mm"), ("reading_limit", "6", "mm"),
     ("pair_limit", "10", "mm"), ("minimum_order", "40.00", ""), ("stop_clearance_diameters", "10", ""),
     ("bedding_in_percent", "0.04", "%"), ("inch_resolution", "1/16", "in"), ("metric_resolution", "1", "mm"),
     ("shop_timezone", "America/New_York", ""), ("seller", "Halfmoon Cove Rigging Loft", ""),
