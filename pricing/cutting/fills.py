@@ -36,14 +36,15 @@ def sums(sizes: Sequence[int], limit: int) -> list[int]:
 
 def reachable(job: Job, limits: Sequence[int]) -> list[int]:
     """For each limit the longest use that pieces can make up exactly, or the limit where that is too much work."""
-    singles = [s for s, d in zip(job.sizes, job.demand, strict=True) for _ in range(min(d, max(limits) // s))]
-    if len(singles) * max(limits) > _BITS:
-        return list(limits)
-    reach, top = 1, max(limits)
-    mask = (1 << (top + 1)) - 1
-    for size in singles:
+    top = max((limit for limit in limits if len(_singles(job, limit)) * limit <= _BITS), default=0)
+    mask, reach = (1 << (top + 1)) - 1, 1
+    for size in _singles(job, top):
         reach |= (reach << size) & mask
-    return [(reach & ((1 << (limit + 1)) - 1)).bit_length() - 1 for limit in limits]
+    return [(reach & ((1 << (limit + 1)) - 1)).bit_length() - 1 if limit <= top else limit for limit in limits]
+
+
+def _singles(job: Job, limit: int) -> list[int]:
+    return [s for s, d in zip(job.sizes, job.demand, strict=True) for _ in range(min(d, limit // s))]
 
 
 class Shelf:
@@ -155,7 +156,7 @@ def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, over: C
     """Fluid plans with more and more spare length, while these cost less than the best plan: first in wide strides, then each one."""
     most = 3 * job.sizes[0]
     ceiling = IMPOSSIBLE if any(best.left) else best.cost
-    ways = Cover(job, reach, job.total, job.total + most, ceiling)
+    ways = Cover(job, reach, job.total, job.total + most, ceiling, real=True)
     seen: set[tuple[tuple[int, int], ...]] = set()
     for wide in (True, False) if job.pieces > MOST else (False,):
         tries = min(limits.fill_tries, max(4, limits.fill_pieces // job.pieces))

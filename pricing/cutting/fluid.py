@@ -118,11 +118,12 @@ class Cover:
     """Least cost of covering lengths up to `need`, as fronts over a growing list of choices.
 
     Points that cannot end below `ceiling` for a need of at least `floor` are dropped: `least` is exact below
-    the ceiling, and nothing that it leaves out costs less than the ceiling.
+    the ceiling, and nothing that it leaves out costs less than the ceiling. Where points are merged, `least` is a
+    bound and no plan; with `real`, it is a plan and no bound.
     """
 
-    def __init__(self, job: Job, reach: Sequence[int], floor: int, need: int, ceiling: int) -> None:
-        self.floor, self.need, self.ceiling = floor, need, ceiling
+    def __init__(self, job: Job, reach: Sequence[int], floor: int, need: int, ceiling: int, *, real: bool = False) -> None:
+        self.floor, self.need, self.ceiling, self.real = floor, need, ceiling, real
         self.slopes = [slope(k, kind) for k, kind in enumerate(job.kinds) if kind.count and kind.kept_capacity > 0]
         self.choices = _choices(job.kinds, reach, need)
         self.rate = self._rate()
@@ -146,7 +147,7 @@ class Cover:
         dearer = np.concatenate([costs, *(points[1] for points in more)])
         least = dearer + self.rate * np.maximum(self.floor - longer, 0)
         hopeful = (least <= self.ceiling * (1 + 1e-12) + 1) & (longer + ahead >= self.floor)
-        return _pruned(longer[hopeful], dearer[hopeful])
+        return _pruned(longer[hopeful], dearer[hopeful], real=self.real)
 
     def least(self, need: int) -> Fluid:
         """R(need) and what reaches it; the ceiling and nothing else where nothing is below."""
@@ -168,7 +169,7 @@ class Cover:
     def objects(self, found: Fluid) -> list[tuple[int, int]]:
         """The (kind, steps to fill) of each object of a fluid plan, the partly used one last.
 
-        Empty where merged points hide the way.
+        Empty where merged points hide the way, which `real` ones never do.
         """
         length, cost = found.covered, found.cover_cost
         made = [] if found.partial is None else [(found.partial.kind, found.partial.limit)]
@@ -189,7 +190,7 @@ def _has(front: Points, length: int, cost: int) -> bool:
     return at < len(lengths) and bool(costs[at] <= cost)
 
 
-def _pruned(lengths: Ints, costs: Ints) -> Points:
+def _pruned(lengths: Ints, costs: Ints, *, real: bool) -> Points:
     order = np.lexsort((costs, -lengths))
     lengths, costs = lengths[order], costs[order]
     if not len(lengths):
@@ -197,17 +198,17 @@ def _pruned(lengths: Ints, costs: Ints) -> Points:
     best = np.minimum.accumulate(costs)
     keep = np.concatenate(([True], costs[1:] < best[:-1]))
     lengths, costs = lengths[keep][::-1], costs[keep][::-1]
-    return _merged(lengths, costs) if len(lengths) > POINTS else (lengths, costs)
+    return _merged(lengths, costs, real=real) if len(lengths) > POINTS else (lengths, costs)
 
 
-def _merged(lengths: Ints, costs: Ints) -> Points:
-    """Fewer points: those of one narrow cell of cost become the longest of them at the cost of the cheapest."""
+def _merged(lengths: Ints, costs: Ints, *, real: bool) -> Points:
+    """Fewer points: those of one narrow cell of cost become the longest of them, at its own cost or that of the cheapest."""
     width = max(1, int(costs[-1] - costs[0]) // POINTS // 64)
     while True:
         cells = costs // width
         ends = np.flatnonzero(np.diff(cells, append=cells[-1] + 1))
         if len(ends) <= POINTS:
-            return lengths[ends], costs[np.concatenate(([0], ends[:-1] + 1))]
+            return lengths[ends], costs[ends if real else np.concatenate(([0], ends[:-1] + 1))]
         width *= 2
 
 

@@ -9,7 +9,7 @@ from math import prod
 from .columns import Generated, generate
 from .dive import Dive, dive, small_programme
 from .errors import PlanFault
-from .fills import better_fills
+from .fills import better_fills, reachable
 from .fluid import quick_bound
 from .greedy import first_rung
 from .job import Answer, Bin, Job
@@ -70,14 +70,17 @@ def climb(job: Job, limits: Limits, watch: Watch) -> Outcome:
     if limits.first_rung_only or outcome.proven:
         return outcome
     found = better_fills(job, found, limits, watch.over)
-    outcome = _bounded(job, found)
+    outcome = _bounded(job, found, filled=True)
     if outcome.proven or watch.over():
         return outcome
     return _by_table(job, outcome, limits) or _by_columns(planned_part(job, found), outcome, limits, watch)
 
 
-def _bounded(job: Job, found: Answer) -> Outcome:
-    return Outcome(found, quick_bound(planned_part(job, found), found.cost), "length", not any(found.left))
+def _bounded(job: Job, found: Answer, *, filled: bool = False) -> Outcome:
+    """The quick bound; with `filled`, no object counts for more than pieces can make up in it exactly."""
+    planned = planned_part(job, found)
+    reach = reachable(planned, [kind.capacity for kind in job.kinds]) if filled else None
+    return Outcome(found, quick_bound(planned, found.cost, reach), "length", not any(found.left))
 
 
 def _by_table(job: Job, outcome: Outcome, limits: Limits) -> Outcome | None:
