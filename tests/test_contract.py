@@ -25,7 +25,7 @@ from service.schemas.measured import (
 )
 from service.schemas.request import BoatShape, CustomerShape, QuoteRequestShape
 from service.schemas.shape import Many, Object, Shape
-from tests.service.conftest import app, engine, quotes  # noqa: F401  # fixtures
+from tests.service.conftest import app, empty_file, engine, quotes  # noqa: F401  # fixtures
 from tests.service.contract import contract, resolved, validator
 
 METHODS = {"get", "post", "put", "patch", "delete"}

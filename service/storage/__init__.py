@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from service.storage.quotes import Quotes, Stored, Summary
-from service.storage.tables import create_tables
+from service.storage.editions import Edition, Editions
+from service.storage.migrating import State, WrongSchema, migrate
+from service.storage.quotes import Quotes
+from service.storage.records import Stored, Summary
 
-__all__ = ["Quotes", "Stored", "Summary", "create_tables"]
+__all__ = ["Edition", "Editions", "Quotes", "State", "Stored", "Summary", "WrongSchema", "migrate"]

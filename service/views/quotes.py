@@ -39,6 +39,7 @@ def read(quote_id: UUID) -> Response:
     stored = store().get(str(quote_id))
     if stored is None:
         raise Problem(404, "There is no quote with this id.")
+    stored = stored.on(engine().today())
     return unchanged(stored.etag) or reply_tagged(stored.body(), stored.etag)
 
 
@@ -47,4 +48,5 @@ def listed() -> Response:
     """Quotes, newest first, a page at a time."""
     limit, before = page_asked(request.args)
     shown, headers, following = page_after(store().page(limit + 1, before), limit)
-    return reply_json({"quotes": [asdict(each) for each in shown], "next": following}, headers=headers)
+    day = engine().today()
+    return reply_json({"quotes": [asdict(each.on(day)) for each in shown], "next": following}, headers=headers)
