@@ -8,7 +8,7 @@ from flask import current_app, g
 
 from service.catalogues import Catalogues
 from service.engine import Engine
-from service.storage import Quotes
+from service.storage import Lives, Quotes
 
 
 def engine() -> Engine:
@@ -26,3 +26,8 @@ def catalogues() -> Catalogues:
 def store() -> Quotes:
     """The stored quotes."""
     return cast("Quotes", current_app.extensions["quotes"])
+
+
+def lives() -> Lives:
+    """What happens to the stored quotes, by the day of the tables in force."""
+    return Lives(store(), engine().today)

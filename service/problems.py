@@ -12,7 +12,8 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from pricing.errors import NoPrice, RequestError, TableError
 from service import json
-from service.storage import troubles
+from service.life.statuses import NotAllowed
+from service.storage import NoQuote, troubles
 
 MEDIA = "application/problem+json"
 MOST_SHOWN = 1000
@@ -84,6 +85,14 @@ def _no_terms(error: TableError) -> Response:
     return respond(Problem(503, "The shop's tables have no terms in force today."))
 
 
+def _no_quote(error: NoQuote) -> Response:
+    return respond(Problem(404, "There is no quote with this id."))
+
+
+def _not_allowed(error: NotAllowed) -> Response:
+    return respond(Problem(409, str(error), [fault("#", error.status.value, str(error))]))
+
+
 def _database(error: SQLAlchemyError) -> Response:
     log.error("the database failed: %s: %s", type(error).__name__, getattr(error, "orig", error))
     return respond(Problem(503, troubles.words_for(error), headers={"Retry-After": str(troubles.RETRY_SECONDS)}))
@@ -96,5 +105,7 @@ def install(app: Flask) -> None:
     app.register_error_handler(RequestError, _unreadable)
     app.register_error_handler(NoPrice, _no_price)
     app.register_error_handler(TableError, _no_terms)
+    app.register_error_handler(NoQuote, _no_quote)
+    app.register_error_handler(NotAllowed, _not_allowed)
     for passing in troubles.PASSING:
         app.register_error_handler(passing, _database)

@@ -63,6 +63,6 @@ def unchanged(etag: str) -> Response | None:
     return None
 
 
-def reply_tagged(body: bytes, etag: str, media: str = JSON) -> Response:
+def reply_tagged(body: bytes, etag: str, media: str = JSON, headers: Mapping[str, str] | None = None) -> Response:
     """Bytes with a strong entity tag, to be asked about again before use."""
-    return reply(body, headers={"ETag": f'"{etag}"', "Cache-Control": "private, no-cache"}, media=media)
+    return reply(body, headers={"ETag": f'"{etag}"', "Cache-Control": "private, no-cache", **(headers or {})}, media=media)

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from service.storage.editions import Edition, Editions
+from service.storage.life import Event, Lives, NoQuote
 from service.storage.migrating import State, WrongSchema, migrate
 from service.storage.quotes import Quotes
-from service.storage.records import Stored, Summary
+from service.storage.records import Stored, Summary, moment
 
-__all__ = ["Edition", "Editions", "Quotes", "State", "Stored", "Summary", "WrongSchema", "migrate"]
+__all__ = [
+    "Edition", "Editions", "Event", "Lives", "NoQuote", "Quotes", "State", "Stored", "Summary", "WrongSchema", "migrate", "moment",
+]  # fmt: skip

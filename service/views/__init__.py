@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from service.views.catalogue import catalogue
 from service.views.demo import demo
+from service.views.life import life
 from service.views.operation import operation
 from service.views.quotes import quotes
 
-BLUEPRINTS = (quotes, catalogue, demo, operation)
+BLUEPRINTS = (quotes, life, catalogue, demo, operation)
