@@ -5,9 +5,10 @@ from __future__ import annotations
 from flask import Flask
 
 from service import bodies, problems, replies
+from service.catalogues import Catalogues
 from service.engine import Engine
 from service.settings import Settings
-from service.storage import Quotes
+from service.storage import Editions, Quotes
 from service.views import BLUEPRINTS
 
 
@@ -15,7 +16,7 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
     """The application over an engine and a store; opens nothing."""
     app = Flask("service", static_folder=None)
     app.url_map.merge_slashes = False
-    app.extensions.update(settings=settings, engine=engine, quotes=quotes)
+    app.extensions.update(settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes)
     problems.install(app)
     replies.install(app)
     bodies.install(app)

@@ -6,34 +6,20 @@ import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TYPE_CHECKING, Any, Protocol
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 from pricing.assembly import QuoteRequest
 from service.settings import Settings
+from service.storage import Edition
 
 if TYPE_CHECKING:
+    from pricing.catalogue import Catalogue
     from pricing.quote import Quoted
     from service.planner import Planner
 
 Document = dict[str, Any]
-
-
-class Listing(Protocol):
-    """What the service shows of a catalogue."""
-
-    @property
-    def version(self) -> str:
-        """Version of the tables' content."""
-
-    @property
-    def price_version(self) -> str:
-        """Version of the prices' content."""
-
-    def kinds(self) -> tuple[str, ...]:
-        """The tables that may be shown."""
-
-    def rows(self, kind: str) -> tuple[dict[str, Any], ...]:
-        """The rows of one of them, JSON-ready."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +29,7 @@ class Engine:
     Quotes of one process take turns: they compute, so two at once only wait for each other in smaller pieces.
     """
 
-    catalogue: Listing
+    catalogue: Catalogue
     edition: Mapping[str, str]
     today: Callable[[], date]
     price_lists: Callable[[date], tuple[str, ...]]
@@ -51,10 +37,10 @@ class Engine:
     planner: Planner
     turn: threading.Lock = field(default_factory=threading.Lock)
 
-    def quote(self, request: QuoteRequest) -> Document:
-        """The quote document of today."""
+    def quote(self, request: QuoteRequest, day: date | None = None) -> Document:
+        """The quote document of a day, today unless said."""
         with self.turn:
-            return self.make(request, self.today())
+            return self.make(request, day or self.today())
 
     def quote_and_plan(self, request: QuoteRequest) -> Quoted:
         """The quote document of today with its cutting plan, and the shop's own view of that plan."""
@@ -66,29 +52,46 @@ class Engine:
         return self.price_lists(self.today())
 
     @property
+    def key(self) -> Edition:
+        """The tables' versions, as a quote's provenance names them."""
+        return Edition(self.catalogue.version, self.catalogue.price_version)
+
+    @property
     def etag(self) -> str:
         """Entity tag of everything listed from the tables."""
         return f"{self.catalogue.version}-{self.catalogue.price_version}-{self.today().isoformat()}"
 
 
 def open_engine(settings: Settings) -> Engine:
-    """Load and check the tables. Raises pricing.errors.TableError with every fault of every table.
+    """Load and check the settings' tables, or the demo's. Raises pricing.errors.TableError with every fault of every table."""
+    return engine_of(folder_of(settings), settings)
 
-    The table compiler's libraries are imported here, in the process that forks the workers, and nowhere else.
+
+def folder_of(settings: Settings) -> Path:
+    """The folder of the settings' tables."""
+    from pricing.catalogue import DEMO_FOLDER
+
+    return settings.catalogue or DEMO_FOLDER
+
+
+def engine_of(folder: Path, settings: Settings) -> Engine:
+    """Load and check a folder's tables. Raises TableError.
+
+    The table compiler's libraries are imported here, first in the process that forks the workers.
     """
-    from pricing.catalogue import DEMO_FOLDER, load_catalogue
+    from pricing.catalogue import load_catalogue
     from pricing.quote import make_quote
     from pricing.rates import price_table
     from service.planner import Planner
 
-    catalogue = load_catalogue(settings.catalogue or DEMO_FOLDER)
+    catalogue = load_catalogue(folder)
     prices = price_table(catalogue)
-    _ = prices.at(settings.day()).terms  # a term that is not in force is found at the start, not at the first quote
 
     def make(request: QuoteRequest, day: date) -> Document:
         return make_quote(request, catalogue, prices, day)
 
+    # a term that is not in force is found here, not at the first quote
+    zone = ZoneInfo(prices.at(settings.day()).terms.shop_timezone)
     edition = {"name": catalogue.edition.name, "day": catalogue.edition.day.isoformat()}
-    return Engine(
-        catalogue, edition, settings.day, lambda day: prices.at(day).price_lists(), make, Planner(catalogue, prices, settings.plan_seconds)
-    )
+    planner = Planner(catalogue, prices, settings.plan_seconds)
+    return Engine(catalogue, edition, lambda: settings.day(zone), lambda day: prices.at(day).price_lists(), make, planner)

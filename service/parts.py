@@ -4,15 +4,23 @@ from __future__ import annotations
 
 from typing import cast
 
-from flask import current_app
+from flask import current_app, g
 
+from service.catalogues import Catalogues
 from service.engine import Engine
-from service.storage import Plans, Quotes
+from service.storage import Lives, Plans, Quotes
 
 
 def engine() -> Engine:
-    """The engine with its tables."""
-    return cast("Engine", current_app.extensions["engine"])
+    """The engine with the tables in force, the same for the whole of a request."""
+    if "engine" not in g:
+        g.engine = catalogues().current()
+    return cast("Engine", g.engine)
+
+
+def catalogues() -> Catalogues:
+    """The engines of this process."""
+    return cast("Catalogues", current_app.extensions["catalogues"])
 
 
 def store() -> Quotes:
@@ -23,3 +31,8 @@ def store() -> Quotes:
 def plans() -> Plans:
     """The stored cutting plans."""
     return Plans(store())
+
+
+def lives() -> Lives:
+    """What happens to the stored quotes, by the day of the tables in force."""
+    return Lives(store(), engine().today)

@@ -22,7 +22,7 @@ def _documents(ids: tuple[str, ...]) -> list[Document]:
     missing = [(f"/quotes/{place}", "unknown_quote", "there is no quote with this id") for place, each in enumerate(found) if each is None]
     if missing:
         raise RequestError(missing)
-    return [each.said() for each in found if each is not None]
+    return [{**each.said(), "number": each.number} for each in found if each is not None]
 
 
 def _is_id(text: str) -> bool:

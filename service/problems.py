@@ -7,10 +7,13 @@ from collections.abc import Iterable, Mapping
 from http import HTTPStatus
 
 from flask import Flask, Response
+from sqlalchemy.exc import SQLAlchemyError
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from pricing.errors import NoPrice, RequestError, TableError
 from service import json
+from service.life.statuses import NotAllowed
+from service.storage import NoQuote, troubles
 
 MEDIA = "application/problem+json"
 MOST_SHOWN = 1000
@@ -82,6 +85,19 @@ def _no_terms(error: TableError) -> Response:
     return respond(Problem(503, "The shop's tables have no terms in force today."))
 
 
+def _no_quote(error: NoQuote) -> Response:
+    return respond(Problem(404, "There is no quote with this id."))
+
+
+def _not_allowed(error: NotAllowed) -> Response:
+    return respond(Problem(409, str(error), [fault("#", error.status.value, str(error))]))
+
+
+def _database(error: SQLAlchemyError) -> Response:
+    log.error("the database failed: %s: %s", type(error).__name__, getattr(error, "orig", error))
+    return respond(Problem(503, troubles.words_for(error), headers={"Retry-After": str(troubles.RETRY_SECONDS)}))
+
+
 def install(app: Flask) -> None:
     """Answer every failure inside the application with a problem; what nothing catches comes as Flask's own 500, logged."""
     app.register_error_handler(Problem, respond)
@@ -89,3 +105,7 @@ def install(app: Flask) -> None:
     app.register_error_handler(RequestError, _unreadable)
     app.register_error_handler(NoPrice, _no_price)
     app.register_error_handler(TableError, _no_terms)
+    app.register_error_handler(NoQuote, _no_quote)
+    app.register_error_handler(NotAllowed, _not_allowed)
+    for passing in troubles.PASSING:
+        app.register_error_handler(passing, _database)

@@ -12,6 +12,13 @@ from sqlalchemy import make_url
 from sqlalchemy.exc import ArgumentError
 
 UTC = ZoneInfo("UTC")
+
+
+def now_utc() -> datetime:
+    """This moment."""
+    return datetime.now(UTC)
+
+
 DATABASES = ("sqlite", "postgresql")
 
 
@@ -37,15 +44,16 @@ class Settings:
     catalogue: Path | None = None
     demo_key: str | None = None
     today: date | None = None
-    timezone: ZoneInfo = UTC
+    timezone: ZoneInfo | None = None
     max_body: int = 2_000_000
     workers: int = 2
     threads: int = 32
     plan_seconds: int | None = None
+    now: Callable[[], datetime] = now_utc  # the clock, which only tests set
 
-    def day(self) -> date:
-        """The shop's day: the fixed one, or today in the shop's time zone."""
-        return self.today or datetime.now(self.timezone).date()
+    def day(self, shop: ZoneInfo = UTC) -> date:
+        """The shop's day: the fixed one, or today in the time zone that is set, else in that of the shop's terms."""
+        return self.today or self.now().astimezone(self.timezone or shop).date()
 
 
 def _whole(least: int, most: int) -> Callable[[str], int]:

@@ -40,6 +40,8 @@ class Worker(ThreadWorker):
     def init_process(self) -> None:
         """Let a thread that comes back from the database have its turn within half a millisecond, instead of waiting behind computing ones."""
         sys.setswitchinterval(SWITCH_SECONDS)
+        app: Any = self.app.wsgi()
+        app.extensions["catalogues"].refresh()  # a worker that replaces another begins with the tables in force
         super().init_process()
 
     def handle_error(self, req: Any, client: socket.socket, addr: object, exc: BaseException) -> None:

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from service.storage.editions import Edition, Editions
+from service.storage.life import Event, Lives, NoQuote
+from service.storage.migrating import State, WrongSchema, migrate
 from service.storage.plans import Plans, StoredPlan
-from service.storage.quotes import Quotes, Stored, Summary
-from service.storage.tables import create_tables
+from service.storage.quotes import Quotes
+from service.storage.records import Stored, Summary, moment
 
-__all__ = ["Plans", "Quotes", "Stored", "StoredPlan", "Summary", "create_tables"]
+__all__ = [
+    "Edition", "Editions", "Event", "Lives", "NoQuote", "Plans", "Quotes", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
+]  # fmt: skip

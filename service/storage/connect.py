@@ -6,20 +6,33 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
 
-BUSY_MS = 30_000
+PATIENCE_SECONDS = 10  # far longer than any write here takes, and within the patience of a client and of the proxies before it
 WRITES = "writes"
-_PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", f"busy_timeout = {BUSY_MS}", "foreign_keys = ON")
+_PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", f"busy_timeout = {PATIENCE_SECONDS * 1000}", "foreign_keys = ON")
+
+
+def is_sqlite(url: str) -> bool:
+    """Whether the database is a file of this machine, and not a server's."""
+    return make_url(url).get_backend_name() == "sqlite"
 
 
 def connect(url: str, pool_size: int = 16) -> Engine:
     """An engine for a SQLite file or PostgreSQL; `pool_size` connections are kept, none beyond them."""
-    if make_url(url).get_backend_name() == "sqlite":
+    if is_sqlite(url):
         return _sqlite(url, pool_size)
-    return create_engine(url, pool_size=pool_size, max_overflow=0, pool_pre_ping=True, connect_args={"connect_timeout": 5})
+    limits = f"-c lock_timeout={PATIENCE_SECONDS}s"
+    return create_engine(
+        url,
+        pool_size=pool_size,
+        max_overflow=0,
+        pool_timeout=PATIENCE_SECONDS,
+        pool_pre_ping=True,
+        connect_args={"connect_timeout": 5, "options": limits},
+    )
 
 
 def _sqlite(url: str, pool_size: int) -> Engine:
-    engine = create_engine(url, pool_size=pool_size, max_overflow=0)
+    engine = create_engine(url, pool_size=pool_size, max_overflow=0, pool_timeout=PATIENCE_SECONDS)
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
     return engine

@@ -6,18 +6,15 @@ import gzip
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from sqlalchemy import Connection, bindparam, select
 
 from service import json
-from service.storage.connect import WRITES
+from service.storage.database import Database
 from service.storage.ids import new_id
+from service.storage.records import moment
 from service.storage.tables import cutting_plans
-
-if TYPE_CHECKING:
-    from service.storage.quotes import Quotes
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +42,12 @@ class StoredPlan:
 class Plans:
     """The cutting plans of one database."""
 
-    def __init__(self, quotes: Quotes) -> None:
-        self._quotes = quotes
+    def __init__(self, database: Database) -> None:
+        self._database = database
 
     def add(self, document: Mapping[str, Any]) -> StoredPlan:
         """Store a plan of its own."""
-        with self._quotes.engine().connect().execution_options(**{WRITES: True}) as connection, connection.begin():
+        with self._database.writing() as connection:
             return add_plan(connection, document)
 
     def get(self, plan_id: str) -> StoredPlan | None:
@@ -62,7 +59,7 @@ class Plans:
         return self._one(_BY_QUOTE, quote_id)
 
     def _one(self, query: Any, wanted: str) -> StoredPlan | None:
-        with self._quotes.engine().connect() as connection:
+        with self._database.reading() as connection:
             row = connection.execute(query, {"wanted": wanted}).one_or_none()
         return None if row is None else StoredPlan(*row)
 
@@ -75,7 +72,6 @@ def add_plan(connection: Connection, document: Mapping[str, Any], quote_id: str 
     """Store a plan in a transaction that is open already, beside the quote it belongs to."""
     plan_id = new_id()
     stored = StoredPlan(plan_id, gzip.compress(json.write({"id": plan_id, **document}), 1, mtime=0))
-    created = datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
-    row = {"id": plan_id, "created": created, "quote_id": quote_id, "document": stored.document}
+    row = {"id": plan_id, "created": moment(), "quote_id": quote_id, "document": stored.document}
     connection.execute(cutting_plans.insert(), [row])
     return stored

@@ -1,8 +1,8 @@
-"""The tables, and the one function that makes them."""
+"""The tables as this release reads and writes them. `migrations/` makes them; a test holds both to each other."""
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, Column, Engine, ForeignKey, Index, Integer, LargeBinary, MetaData, String, Table
+from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, LargeBinary, MetaData, String, Table, Text
 
 metadata = MetaData()
 
@@ -33,6 +33,15 @@ quotes = Table(
     Index("quotes_number_revision", "number", "revision", unique=True),
 )
 
+editions = Table(
+    "editions",
+    metadata,
+    Column("catalogue_version", String(80), primary_key=True),
+    Column("price_version", String(80), primary_key=True),
+    Column("stored", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("content", LargeBinary, nullable=False, comment="gzip of a JSON object, file name to text"),
+)
+
 cutting_plans = Table(
     "cutting_plans",
     metadata,
@@ -44,7 +53,31 @@ cutting_plans = Table(
     Column("document", LargeBinary, nullable=False, comment="gzip of the plan with its real cost, as it was said"),
 )
 
+in_force = Table(
+    "in_force",
+    metadata,
+    Column("place", Integer, CheckConstraint("place = 1"), primary_key=True, autoincrement=False, comment="there is one row"),
+    Column("catalogue_version", String(80), nullable=False),
+    Column("price_version", String(80), nullable=False),
+    Column("since", String(32), nullable=False, comment="RFC 3339, UTC"),
+)
 
-def create_tables(engine: Engine) -> None:
-    """Make what is missing; every process may call it."""
-    metadata.create_all(engine)
+events = Table(
+    "events",
+    metadata,
+    Column("quote_id", String(36), ForeignKey("quotes.id"), primary_key=True),
+    Column("sequence", Integer, primary_key=True, autoincrement=False, comment="from 1 within a quote; its issue is not among them"),
+    Column("at", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("what", String(20), nullable=False),
+    Column("who", String(120), comment="as said; empty where nobody was named"),
+    Column("note", Text),
+)
+
+as_built = Table(
+    "as_built",
+    metadata,
+    Column("id", String(36), primary_key=True, comment="UUID version 7"),
+    Column("quote_id", String(36), ForeignKey("quotes.id"), nullable=False),
+    Column("document", LargeBinary, nullable=False, comment="gzip of the record as answered"),
+    Index("as_built_quote", "quote_id", "id"),
+)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from service.views.catalogue import catalogue
 from service.views.cutting_plans import cutting_plans
 from service.views.demo import demo
+from service.views.life import life
 from service.views.operation import operation
 from service.views.quotes import quotes
 
-BLUEPRINTS = (quotes, cutting_plans, catalogue, demo, operation)
+BLUEPRINTS = (quotes, life, cutting_plans, catalogue, demo, operation)

@@ -12,6 +12,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from service.parts import store
 from service.problems import Problem
 from service.replies import offers, reply, reply_json
+from service.storage import WrongSchema
 
 operation = Blueprint("operation", __name__)
 OPENAPI = Path(__file__).parents[2] / "openapi.yaml"
@@ -28,10 +29,12 @@ def alive() -> Response:
 def ready() -> Response:
     """The process can make and store quotes."""
     try:
-        store().reachable()
+        store().ready()
+    except WrongSchema as error:
+        raise Problem(503, str(error)) from None
     except (SQLAlchemyError, OSError):
         logging.getLogger("service").exception("the database does not answer")
-        raise Problem(503, "The database does not answer, or its tables are missing.") from None
+        raise Problem(503, "The database does not answer.") from None
     return reply_json({"status": "ready"})
 
 

@@ -10,9 +10,9 @@ from flask import Blueprint, Response, request
 from service.bodies import decoded, read_body
 from service.paging import page_after, page_asked
 from service.parts import engine, store
-from service.problems import Problem
 from service.replies import reply, reply_json, reply_tagged, unchanged
 from service.schemas import read_request
+from service.steps import quote, relations
 
 quotes = Blueprint("quotes", __name__)
 
@@ -36,10 +36,8 @@ def preview() -> Response:
 @quotes.get("/v1/quotes/<uuid:quote_id>")
 def read(quote_id: UUID) -> Response:
     """A stored quote, as it was said."""
-    stored = store().get(str(quote_id))
-    if stored is None:
-        raise Problem(404, "There is no quote with this id.")
-    return unchanged(stored.etag) or reply_tagged(stored.body(), stored.etag)
+    stored = quote(str(quote_id))
+    return unchanged(stored.etag) or reply_tagged(stored.body(), stored.etag, headers=relations(stored))
 
 
 @quotes.get("/v1/quotes")
@@ -47,4 +45,5 @@ def listed() -> Response:
     """Quotes, newest first, a page at a time."""
     limit, before = page_asked(request.args)
     shown, headers, following = page_after(store().page(limit + 1, before), limit)
-    return reply_json({"quotes": [asdict(each) for each in shown], "next": following}, headers=headers)
+    day = engine().today()
+    return reply_json({"quotes": [asdict(each.on(day)) for each in shown], "next": following}, headers=headers)

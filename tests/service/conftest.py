@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from shutil import copy
 from typing import Any
 from uuid import uuid4
 
@@ -21,7 +22,8 @@ from service.app import create_app
 from service.demo import demo_names, demo_request
 from service.engine import Engine, open_engine
 from service.settings import Settings
-from service.storage import Quotes, create_tables
+from service.storage import Quotes, migrate
+from service.storage.tables import metadata
 from tests.service.contract import complaints
 
 DAY = date(2026, 11, 25)
@@ -45,11 +47,23 @@ def engine() -> Engine:
     return open_engine(Settings(today=DAY))
 
 
+@pytest.fixture(scope="session")
+def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An SQLite file with this release's schema, to be copied: quicker than to migrate each time."""
+    path = tmp_path_factory.mktemp("empty") / "quotes.sqlite3"
+    store = Quotes(f"sqlite:///{path}")
+    migrate(store.engine())
+    with store.engine().connect() as connection:
+        connection.execute(text("PRAGMA wal_checkpoint(TRUNCATE)"))
+    store.close()
+    return path
+
+
 @pytest.fixture
-def quotes(tmp_path: Path) -> Iterator[Quotes]:
+def quotes(tmp_path: Path, empty_file: Path) -> Iterator[Quotes]:
     """An empty store in a file."""
+    copy(empty_file, tmp_path / "quotes.sqlite3")
     store = Quotes(f"sqlite:///{tmp_path}/quotes.sqlite3")
-    create_tables(store.engine())
     yield store
     store.close()
 
@@ -101,13 +115,15 @@ def postgres() -> Iterator[str]:
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
-def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Quotes]:
+def store(request: pytest.FixtureRequest) -> Iterator[Quotes]:
     """An empty store on each database."""
-    url = request.getfixturevalue("postgres") if request.param == "postgresql" else f"sqlite:///{tmp_path}/quotes.sqlite3"
-    store = Quotes(url)
-    create_tables(store.engine())
+    if request.param == "sqlite":
+        yield request.getfixturevalue("quotes")
+        return
+    store = Quotes(request.getfixturevalue("postgres"))
+    migrate(store.engine())
     with store.engine().begin() as connection:
-        connection.execute(text("DELETE FROM quotes"))
-        connection.execute(text("DELETE FROM counters"))
+        for table in reversed(metadata.sorted_tables):
+            connection.execute(table.delete())
     yield store
     store.close()

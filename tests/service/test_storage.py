@@ -13,7 +13,7 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
-from service.storage import Quotes, create_tables
+from service.storage import Quotes, migrate
 from service.storage.connect import WRITES
 
 DOCUMENT: dict[str, Any] = {
@@ -91,20 +91,20 @@ def test_processes_that_write_at_once_share_one_series(store: Quotes) -> None:
 
 def test_sqlite_writes_ahead_waits_for_its_turn_and_outlasts_a_power_cut(tmp_path: Path) -> None:
     store = Quotes(f"sqlite:///{tmp_path}/quotes.sqlite3")
-    create_tables(store.engine())
+    migrate(store.engine())
     with store.engine().connect() as connection:
         found = {
             name: connection.execute(text(f"PRAGMA {name}")).scalar_one()
             for name in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")
         }
     store.close()
-    assert found == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 30_000}  # 2 is FULL
+    assert found == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 10_000}  # 2 is FULL
 
 
 def test_a_writer_has_its_lock_before_its_first_statement(tmp_path: Path) -> None:
     path = tmp_path / "quotes.sqlite3"
     store = Quotes(f"sqlite:///{path}")
-    create_tables(store.engine())
+    migrate(store.engine())
     with closing(sqlite3.connect(path, timeout=0, isolation_level=None)) as other:
         writer = store.engine().connect().execution_options(**{WRITES: True})
         with writer, writer.begin(), pytest.raises(sqlite3.OperationalError, match="locked"):
@@ -114,7 +114,7 @@ def test_a_writer_has_its_lock_before_its_first_statement(tmp_path: Path) -> Non
     store.close()
 
 
-def test_making_the_tables_again_changes_nothing(store: Quotes) -> None:
+def test_migrating_again_changes_nothing(store: Quotes) -> None:
     stored, _ = store.issue(DOCUMENT, b"{}")
-    create_tables(store.engine())
+    migrate(store.engine())
     assert store.get(stored.id) == stored

@@ -1,0 +1,49 @@
+"""Stored quotes with everything they were made from, one after the other, in the order of their making."""
+
+from __future__ import annotations
+
+import gzip
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+from sqlalchemy import select
+
+from service import json
+from service.storage.database import Database
+from service.storage.tables import quotes
+
+_AT_ONCE = 100
+
+
+class Kept(NamedTuple):
+    """One issue of a quote: its head, the request as received, the document as said, the versions of its tables."""
+
+    id: str
+    number: str
+    revision: int
+    status: str
+    checksum: str
+    catalogue_version: str
+    price_version: str
+    request: bytes
+    document: dict[str, Any]
+
+
+_COLUMNS = [quotes.c[name] for name in Kept._fields]
+
+
+def kept_quotes(database: Database, number: str | None = None) -> Iterator[Kept]:
+    """Every stored quote, or every issue of one number; a batch at a time, so that nothing is held for long."""
+    last = ""
+    while True:
+        query = select(*_COLUMNS).where(quotes.c.id > last).order_by(quotes.c.id).limit(_AT_ONCE)
+        if number is not None:
+            query = query.where(quotes.c.number == number)
+        with database.reading() as connection:
+            rows = connection.execute(query).all()
+        for row in rows:
+            kept = Kept(*row)
+            yield kept._replace(request=gzip.decompress(row.request), document=json.read(gzip.decompress(row.document)))
+        if len(rows) < _AT_ONCE:
+            return
+        last = rows[-1].id

@@ -1,0 +1,109 @@
+"""Old quotes made again from the tables they were made with, whatever the shop's prices are by then."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import text
+
+from service.__main__ import main
+from service.catalogues import Catalogues, NotKept, files_of
+from service.engine import Engine, engine_of
+from service.recomputing import differences, recomputed
+from service.settings import Settings
+from service.storage import Edition, Editions, Quotes
+from service.storage.reading import kept_quotes
+from tests.service.conftest import DAY, made_app
+from tests.service.shops import dearer, many_requests, shop
+
+Command = Callable[..., int]
+
+
+def issue(store: Quotes, engine: Engine, count: int) -> list[dict[str, Any]]:
+    client = made_app(engine, store).test_client()
+    answers = [client.post("/v1/quotes", json=asked) for asked in many_requests(count)]
+    assert {answer.status_code for answer in answers} == {201}
+    return [answer.json for answer in answers]
+
+
+def test_a_hundred_old_quotes_come_out_to_the_cent_after_the_prices_changed(store: Quotes, engine: Engine, tmp_path: Path) -> None:
+    editions, settings = Editions(store), Settings(today=DAY)
+    editions.put_in_force(engine.key, files_of(shop(tmp_path / "then")))
+    made = issue(store, engine, 100)
+    changed = engine_of(dearer(tmp_path / "now"), settings)
+    editions.put_in_force(changed.key, files_of(tmp_path / "now"))
+    catalogues = Catalogues(settings, editions, changed)
+    kept = list(kept_quotes(store))
+    assert [each.number for each in kept] == [each["number"] for each in made]
+    assert len({each["totals"]["payable"] for each in made}) > 50
+    for each, said in zip(kept, made, strict=True):
+        again = recomputed(each, catalogues)
+        assert again["totals"] == said["totals"], each.number
+        assert list(differences(each.document, again)) == []
+    dear = issue(store, catalogues.current(), 4)
+    assert [each["totals"]["payable"] for each in dear] != [each["totals"]["payable"] for each in made[:4]]
+
+
+def test_tables_that_were_never_kept_are_named_and_nothing_is_guessed(store: Quotes, engine: Engine, tmp_path: Path) -> None:
+    issue(store, engine, 1)
+    changed = engine_of(dearer(tmp_path / "now"), Settings(today=DAY))
+    with pytest.raises(NotKept, match=engine.key.prices):
+        recomputed(next(kept_quotes(store)), Catalogues(Settings(today=DAY), Editions(store), changed))
+
+
+def test_an_edition_is_kept_once_and_read_as_it_was(store: Quotes, tmp_path: Path) -> None:
+    files, key = files_of(shop(tmp_path / "shop")), Edition("a", "b")
+    for _ in range(2):
+        Editions(store).put_in_force(key, files)
+    assert (Editions(store).current(), Editions(store).content(key)) == (key, files)
+    with store.engine().connect() as connection:
+        assert connection.execute(text("SELECT count(*) FROM editions")).scalar_one() == 1
+        assert connection.execute(text("SELECT length(content) FROM editions")).scalar_one() < sum(map(len, files.values())) / 5
+    assert Editions(store).content(Edition("a", "c")) is None
+
+
+def test_differences_are_named_by_their_place() -> None:
+    stored = {"totals": {"payable": "1.00"}, "lines": [{"net": "1.00"}, {"net": "2.00"}], "left_out": ["A"], "supersedes": "x"}
+    again = {"totals": {"payable": "1.01"}, "lines": [{"net": "1.00"}, {"net": "2.00", "tax": "0"}], "left_out": []}
+    assert list(differences(stored, again)) == [
+        "/totals/payable: was '1.00', comes out '1.01'",
+        "/lines/1/tax: was None, comes out '0'",
+        "/left_out: was ['A'], comes out []",
+    ]
+
+
+@pytest.fixture
+def command(quotes: Quotes, monkeypatch: pytest.MonkeyPatch) -> Command:
+    """The command over this test's database."""
+    for name in [name for name in os.environ if name.startswith("SERVICE_")]:
+        monkeypatch.delenv(name)
+    monkeypatch.setenv("SERVICE_DATABASE_URL", quotes._url)
+    monkeypatch.setenv("SERVICE_TODAY", DAY.isoformat())
+
+    def run(*arguments: str, **settings: str) -> int:
+        for name, value in settings.items():
+            monkeypatch.setenv(name, value)
+        return main(arguments)
+
+    return run
+
+
+def test_the_command_says_how_many_come_out_the_same_and_what_does_not(
+    command: Command, quotes: Quotes, engine: Engine, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    Editions(quotes).put_in_force(engine.key, files_of(shop(tmp_path / "then")))
+    issue(quotes, engine, 3)
+    assert command("recompute", SERVICE_CATALOGUE=str(dearer(tmp_path / "now"))) == 0
+    assert capsys.readouterr().out == "3 recomputed, 3 the same, 0 otherwise.\n"
+    with quotes.engine().begin() as connection:  # as if the engine's numbers came out otherwise
+        connection.execute(text("UPDATE quotes SET document = (SELECT document FROM quotes ORDER BY id LIMIT 1)"))
+    assert command("recompute", "Q-2026-000002") == 1
+    said = capsys.readouterr().out
+    assert "Q-2026-000002 revision 1:" in said
+    assert "/totals/payable: was" in said
+    assert command("recompute", "Q-2026-000099") == 2
+    assert "no quote Q-2026-000099" in capsys.readouterr().err
