@@ -8,7 +8,7 @@ import pytest
 
 from pricing.cutting import Piece, Policy, Stock, plan
 
-from .shop_year import FLOOR, Shop, Taken, run
+from .shop_year import FLOOR, OPENED, Shop, Taken, run
 
 
 def by_ladder(pieces: list[Piece], stock: list[Stock], policy: Policy) -> list[Taken]:
@@ -32,3 +32,9 @@ def test_bought_metres_are_pieces_allowances_scrap_and_shelf(fee: str) -> None:
 
 def test_a_shop_that_keeps_rests_scraps_less_than_one_that_throws_them_away() -> None:
     assert year("3").scrap < year("Infinity").scrap / 10
+
+
+def test_an_opened_spool_is_cut_before_a_spool_that_costs_the_same_is_opened() -> None:
+    """Keeping a rest costs the same fee on either, so only the tie decides; a shop that opened a spool a day would drown in them."""
+    shop = year("3")
+    assert sum(row.length >= OPENED for row in shop.shelf) <= 10  # of 40 days
