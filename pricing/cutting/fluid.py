@@ -78,8 +78,12 @@ def slope(k: int, kind: Kind) -> Slope:
 
 
 def _items(k: int, kind: Kind, top: int) -> Choice:
-    """One object full and, where that is another thing, with its least rest."""
-    made: Choice = (Item(k, 1, top, kind.cost(top), top),)
+    """One object full and, where that is another thing, with its least rest; inside the slope at the slope's lower bound.
+
+    A full object may still keep a rest. Its own cost is rounded up, and moving length between two objects could save that.
+    """
+    cost = slope(k, kind).least(top) if top <= kind.kept_capacity else kind.cost(top)
+    made: Choice = (Item(k, 1, top, cost, top),)
     if 0 < kind.kept_capacity < top:
         least = kind.kept_capacity
         made += (Item(k, 1, least, slope(k, kind).least(least), kind.capacity),)

@@ -117,11 +117,12 @@ class Answer:
     cost: int
     stage: str
 
-    def rank(self, job: Job) -> tuple[int, int, int, int]:
-        """Smaller is better: length without place, cost, objects, then the longest single rest."""
+    def rank(self, job: Job) -> tuple[int, int, int, int, int]:
+        """Smaller is better: length without place, cost, objects, new spools among them, then the longest single rest."""
         missing = sum(n * s for n, s in zip(self.left, job.sizes, strict=True))
         rests = (job.kinds[b.kind].length - b.used * job.step for b in self.bins)
-        return missing, self.cost, len(self.bins), -max(rests, default=0)
+        fresh = sum(not job.kinds[b.kind].ready for b in self.bins)
+        return missing, self.cost, len(self.bins), fresh, -max(rests, default=0)
 
 
 def answer(job: Job, bins: Iterable[Bin], stage: str) -> Answer:

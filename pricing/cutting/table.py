@@ -1,8 +1,9 @@
 """Second rung, exact: a table over counts of equal pieces, one layer a limited stock object.
 
 The first layer is the least cost of each set of pieces on unlimited spools; each further layer lets one
-more limited object take any part that fits. Costs carry the number of objects as a last digit, so
-that fewer objects win ties; among equal plans the one with the longest single rest is read out.
+more limited object take any part that fits. Costs carry the number of objects, and of new spools
+among them, as last digits, so that fewer objects and then what is open already win ties; among equal plans the one with the
+longest single rest is read out.
 """
 
 from __future__ import annotations
@@ -52,13 +53,14 @@ class Table:
 
     def _scale(self) -> int:
         dearest = max((k.touch + k.value for k in self.job.kinds), default=0)
-        scale = self.job.pieces + 1
-        return scale if dearest * scale * scale < _BIG else 1
+        scale = (self.job.pieces + 1) ** 2
+        return scale if dearest * scale * (self.job.pieces + 1) < _BIG else 1
 
     def _costs(self, kind: int) -> Ints:
         made = np.full(self.used.shape, NEVER, dtype=np.int64)
         fit = np.flatnonzero(self.used <= self.job.kinds[kind].capacity)
-        made[fit] = self.job.kinds[kind].costs(self.used[fit]) * self.scale + (self.scale > 1)
+        tie = self.job.pieces + 1 + (not self.job.kinds[kind].ready)
+        made[fit] = self.job.kinds[kind].costs(self.used[fit]) * self.scale + (tie if self.scale > 1 else 0)
         made[0] = 0
         return made
 
