@@ -10,6 +10,8 @@ import orjson
 from sqlalchemy.exc import SQLAlchemyError
 
 from pricing.errors import TableError
+from service.commands import quotes, tables
+from service.commands.keep import backup, restore
 from service.commands.migrate import migrate_database
 from service.commands.out import WRONG, refuse, refuse_database, say
 from service.commands.recompute import recompute
@@ -27,6 +29,12 @@ USAGE = """usage: python -m service [COMMAND]
   demo [NAME]                  print the quote of a demo request, without a server
   migrate                      bring the database to this release's schema
   recompute [NUMBER | --all]   make stored quotes again from their own tables, print differences
+  catalogue check FOLDER       check a folder's tables, print every fault
+  catalogue load               put the settings' folder in force, for running servers too
+  prices load FILE --from DAY  add prices to that folder from a day on, and put it in force
+  quotes list | export         a line for each quote; every quote as JSON lines
+  quotes requote NUMBER        a number's last request at today's prices, as its next revision
+  backup FILE | restore FILE   the whole database to a file; back into one without quotes
 """
 
 
@@ -63,6 +71,28 @@ def _command(arguments: Sequence[str], settings: Settings) -> int:
             return recompute(settings, number)
         case ["-h" | "--help"]:
             return say(f"{USAGE}\nsettings: {', '.join(map(variable, READERS))}\n")
+    return _own_data(arguments, settings)
+
+
+def _own_data(arguments: Sequence[str], settings: Settings) -> int:
+    """The commands for a shop's own tables and quotes."""
+    match arguments:
+        case ["catalogue", "check", folder]:
+            return tables.check(settings, folder)
+        case ["catalogue", "load"]:
+            return tables.load(settings)
+        case ["prices", "load", file, "--from", day]:
+            return tables.load_prices(settings, file, day)
+        case ["quotes", "list"]:
+            return quotes.listed(settings)
+        case ["quotes", "export"]:
+            return quotes.export(settings)
+        case ["quotes", "requote", number]:
+            return quotes.requote(settings, number)
+        case ["backup", file]:
+            return backup(settings, file)
+        case ["restore", file]:
+            return restore(settings, file)
     return refuse(USAGE)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 from shutil import copy
@@ -18,6 +18,7 @@ from sqlalchemy import create_engine, text
 from sqlalchemy.exc import OperationalError
 from werkzeug.test import TestResponse
 
+from service.__main__ import main
 from service.app import create_app
 from service.demo import demo_names, demo_request
 from service.engine import Engine, open_engine
@@ -27,6 +28,7 @@ from service.storage.tables import metadata
 from tests.service.contract import complaints
 
 DAY = date(2026, 11, 25)
+Command = Callable[..., int]
 POSTGRES = os.environ.get("TEST_POSTGRES_URL", "postgresql+psycopg://postgres@127.0.0.1:5432/postgres")
 
 
@@ -127,3 +129,19 @@ def store(request: pytest.FixtureRequest) -> Iterator[Quotes]:
             connection.execute(table.delete())
     yield store
     store.close()
+
+
+@pytest.fixture
+def command(quotes: Quotes, monkeypatch: pytest.MonkeyPatch) -> Command:
+    """The command over this test's database."""
+    for name in [name for name in os.environ if name.startswith("SERVICE_")]:
+        monkeypatch.delenv(name)
+    monkeypatch.setenv("SERVICE_DATABASE_URL", quotes._url)
+    monkeypatch.setenv("SERVICE_TODAY", DAY.isoformat())
+
+    def run(*arguments: str, **settings: str) -> int:
+        for name, value in settings.items():
+            monkeypatch.setenv(name, value)
+        return main(arguments)
+
+    return run

@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 from sqlalchemy import text
 
-from service.__main__ import main
 from service.catalogues import Catalogues, NotKept, files_of
 from service.engine import Engine, engine_of
 from service.recomputing import differences, recomputed
 from service.settings import Settings
 from service.storage import Edition, Editions, Quotes
 from service.storage.reading import kept_quotes
-from tests.service.conftest import DAY, made_app
+from tests.service.conftest import DAY, Command, made_app
 from tests.service.shops import dearer, many_requests, shop
-
-Command = Callable[..., int]
 
 
 def issue(store: Quotes, engine: Engine, count: int) -> list[dict[str, Any]]:
@@ -74,22 +69,6 @@ def test_differences_are_named_by_their_place() -> None:
         "/lines/1/tax: was None, comes out '0'",
         "/left_out: was ['A'], comes out []",
     ]
-
-
-@pytest.fixture
-def command(quotes: Quotes, monkeypatch: pytest.MonkeyPatch) -> Command:
-    """The command over this test's database."""
-    for name in [name for name in os.environ if name.startswith("SERVICE_")]:
-        monkeypatch.delenv(name)
-    monkeypatch.setenv("SERVICE_DATABASE_URL", quotes._url)
-    monkeypatch.setenv("SERVICE_TODAY", DAY.isoformat())
-
-    def run(*arguments: str, **settings: str) -> int:
-        for name, value in settings.items():
-            monkeypatch.setenv(name, value)
-        return main(arguments)
-
-    return run
 
 
 def test_the_command_says_how_many_come_out_the_same_and_what_does_not(

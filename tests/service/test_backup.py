@@ -1,0 +1,184 @@
+"""A backup under load, restored into either kind of database, and compared row by row; quotes listed, exported and quoted again."""
+
+from __future__ import annotations
+
+import gzip
+import json
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import select
+
+from service.catalogues import files_of
+from service.engine import Engine
+from service.storage import Editions, Quotes, migrate
+from service.storage.backup import BadBackup, back_up, restore
+from service.storage.migrating import HEAD
+from service.storage.reading import kept_quotes
+from service.storage.tables import metadata
+from tests.service.conftest import Command, made_app
+from tests.service.shops import dearer, shop
+from tests.service.test_migrations import bare  # noqa: F401  # a fixture
+from tests.service.test_storage import DOCUMENT
+
+WHO = {"customer": {"name": "Asta Lindqvist"}}
+
+
+def rows(store: Quotes) -> dict[str, list[tuple[Any, ...]]]:
+    with store.engine().connect() as connection:
+        return {
+            table.name: sorted(
+                tuple(bytes(cell) if isinstance(cell, memoryview) else cell for cell in row) for row in connection.execute(select(table))
+            )
+            for table in metadata.sorted_tables
+        }
+
+
+@pytest.fixture
+def busy(quotes: Quotes, engine: Engine, demo: dict[str, Any], tmp_path: Path) -> Quotes:
+    """A database with something in every table."""
+    Editions(quotes).put_in_force(engine.key, files_of(shop(tmp_path / "shop")))
+    client = made_app(engine, quotes).test_client()
+    demo["assemblies"] = demo["assemblies"][:1]
+    made = [client.post("/v1/quotes", json=demo) for _ in range(3)]
+    client.post(f"{made[0].headers['Location']}/acceptance", json=WHO, headers={"If-Match": made[0].headers["ETag"]})
+    client.post(f"{made[1].headers['Location']}/revisions", json=demo)
+    finished = [{"tag": demo["assemblies"][0]["tag"], "finished_length": "9 m"}]
+    client.post(f"{made[0].headers['Location']}/as-built", json={"assemblies": finished})
+    assert all(rows(quotes).values())
+    return quotes
+
+
+def test_a_backup_is_restored_row_for_row_into_either_kind_of_database(busy: Quotes, bare: Quotes, tmp_path: Path) -> None:  # noqa: F811
+    counted = back_up(busy, tmp_path / "all.backup")
+    assert counted.quotes == 4
+    assert restore(bare, tmp_path / "all.backup") == counted
+    assert rows(bare) == rows(busy)
+    assert bare.issue(DOCUMENT, b"{}")[0].number == "Q-2026-000004"
+
+
+def test_a_backup_taken_under_load_is_one_moment_of_the_database(store: Quotes, tmp_path: Path) -> None:
+    stop = threading.Event()
+
+    def write() -> None:
+        while not stop.is_set():
+            store.issue(DOCUMENT, b"{}")
+
+    writers = [threading.Thread(target=write) for _ in range(3)]
+    for writer in writers:
+        writer.start()
+    try:
+        counts = [back_up(store, tmp_path / f"{number}.backup").quotes for number in range(4)]
+    finally:
+        stop.set()
+        for writer in writers:
+            writer.join()
+    for number, count in enumerate(counts):
+        with restored(tmp_path, number) as copy:
+            numbers = sorted(each.number for each in kept_quotes(copy))
+            assert numbers == [f"Q-2026-{each:06d}" for each in range(1, count + 1)]  # the counter and the quotes of one moment
+            assert copy.issue(DOCUMENT, b"{}")[0].number == f"Q-2026-{count + 1:06d}"
+    assert counts[-1] > counts[0]
+
+
+class restored:  # noqa: N801  # read as a verb
+    """A backup in a file of its own, for as long as it is looked at."""
+
+    def __init__(self, folder: Path, number: int) -> None:
+        self.store = Quotes(f"sqlite:///{folder}/restored-{number}.sqlite3")
+        restore(self.store, folder / f"{number}.backup")
+
+    def __enter__(self) -> Quotes:
+        return self.store
+
+    def __exit__(self, *_: object) -> None:
+        self.store.close()
+
+
+def damaged(folder: Path) -> Iterator[Path]:
+    whole = gzip.decompress((folder / "all.backup").read_bytes())
+    lines = whole.splitlines(keepends=True)
+    head = json.loads(lines[0])
+    for name, content in {
+        "cut": (folder / "all.backup").read_bytes()[:-200],
+        "row-lost": gzip.compress(b"".join([*lines[:3], *lines[4:]])),
+        "byte-changed": gzip.compress(whole.replace(b"accepted", b"declined", 1)),
+        "later": gzip.compress(b"".join([json.dumps({**head, "schema": "9999"}).encode() + b"\n", *lines[1:]])),
+        "other": gzip.compress(b'{"a": 1}\n'),
+        "plain": b"no gzip",
+        "empty": b"",
+    }.items():
+        (folder / name).write_bytes(content)
+        yield folder / name
+
+
+def test_a_damaged_backup_is_refused_before_anything_is_written(busy: Quotes, tmp_path: Path) -> None:
+    back_up(busy, tmp_path / "all.backup")
+    target = Quotes(f"sqlite:///{tmp_path}/target.sqlite3")
+    for file in damaged(tmp_path):
+        with pytest.raises(BadBackup):
+            restore(target, file)
+    with target.engine().connect() as connection:
+        assert connection.dialect.get_table_names(connection) == []
+    target.close()
+
+
+def test_a_database_with_quotes_is_never_restored_over_and_no_file_is_overwritten(
+    busy: Quotes, command: Command, tmp_path: Path, capsys: Any
+) -> None:
+    before = rows(busy)
+    file = str(tmp_path / "all.backup")
+    assert command("backup", file) == 0
+    assert "4 quotes" in capsys.readouterr().out
+    content = (tmp_path / "all.backup").read_bytes()
+    assert command("backup", file) == 2
+    assert command("restore", file) == 2
+    assert "holds 4 quotes" in capsys.readouterr().err
+    assert command("restore", str(tmp_path / "none")) == 2
+    assert (rows(busy), (tmp_path / "all.backup").read_bytes()) == (before, content)
+    assert sorted(path.name for path in tmp_path.glob("*.part")) == []
+
+
+def test_a_backup_of_an_earlier_schema_is_restored_and_migrated(tmp_path: Path, busy: Quotes) -> None:
+    back_up(busy, tmp_path / "all.backup")
+    lines = gzip.decompress((tmp_path / "all.backup").read_bytes()).splitlines(keepends=True)
+    import hashlib
+
+    kept = [line for line in lines[1:-1] if line.startswith((b'{"quotes"', b'{"counters"'))]  # the tables of the first schema
+    head = json.dumps({**json.loads(lines[0]), "schema": "0001"}).encode() + b"\n"
+    foot = json.dumps({"rows": len(kept), "sha256": hashlib.sha256(b"".join([head, *kept])).hexdigest()}).encode()
+    (tmp_path / "old.backup").write_bytes(gzip.compress(b"".join([head, *kept, foot])))
+    target = Quotes(f"sqlite:///{tmp_path}/target.sqlite3")
+    assert restore(target, tmp_path / "old.backup").quotes == 4
+    target.ready()
+    assert rows(target)["quotes"] == rows(busy)["quotes"]
+    target.close()
+    current = Quotes(f"sqlite:///{tmp_path}/current.sqlite3")
+    migrate(current.engine())
+    with pytest.raises(BadBackup, match=HEAD):
+        restore(current, tmp_path / "old.backup")
+    current.close()
+
+
+def test_quotes_are_listed_exported_and_quoted_again(busy: Quotes, engine: Engine, command: Command, tmp_path: Path, capsys: Any) -> None:
+    assert command("quotes", "list") == 0
+    assert [line.split()[:4] for line in capsys.readouterr().out.splitlines()][::-1] == [
+        ["Q-2026-000001", "rev", "1", "accepted"],
+        ["Q-2026-000002", "rev", "1", "superseded"],
+        ["Q-2026-000003", "rev", "1", "issued"],
+        ["Q-2026-000002", "rev", "2", "issued"],
+    ]
+    assert command("quotes", "export") == 0
+    client = made_app(engine, busy).test_client()
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.encode() for line in lines] == [client.get(f"/v1/quotes/{json.loads(line)['id']}").data for line in lines]
+    assert len(lines) == 4
+    assert command("quotes", "requote", "Q-2026-000003", SERVICE_CATALOGUE=str(dearer(tmp_path / "dear"))) == 0
+    assert "Q-2026-000003 revision 2" in (said := capsys.readouterr().out)
+    assert "Payable: was" in said
+    for number, words in (("Q-2026-000001", "accepted"), ("Q-2026-000099", "no quote")):
+        assert command("quotes", "requote", number) == 2
+        assert words in capsys.readouterr().err
