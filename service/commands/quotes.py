@@ -61,10 +61,10 @@ def requote(settings: Settings, number: str) -> int:
             return refuse(f"There is no quote {number}.")
         last: Kept = max(issues, key=lambda each: each.revision)
         try:
-            document = engine.quote(read_request(decoded(last.request), engine.known_price_lists()))
-            changed = difference(last.document, document)
-            whole = {"supersedes": last.id, "difference": changed, **document}
-            made = Lives(store, engine.today).revise(last.id, whole, last.request, lambda _: None)
+            again = engine.quote_and_plan(read_request(decoded(last.request), engine.known_price_lists()))
+            changed = difference(last.document, again.document)
+            whole = {"supersedes": last.id, "difference": changed, **again.document}
+            made = Lives(store, engine.today).revise(last.id, whole, last.request, again.bench, lambda _: None)
         except NotAllowed as error:
             return refuse(str(error))
         except Problem as problem:
