@@ -82,7 +82,8 @@ def cut_connections(_: int, url: str) -> None:
 def under_fire(url: str, folder: Path, harm: Callable[[int, str], None], seconds: float, clients: int) -> dict[str, Any]:
     """Serve, load, harm twice a second; then compare what was acknowledged with what is there. Returns the figures."""
     port = free_port()
-    server = started(folder, port, SERVICE_DATABASE_URL=url)
+    with (folder / "server.log").open("w", encoding="utf-8") as log:
+        server = started(folder, port, log, SERVICE_DATABASE_URL=url)
     wait_for(server, port)
     load, harms, store = Load(port, clients), 0, Quotes(url, 2)
     until = time.monotonic() + seconds
@@ -93,16 +94,17 @@ def under_fire(url: str, folder: Path, harm: Callable[[int, str], None], seconds
         if harms == 2:
             back_up_until_whole(store, folder / "under-load.backup")
     load.stop()
-    code, said = stopped(server)
+    code, _ = stopped(server)
     kept = [(each.id, each.number) for each in kept_quotes(store)]
     store.close()
     numbers = [number for _, number in kept]
     figures = {"harms": harms, "acknowledged": len(load.acknowledged), "stored": len(kept), "others": dict(load.others)}
-    assert code == 0, said
+    assert code == 0, (folder / "server.log").read_text(encoding="utf-8")[-2000:]
     assert set(load.acknowledged) <= set(kept), figures
     assert len(set(load.acknowledged)) == len(load.acknowledged)
     assert sorted(numbers) == [f"Q-2026-{number:06d}" for number in range(1, len(numbers) + 1)], figures
     assert load.acknowledged
+    assert "TimeoutError" not in load.others, figures
     return {**figures, "restored": restored_from(folder, dict(kept))}
 
 

@@ -127,7 +127,9 @@ def test_tables_put_in_force_are_taken_up_by_a_running_process_and_no_request_is
     changed = engine_of(dearer(tmp_path / "dear"), SETTINGS)
     Editions(quotes).put_in_force(changed.key, files_of(tmp_path / "dear"))
     settled(app.extensions["catalogues"], changed.key)
-    time.sleep(0.2)
+    until = time.monotonic() + 30
+    while not any(version == changed.key.prices for _, version, _ in answers) and time.monotonic() < until:
+        time.sleep(0.02)
     stop.set()
     for thread in asking:
         thread.join()

@@ -33,12 +33,11 @@ def free_port() -> int:
         return port
 
 
-def started(folder: Path, port: int, **settings: str) -> subprocess.Popen[str]:
+def started(folder: Path, port: int, out: Any = subprocess.PIPE, **settings: str) -> subprocess.Popen[str]:
+    """The server as the one command starts it; `out` takes what it prints, a pipe only where that is little."""
     environment = {name: value for name, value in os.environ.items() if not name.startswith("SERVICE_")}
     environment |= {"SERVICE_PORT": str(port), "SERVICE_TODAY": "2026-11-25", "PYTHONPATH": str(ROOT), **settings}
-    return subprocess.Popen(
-        [sys.executable, "-m", "service"], cwd=folder, env=environment, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
-    )
+    return subprocess.Popen([sys.executable, "-m", "service"], cwd=folder, env=environment, text=True, stdout=out, stderr=subprocess.STDOUT)
 
 
 def stopped(server: subprocess.Popen[str]) -> tuple[int, str]:

@@ -6,6 +6,6 @@ from alembic import context
 
 from service.storage.tables import metadata
 
-# SQLite's changes of tables can be undone, too, once the driver does not begin transactions by itself (connect.py)
-context.configure(connection=context.config.attributes["connection"], target_metadata=metadata, transactional_ddl=True)
+# the caller's transaction undoes changes of tables on SQLite, too: the driver begins and ends none by itself (connect.py)
+context.configure(connection=context.config.attributes["connection"], target_metadata=metadata)
 context.run_migrations()
