@@ -70,6 +70,7 @@ def make_quote_and_plan(request: QuoteRequest, catalogue: Catalogue, prices: Pri
     plans = plan_quotes(wanted(document["assemblies"], request.boat.name), catalogue.wires, shelf, rates.terms)
     bench = plan_document(plans, document["currency"], text_in(request.display_units))
     bench |= {"title": request.boat.name or "a boat without a name", "day": day.isoformat(), "display_units": request.display_units}
+    bench["planned_on"] = "shop"
     document["cutting_plan"] = without_money(bench)
     document["findings"] += [_not_on_shelf(each).document() for each in bench["wires"] if each["unplanned"]]
     for each in bench["wires"]:

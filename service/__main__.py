@@ -10,7 +10,7 @@ import orjson
 from sqlalchemy.exc import SQLAlchemyError
 
 from pricing.errors import TableError
-from service.commands import quotes, tables
+from service.commands import quotes, stock, tables
 from service.commands.keep import backup, restore
 from service.commands.migrate import migrate_database
 from service.commands.out import WRONG, refuse, refuse_database, say
@@ -34,6 +34,7 @@ USAGE = """usage: python -m service [COMMAND]
   prices load FILE --from DAY  add prices to that folder from a day on, and put it in force
   quotes list | export         a line for each quote; every quote as JSON lines
   quotes requote NUMBER        a number's last request at today's prices, as its next revision
+  stock list | count FILE      a line for each object on the shelf; replace them by what was counted
   backup FILE | restore FILE   the whole database to a file; back into one without quotes
 """
 
@@ -74,6 +75,15 @@ def _command(arguments: Sequence[str], settings: Settings) -> int:
     return _own_data(arguments, settings)
 
 
+def _stock(arguments: Sequence[str], settings: Settings) -> int:
+    match arguments:
+        case ["list"]:
+            return stock.listed(settings)
+        case ["count", file]:
+            return stock.count(settings, file)
+    return refuse(USAGE)
+
+
 def _own_data(arguments: Sequence[str], settings: Settings) -> int:
     """The commands for a shop's own tables and quotes."""
     match arguments:
@@ -83,6 +93,8 @@ def _own_data(arguments: Sequence[str], settings: Settings) -> int:
             return tables.load(settings)
         case ["prices", "load", file, "--from", day]:
             return tables.load_prices(settings, file, day)
+        case ["stock", *what]:
+            return _stock(what, settings)
         case ["quotes", "list"]:
             return quotes.listed(settings)
         case ["quotes", "export"]:

@@ -16,6 +16,7 @@ from service.storage import Edition
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
+    from pricing.catalogue.rows import StockRow
     from pricing.quote import Quoted
     from service.planner import Planner
 
@@ -42,10 +43,10 @@ class Engine:
         with self.turn:
             return self.make(request, day or self.today())
 
-    def quote_and_plan(self, request: QuoteRequest) -> Quoted:
-        """The quote document of today with its cutting plan, and the shop's own view of that plan."""
+    def quote_and_plan(self, request: QuoteRequest, stock: tuple[StockRow, ...]) -> Quoted:
+        """The quote document of today with its cutting plan on this stock, and the shop's own view of that plan."""
         with self.turn:
-            return self.planner.quote(request, self.today())
+            return self.planner.quote(request, self.today(), stock)
 
     def known_price_lists(self) -> tuple[str, ...]:
         """Names of the price lists in force today."""

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from flask import current_app, g
 
 from service.catalogues import Catalogues
 from service.engine import Engine
-from service.storage import Lives, Plans, Quotes
+from service.storage import Lives, Plans, Quotes, Shelves
+
+if TYPE_CHECKING:
+    from pricing.catalogue.rows import StockRow
 
 
 def engine() -> Engine:
@@ -26,6 +29,16 @@ def catalogues() -> Catalogues:
 def store() -> Quotes:
     """The stored quotes."""
     return cast("Quotes", current_app.extensions["quotes"])
+
+
+def shelves() -> Shelves:
+    """The wire on the shelf."""
+    return cast("Shelves", current_app.extensions["shelves"])
+
+
+def stock() -> tuple[StockRow, ...]:
+    """What is on the shelf at this moment."""
+    return shelves().now(engine().catalogue.stock).rows
 
 
 def plans() -> Plans:

@@ -7,14 +7,14 @@ from uuid import UUID
 from pricing.bench.order import PlanOrder
 from pricing.errors import RequestError
 from service.engine import Document, Engine
-from service.parts import store
+from service.parts import stock, store
 
 
 def planned(order: PlanOrder, engine: Engine) -> Document:
     """The plan of today. Raises RequestError with every fault."""
     if not order.quotes:
-        return engine.planner.pieces(order, engine.today())
-    return engine.planner.together(order, _documents(order.quotes), engine.today())
+        return engine.planner.pieces(order, engine.today(), stock())
+    return engine.planner.together(order, _documents(order.quotes), engine.today(), stock())
 
 
 def _documents(ids: tuple[str, ...]) -> list[Document]:

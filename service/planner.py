@@ -15,30 +15,36 @@ from pricing.quote import Quoted, make_quote_and_plan
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
+    from pricing.catalogue.rows import Spool, StockRow
     from pricing.rates import PriceTable
 
 Document = dict[str, Any]
+Stock = tuple["StockRow", ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Planner:
-    """Catalogue, prices and the wire on the shelf. `seconds`: the longest a plan may take; None: as long as its steps take."""
+    """Catalogue and prices. `stock` is what lies on the shelf. `seconds`: the longest a plan may take; None: as long as its steps take."""
 
     catalogue: Catalogue
     prices: PriceTable
     seconds: float | None = None
 
-    def quote(self, request: QuoteRequest, day: date) -> Quoted:
+    def quote(self, request: QuoteRequest, day: date, stock: Stock) -> Quoted:
         """A quote with its plan."""
-        return make_quote_and_plan(request, self.catalogue, self.prices, day, self.catalogue.stock)
+        return make_quote_and_plan(request, self.catalogue, self.prices, day, stock)
 
-    def pieces(self, order: PlanOrder, day: date) -> Document:
+    def pieces(self, order: PlanOrder, day: date, stock: Stock) -> Document:
         """A plan of typed lengths. Raises pricing.errors.RequestError."""
-        return plan_pieces(order, self.catalogue, self.prices.at(day), self.catalogue.stock, self._limits(order))
+        return plan_pieces(order, self.catalogue, self.prices.at(day), stock, self._limits(order))
 
-    def together(self, order: PlanOrder, documents: Sequence[Mapping[str, Any]], day: date) -> Document:
+    def together(self, order: PlanOrder, documents: Sequence[Mapping[str, Any]], day: date, stock: Stock) -> Document:
         """A plan of many quotes. Raises pricing.errors.RequestError."""
-        return plan_together(order, documents, self.catalogue, self.prices.at(day), self.catalogue.stock, self._limits(order))
+        return plan_together(order, documents, self.catalogue, self.prices.at(day), stock, self._limits(order))
+
+    def spools(self, day: date) -> tuple[Spool, ...]:
+        """The spools that can be bought."""
+        return self.prices.at(day).spools
 
     def _limits(self, order: PlanOrder) -> Limits:
         return Limits(first_rung_only=order.effort == "first_rung", seconds=self.seconds, clock=time.monotonic)

@@ -10,7 +10,7 @@ from service.bodies import decoded
 from service.catalogues import NotKept
 from service.life.said import Acceptance, BuiltRecord, Ending
 from service.life.statuses import Status, Step
-from service.parts import catalogues, engine, lives, store
+from service.parts import catalogues, engine, lives, stock, store
 from service.preconditions import judge_match
 from service.problems import Problem, fault
 from service.schemas import read_request
@@ -41,7 +41,7 @@ def relations(stored: Stored) -> dict[str, str]:
 def revise(quote_id: str, body: bytes) -> Stored:
     """Quote the body today and issue it in place of a quote. Raises NoQuote, NotAllowed, Problem."""
     before = quote(quote_id)
-    made = engine().quote_and_plan(read_request(decoded(body), engine().known_price_lists()))
+    made = engine().quote_and_plan(read_request(decoded(body), engine().known_price_lists()), stock())
     changed = between(before.said(), made.document)
     document = {"supersedes": before.id, "difference": changed, **made.document}
     return lives().revise(quote_id, document, body, made.bench, judge_match)

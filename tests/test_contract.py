@@ -14,7 +14,7 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 from service.schemas.assemblies import AssemblyShape, MeasurementShape, SettingShape, StopShape, TurnbuckleShape, WireShape
 from service.schemas.ends import EndShape, LinkShape
 from service.schemas.fields import Amount, Choice, Count, Email, Flag, Length, Quantity, Text, WrittenLength
-from service.schemas.life import AcceptanceShape, AcceptingCustomerShape, BuiltRecordShape, EndingShape, FinishedShape
+from service.schemas.life import AcceptanceShape, AcceptingCustomerShape, BuiltRecordShape, EndingShape, FinishedShape, TakingShape
 from service.schemas.measured import (
     DeflectionTestShape,
     OldTurnbuckleShape,
@@ -36,7 +36,7 @@ SHAPES: dict[str, type[Shape]] = {
     "LinkObject": LinkShape, "Turnbuckle": TurnbuckleShape, "Setting": SettingShape, "Measurement": MeasurementShape, "Stop": StopShape, "ThreadReading": ThreadReadingShape, "OwnTerminal": OwnTerminalShape, "OwnLink": OwnLinkShape,
     "OwnTurnbuckle": OwnTurnbuckleShape, "OldTurnbuckle": OldTurnbuckleShape, "DeflectionTest": DeflectionTestShape, "TapeComparison": TapeComparisonShape,
     "PlanOrder": PlanOrderShape, "PlanWire": PlanWireShape, "TypedPiece": TypedPieceShape, "PlanStock": StockShape, "PlanTerms": PlanTermsShape,
-    "Acceptance": AcceptanceShape, "AcceptingCustomer": AcceptingCustomerShape, "Ending": EndingShape, "BuiltReport": BuiltRecordShape, "FinishedAssembly": FinishedShape,
+    "Acceptance": AcceptanceShape, "AcceptingCustomer": AcceptingCustomerShape, "Ending": EndingShape, "BuiltReport": BuiltRecordShape, "FinishedAssembly": FinishedShape, "Taking": TakingShape,
 }  # fmt: skip
 QUANTITIES = {"18 degC": "Temperature", "50 N": "Force", "1.5 kN": "Force", "2.6 mm2": "Area", "0.14 N/m": "LineWeight"}
 SCHEMA_WORDS = {

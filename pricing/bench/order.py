@@ -107,7 +107,8 @@ def plan_together(
 
 
 def _head(order: PlanOrder, rates: Rates, title: str) -> Json:
-    return {"title": title, "day": rates.day.isoformat(), "display_units": order.display_units}
+    planned_on = "shop" if order.stock is None else "request"
+    return {"title": title, "day": rates.day.isoformat(), "display_units": order.display_units, "planned_on": planned_on}
 
 
 def _boats(names: Iterable[str | None]) -> str:

@@ -14,7 +14,7 @@ from service.life.statuses import NotAllowed
 from service.problems import Problem
 from service.schemas import read_request
 from service.settings import Settings
-from service.storage import Lives, Quotes, Summary
+from service.storage import Lives, Quotes, Shelves, Summary
 from service.storage.reading import Kept, kept_quotes
 
 _PAGE = 100
@@ -61,7 +61,9 @@ def requote(settings: Settings, number: str) -> int:
             return refuse(f"There is no quote {number}.")
         last: Kept = max(issues, key=lambda each: each.revision)
         try:
-            again = engine.quote_and_plan(read_request(decoded(last.request), engine.known_price_lists()))
+            again = engine.quote_and_plan(
+                read_request(decoded(last.request), engine.known_price_lists()), Shelves(store).now(engine.catalogue.stock).rows
+            )
             changed = difference(last.document, again.document)
             whole = {"supersedes": last.id, "difference": changed, **again.document}
             made = Lives(store, engine.today).revise(last.id, whole, last.request, again.bench, lambda _: None)

@@ -37,3 +37,11 @@ class BuiltRecord:
     assemblies: tuple[Finished, ...]
     by: str | None = None
     note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """Who moves wire on or off the shelf, and what is to be remembered of it."""
+
+    by: str | None = None
+    note: str | None = None

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 from marshmallow import ValidationError
 
 from pricing.as_built import Finished
-from service.life.said import Acceptance, AcceptingCustomer, BuiltRecord, Ending
+from service.life.said import Acceptance, AcceptingCustomer, BuiltRecord, Ending, Taking
 from service.problems import Problem
 from service.schemas.failure import faults
 from service.schemas.fields import Count, Length, Text
@@ -59,7 +59,15 @@ class BuiltRecordShape(Shape):
     note = Text(1000, lines=True)
 
 
-ACCEPTANCE, ENDING, BUILT = AcceptanceShape(), EndingShape(), BuiltRecordShape()
+class TakingShape(Shape):
+    """Who moves wire on or off the shelf."""
+
+    made = Taking
+    by = Text(120)
+    note = Text(1000, lines=True)
+
+
+ACCEPTANCE, ENDING, BUILT, TAKING = AcceptanceShape(), EndingShape(), BuiltRecordShape(), TakingShape()
 
 
 def read(shape: Shape, value: object) -> Any:

@@ -8,7 +8,8 @@ from service.storage.migrating import State, WrongSchema, migrate
 from service.storage.plans import Plans, StoredPlan
 from service.storage.quotes import Quotes
 from service.storage.records import Stored, Summary, moment
+from service.storage.shelves import NotMoved, Shelf, Shelves
 
 __all__ = [
-    "Edition", "Editions", "Event", "Lives", "NoQuote", "Plans", "Quotes", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
+    "Edition", "Editions", "Event", "Lives", "NoQuote", "NotMoved", "Plans", "Quotes", "Shelf", "Shelves", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
 ]  # fmt: skip

@@ -19,6 +19,12 @@ _NEXT = {
 }
 
 
+def next_tag(connection: Connection) -> str:
+    """The next tag for a rest on the shelf, `R-000042`; a transaction that fails gives it back."""
+    count = connection.execute(_NEXT[connection.dialect.name], {"series": "R"}).scalar_one()
+    return f"R-{count:06d}"
+
+
 def next_number(connection: Connection, year: int) -> str:
     """The next number of that year, `Q-2026-000042`; a transaction that fails gives it back."""
     series = f"Q-{year}"

@@ -8,5 +8,6 @@ from service.views.demo import demo
 from service.views.life import life
 from service.views.operation import operation
 from service.views.quotes import quotes
+from service.views.stock import stock
 
-BLUEPRINTS = (quotes, life, cutting_plans, catalogue, demo, operation)
+BLUEPRINTS = (quotes, life, cutting_plans, stock, catalogue, demo, operation)

@@ -9,7 +9,7 @@ from flask import Blueprint, Response, request
 
 from service.bodies import decoded, read_body
 from service.paging import page_after, page_asked
-from service.parts import engine, store
+from service.parts import engine, stock, store
 from service.replies import reply, reply_json, reply_tagged, unchanged
 from service.schemas import read_request
 from service.steps import quote, relations
@@ -21,7 +21,7 @@ quotes = Blueprint("quotes", __name__)
 def issue() -> Response:
     """A numbered quote, stored."""
     body = read_body()
-    made = engine().quote_and_plan(read_request(decoded(body), engine().known_price_lists()))
+    made = engine().quote_and_plan(read_request(decoded(body), engine().known_price_lists()), stock())
     stored, said = store().issue(made.document, body, made.bench)
     return reply(said, 201, {"Location": f"/v1/quotes/{stored.id}", "ETag": f'"{stored.etag}"'})
 
