@@ -27,8 +27,8 @@ _COUNTS = (
 
 def check(pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy, limits: Limits) -> None:
     """Raise `InvalidOrder` with all failures, if there is any."""
-    failures = [*_policy(policy), *_limits(limits)]
-    digits = policy.minor_digits if _whole(policy.minor_digits, 0, 6) else 6
+    digits = policy.minor_digits if _whole(policy.minor_digits, 0, 4) else 4
+    failures = [*_policy(policy, digits), *_limits(limits)]
     failures += [f for n, row in enumerate(pieces) for f in _piece(f"/pieces/{n}", row)]
     failures += [f for n, row in enumerate(stock) for f in _stock(f"/stock/{n}", row, digits)]
     failures += _together(pieces, stock)
@@ -72,24 +72,29 @@ def _money(pointer: str, value: object, digits: int) -> Iterator[Failure]:
         yield Failure(pointer, "too_many_decimals", f"{value} has more than the currency's {digits} decimals")
 
 
-def _policy(policy: Policy) -> Iterator[Failure]:
+def _policy(policy: Policy, digits: int) -> Iterator[Failure]:
     if not _whole(policy.minor_digits, 0, 4):
         yield Failure("/policy/minor_digits", "not_minor_digits", "a currency has 0 to 4 decimals")
-        return
     yield from _length("/policy/allowance", policy.allowance, zero=True)
     yield from _length("/policy/least_rest", policy.least_rest, zero=True)
-    yield from _money("/policy/touch", policy.touch, policy.minor_digits)
-    if policy.rest_fee != Decimal("Infinity"):
-        yield from _money("/policy/rest_fee", policy.rest_fee, policy.minor_digits)
+    yield from _money("/policy/touch", policy.touch, digits)
+    fee: object = policy.rest_fee
+    if not (isinstance(fee, Decimal) and fee.is_infinite() and fee > 0):
+        yield from _money("/policy/rest_fee", fee, digits)
 
 
 def _limits(limits: Limits) -> Iterator[Failure]:
     for name in _COUNTS:
         if not _whole(getattr(limits, name), 0, 10**12):
             yield Failure(f"/limits/{name}", "not_a_count", "a limit is a whole number, zero or more")
-    if limits.seconds is not None and limits.clock is None:
+    seconds: object = limits.seconds
+    if seconds is None:
+        return
+    if limits.clock is None:
         yield Failure("/limits/seconds", "no_clock", "a limit in seconds needs a clock")
-    if limits.seconds is not None and not limits.seconds >= 0:
+    if isinstance(seconds, bool) or not isinstance(seconds, int | float):
+        yield Failure("/limits/seconds", "not_seconds", "a limit in seconds is a number")
+    elif not seconds >= 0:
         yield Failure("/limits/seconds", "not_positive", "a limit in seconds is zero or more")
 
 

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 import pytest
 
-from pricing.cutting import Policy, plan
+from pricing.cutting import Limits, Piece, Policy, Stock, plan
 from pricing.cutting.scaling import scale
 
 from .workshop import FEE, PAID, order
@@ -46,3 +46,11 @@ def test_a_piece_type_stands_once_in_an_object_however_the_object_was_filled() -
     asked = order(0, 3, 0, 0, PAID)
     job = scale(asked.pieces, asked.stock, asked.policy).job
     assert job.bin(0, [(2, 1), (0, 1), (2, 3), (1, 0)]).content == ((0, 1), (2, 4))
+
+
+def test_the_quick_bound_of_one_part_used_spool_is_its_cost() -> None:
+    """By hand: 20 m at 6.00, the touch of 1.50 and the fee of 3.00 for the rest; water could not flow cheaper."""
+    spool = Stock("spool", Decimal(100_000), price_per_metre=Decimal(6), count=None)
+    policy = Policy(touch=Decimal("1.50"), rest_fee=Decimal(3))
+    found = plan([Piece(Decimal(4000), 5)], [spool], policy, Limits(first_rung_only=True))
+    assert (found.cost, found.lower_bound, found.proven) == (Decimal("124.50"), Decimal("124.50"), True)

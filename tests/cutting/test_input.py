@@ -49,8 +49,15 @@ def refused(**asked: Any) -> set[tuple[str, str]]:
         ({"pieces": [Piece(D(4000), 600_000), Piece(D(4001), 600_000)]}, "/pieces", "too_many_pieces"),
         ({"policy": Policy(allowance=D("0.05"))}, "/policy/allowance", "too_fine"),
         ({"policy": Policy(rest_fee=D("3.001"))}, "/policy/rest_fee", "too_many_decimals"),
+        ({"policy": Policy(rest_fee=D("sNaN"))}, "/policy/rest_fee", "not_an_amount"),
+        ({"policy": Policy(rest_fee=D("-Infinity"))}, "/policy/rest_fee", "not_an_amount"),
+        ({"policy": Policy(rest_fee=float("inf"))}, "/policy/rest_fee", "not_an_amount"),
+        ({"policy": Policy(allowance=D("NaN"))}, "/policy/allowance", "not_a_length"),
         ({"policy": Policy(touch=D("0.5"), minor_digits=0)}, "/policy/touch", "too_many_decimals"),
+        ({"policy": Policy(minor_digits=-1)}, "/policy/minor_digits", "not_minor_digits"),
         ({"limits": Limits(seconds=1.0)}, "/limits/seconds", "no_clock"),
+        ({"limits": Limits(seconds=float("nan"), clock=float)}, "/limits/seconds", "not_positive"),
+        ({"limits": Limits(seconds="5", clock=float)}, "/limits/seconds", "not_seconds"),
         ({"limits": Limits(dives=-1)}, "/limits/dives", "not_a_count"),
     ],
 )  # fmt: skip
@@ -59,11 +66,15 @@ def test_one_fault_is_refused_with_its_pointer(asked: dict[str, Any], pointer: s
 
 
 def test_all_faults_are_told_at_once() -> None:
-    assert refused(pieces=[Piece(D(0)), Piece(D(1), 0)], stock=[], policy=Policy(touch=D(-1))) == {
+    policy = Policy(touch=D(-1), allowance=D(-1), minor_digits=7)
+    assert refused(pieces=[Piece(D(0)), Piece(D(1), 0)], stock=[], policy=policy, limits=Limits(seconds=1.0)) == {
         ("/pieces/0/length", "not_positive"),
         ("/pieces/1/quantity", "not_a_quantity"),
         ("/stock", "no_stock"),
+        ("/policy/minor_digits", "not_minor_digits"),
+        ("/policy/allowance", "not_positive"),
         ("/policy/touch", "negative_amount"),
+        ("/limits/seconds", "no_clock"),
     }
 
 
