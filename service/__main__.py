@@ -10,7 +10,8 @@ import orjson
 from sqlalchemy.exc import SQLAlchemyError
 
 from pricing.errors import TableError
-from service.commands import quotes, stock, tables
+from service.commands import customers, quotes, stock, tables
+from service.commands.growth import USUAL, growth
 from service.commands.keep import backup, restore
 from service.commands.migrate import migrate_database
 from service.commands.out import WRONG, refuse, refuse_database, say
@@ -35,6 +36,11 @@ USAGE = """usage: python -m service [COMMAND]
   quotes list | export         a line for each quote; every quote as JSON lines
   quotes requote NUMBER        a number's last request at today's prices, as its next revision
   stock list | count FILE      a line for each object on the shelf; replace them by what was counted
+  quotes requote --open        the same for every open quote
+  customers export WHO         everything kept of one customer, by name or address, as JSON
+  customers erase WHO [--yes]  names and notes gone from that customer's quotes; their numbers stay
+  customers retain [--yes]     the same for quotes quiet for longer than SERVICE_RETENTION_MONTHS
+  growth [--least N]           growth of swaged terminals as the finished assemblies have it
   backup FILE | restore FILE   the whole database to a file; back into one without quotes
 """
 
@@ -75,6 +81,17 @@ def _command(arguments: Sequence[str], settings: Settings) -> int:
     return _own_data(arguments, settings)
 
 
+def _customers(arguments: Sequence[str], settings: Settings) -> int:
+    match arguments:
+        case ["export", who]:
+            return customers.export(settings, who)
+        case ["erase", who, *sure] if sure in ([], ["--yes"]):
+            return customers.erase(settings, who, sure=bool(sure))
+        case ["retain", *sure] if sure in ([], ["--yes"]):
+            return customers.retain(settings, sure=bool(sure))
+    return refuse(USAGE)
+
+
 def _stock(arguments: Sequence[str], settings: Settings) -> int:
     match arguments:
         case ["list"]:
@@ -85,7 +102,28 @@ def _stock(arguments: Sequence[str], settings: Settings) -> int:
 
 
 def _own_data(arguments: Sequence[str], settings: Settings) -> int:
-    """The commands for a shop's own tables and quotes."""
+    """The commands for a shop's own tables and quotes, by their first word."""
+    match arguments:
+        case ["catalogue" | "prices", *_]:
+            return _tables(arguments, settings)
+        case ["stock", *what]:
+            return _stock(what, settings)
+        case ["customers", *what]:
+            return _customers(what, settings)
+        case ["quotes", *what]:
+            return _quotes(what, settings)
+        case ["growth"]:
+            return growth(settings, USUAL)
+        case ["growth", "--least", number] if number.isdecimal():
+            return growth(settings, int(number))
+        case ["backup", file]:
+            return backup(settings, file)
+        case ["restore", file]:
+            return restore(settings, file)
+    return refuse(USAGE)
+
+
+def _tables(arguments: Sequence[str], settings: Settings) -> int:
     match arguments:
         case ["catalogue", "check", folder]:
             return tables.check(settings, folder)
@@ -93,18 +131,19 @@ def _own_data(arguments: Sequence[str], settings: Settings) -> int:
             return tables.load(settings)
         case ["prices", "load", file, "--from", day]:
             return tables.load_prices(settings, file, day)
-        case ["stock", *what]:
-            return _stock(what, settings)
-        case ["quotes", "list"]:
+    return refuse(USAGE)
+
+
+def _quotes(arguments: Sequence[str], settings: Settings) -> int:
+    match arguments:
+        case ["list"]:
             return quotes.listed(settings)
-        case ["quotes", "export"]:
+        case ["export"]:
             return quotes.export(settings)
-        case ["quotes", "requote", number]:
+        case ["requote", "--open"]:
+            return quotes.requote_open(settings)
+        case ["requote", number]:
             return quotes.requote(settings, number)
-        case ["backup", file]:
-            return backup(settings, file)
-        case ["restore", file]:
-            return restore(settings, file)
     return refuse(USAGE)
 
 

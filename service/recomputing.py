@@ -13,8 +13,8 @@ from service.schemas import read_request
 from service.storage import Edition
 from service.storage.reading import Kept
 
-# What an issue says of the one before, and what it says of the day's shelf: neither is of the assemblies or their price.
-ELSEWHERE = frozenset({"supersedes", "difference", "cutting_plan"})
+# What an issue says of the one before, what it says of the day's shelf and of an erasure: none is of the assemblies or their price.
+ELSEWHERE = frozenset({"supersedes", "difference", "cutting_plan", "erased_on"})
 
 
 def recomputed(kept: Kept, catalogues: Catalogues) -> dict[str, Any]:

@@ -49,6 +49,7 @@ class Settings:
     workers: int = 2
     threads: int = 32
     plan_seconds: int | None = None
+    retention_months: int | None = None
     now: Callable[[], datetime] = now_utc  # the clock, which only tests set
 
     def day(self, shop: ZoneInfo = UTC) -> date:
@@ -111,6 +112,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "workers": _whole(1, 64),
     "threads": _whole(1, 256),
     "plan_seconds": _whole(1, 600),
+    "retention_months": _whole(1, 600),
 }
 _SECRET = frozenset({"demo_key", "database_url", "redis_url"})
 

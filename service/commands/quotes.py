@@ -9,8 +9,8 @@ from contextlib import closing
 from pricing.difference import difference
 from service.bodies import decoded
 from service.commands.out import refuse, say
-from service.engine import open_engine
-from service.life.statuses import NotAllowed
+from service.engine import Engine, open_engine
+from service.life.statuses import NotAllowed, Status, status_on
 from service.problems import Problem
 from service.schemas import read_request
 from service.settings import Settings
@@ -59,16 +59,39 @@ def requote(settings: Settings, number: str) -> int:
         issues = list(kept_quotes(store, number))
         if not issues:
             return refuse(f"There is no quote {number}.")
-        last: Kept = max(issues, key=lambda each: each.revision)
         try:
-            again = engine.quote_and_plan(
-                read_request(decoded(last.request), engine.known_price_lists()), Shelves(store).now(engine.catalogue.stock).rows
-            )
-            changed = difference(last.document, again.document)
-            whole = {"supersedes": last.id, "difference": changed, **again.document}
-            made = Lives(store, engine.today).revise(last.id, whole, last.request, again.bench, lambda _: None)
-        except NotAllowed as error:
-            return refuse(str(error))
-        except Problem as problem:
-            return refuse(f"The request of {number} can no longer be read: {problem.detail}")
-    return say("\n".join([f"{made.number} revision {made.revision}: {made.id}", *(f"  {each}" for each in changed["words"])]))
+            return say("\n".join(_requoted(max(issues, key=lambda each: each.revision), engine, store)))
+        except (NotAllowed, Problem) as error:
+            return refuse(_why(number, error))
+
+
+def requote_open(settings: Settings) -> int:
+    """The same for every open quote; one that cannot be quoted again is named and the others go on. 2 where there was such a one."""
+    engine = open_engine(settings)
+    with closing(Quotes(settings.database_url, 1)) as store:
+        store.ready()
+        found = [
+            kept for kept in kept_quotes(store) if status_on(kept.status, kept.document["valid_until"], engine.today()) == Status.ISSUED
+        ]
+        left = []
+        for kept in found:
+            try:
+                say("\n".join(_requoted(kept, engine, store)))
+            except (NotAllowed, Problem) as error:
+                left.append(_why(kept.number, error))
+    said = f"{len(found) - len(left)} of {len(found)} open quotes quoted again."
+    return refuse(*left, said) if left else say(said)
+
+
+def _requoted(last: Kept, engine: Engine, store: Quotes) -> list[str]:
+    """What changed, in words. Raises NotAllowed, Problem."""
+    asked = read_request(decoded(last.request), engine.known_price_lists())
+    again = engine.quote_and_plan(asked, Shelves(store).now(engine.catalogue.stock).rows)
+    changed = difference(last.document, again.document)
+    whole = {"supersedes": last.id, "difference": changed, **again.document}
+    made = Lives(store, engine.today).revise(last.id, whole, last.request, again.bench, lambda _: None)
+    return [f"{made.number} revision {made.revision}: {made.id}", *(f"  {each}" for each in changed["words"])]
+
+
+def _why(number: str, error: Exception) -> str:
+    return f"The request of {number} can no longer be read: {error.detail}" if isinstance(error, Problem) else f"{number}: {error}"

@@ -1,0 +1,190 @@
+"""A customer's data given out and erased, on each database: every place, all or nothing, and the numbers stay."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+
+from service.__main__ import main
+from service.commands.customers import months_before
+from service.engine import Engine
+from service.storage import Quotes
+from tests.service.conftest import DAY, made_app
+
+NAME, MAIL, BOAT, NOTE = "Zebulon Quillfeather", "zq@example.org", "Snarkwhistle", "Ring at the yellow houseboat."
+OTHER = "Marigold Tansy"
+
+
+@pytest.fixture
+def shop(engine: Engine, store: Quotes, monkeypatch: pytest.MonkeyPatch) -> Flask:
+    monkeypatch.setenv("SERVICE_DATABASE_URL", store._url)
+    monkeypatch.setenv("SERVICE_TODAY", DAY.isoformat())
+    return made_app(engine, store)
+
+
+def post(app: Flask, path: str, body: Any, **headers: str) -> Any:
+    answer = app.test_client().post(path, data=json.dumps(body), content_type="application/json", headers=headers)
+    assert answer.status_code in (200, 201), answer.json
+    return answer
+
+
+def quoted(app: Flask, demo: dict[str, Any], name: str = NAME, mail: str = MAIL, boat: str = BOAT) -> Any:
+    asked = {**demo, "customer": {"name": name, "reference": f"ref of {name}", "email": mail}, "boat": {"name": boat}, "note": NOTE}
+    return post(app, "/v1/quotes", asked)
+
+
+def everything(app: Flask, *ids: str) -> str:
+    """What the service still says of quotes, in all its forms."""
+    client = app.test_client()
+    paths = [path for each in ids for path in (f"/v1/quotes/{each}", f"/v1/quotes/{each}/events", f"/v1/quotes/{each}/as-built")]
+    paths += [f"/v1/quotes/{each}/cutting-plan?format={form}" for each in ids for form in ("json", "svg", "csv")]
+    return " ".join(client.get(path).get_data(as_text=True) for path in paths)
+
+
+@pytest.fixture
+def lived(shop: Flask, demo: dict[str, Any]) -> dict[str, Any]:
+    """A quote of which everything was said: accepted, built, planned with another's."""
+    made = quoted(shop, demo)
+    tag = next(each["tag"] for each in made.json["assemblies"] if each["target_length"])
+    length = next(each["target_length"]["mm"] for each in made.json["assemblies"] if each["target_length"])
+    if not made.json["left_out"]:
+        post(
+            shop,
+            f"/v1/quotes/{made.json['id']}/acceptance",
+            {"customer": {"name": NAME}, "note": NOTE},
+            **{"If-Match": made.headers["ETag"]},
+        )
+    built = {"assemblies": [{"tag": tag, "finished_length": f"{length} mm"}], "by": NAME, "note": NOTE}
+    post(shop, f"/v1/quotes/{made.json['id']}/as-built", built)
+    found: dict[str, Any] = made.json
+    return found
+
+
+def test_an_export_has_all_that_is_kept(shop: Flask, lived: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["customers", "export", f"  {NAME.upper()} "]) == 0
+    (found,) = json.loads(capsys.readouterr().out)["quotes"]
+    assert found["quote"]["number"] == lived["number"]
+    assert found["request"]["customer"]["name"] == NAME
+    assert {each["what"] for each in found["events"]} >= {"built"}
+    assert found["as_built"][0]["by"] == NAME
+    assert found["cutting_plans"][0]["title"] == BOAT
+
+
+def test_erasing_leaves_the_numbers_and_no_name_in_any_form(shop: Flask, demo: dict[str, Any], lived: dict[str, Any]) -> None:
+    other = quoted(shop, demo, OTHER, "mt@example.org", "Pimpernel").json
+    shared = post(shop, "/v1/cutting-plans", {"quotes": [lived["id"], other["id"]]}).json
+    assert main(["customers", "erase", MAIL, "--yes"]) == 0
+    left = everything(shop, lived["id"]) + shop.test_client().get(f"/v1/cutting-plans/{shared['id']}").get_data(as_text=True)
+    assert [word for word in (NAME, MAIL, BOAT, NOTE) if word in left] == []
+    now = shop.test_client().get(f"/v1/quotes/{lived['id']}").json
+    assert now["erased_on"] == DAY.isoformat()
+    assert {name: now[name] for name in ("number", "totals", "lines", "assemblies", "provenance")} == {
+        name: lived[name] for name in ("number", "totals", "lines", "assemblies", "provenance")
+    }
+    assert OTHER in everything(shop, other["id"])
+    assert "Pimpernel" in shop.test_client().get(f"/v1/cutting-plans/{shared['id']}").get_data(as_text=True)
+    happened = shop.test_client().get(f"/v1/quotes/{lived['id']}/events").json["events"]
+    assert happened[-1]["what"] == "erased"
+    assert lived["checksum"] in happened[-1]["note"]
+
+
+def test_an_erased_quote_is_recomputed_to_the_same_numbers(shop: Flask, lived: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["catalogue", "load"]) == 2  # the demo tables; a start keeps them instead
+    from service.catalogues import files_of
+    from service.engine import folder_of
+    from service.settings import Settings
+    from service.storage import Editions
+
+    engine = shop.extensions["catalogues"].current()
+    Editions(shop.extensions["quotes"]).put_in_force(engine.key, files_of(folder_of(Settings())))
+    assert main(["customers", "erase", NAME, "--yes"]) == 0
+    capsys.readouterr()
+    assert main(["recompute", lived["number"]]) == 0
+    assert "1 the same, 0 otherwise" in capsys.readouterr().out
+
+
+def test_without_yes_nothing_is_erased_and_nobody_is_said(shop: Flask, lived: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["customers", "erase", NAME]) == 0
+    assert f"{lived['number']} revision 1" in capsys.readouterr().out
+    assert main(["customers", "erase", "Zebulon", "--yes"]) == 2  # a part of a name is not the name
+    assert NAME in everything(shop, lived["id"])
+
+
+def test_an_erasure_that_fails_in_the_middle_erases_nothing(
+    shop: Flask, demo: dict[str, Any], lived: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    second = quoted(shop, demo).json
+    from service.life import people
+
+    seen: list[str] = []
+
+    def failing(document: dict[str, Any], day: str) -> dict[str, Any]:
+        seen.append(day)
+        if len(seen) == 2:
+            raise OSError("disk full")
+        return {**document, "customer": dict(people.NOBODY)}
+
+    monkeypatch.setattr(people, "erased_quote", failing)
+    assert main(["customers", "erase", NAME, "--yes"]) == 2
+    assert all(shop.test_client().get(f"/v1/quotes/{each['id']}").json["customer"]["name"] == NAME for each in (lived, second))
+
+
+def test_the_file_of_an_sqlite_database_has_no_word_of_it_left(
+    engine: Engine, quotes: Quotes, demo: dict[str, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SERVICE_DATABASE_URL", quotes._url)
+    monkeypatch.setenv("SERVICE_TODAY", DAY.isoformat())
+    app = made_app(engine, quotes)
+    made = quoted(app, demo).json
+    post(app, f"/v1/quotes/{made['id']}/decline", {"by": NAME, "reason": NOTE})
+    files = lambda: b"".join(each.read_bytes() for each in tmp_path.glob("quotes.sqlite3*"))  # noqa: E731
+    assert NAME.encode() in files()  # who declined stands there as it was said
+    quotes.close()
+    assert main(["customers", "erase", NAME, "--yes"]) == 0
+    assert NAME.encode() not in files()
+
+
+def test_retention_takes_only_what_has_been_quiet_for_so_long(
+    shop: Flask, lived: dict[str, Any], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["customers", "retain", "--yes"]) == 2  # nothing is set
+    monkeypatch.setenv("SERVICE_RETENTION_MONTHS", "24")
+    assert main(["customers", "retain", "--yes"]) == 0
+    assert NAME in everything(shop, lived["id"])
+    monkeypatch.setenv("SERVICE_TODAY", "2030-01-01")
+    assert main(["customers", "retain"]) == 0
+    assert NAME in everything(shop, lived["id"])
+    assert main(["customers", "retain", "--yes"]) == 0
+    assert NAME not in everything(shop, lived["id"])
+    capsys.readouterr()
+    assert main(["customers", "retain", "--yes"]) == 0
+    assert "Every quote that names someone" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("day", "months", "before"),
+    [("2026-11-25", 24, "2024-11-25"), ("2026-03-31", 1, "2026-02-28"), ("2024-02-29", 12, "2023-02-28"), ("2026-01-15", 13, "2024-12-15")],
+)
+def test_months_before_end_in_their_month(day: str, months: int, before: str) -> None:
+    assert months_before(date.fromisoformat(day), months) == date.fromisoformat(before)
+
+
+def test_growth_is_printed_for_the_catalogue(shop: Flask, demo: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
+    demo["assemblies"] = demo["assemblies"][:1]
+    demo["assemblies"][0]["quantity"] = 6
+    made = post(shop, "/v1/quotes", demo).json
+    target = float(made["assemblies"][0]["target_length"]["mm"])
+    report = [
+        {"tag": made["assemblies"][0]["tag"], "piece": n, "finished_length": f"{target + 0.4 + 0.1 * (n % 2):.3f} mm"} for n in range(1, 7)
+    ]
+    post(shop, f"/v1/quotes/{made['id']}/as-built", {"assemblies": report})
+    assert main(["growth"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == "sku,growth,growth_u,records,degrees_of_freedom,remark"
+    assert all(",6,5," in line for line in lines[1:])
+    assert main(["growth", "--least", "x"]) == 2
