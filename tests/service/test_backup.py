@@ -48,6 +48,8 @@ def busy(quotes: Quotes, engine: Engine, demo: dict[str, Any], tmp_path: Path) -
     client.post(f"{made[1].headers['Location']}/revisions", json=demo)
     finished = [{"tag": demo["assemblies"][0]["tag"], "finished_length": "9 m"}]
     client.post(f"{made[0].headers['Location']}/as-built", json={"assemblies": finished})
+    plan = client.get(f"{made[2].headers['Location']}/cutting-plan").json
+    client.post(f"/v1/cutting-plans/{plan['id']}/take", json={})
     assert all(rows(quotes).values())
     return quotes
 
