@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import gcd
 
 import numpy as np
@@ -17,7 +18,8 @@ from .job import Bin, Ints, Job
 from .knapsack import Knapsack, Priced
 from .master import Master, Relaxed
 
-_SUMS = 2_000_000
+#: Sums beyond which they lie so close that the next one is no gain.
+_SUMS = 200_000
 
 
 @dataclass
@@ -43,20 +45,27 @@ def safe_bound(job: Job, values: Sequence[int], least: Sequence[int]) -> int:
     return worth + sum(kind.count * min(0, low) for kind, low in zip(job.kinds, least, strict=True))
 
 
-def possible_cost(job: Job, bound: int, ceiling: int) -> int:
-    """The least cost from the bound up to the ceiling, which is a plan's cost, that any plan can have."""
-    kinds = [kind for kind in job.kinds if kind.count]
-    if bound <= 0 or bound >= ceiling or any(kind.kept_capacity > 0 for kind in kinds):
-        return bound
-    costs = [(kind.touch + kind.value, kind.count) for kind in kinds]
-    unit = gcd(*(cost for cost, _ in costs))
-    if not unit:
-        return bound
-    reached = _sums([(cost // unit, count) for cost, count in costs], ceiling // unit)
-    if reached is None:
-        return -(-bound // unit) * unit
-    at = int(np.searchsorted(reached, -(-bound // unit)))
-    return int(reached[at]) * unit if at < len(reached) else ceiling
+class Possible:
+    """What plans can cost at all, up to a ceiling that is a plan's cost; the sums are made once, when first asked for."""
+
+    def __init__(self, job: Job, ceiling: int) -> None:
+        kinds = [kind for kind in job.kinds if kind.count]
+        self.ceiling = ceiling
+        self.costs = [(kind.touch + kind.value, kind.count) for kind in kinds]
+        self.unit = 0 if any(kind.kept_capacity > 0 for kind in kinds) else gcd(*(cost for cost, _ in self.costs))
+
+    @cached_property
+    def _reached(self) -> Ints | None:
+        return _sums([(cost // self.unit, count) for cost, count in self.costs], self.ceiling // self.unit)
+
+    def least(self, bound: int) -> int:
+        """The least possible cost from the bound up."""
+        if bound <= 0 or bound >= self.ceiling or not self.unit:
+            return bound
+        if self._reached is None:
+            return -(-bound // self.unit) * self.unit
+        at = int(np.searchsorted(self._reached, -(-bound // self.unit)))
+        return int(self._reached[at]) * self.unit if at < len(self._reached) else self.ceiling
 
 
 def _sums(costs: Sequence[tuple[int, int]], ceiling: int) -> Ints | None:
@@ -76,7 +85,7 @@ def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, over: Cal
     state = Generated(0, 0, [0] * len(job.sizes), (0,) * len(job.kinds), [], None, False)
     if not job.pieces or not any(kind.count for kind in job.kinds):
         return state
-    knapsack, master = Knapsack(job), Master(job, columns)
+    knapsack, master, possible = Knapsack(job), Master(job, columns), Possible(job, goal)
     seen = set(columns)
     for _ in range(rounds):
         state.relaxed = master.relax()
@@ -87,7 +96,7 @@ def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, over: Cal
         raw = safe_bound(job, values, priced.least)
         if raw > state.raw:
             state.raw, state.values, state.least = raw, values, priced.least
-            state.bound = possible_cost(job, raw, goal)
+            state.bound = possible.least(raw)
         fresh = [each for each in priced.bins if each not in seen]
         if state.bound >= goal or not fresh or over():
             state.done = not fresh
@@ -98,4 +107,4 @@ def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, over: Cal
     return state
 
 
-__all__ = ["Generated", "Priced", "generate", "possible_cost", "safe_bound"]
+__all__ = ["Generated", "Possible", "Priced", "generate", "safe_bound"]

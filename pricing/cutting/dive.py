@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
-from .columns import Generated, generate, possible_cost
+from .columns import Generated, Possible, generate
 from .greedy import first_rung, swapped
 from .job import Answer, Bin, Job, answer, part
 from .master import Master, Relaxed
@@ -103,7 +103,7 @@ def small_programme(job: Job, bins: Sequence[Bin], best: Answer, nodes: int, sec
     if not isfinite(found.bound):
         return better, 0
     low = min(int(found.bound * (1 - 3e-7)) - 1, best.cost)
-    return better, possible_cost(job, low, better.cost)
+    return better, Possible(job, better.cost).least(low)
 
 
 __all__ = ["Dive", "dive", "small_programme"]

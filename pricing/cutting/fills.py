@@ -186,8 +186,8 @@ def _next(job: Job, fluid: Fluid, spare: int, *, wide: bool) -> int:
 def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits) -> list[Answer]:
     """Plans on these objects: by search where the order is small, else by exact fills in one or two orders."""
     if job.pieces <= MOST and limits.pack_nodes and len(objects) > 1:
-        bins = Packer(job, objects, limits.pack_nodes).run()
-        if bins is not None:
-            return [swapped(job, answer(job, bins, "exact fills"))]
+        found = Packer(job, objects, limits.pack_nodes).run()
+        if found:
+            return [swapped(job, answer(job, bins, "exact fills")) for bins in found]
     orders = (True, False) if len({limit for _, limit in objects[:-1]}) > 1 else (True,)
     return [filled(job, objects, shortest_first=order) for order in orders]

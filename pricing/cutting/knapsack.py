@@ -76,10 +76,12 @@ class Knapsack:
         return best
 
     def _contents(self, kind: int, net: Ints, wanted: int) -> list[Bin]:
-        at = np.argpartition(net, min(wanted, len(net) - 1))[: 4 * wanted] if len(net) > 1 else np.zeros(1, dtype=int)
+        at = np.flatnonzero(net < 0)
+        if len(at) > 4 * wanted:
+            at = at[np.argpartition(net[at], wanted)[: 4 * wanted]]
         made: dict[tuple[tuple[int, int], ...], Bin] = {}
         for use in sorted(at.tolist(), key=lambda u: (int(net[u]), u)):
-            if net[use] < 0 and len(made) < wanted:
+            if len(made) < wanted:
                 each = self._content(kind, use)
                 made.setdefault(each.content, each)
         return list(made.values())

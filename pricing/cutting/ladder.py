@@ -123,14 +123,13 @@ def _useful(job: Job, state: Generated, found: Answer, pool: Iterable[Bin], limi
     bins = useful_bins(job, state, found.cost, limits.mip_bins)
     if bins is not None:
         return bins, True
-    gap = found.cost - state.raw
-    for halved in range(1, 10):
-        if watch.over():
+    gap, widest = found.cost - state.raw, list[Bin]()
+    for halved in range(9, 0, -1):
+        near = None if watch.over() else useful_bins(job, state, state.raw + (gap >> halved), limits.mip_bins // 2)
+        if near is None:
             break
-        near = useful_bins(job, state, state.raw + (gap >> halved), limits.mip_bins // 2)
-        if near is not None:
-            return list(dict.fromkeys([*pool, *near])), False
-    return [], False
+        widest = near
+    return list(dict.fromkeys([*pool, *widest])) if widest else [], False
 
 
 def _exact(table: Table) -> Outcome:

@@ -1,6 +1,7 @@
 """Fills several objects at once, by a node-limited search over exact windows of waste.
 
-All objects together have `slack` steps to spare. The shortest is filled first, with every content whose waste the
+All objects together have steps to spare. Of these the objects before the last may waste `slack`: first none, so that
+the whole rest lies on the last one, then a little, then all. The shortest is filled first, with every content whose waste the
 slack still covers; sets of reachable sums show which branches can end in that window.
 """
 
@@ -14,24 +15,32 @@ from .job import Bin, Job
 MOST = 64
 #: Bits of all reachable sets of one object.
 _BITS = 60_000_000
+#: The share of the spare length that counts as a little.
+_LITTLE = 50
 
 
 class Packer:
     """Search for bins on exactly these (kind, limit) objects that hold all pieces."""
 
     def __init__(self, job: Job, objects: Sequence[tuple[int, int]], nodes: int) -> None:
-        self.job, self.nodes = job, nodes
+        self.job, self.most, self.nodes = job, nodes, nodes
         self.objects = sorted(objects[:-1], key=lambda entry: entry[1]) + list(objects[-1:])
 
-    def run(self) -> list[Bin] | None:
-        """The bins, or None where the search found none within its nodes."""
+    def run(self) -> list[list[Bin]]:
+        """Bins for each slack with which the search found any within its nodes."""
         slack = sum(limit for _, limit in self.objects) - self.job.total
         counts = [0] * len(self.job.kinds)
         for kind, _ in self.objects:
             counts[kind] += 1
         if slack < 0 or any(n > k.count for n, k in zip(counts, self.job.kinds, strict=True)):
-            return None
-        return self._place(0, list(self.job.demand), slack)
+            return []
+        found = []
+        for wasted in sorted({0, slack // _LITTLE, slack}):
+            self.nodes = self.most
+            bins = self._place(0, list(self.job.demand), wasted)
+            if bins is not None:
+                found.append(bins)
+        return found
 
     def _place(self, at: int, left: list[int], slack: int) -> list[Bin] | None:
         kind, limit = self.objects[at]
