@@ -90,3 +90,10 @@ def test_a_rest_that_was_cut_since_cannot_be_put_back() -> None:
 def test_an_object_longer_by_less_than_a_tenth_than_the_plan_saw_is_the_same_object() -> None:
     inch = replace(CUTS, id="INCH", length=D("7937.5125"), count=1)  # planned on as 7937.5
     assert taken(use("INCH", "7937.5", "2000.0"), shelf=(inch,)).out == ((inch, 1),)
+
+
+def test_a_rest_that_was_counted_with_another_length_cannot_be_put_back() -> None:
+    moved = taken(use("OPEN", "30000.0", "12345.6"))
+    counted = tuple(replace(row, length=D("12000.0")) if row.id == "R-1" else row for row in after(moved, SHELF))
+    with pytest.raises(NotThere, match="R-1 is no longer on the shelf"):
+        undo(moved, counted)
