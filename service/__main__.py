@@ -56,6 +56,9 @@ def main(arguments: Sequence[str]) -> int:
         return refuse(f"The catalogue cannot be used; {len(error.faults)} fault(s):", *map(str, error.faults))
     except WrongSchema as error:
         return refuse(str(error))
+    except BrokenPipeError:  # whoever read the answer has enough of it, as `head` has
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
     except (SQLAlchemyError, OSError) as error:
         return refuse_database(error)
 

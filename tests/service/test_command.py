@@ -108,3 +108,9 @@ def test_a_port_in_use_is_named_with_what_to_do() -> None:
     assert done.returncode == 2
     assert f"Port {port} of 127.0.0.1 is in use" in done.stderr
     assert "SERVICE_PORT" in done.stderr
+
+
+def test_a_reader_that_has_enough_is_no_failure() -> None:
+    shell = f"{sys.executable} -m service demo | head -c 10"
+    done = subprocess.run(["bash", "-o", "pipefail", "-c", shell], cwd=ROOT, capture_output=True, text=True, timeout=60, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
