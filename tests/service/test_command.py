@@ -111,6 +111,6 @@ def test_a_port_in_use_is_named_with_what_to_do() -> None:
 
 
 def test_a_reader_that_has_enough_is_no_failure() -> None:
-    shell = f"{sys.executable} -m service demo | head -c 10"
+    shell = f"{sys.executable} -m service demo | true"
     done = subprocess.run(["bash", "-o", "pipefail", "-c", shell], cwd=ROOT, capture_output=True, text=True, timeout=60, check=False)
     assert (done.returncode, done.stderr) == (0, "")
