@@ -18,6 +18,7 @@ _COUNTS = (
     "fill_tries",
     "fill_pieces",
     "pack_nodes",
+    "close",
     "column_rounds",
     "dives",
     "mip_bins",

@@ -36,11 +36,21 @@ def sums(sizes: Sequence[int], limit: int) -> list[int]:
 
 def reachable(job: Job, limits: Sequence[int]) -> list[int]:
     """For each limit the longest use that pieces can make up exactly, or the limit where that is too much work."""
-    top = max((limit for limit in limits if len(_singles(job, limit)) * limit <= _BITS), default=0)
+    top = max((limit for limit in limits if _few(job, limit)), default=0)
     mask, reach = (1 << (top + 1)) - 1, 1
     for size in _singles(job, top):
         reach |= (reach << size) & mask
     return [(reach & ((1 << (limit + 1)) - 1)).bit_length() - 1 if limit <= top else limit for limit in limits]
+
+
+def _few(job: Job, limit: int) -> bool:
+    """Whether all sums of pieces within the limit are cheap; counting stops where they are not."""
+    most = _BITS // max(1, limit)
+    for size, demand in zip(job.sizes, job.demand, strict=True):
+        most -= min(demand, limit // size)
+        if most < 0:
+            return False
+    return True
 
 
 def _singles(job: Job, limit: int) -> list[int]:
@@ -169,7 +179,7 @@ def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, over: C
             if objects and objects not in seen:
                 seen.add(objects)
                 tries -= 1
-                best = min(best, *_packed(job, objects, limits), key=lambda a: a.rank(job))
+                best = min(best, *_packed(job, objects, limits, over), key=lambda a: a.rank(job))
             spare = _next(job, fluid, spare, wide=wide)
     return best
 
@@ -183,11 +193,13 @@ def _next(job: Job, fluid: Fluid, spare: int, *, wide: bool) -> int:
     return max(beyond, tripled) if wide else beyond
 
 
-def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits) -> list[Answer]:
-    """Plans on these objects: by search where the order is small, else by exact fills in one or two orders."""
+def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits, over: Callable[[], bool]) -> list[Answer]:
+    """Plans on these objects: by search where the order is small, else by exact fills in one order or, while there is time, two."""
     if job.pieces <= MOST and limits.pack_nodes and len(objects) > 1:
         found = Packer(job, objects, limits.pack_nodes).run()
         if found:
             return [swapped(job, answer(job, bins, "exact fills")) for bins in found]
-    orders = (True, False) if len({limit for _, limit in objects[:-1]}) > 1 else (True,)
-    return [filled(job, objects, shortest_first=order) for order in orders]
+    made = [filled(job, objects, shortest_first=True)]
+    if len({limit for _, limit in objects[:-1]}) > 1 and not over():
+        made.append(filled(job, objects, shortest_first=False))
+    return made

@@ -99,7 +99,8 @@ def _by_table(job: Job, outcome: Outcome, limits: Limits) -> Outcome | None:
 
 def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Outcome:
     """Column generation for the bound, dives and small integer programmes for the plan."""
-    if not limits.column_rounds or Knapsack(job).work > PRICING:
+    close = (outcome.answer.cost - outcome.bound) * limits.close <= outcome.answer.cost
+    if not limits.column_rounds or (limits.close and close) or Knapsack(job).work > PRICING:
         return outcome
     found = replace(outcome.answer, left=(0,) * len(job.demand))
     state = generate(job, sorted(set(found.bins), key=repr), found.cost, limits.column_rounds, watch.over)

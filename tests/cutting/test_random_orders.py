@@ -18,9 +18,9 @@ WAYS = {
     "the whole ladder": Limits(),
     "the first rung": Limits(first_rung_only=True),
     "the pruned table": Limits(transitions=0),
-    "no exact table": Limits(transitions=0, table_work=0),
-    "columns alone": Limits(transitions=0, table_work=0, fill_tries=0),
-    "no integer programme": Limits(transitions=0, table_work=0, fill_tries=0, mip_nodes=0, dives=1),
+    "no exact table": Limits(transitions=0, table_work=0, close=0),
+    "columns alone": Limits(transitions=0, table_work=0, fill_tries=0, close=0),
+    "no integer programme": Limits(transitions=0, table_work=0, fill_tries=0, mip_nodes=0, dives=1, close=0),
 }
 
 
