@@ -6,6 +6,7 @@ Times stand beside reference solvers in tests/benchmarks/cutting/goals.py.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -39,6 +40,15 @@ def test_a_large_order_is_within_the_stated_percent_of_its_bound(pieces: int, op
 def test_orders_of_up_to_twelve_pieces_are_proven(policy: Policy) -> None:
     asked = [order(seed, pieces, 2, 8, policy) for pieces in range(2, 13) for seed in SEEDS]
     assert all(plan(each.pieces, each.stock, each.policy).proven for each in asked)
+
+
+@pytest.mark.parametrize("pieces", [28, 60])
+def test_middling_orders_of_whole_millimetres_are_within_the_stated_percent_by_exact_fills_alone(pieces: int) -> None:
+    """Full objects are filled to the millimetre and the whole rest lies on one of them: quick enough for a request, without columns."""
+    for seed in SEEDS:
+        asked = order(seed, pieces, 3, 8, FEE)
+        whole = [replace(piece, length=round(piece.length, 0)) for piece in asked.pieces]
+        assert plan(whole, asked.stock, asked.policy, Limits(column_rounds=0)).gap_share <= Decimal("0.05") * PERCENT
 
 
 def test_a_piece_type_stands_once_in_an_object_however_the_object_was_filled() -> None:
