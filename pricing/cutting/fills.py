@@ -179,7 +179,7 @@ def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, over: C
             if objects and objects not in seen:
                 seen.add(objects)
                 tries -= 1
-                best = min(best, *_packed(job, objects, limits, over), key=lambda a: a.rank(job))
+                best = min(best, *_packed(job, objects, limits), key=lambda a: a.rank(job))
             spare = _next(job, fluid, spare, wide=wide)
     return best
 
@@ -193,13 +193,11 @@ def _next(job: Job, fluid: Fluid, spare: int, *, wide: bool) -> int:
     return max(beyond, tripled) if wide else beyond
 
 
-def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits, over: Callable[[], bool]) -> list[Answer]:
-    """Plans on these objects: by search where the order is small, else by exact fills in one order or, while there is time, two."""
+def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits) -> list[Answer]:
+    """Plans on these objects: by search where the order is small, else by exact fills in one or two orders."""
     if job.pieces <= MOST and limits.pack_nodes and len(objects) > 1:
         found = Packer(job, objects, limits.pack_nodes).run()
         if found:
             return [swapped(job, answer(job, bins, "exact fills")) for bins in found]
-    made = [filled(job, objects, shortest_first=True)]
-    if len({limit for _, limit in objects[:-1]}) > 1 and not over():
-        made.append(filled(job, objects, shortest_first=False))
-    return made
+    orders = (True, False) if len({limit for _, limit in objects[:-1]}) > 1 else (True,)
+    return [filled(job, objects, shortest_first=order) for order in orders]
