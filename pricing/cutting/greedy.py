@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, insort
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from .job import Answer, Job, answer
 
@@ -29,10 +29,14 @@ def _ways(job: Job) -> Iterator[tuple[tuple[int, ...], bool]]:
 
 
 class _Packing:
-    """Open objects by what they have left; `index` is sorted by (steps left, object)."""
+    """Open objects by what they have left; `index` is sorted by (steps left, object).
 
-    def __init__(self, job: Job) -> None:
+    Of equal objects in `lying` kinds one untouched copy lies open at a time: as good as all of them, however many there are.
+    """
+
+    def __init__(self, job: Job, lying: Iterable[int]) -> None:
         self.job = job
+        self.lying = frozenset(lying)
         self.kinds: list[int] = []
         self.content: list[list[tuple[int, int]]] = []
         self.index: list[tuple[int, int]] = []
@@ -50,6 +54,9 @@ class _Packing:
         if at == len(self.index):
             return 0
         left, where = self.index.pop(at)
+        kind = self.kinds[where]
+        if kind in self.lying and self.free[kind] and not self.content[where]:
+            self.open(kind)
         fit = min(wanted, left // size)
         self.content[where].append((piece, fit))
         insort(self.index, (left - fit * size, where))
@@ -64,12 +71,11 @@ class _Packing:
 
 
 def _plan(job: Job, order: tuple[int, ...], ready_first: bool) -> Answer:
-    packing = _Packing(job)
     ready = tuple(k for k, kind in enumerate(job.kinds) if kind.ready)
-    if ready_first:
-        for kind in ready:
-            for _ in range(job.kinds[kind].count):
-                packing.open(kind)
+    packing = _Packing(job, ready if ready_first else ())
+    for kind in ready if ready_first else ():
+        if packing.free[kind]:
+            packing.open(kind)
     for piece, (size, demand) in enumerate(zip(job.sizes, job.demand, strict=True)):
         left = demand
         while left:

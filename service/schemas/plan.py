@@ -16,6 +16,7 @@ from service.schemas.fields import Amount, Choice, Count, Flag, Length, Text
 from service.schemas.shape import Many, Object, Shape
 
 MOST_ROWS, MOST_PIECES, MOST_QUOTES = 20_000, 50_000, 200
+MOST_STOCK, MOST_OBJECTS = 300, 1_000  # more than any shelf has of one wire; a plan's time grows with it
 KINDS = tuple(each.value for each in Source)
 TYPED: tuple[str, ...] = ("wire", "pieces")
 OF_TYPED: tuple[str, ...] = ("wire", "pieces", "stock", "terms")
@@ -55,7 +56,7 @@ class StockShape(Shape):
     length = Length(required=True)
     price = Amount()
     price_per_metre = Amount()
-    count = Count(0, 1_000_000)
+    count = Count(0, MOST_OBJECTS)
     unlimited = Flag()
     touch_cost = Amount()
 
@@ -87,7 +88,7 @@ class PlanOrderShape(Shape):
     wire = Object(PlanWireShape())
     pieces = Many(Object(TypedPieceShape()), 1, MOST_ROWS)
     quotes = Many(Text(40), 1, MOST_QUOTES)
-    stock = Many(Object(StockShape()), 1, 1000)
+    stock = Many(Object(StockShape()), 1, MOST_STOCK)
     terms = Object(PlanTermsShape())
     display_units = Choice(("metric", "imperial"))
     effort = Choice(EFFORTS)
@@ -105,6 +106,10 @@ def _clashes(values: dict[str, Any]) -> list[tuple[str, str, str]]:
     found = [(key, "required", "send `wire` and `pieces`, or `quotes`") for key in TYPED if key not in values]
     if sum(each.quantity for each in values.get("pieces", ())) > MOST_PIECES:
         found.append(("pieces", "too_many_pieces", f"at most {MOST_PIECES} pieces are planned at once: send them in parts"))
+    if sum(each.count or 0 for each in values.get("stock", ())) > MOST_OBJECTS:
+        found.append(
+            ("stock", "too_many_objects", f"at most {MOST_OBJECTS} stock objects are planned on at once: leave out what is too short")
+        )
     return found
 
 

@@ -139,6 +139,7 @@ REFUSED: list[tuple[dict[str, Any], list[tuple[str, str]]]] = [
     ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "length": "9 m", "price": "1"}, {"id": "A", "length": "8 m", "price": "1"}]}, [("#/stock/1/id", "repeated_id")]),
     ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "kind": "offcut", "unlimited": True, "length": "9 m", "price": "1"}]}, [("#/stock/0/count", "not_unlimited")]),
     ({"wire": WIRE, "pieces": [{"length": "5 m"}], "terms": {"touch_cost": "0.001", "rest_fee": "0.005"}}, [("#/terms/touch_cost", "too_many_decimals"), ("#/terms/rest_fee", "too_many_decimals")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": name, "length": "9 m", "price": "1", "count": 501} for name in "AB"]}, [("#/stock", "too_many_objects")]),
     ({"quotes": ["no", "no"]}, [("#/quotes", "repeated_quote")]),
     ({"quotes": ["no"]}, [("#/quotes/0", "unknown_quote")]),
     ({"quotes": ["01a21211-138e-7ff9-814a-1ce6de70983e"], "stock": [{"id": "A", "length": "9 m", "price": "1"}]}, [("#/stock", "not_with_quotes")]),
