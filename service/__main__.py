@@ -12,6 +12,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from pricing.errors import TableError
 from service.commands import quotes, tables
 from service.commands.keep import backup, restore
+from service.commands.keys import keys, withdraw_links
 from service.commands.migrate import migrate_database
 from service.commands.out import WRONG, refuse, refuse_database, say
 from service.commands.recompute import recompute
@@ -34,6 +35,9 @@ USAGE = """usage: python -m service [COMMAND]
   prices load FILE --from DAY  add prices to that folder from a day on, and put it in force
   quotes list | export         a line for each quote; every quote as JSON lines
   quotes requote NUMBER        a number's last request at today's prices, as its next revision
+  keys make | list | rotate ID | revoke ID
+                               who may use the service; `keys make --help` tells more
+  links withdraw               end every link to a quote that was made until now
   backup FILE | restore FILE   the whole database to a file; back into one without quotes
 """
 
@@ -93,6 +97,16 @@ def _own_data(arguments: Sequence[str], settings: Settings) -> int:
             return backup(settings, file)
         case ["restore", file]:
             return restore(settings, file)
+    return _doors(arguments, settings)
+
+
+def _doors(arguments: Sequence[str], settings: Settings) -> int:
+    """The commands that say who may use the service."""
+    match arguments:
+        case ["keys", *rest]:
+            return keys(settings, rest)
+        case ["links", "withdraw"]:
+            return withdraw_links(settings)
     return refuse(USAGE)
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from service.storage.answers import Answers
 from service.storage.editions import Edition, Editions
+from service.storage.keys import Keys
 from service.storage.life import Event, Lives, NoQuote
 from service.storage.migrating import State, WrongSchema, migrate
 from service.storage.plans import Plans, StoredPlan
@@ -10,5 +12,5 @@ from service.storage.quotes import Quotes
 from service.storage.records import Stored, Summary, moment
 
 __all__ = [
-    "Edition", "Editions", "Event", "Lives", "NoQuote", "Plans", "Quotes", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
+    "Answers", "Edition", "Editions", "Event", "Keys", "Lives", "NoQuote", "Plans", "Quotes", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
 ]  # fmt: skip
