@@ -11,7 +11,7 @@ COPY pyproject.toml README.md LICENSE openapi.yaml ./
 COPY .pins .pins
 COPY pricing pricing
 COPY service service
-RUN pip install --constraint .pins/constraints.txt --editable ".[postgres]" \
+RUN pip install --constraint .pins/constraints.txt --editable ".[postgres,redis]" \
     && useradd --system --no-create-home --uid 10001 --user-group quotes \
     && install --directory --owner quotes --mode 0750 /data
 

@@ -5,6 +5,7 @@ Pure: the same request, catalogue, prices and day give the same document.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -90,7 +91,7 @@ def _quote(request: QuoteRequest, catalogue: Catalogue, rates: Rates) -> dict[st
     assemblies = [assembly_document(*each, text) for each in zip(judged, counted, found, strict=True)]
     to_buy = plan_quotes(wanted(assemblies, None), catalogue.wires, Shelf((), rates.spools), rates.terms, only=bought_for_the_job)
     demands = bill.demands({each.wire.sku: each.rest_metres() for each in to_buy})
-    priced = price(Order(demands, request.price_list or _usual_list(rates), _delivery(request, bill)), rates)
+    priced = price(Order(demands, request.price_list or usual_list(rates.price_lists()), _delivery(request, bill)), rates)
     said = [*priced.findings, *(_not_listed(each.wire) for each in to_buy if each.plan is None or each.plan.unplanned)]
     return _document(request, catalogue, rates, priced, bill, assemblies, said)
 
@@ -109,9 +110,8 @@ def _findings(judged: tuple[Judged, ...], counted: tuple[Counted | None, ...], s
     return [tuple([each.under(f"/assemblies/{place}/") for each in said]) for place, said in enumerate(found)]
 
 
-def _usual_list(rates: Rates) -> str:
+def usual_list(lists: Sequence[str]) -> str:
     """Retail where the shop has such a list, else its first by name; the quote says which."""
-    lists = rates.price_lists()
     return USUAL_PRICE_LIST if USUAL_PRICE_LIST in lists or not lists else lists[0]
 
 

@@ -13,6 +13,7 @@ from pricing.errors import TableError
 from service.commands import customers, quotes, stock, tables
 from service.commands.growth import USUAL, growth
 from service.commands.keep import backup, restore
+from service.commands.keys import keys, withdraw_links
 from service.commands.migrate import migrate_database
 from service.commands.out import WRONG, refuse, refuse_database, say
 from service.commands.recompute import recompute
@@ -41,6 +42,9 @@ USAGE = """usage: python -m service [COMMAND]
   customers erase WHO [--yes]  names and notes gone from that customer's quotes; their numbers stay
   customers retain [--yes]     the same for quotes quiet for longer than SERVICE_RETENTION_MONTHS
   growth [--least N]           growth of swaged terminals as the finished assemblies have it
+  keys make | list | rotate ID | revoke ID
+                               who may use the service; `keys make --help` tells more
+  links withdraw               end every link to a quote that was made until now
   backup FILE | restore FILE   the whole database to a file; back into one without quotes
 """
 
@@ -123,7 +127,7 @@ def _own_data(arguments: Sequence[str], settings: Settings) -> int:
             return backup(settings, file)
         case ["restore", file]:
             return restore(settings, file)
-    return refuse(USAGE)
+    return _doors(arguments, settings)
 
 
 def _tables(arguments: Sequence[str], settings: Settings) -> int:
@@ -147,6 +151,16 @@ def _quotes(arguments: Sequence[str], settings: Settings) -> int:
             return quotes.requote_open(settings)
         case ["requote", number]:
             return quotes.requote(settings, number)
+    return refuse(USAGE)
+
+
+def _doors(arguments: Sequence[str], settings: Settings) -> int:
+    """The commands that say who may use the service."""
+    match arguments:
+        case ["keys", *rest]:
+            return keys(settings, rest)
+        case ["links", "withdraw"]:
+            return withdraw_links(settings)
     return refuse(USAGE)
 
 

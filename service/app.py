@@ -7,8 +7,11 @@ from flask import Flask
 from service import bodies, problems, replies
 from service.catalogues import Catalogues
 from service.engine import Engine
+from service.guard import access, entrance, manners, origins
+from service.guard.keyring import Keyring
+from service.guard.limits import gate
 from service.settings import Settings
-from service.storage import Editions, Quotes, Shelves
+from service.storage import Answers, Editions, Keys, Quotes, Shelves
 from service.views import BLUEPRINTS
 
 
@@ -16,12 +19,13 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
     """The application over an engine and a store; opens nothing."""
     app = Flask("service", static_folder=None)
     app.url_map.merge_slashes = False
-    app.extensions.update(
-        settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes, shelves=Shelves(quotes)
-    )
-    problems.install(app)
-    replies.install(app)
-    bodies.install(app)
+    app.extensions.update(settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes)
+    app.extensions.update(shelves=Shelves(quotes))
+    app.extensions.update(keyring=Keyring(Keys(quotes), settings.demo_key), answers=Answers(quotes))
+    app.extensions.update(gate=gate.Gate(gate.buckets_for(settings, quotes.url)))
+    for part in (problems, manners, origins, entrance, gate, replies, bodies):
+        part.install(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)
+    access.refuse_unlisted(app)
     return app

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
-from flask import Flask, Response, current_app, request
+from flask import Flask, Response, current_app, g, request
 
 from service import json
 from service.problems import Problem, fault
@@ -30,6 +30,12 @@ def install(app: Flask) -> None:
 
 def read_body() -> bytes:
     """The body of the request at hand. Raises Problem: 415 for another type, charset or coding, 411 without a length, 413 above the limit."""
+    if "body" not in g:
+        g.body = _body()
+    return cast("bytes", g.body)
+
+
+def _body() -> bytes:
     _refuse_other_types()
     coding = request.headers.get("Content-Encoding", "identity").strip().lower()
     if coding != "identity":

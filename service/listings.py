@@ -10,10 +10,10 @@ from pricing.findings import CODES
 from service.engine import Engine
 
 
-def kinds_document(engine: Engine) -> dict[str, object]:
-    """The catalogue's edition, versions, price lists in force, and its tables with their number of rows."""
+def kinds_document(engine: Engine, price_lists: Sequence[str]) -> dict[str, object]:
+    """The catalogue's edition, versions, price lists, and its tables with their number of rows."""
     kinds = [{"kind": kind, "rows": len(engine.catalogue.rows(kind)), "href": f"/v1/catalogue/{kind}"} for kind in engine.catalogue.kinds()]
-    return {**_versions(engine), "price_lists": list(engine.known_price_lists()), "kinds": kinds}
+    return {**_versions(engine), "price_lists": list(price_lists), "kinds": kinds}
 
 
 def kind_document(engine: Engine, kind: str, rows: Sequence[dict[str, Any]]) -> dict[str, object]:

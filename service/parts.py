@@ -6,9 +6,12 @@ from typing import TYPE_CHECKING, cast
 
 from flask import current_app, g
 
+from pricing.quote import usual_list
 from service.catalogues import Catalogues
 from service.engine import Engine
-from service.storage import Lives, Plans, Quotes, Shelves
+from service.guard.entrance import caller
+from service.guard.keys import Kind
+from service.storage import Answers, Lives, Plans, Quotes, Shelves
 
 if TYPE_CHECKING:
     from pricing.catalogue.rows import StockRow
@@ -19,6 +22,12 @@ def engine() -> Engine:
     if "engine" not in g:
         g.engine = catalogues().current()
     return cast("Engine", g.engine)
+
+
+def price_lists() -> tuple[str, ...]:
+    """The price lists that the one who asks may name: from a browser only the usual one, whose discounts are nobody's secret."""
+    known, who = engine().known_price_lists(), caller()
+    return known if who is None or who.kind is not Kind.PUBLISHABLE or not known else (usual_list(known),)
 
 
 def catalogues() -> Catalogues:
@@ -44,6 +53,11 @@ def stock() -> tuple[StockRow, ...]:
 def plans() -> Plans:
     """The stored cutting plans."""
     return Plans(store())
+
+
+def answers() -> Answers:
+    """The answers that are said again to a request sent again."""
+    return cast("Answers", current_app.extensions["answers"])
 
 
 def lives() -> Lives:

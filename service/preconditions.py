@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import request
 
 from service.problems import Problem
+from service.replies import CODED
 from service.storage import Stored
 
 
@@ -16,6 +17,7 @@ def require_match() -> None:
 
 def judge_match(stored: Stored) -> None:
     """Raises Problem (412) where the header is there and names another state of the quote."""
-    if request.headers.get("If-Match", "").strip() and not request.if_match.contains(stored.etag):
+    tags = stored.etag, f"{stored.etag}{CODED}"  # the same quote, plain or coded
+    if request.headers.get("If-Match", "").strip() and not any(map(request.if_match.contains, tags)):
         words = f"The quote is not as it was seen: it is {stored.status}. Read it again and send the ETag that it has."
         raise Problem(412, words, headers={"ETag": f'"{stored.etag}"'})

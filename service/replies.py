@@ -81,6 +81,27 @@ def unchanged(etag: str) -> Response | None:
     return None
 
 
+CODED = "-gzip"  # what the entity tag of a coded reply ends with: its bytes are others (RFC 9110, 8.8.3.3)
+
+
+def takes_gzip() -> bool:
+    """Whether the client takes gzip, and likes it as well as no coding."""
+    accepted = request.accept_encodings
+    return 0 < accepted.quality("gzip") >= accepted.quality("identity")
+
+
+def reply_coded(body: Callable[[], bytes], packed: Callable[[], bytes], etag: str, headers: Mapping[str, str]) -> Response:
+    """JSON that lies packed already, as gzip or plain, each with its own strong entity tag; 304 where the client has it."""
+    coded = takes_gzip()
+    etag += CODED if coded else ""
+    response = unchanged(etag)
+    if response is None:
+        coding = {"Content-Encoding": "gzip"} if coded else {}
+        response = reply_tagged((packed if coded else body)(), etag, headers={**headers, **coding})
+    response.vary.add("Accept-Encoding")
+    return response
+
+
 def reply_tagged(body: bytes, etag: str, media: str = JSON, headers: Mapping[str, str] | None = None) -> Response:
     """Bytes with a strong entity tag, to be asked about again before use."""
     return reply(body, headers={"ETag": f'"{etag}"', "Cache-Control": "private, no-cache", **(headers or {})}, media=media)

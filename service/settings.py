@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import ipaddress
+import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlalchemy import make_url
 from sqlalchemy.exc import ArgumentError
+
+from service.guard.limits.policies import read_limits
 
 UTC = ZoneInfo("UTC")
 
@@ -32,7 +36,7 @@ class SettingsError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Everything that a deployment decides. `redis_url` and `demo_key` are accepted and not used yet.
+    """Everything that a deployment decides. `limits`: requests a minute by name, where they differ from the usual ones.
 
     `plan_seconds` ends a cutting plan by the clock; without it a plan ends by its steps, and equal input gives an equal plan.
     """
@@ -50,7 +54,16 @@ class Settings:
     threads: int = 32
     plan_seconds: int | None = None
     retention_months: int | None = None
+    limits: Mapping[str, int] = field(default_factory=dict)
     now: Callable[[], datetime] = now_utc  # the clock, which only tests set
+
+    @property
+    def loopback(self) -> bool:
+        """Whether only this machine can reach the service."""
+        try:
+            return ipaddress.ip_address(self.host).is_loopback
+        except ValueError:
+            return self.host == "localhost"
 
     def day(self, shop: ZoneInfo = UTC) -> date:
         """The shop's day: the fixed one, or today in the time zone that is set, else in that of the shop's terms."""
@@ -99,13 +112,19 @@ def _database(text: str) -> str:
     return url.render_as_string(hide_password=False)
 
 
+def _key(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z0-9._~+/-]{1,200}=*", text):
+        raise ValueError("a key of letters, digits and . _ ~ + / -, as a header can carry it")
+    return text
+
+
 READERS: dict[str, Callable[[str], object]] = {
     "host": str,
     "port": _whole(1, 65535),
     "database_url": _database,
     "redis_url": str,
     "catalogue": _folder,
-    "demo_key": str,
+    "demo_key": _key,
     "today": _day,
     "timezone": _zone,
     "max_body": _whole(1, 100_000_000),
@@ -113,6 +132,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "threads": _whole(1, 256),
     "plan_seconds": _whole(1, 600),
     "retention_months": _whole(1, 600),
+    "limits": read_limits,
 }
 _SECRET = frozenset({"demo_key", "database_url", "redis_url"})
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -11,10 +12,19 @@ from jsonschema import Draft202012Validator
 from marshmallow.fields import Field
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
+from service.guard.access import ACCESS
 from service.schemas.assemblies import AssemblyShape, MeasurementShape, SettingShape, StopShape, TurnbuckleShape, WireShape
 from service.schemas.ends import EndShape, LinkShape
 from service.schemas.fields import Amount, Choice, Count, Email, Flag, Length, Quantity, Text, WrittenLength
-from service.schemas.life import AcceptanceShape, AcceptingCustomerShape, BuiltRecordShape, EndingShape, FinishedShape, TakingShape
+from service.schemas.life import (
+    AcceptanceShape,
+    AcceptingCustomerShape,
+    BuiltRecordShape,
+    EndingShape,
+    FinishedShape,
+    LinkOrderShape,
+    TakingShape,
+)
 from service.schemas.measured import (
     DeflectionTestShape,
     OldTurnbuckleShape,
@@ -36,7 +46,7 @@ SHAPES: dict[str, type[Shape]] = {
     "LinkObject": LinkShape, "Turnbuckle": TurnbuckleShape, "Setting": SettingShape, "Measurement": MeasurementShape, "Stop": StopShape, "ThreadReading": ThreadReadingShape, "OwnTerminal": OwnTerminalShape, "OwnLink": OwnLinkShape,
     "OwnTurnbuckle": OwnTurnbuckleShape, "OldTurnbuckle": OldTurnbuckleShape, "DeflectionTest": DeflectionTestShape, "TapeComparison": TapeComparisonShape,
     "PlanOrder": PlanOrderShape, "PlanWire": PlanWireShape, "TypedPiece": TypedPieceShape, "PlanStock": StockShape, "PlanTerms": PlanTermsShape,
-    "Acceptance": AcceptanceShape, "AcceptingCustomer": AcceptingCustomerShape, "Ending": EndingShape, "BuiltReport": BuiltRecordShape, "FinishedAssembly": FinishedShape, "Taking": TakingShape,
+    "Acceptance": AcceptanceShape, "AcceptingCustomer": AcceptingCustomerShape, "Ending": EndingShape, "LinkOrder": LinkOrderShape, "BuiltReport": BuiltRecordShape, "FinishedAssembly": FinishedShape, "Taking": TakingShape,
 }  # fmt: skip
 QUANTITIES = {"18 degC": "Temperature", "50 N": "Force", "1.5 kN": "Force", "2.6 mm2": "Area", "0.14 N/m": "LineWeight"}
 SCHEMA_WORDS = {
@@ -181,6 +191,37 @@ def test_every_operation_can_fail_by_500_and_be_refused_by_406_and_says_what_it_
         assert (method == "POST") == ("requestBody" in operation), (method, path)
     names = [operation["operationId"] for _, _, operation in operations()]
     assert len(names) == len(set(names))
+
+
+def endpoints(app: Flask) -> Iterator[tuple[str, dict[str, Any]]]:  # noqa: F811
+    """Each endpoint with its operation."""
+    for rule in app.url_map.iter_rules():
+        path = re.sub("<(?:uuid:)?(?:[a-z]+_)?([a-z]+)>", r"{\1}", rule.rule)
+        for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}:
+            yield rule.endpoint, contract()["paths"][path][method.lower()]
+
+
+def test_every_operation_says_who_may_call_it_and_how_often(app: Flask) -> None:  # noqa: F811
+    for endpoint, operation in endpoints(app):
+        need, responses = ACCESS[endpoint], operation["responses"]
+        wanted = [] if need.public else [{"key": []}, {"link": []}] if need.link else contract()["security"]
+        assert operation.get("security", contract()["security"]) == wanted, endpoint
+        assert ({"401", "403", "429"} <= responses.keys()) is not need.public, endpoint
+        for status, response in responses.items():
+            headers = resolved(response)["headers"]
+            assert resolved(headers["X-Request-Id"])["required"], (endpoint, status)
+            assert status[0] != "2" or ({"RateLimit", "RateLimit-Policy"} <= headers.keys()) is not need.public, (endpoint, status)
+
+
+def test_every_operation_that_is_carried_out_once_takes_a_key_for_it(app: Flask) -> None:  # noqa: F811
+    takes = {endpoint for endpoint, operation in endpoints(app) if ref("IdempotencyKey") in operation.get("parameters", [])}
+    assert takes == {endpoint for endpoint, _ in endpoints(app) if hasattr(app.view_functions[endpoint], "once")}
+    for endpoint, operation in endpoints(app):
+        assert endpoint not in takes or {"400", "409", "422"} <= operation["responses"].keys(), endpoint
+
+
+def ref(name: str) -> dict[str, str]:
+    return {"$ref": f"#/components/parameters/{name}"}
 
 
 def test_every_failure_listed_is_a_problem() -> None:

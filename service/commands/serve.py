@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from contextlib import closing
+from dataclasses import replace
 
 from service.commands.out import refuse
 from service.demo import demo_names
@@ -24,6 +25,12 @@ def serve(settings: Settings) -> int:
         )
     engine = open_engine(settings)
     prepare(settings, engine)
+    settings = with_demo_key(settings)
+    if settings.demo_key is None and not settings.loopback and not _has_keys(settings):
+        return refuse(
+            f"Beyond this machine ({variable('host')}={settings.host}) the service starts only with keys of its own: make one with",
+            "  python -m service keys make --name NAME --scopes quotes:write,quotes:read,plans",
+        )
     for name in unknown(os.environ):
         sys.stderr.write(f"{name} is not a setting and was ignored\n")
     sys.stdout.write(welcome(settings))
@@ -35,19 +42,36 @@ def serve(settings: Settings) -> int:
 def prepare(settings: Settings, engine: Engine) -> None:
     """Before any worker is there: a file, or a database without tables, is brought to this release's schema; a server's is only looked at."""
     from service.catalogues import files_of
-    from service.storage import Editions, Quotes, State, WrongSchema, migrate
-    from service.storage.connect import is_sqlite
+    from service.commands.schema import brought_up
+    from service.storage import Editions, Keys, Quotes
 
     with closing(Quotes(settings.database_url, 1)) as once:
-        try:
-            once.ready()
-        except WrongSchema as error:
-            if not is_sqlite(settings.database_url) and error.state is not State.EMPTY:
-                raise
-            migrate(once.engine())
+        brought_up(once)
         editions = Editions(once)
         if editions.current() != engine.key or editions.content(engine.key) is None:
             editions.put_in_force(engine.key, files_of(folder_of(settings)))
+        if not Keys(once).secrets():
+            Keys(once).make_secret()
+
+
+def with_demo_key(settings: Settings) -> Settings:
+    """The settings with the demo key that counts: none beyond this machine; on it the one that is set, else one of this start while no other is there."""
+    from service.guard.keys import Kind, new_key
+
+    if not settings.loopback:
+        if settings.demo_key is not None:
+            sys.stderr.write(f"{variable('demo_key')} counts on this machine alone and is ignored\n")
+        return replace(settings, demo_key=None)
+    if settings.demo_key is not None or _has_keys(settings):
+        return settings
+    return replace(settings, demo_key=new_key(Kind.DEMO)[1])
+
+
+def _has_keys(settings: Settings) -> bool:
+    from service.storage import Keys, Quotes
+
+    with closing(Quotes(settings.database_url, 1)) as once:
+        return bool(Keys(once).live())
 
 
 def welcome(settings: Settings) -> str:
@@ -55,5 +79,7 @@ def welcome(settings: Settings) -> str:
     host = f"[{settings.host}]" if ":" in settings.host else settings.host
     at = f"http://{host}:{settings.port}"
     ask = f"curl -s {at}/v1/demo-requests/{demo_names()[0]}"
-    post = f"curl -s {at}/v1/quotes -H 'Content-Type: application/json' --data-binary @-"
-    return f"Quotes are made at {at}; the contract is at {at}/openapi.yaml. To quote the demo:\n\n  {ask} | {post}\n\n"
+    key = f"-H 'Authorization: Bearer {settings.demo_key}'" if settings.demo_key else '-H "Authorization: Bearer $KEY"'
+    post = f"curl -s {at}/v1/quotes -H 'Content-Type: application/json' {key} --data-binary @-"
+    whose = "The key in it opens everything, on this machine alone" if settings.demo_key else "KEY is one of the shop's keys"
+    return f"Quotes are made at {at}; the contract is at {at}/openapi.yaml. To quote the demo:\n\n  {ask} | {post}\n\n{whose}.\n"

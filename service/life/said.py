@@ -31,6 +31,13 @@ class Ending:
 
 
 @dataclass(frozen=True, slots=True)
+class LinkOrder:
+    """A link asked for: for how many days."""
+
+    days: int = 30
+
+
+@dataclass(frozen=True, slots=True)
 class BuiltRecord:
     """What the bench built: by whom, and each finished assembly as measured."""
 

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 from marshmallow import ValidationError
 
 from pricing.as_built import Finished
-from service.life.said import Acceptance, AcceptingCustomer, BuiltRecord, Ending, Taking
+from service.life.said import Acceptance, AcceptingCustomer, BuiltRecord, Ending, LinkOrder, Taking
 from service.problems import Problem
 from service.schemas.failure import faults
 from service.schemas.fields import Count, Length, Text
@@ -39,6 +39,13 @@ class EndingShape(Shape):
     reason = Text(1000, lines=True)
 
 
+class LinkOrderShape(Shape):
+    """A link to a quote."""
+
+    made = LinkOrder
+    days = Count(1, 366)
+
+
 class FinishedShape(Shape):
     """One finished assembly."""
 
@@ -67,7 +74,7 @@ class TakingShape(Shape):
     note = Text(1000, lines=True)
 
 
-ACCEPTANCE, ENDING, BUILT, TAKING = AcceptanceShape(), EndingShape(), BuiltRecordShape(), TakingShape()
+ACCEPTANCE, ENDING, BUILT, TAKING, LINK = AcceptanceShape(), EndingShape(), BuiltRecordShape(), TakingShape(), LinkOrderShape()
 
 
 def read(shape: Shape, value: object) -> Any:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from service.storage.answers import Answers
 from service.storage.editions import Edition, Editions
+from service.storage.keys import Keys
 from service.storage.life import Event, Lives, NoQuote
 from service.storage.migrating import State, WrongSchema, migrate
 from service.storage.plans import Plans, StoredPlan
@@ -11,5 +13,5 @@ from service.storage.records import Stored, Summary, moment
 from service.storage.shelves import NotMoved, Shelf, Shelves
 
 __all__ = [
-    "Edition", "Editions", "Event", "Lives", "NoQuote", "NotMoved", "Plans", "Quotes", "Shelf", "Shelves", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
+    "Answers", "Edition", "Editions", "Event", "Keys", "Lives", "NoQuote", "NotMoved", "Plans", "Quotes", "Shelf", "Shelves", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
 ]  # fmt: skip

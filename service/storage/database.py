@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from functools import cached_property
 
 from sqlalchemy import Connection, Engine
@@ -21,6 +21,12 @@ class Database:
         self._url, self._pool_size = url, pool_size
         self._opening = threading.Lock()
         self._writing = threading.Lock() if is_sqlite(url) else None
+        self._together = threading.local()
+
+    @property
+    def url(self) -> str:
+        """Where it is, with whatever password it takes."""
+        return self._url
 
     @cached_property
     def _engine(self) -> Engine:
@@ -44,6 +50,27 @@ class Database:
         SQLite has one writer: threads of this process wait in a line here, not by SQLite's polling. Raises SQLAlchemyError, also where
         the wait is too long.
         """
+        held: ExitStack | None = getattr(self._together, "held", None)
+        if held is None:
+            with self._begun() as connection:
+                yield connection
+            return
+        if self._together.connection is None:
+            self._together.connection = held.enter_context(self._begun())
+        yield self._together.connection
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """What this thread writes within is one transaction, begun by its first writing, kept at the end or undone whole."""
+        with ExitStack() as held:
+            self._together.held, self._together.connection = held, None
+            try:
+                yield
+            finally:
+                self._together.held = None
+
+    @contextmanager
+    def _begun(self) -> Iterator[Connection]:
         if self._writing is not None and not self._writing.acquire(timeout=PATIENCE_SECONDS):
             raise Waited("other writers of this process hold the database")
         try:

@@ -14,6 +14,7 @@ from service import json
 from service.life.statuses import Step, after
 from service.storage.database import Database
 from service.storage.ids import new_id
+from service.storage.packing import pack
 from service.storage.quotes import insert, one
 from service.storage.records import Stored, moment
 from service.storage.tables import as_built, events, quotes
@@ -47,7 +48,7 @@ class Lives:
 
     def revise(self, quote_id: str, document: Mapping[str, Any], request: bytes, bench: Mapping[str, Any], judge: Judge) -> Stored:
         """Issue the next revision in place of a quote. Raises NoQuote, NotAllowed."""
-        packed, asked = gzip.compress(json.write(document), 1), gzip.compress(request, 1)
+        packed, asked = pack(json.write(document)), gzip.compress(request, 1)
         with self._database.writing() as connection:
             before = self._moved(connection, quote_id, Step.REVISE, Event(moment(), "superseded"), judge)
             return insert(connection, document, packed, asked, before.number, before.revision + 1, bench)

@@ -13,6 +13,7 @@ from service import json
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.numbers import next_number
+from service.storage.packing import pack
 from service.storage.plans import add_plan
 from service.storage.records import Stored, Summary, head, moment, sha256_of
 from service.storage.tables import quotes
@@ -27,7 +28,7 @@ class Quotes(Database):
         Returns it with the reply's bytes.
         """
         said, asked = json.write(document), gzip.compress(request, 1)
-        packed = gzip.compress(said, 1)
+        packed = pack(said)
         with self.writing() as connection:
             number = next_number(connection, int(document["issued_on"][:4]))
             stored = insert(connection, document, packed, asked, number, 1, bench)

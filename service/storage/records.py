@@ -11,6 +11,7 @@ from typing import Any, Self
 
 from service import json
 from service.life.statuses import status_on
+from service.storage.packing import with_head
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +59,10 @@ class Stored:
     def body(self) -> bytes:
         """The reply: the head, then what the engine said, byte for byte."""
         return head(self.id, self.number, self.revision, self.status, self.checksum) + gzip.decompress(self.document)[1:]
+
+    def packed_body(self) -> bytes:
+        """gzip of the reply, of the bytes as they lie."""
+        return with_head(head(self.id, self.number, self.revision, self.status, self.checksum), self.document)
 
     def said(self) -> dict[str, Any]:
         """The engine's document."""

@@ -7,7 +7,7 @@ from flask import Blueprint, Response, request
 from service import json
 from service.filters import matching
 from service.listings import findings_document, kind_document, kinds_document
-from service.parts import engine
+from service.parts import engine, price_lists
 from service.problems import Problem
 from service.replies import reply_json, reply_tagged, unchanged
 
@@ -17,8 +17,8 @@ catalogue = Blueprint("catalogue", __name__)
 @catalogue.get("/v1/catalogue")
 def kinds() -> Response:
     """The tables and how many rows each has."""
-    etag = engine().etag
-    return unchanged(etag) or reply_tagged(json.write(kinds_document(engine())), etag)
+    etag = f"{engine().etag}-{len(price_lists())}"
+    return unchanged(etag) or reply_tagged(json.write(kinds_document(engine(), price_lists())), etag)
 
 
 @catalogue.get("/v1/catalogue/<kind>")

@@ -7,6 +7,7 @@ from uuid import UUID
 from flask import Blueprint, Response
 
 from service.bodies import decoded, read_body
+from service.once import once
 from service.parts import engine, plans
 from service.plan_forms import FORMATS, in_form
 from service.planned import planned
@@ -19,6 +20,7 @@ cutting_plans = Blueprint("cutting_plans", __name__)
 
 @cutting_plans.post("/v1/cutting-plans")
 @offers(*FORMATS.values())
+@once
 def make() -> Response:
     """A plan, stored."""
     order = read_plan_order(decoded(read_body()))

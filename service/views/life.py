@@ -9,6 +9,7 @@ from flask import Blueprint, Response
 from service import steps
 from service.bodies import decoded, read_body
 from service.life.statuses import Step
+from service.once import once
 from service.preconditions import require_match
 from service.replies import reply, reply_json, reply_tagged
 from service.schemas.life import ACCEPTANCE, BUILT, ENDING, read
@@ -18,6 +19,7 @@ life = Blueprint("life", __name__)
 
 
 @life.post("/v1/quotes/<uuid:quote_id>/revisions")
+@once
 def revise(quote_id: UUID) -> Response:
     """The next revision, in place of this one."""
     made = steps.revise(str(quote_id), read_body())
@@ -31,6 +33,7 @@ def difference(quote_id: UUID) -> Response:
 
 
 @life.post("/v1/quotes/<uuid:quote_id>/acceptance")
+@once
 def accept(quote_id: UUID) -> Response:
     """The customer accepts what was seen."""
     require_match()
@@ -39,18 +42,21 @@ def accept(quote_id: UUID) -> Response:
 
 
 @life.post("/v1/quotes/<uuid:quote_id>/decline")
+@once
 def decline(quote_id: UUID) -> Response:
     """The customer declines."""
     return _quote(steps.end(str(quote_id), Step.DECLINE, read(ENDING, decoded(read_body()))))
 
 
 @life.post("/v1/quotes/<uuid:quote_id>/withdrawal")
+@once
 def withdraw(quote_id: UUID) -> Response:
     """The shop withdraws."""
     return _quote(steps.end(str(quote_id), Step.WITHDRAW, read(ENDING, decoded(read_body()))))
 
 
 @life.post("/v1/quotes/<uuid:quote_id>/as-built")
+@once
 def record_built(quote_id: UUID) -> Response:
     """Finished assemblies, judged and kept."""
     said = steps.record_built(str(quote_id), read(BUILT, decoded(read_body())))

@@ -8,9 +8,10 @@ from uuid import UUID
 from flask import Blueprint, Response, request
 
 from service.bodies import decoded, read_body
+from service.once import once
 from service.paging import page_after, page_asked
-from service.parts import engine, stock, store
-from service.replies import reply, reply_json, reply_tagged, unchanged
+from service.parts import engine, price_lists, stock, store
+from service.replies import reply, reply_coded, reply_json
 from service.schemas import read_request
 from service.steps import quote, relations
 
@@ -18,10 +19,11 @@ quotes = Blueprint("quotes", __name__)
 
 
 @quotes.post("/v1/quotes")
+@once
 def issue() -> Response:
     """A numbered quote, stored."""
     body = read_body()
-    made = engine().quote_and_plan(read_request(decoded(body), engine().known_price_lists()), stock())
+    made = engine().quote_and_plan(read_request(decoded(body), price_lists()), stock())
     stored, said = store().issue(made.document, body, made.bench)
     return reply(said, 201, {"Location": f"/v1/quotes/{stored.id}", "ETag": f'"{stored.etag}"'})
 
@@ -29,7 +31,7 @@ def issue() -> Response:
 @quotes.post("/v1/quotes/preview")
 def preview() -> Response:
     """The same answer without a number; nothing is stored."""
-    asked = read_request(decoded(read_body()), engine().known_price_lists())
+    asked = read_request(decoded(read_body()), price_lists())
     return reply_json({"status": "preview", **engine().quote(asked)})
 
 
@@ -37,7 +39,7 @@ def preview() -> Response:
 def read(quote_id: UUID) -> Response:
     """A stored quote, as it was said."""
     stored = quote(str(quote_id))
-    return unchanged(stored.etag) or reply_tagged(stored.body(), stored.etag, headers=relations(stored))
+    return reply_coded(stored.body, stored.packed_body, stored.etag, relations(stored))
 
 
 @quotes.get("/v1/quotes")

@@ -28,7 +28,9 @@ from service.demo import demo_names, demo_request  # noqa: E402
 
 PAIRS, CLIENTS = 5, 16
 Case = tuple[str, str, bytes | None, dict[str, str]]
+KEY = "a-key-for-benchmarks"
 JSON = {"Content-Type": "application/json"}
+KEYED = {"Authorization": f"Bearer {KEY}"}
 FLOOR = """
 import os
 from flask import Flask, Response, request
@@ -53,7 +55,7 @@ def free_port() -> int:
 
 def call(port: int, method: str, path: str, body: bytes | None = None) -> tuple[int, bytes, dict[str, str]]:
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
-    connection.request(method, path, body, JSON if body else {})
+    connection.request(method, path, body, {**KEYED, **(JSON if body else {})})
     answer = connection.getresponse()
     found = answer.status, answer.read(), dict(answer.getheaders())
     connection.close()
@@ -92,7 +94,10 @@ def drive(port: int, method: str, path: str, body: bytes | None, seconds: float,
 def _wrk(wrk: str, port: int, method: str, path: str, body: bytes | None, seconds: float, headers: dict[str, str]) -> tuple[float, float]:
     with tempfile.TemporaryDirectory() as folder:
         lines = [f"wrk.method = {json.dumps(method)}"]
-        lines += [f"wrk.headers[{json.dumps(name)}] = {json.dumps(value)}" for name, value in {**headers, **(JSON if body else {})}.items()]
+        lines += [
+            f"wrk.headers[{json.dumps(name)}] = {json.dumps(value)}"
+            for name, value in {**KEYED, **headers, **(JSON if body else {})}.items()
+        ]
         if body:
             (Path(folder) / "body").write_bytes(body)
             lines.append(f'wrk.body = io.open({json.dumps(folder + "/body")}, "rb"):read("*a")')
@@ -115,7 +120,7 @@ def _threads(port: int, method: str, path: str, body: bytes | None, seconds: flo
         connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
         while time.monotonic() < until:
             begun = time.monotonic()
-            connection.request(method, path, body, {**headers, **(JSON if body else {})})
+            connection.request(method, path, body, {**KEYED, **headers, **(JSON if body else {})})
             answer = connection.getresponse()
             answer.read()
             if answer.status >= 400:
@@ -137,7 +142,7 @@ def main(seconds: float) -> None:
     with tempfile.TemporaryDirectory() as folder:
         clean = {name: value for name, value in os.environ.items() if not name.startswith("SERVICE_")} | {"PYTHONPATH": f"{ROOT}:{folder}"}
         url = os.environ.get("BENCHMARK_DATABASE_URL", f"sqlite:///{folder}/quotes.sqlite3")
-        settings = {"SERVICE_PORT": str(ours), "SERVICE_TODAY": "2026-11-25", "SERVICE_DATABASE_URL": url}
+        settings = {"SERVICE_PORT": str(ours), "SERVICE_TODAY": "2026-11-25", "SERVICE_DEMO_KEY": KEY, "SERVICE_DATABASE_URL": url}
         service = subprocess.Popen([sys.executable, "-m", "service"], cwd=folder, env=clean | settings, stdout=subprocess.DEVNULL)
         ready(ours, "/readyz")
         status, reply, _ = call(ours, "POST", "/v1/quotes/preview", request)

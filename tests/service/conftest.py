@@ -28,12 +28,17 @@ from service.storage.tables import metadata
 from tests.service.contract import complaints
 
 DAY = date(2026, 11, 25)
+KEY = "a-key-for-tests"
 Command = Callable[..., int]
 POSTGRES = os.environ.get("TEST_POSTGRES_URL", "postgresql+psycopg://postgres@127.0.0.1:5432/postgres")
 
 
 class ContractClient(FlaskClient):
-    """A test client that fails where a reply breaks the contract."""
+    """A test client with a key of every scope, that fails where a reply breaks the contract."""
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.environ_base["HTTP_AUTHORIZATION"] = f"Bearer {KEY}"
 
     def open(self, *args: Any, **options: Any) -> TestResponse:
         response = super().open(*args, **options)
@@ -78,7 +83,7 @@ def app(engine: Engine, quotes: Quotes) -> Flask:
 
 def made_app(engine: Engine, quotes: Quotes, **settings: Any) -> Flask:
     """An application whose client holds to the contract."""
-    app = create_app(Settings(today=DAY, **settings), engine, quotes)
+    app = create_app(Settings(**{"today": DAY, "demo_key": KEY, **settings}), engine, quotes)
     app.test_client_class = ContractClient
     return app
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import re
 from functools import cache
@@ -87,7 +88,8 @@ def _body(method: str, listed: dict[str, Any], response: TestResponse) -> list[s
     if not media.endswith("json"):
         return []
     schema = json.loads(json.dumps(content[media]["schema"]).replace('"#/', '"urn:contract#/'))
-    value = json.loads(response.data, parse_constant=_no_constant)
+    coded = response.headers.get("Content-Encoding") == "gzip"
+    value = json.loads(gzip.decompress(response.data) if coded else response.data, parse_constant=_no_constant)
     return [f"{error.json_path}: {error.message[:300]}" for error in _validator(schema).iter_errors(value)]
 
 

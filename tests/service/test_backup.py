@@ -14,7 +14,8 @@ from sqlalchemy import select
 
 from service.catalogues import files_of
 from service.engine import Engine
-from service.storage import Editions, Quotes, migrate
+from service.guard.keys import Key, Kind, Scope
+from service.storage import Editions, Keys, Quotes, migrate
 from service.storage.backup import BadBackup, back_up, restore
 from service.storage.migrating import HEAD
 from service.storage.reading import kept_quotes
@@ -47,7 +48,11 @@ def busy(quotes: Quotes, engine: Engine, demo: dict[str, Any], tmp_path: Path) -
     client.post(f"{made[0].headers['Location']}/acceptance", json=WHO, headers={"If-Match": made[0].headers["ETag"]})
     client.post(f"{made[1].headers['Location']}/revisions", json=demo)
     finished = [{"tag": demo["assemblies"][0]["tag"], "finished_length": "9 m"}]
-    client.post(f"{made[0].headers['Location']}/as-built", json={"assemblies": finished})
+    client.post(f"{made[0].headers['Location']}/as-built", json={"assemblies": finished}, headers={"Idempotency-Key": "once"})
+    client.post(f"{made[0].headers['Location']}/links", json={})
+    Keys(quotes).add(
+        Key("0" * 12, Kind.SECRET, "counter", "0" * 12, "0" * 64, frozenset({Scope.READ}), frozenset(), "2026-11-25T00:00:00.000Z")
+    )
     plan = client.get(f"{made[2].headers['Location']}/cutting-plan").json
     client.post(f"/v1/cutting-plans/{plan['id']}/take", json={})
     assert all(rows(quotes).values())

@@ -11,6 +11,8 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import EnvironBuilder
 
+from tests.service.conftest import KEY
+
 JSON = "application/json"
 
 
@@ -148,7 +150,9 @@ def test_the_limit_is_not_passed_by_a_body_longer_than_it_says(client: FlaskClie
 def test_a_body_without_a_length_is_411(app: Flask, client: FlaskClient) -> None:
     refused(client, b"{}", 411, headers={"Transfer-Encoding": "chunked"})
     for path in ("/v1/quotes", "/v1/quotes/preview"):
-        environ = EnvironBuilder(path, method="POST", data=b"{}", content_type=JSON).get_environ()
+        environ = EnvironBuilder(
+            path, method="POST", data=b"{}", content_type=JSON, headers={"Authorization": f"Bearer {KEY}"}
+        ).get_environ()
         del environ["CONTENT_LENGTH"]
         with app.request_context(environ):
             assert app.full_dispatch_request().status_code == 411

@@ -22,7 +22,9 @@ from tests.service.contract import validator
 
 ROOT = Path(__file__).parents[2]
 BODY = demo_request(demo_names()[0])
+KEY = "a-key-for-tests"
 JSON = {"Content-Type": "application/json"}
+KEYED = f"Authorization: Bearer {KEY}\r\n".encode()
 PATIENCE = 60
 
 
@@ -36,7 +38,7 @@ def free_port() -> int:
 def started(folder: Path, port: int, out: Any = subprocess.PIPE, **settings: str) -> subprocess.Popen[str]:
     """The server as the one command starts it; `out` takes what it prints, a pipe only where that is little."""
     environment = {name: value for name, value in os.environ.items() if not name.startswith("SERVICE_")}
-    environment |= {"SERVICE_PORT": str(port), "SERVICE_TODAY": "2026-11-25", "PYTHONPATH": str(ROOT), **settings}
+    environment |= {"SERVICE_PORT": str(port), "SERVICE_TODAY": "2026-11-25", "SERVICE_DEMO_KEY": KEY, "PYTHONPATH": str(ROOT), **settings}
     return subprocess.Popen([sys.executable, "-m", "service"], cwd=folder, env=environment, text=True, stdout=out, stderr=subprocess.STDOUT)
 
 
@@ -81,7 +83,7 @@ def call(
 ) -> tuple[int, dict[str, str], bytes]:
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
     try:
-        connection.request(method, path, body, headers or {})
+        connection.request(method, path, body, {"Authorization": f"Bearer {KEY}", **(headers or {})})
         answer = connection.getresponse()
         return answer.status, dict(answer.getheaders()), answer.read()
     finally:
@@ -136,13 +138,15 @@ def test_the_list_of_bad_bodies_is_refused_over_the_wire(port: int) -> None:
 
 def test_a_body_in_chunks_is_411(port: int) -> None:
     sent = (
-        b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n2\r\n{}\r\n0\r\n\r\n"
+        b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\n"
+        + KEYED
+        + b"Content-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n2\r\n{}\r\n0\r\n\r\n"
     )
     assert raw(port, sent)[:2] == (411, "application/problem+json")
 
 
 def test_a_post_without_length_or_body_is_411(port: int) -> None:
-    assert raw(port, b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n\r\n")[0] == 411
+    assert raw(port, b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\n" + KEYED + b"Content-Type: application/json\r\n\r\n")[0] == 411
 
 
 @pytest.mark.parametrize(
@@ -173,7 +177,7 @@ def test_a_kept_connection_survives_a_refusal(port: int) -> None:
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
     try:
         for body, expected in ((b"{", 400), (b"{}", 422), (b"x" * 200_000, 413), (b"x" * 5_000_000, 413), (BODY, 200)):
-            connection.request("POST", "/v1/quotes/preview", body, JSON)
+            connection.request("POST", "/v1/quotes/preview", body, {**JSON, "Authorization": f"Bearer {KEY}"})
             answer = connection.getresponse()
             answer.read()
             assert answer.status == expected

@@ -1,0 +1,74 @@
+"""Who may use which address: one table by endpoint. The application does not start while an endpoint is not in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from flask import Flask
+
+from service.guard.keys import Scope
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What an endpoint asks for. `scope` None: any key will do. `rate` names its limit. `personal`: it shows customers' data."""
+
+    rate: str = "reads"
+    scope: Scope | None = None
+    publishable: bool = False
+    link: bool = False
+    public: bool = False
+    personal: bool = True
+
+
+PUBLIC = Need(public=True, personal=False)
+ANY_KEY = Need(publishable=True, personal=False)
+READ = Need("reads", Scope.READ)
+WRITE = Need("quotes", Scope.WRITE)
+PLAN = Need("plans", Scope.PLANS)
+PLANNED = Need("reads", Scope.PLANS)
+FORM = Need("quotes", Scope.WRITE, publishable=True)
+CUSTOMER_READS = Need("reads", Scope.READ, link=True)
+CUSTOMER_DECIDES = Need("quotes", Scope.WRITE, link=True)
+
+ACCESS: Mapping[str, Need] = MappingProxyType(
+    {
+        "quotes.issue": FORM,
+        "quotes.preview": FORM,
+        "quotes.read": CUSTOMER_READS,
+        "quotes.listed": READ,
+        "life.revise": WRITE,
+        "life.difference": READ,
+        "life.accept": CUSTOMER_DECIDES,
+        "life.decline": CUSTOMER_DECIDES,
+        "life.withdraw": WRITE,
+        "life.record_built": WRITE,
+        "life.built": READ,
+        "life.history": READ,
+        "links.make": WRITE,
+        "cutting_plans.make": PLAN,
+        "cutting_plans.read": PLANNED,
+        "cutting_plans.of_quote": PLANNED,
+        "stock.listed": PLANNED,
+        "stock.movements": PLANNED,
+        "stock.take": PLAN,
+        "stock.undo": PLAN,
+        "catalogue.kinds": ANY_KEY,
+        "catalogue.table": ANY_KEY,
+        "catalogue.findings": ANY_KEY,
+        "demo.names": PUBLIC,
+        "demo.one": PUBLIC,
+        "operation.alive": PUBLIC,
+        "operation.ready": PUBLIC,
+        "operation.contract": PUBLIC,
+    }
+)
+
+
+def refuse_unlisted(app: Flask) -> None:
+    """Raises LookupError where an endpoint has no line in the table, so that nothing is ever open by oversight."""
+    missing = sorted({rule.endpoint for rule in app.url_map.iter_rules()} - ACCESS.keys())
+    if missing:
+        raise LookupError(f"service/guard/access.py does not say who may use {', '.join(missing)}")

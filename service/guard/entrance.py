@@ -1,0 +1,87 @@
+"""Before a request is worked on: who asks (401), whether that is enough (403). What no address answers to is left for 404 and 405."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from flask import Flask, current_app, g, request
+
+from service.guard import links
+from service.guard.access import ACCESS, Need
+from service.guard.keyring import Keyring
+from service.guard.keys import Key, Kind
+from service.problems import Problem, fault
+from service.settings import Settings
+
+HOW = "Send `Authorization: Bearer KEY`; a key is printed by the start on this machine, or made by `python -m service keys make`."
+_CHALLENGE = 'Bearer realm="quotes"'
+
+
+def keyring() -> Keyring:
+    """The keys as this process knows them."""
+    return cast("Keyring", current_app.extensions["keyring"])
+
+
+def caller() -> Key | None:
+    """The key of the request at hand; None on an address that is open to all."""
+    return cast("Key | None", g.get("caller"))
+
+
+def need() -> Need | None:
+    """What the address at hand asks for; None where there is no address, or no request of its own (OPTIONS)."""
+    return None if request.endpoint is None or request.method == "OPTIONS" else ACCESS[request.endpoint]
+
+
+def install(app: Flask) -> None:
+    """Let nobody past without a key that is enough."""
+
+    @app.before_request
+    def enter() -> None:
+        asked = need()
+        if asked is None or asked.public:
+            return
+        g.caller = _by_key(asked) if "Authorization" in request.headers or "token" not in request.args else _by_link(asked)
+
+
+def _by_key(asked: Need) -> Key:
+    scheme, _, text = request.headers.get("Authorization", "").partition(" ")
+    if scheme.lower() != "bearer" or not text.strip():
+        raise Problem(401, f"This address wants a key. {HOW}", headers={"WWW-Authenticate": _CHALLENGE})
+    key = keyring().find(text.strip())
+    if key is None:
+        words = f"The key is not one of this shop's, or it is revoked. {HOW}"
+        raise Problem(401, words, headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'})
+    if key.kind is Kind.PUBLISHABLE:
+        _judge_publishable(key, asked)
+    elif asked.scope is not None and asked.scope not in key.scopes:
+        words = f"The key lacks the scope {asked.scope}: make one that has it."
+        raise _too_little(words, "missing_scope", f'{_CHALLENGE}, error="insufficient_scope", scope="{asked.scope}"')
+    return key
+
+
+def _judge_publishable(key: Key, asked: Need) -> None:
+    if not asked.publishable:
+        words = "A publishable key does not open this address: call it from your server, with a secret key."
+        raise _too_little(words, "secret_key_needed")
+    origin = request.headers.get("Origin")
+    if origin not in key.origins:
+        words = f"The key does not work from {'an unnamed origin' if origin is None else origin[:120]}: it is bound to the origins it was made for."
+        raise _too_little(words, "wrong_origin")
+
+
+def _by_link(asked: Need) -> Key:
+    token, quote_id = request.args["token"], str((request.view_args or {}).get("quote_id", ""))
+    secret_id = links.secret_named(token)
+    settings: Settings = current_app.extensions["settings"]
+    try:
+        secret = keyring().secret(secret_id) if secret_id else None
+        links.verify(token, secret, quote_id, settings.now().timestamp())
+    except links.BadToken as bad:
+        raise Problem(401, str(bad), headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'}) from None
+    if not asked.link:
+        raise _too_little("A link shows its quote, and accepts or declines it: nothing else.", "key_needed")
+    return Key("link", Kind.LINK, "link", f"link:{quote_id}", "", frozenset(), frozenset(), "")
+
+
+def _too_little(words: str, code: str, challenge: str = f'{_CHALLENGE}, error="insufficient_scope"') -> Problem:
+    return Problem(403, words, [fault("#", code, words)], {"WWW-Authenticate": challenge})

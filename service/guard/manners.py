@@ -1,0 +1,85 @@
+"""What every reply says beside its body: the request's id, what a browser may do with it, and which addresses are on their way out."""
+
+from __future__ import annotations
+
+import logging
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from email.utils import format_datetime
+from types import MappingProxyType
+
+from flask import Flask, Response, g, has_request_context, request
+
+from service.guard.entrance import caller, need
+from service.guard.keys import Kind
+from service.storage.ids import new_id
+
+REQUEST_ID = "X-Request-Id"
+_ID = re.compile(r"[A-Za-z0-9._:-]{1,100}", re.ASCII)
+SECURITY: Mapping[str, str] = MappingProxyType(
+    {
+        "X-Content-Type-Options": "nosniff",
+        "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+        "Referrer-Policy": "no-referrer",
+    }
+)
+SVG_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"  # a drawing brings its own page size
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """An address on its way out: since when it is deprecated, when it ends, and where it is said what to use instead."""
+
+    since: datetime
+    ends: datetime
+    instead: str
+
+
+ENDINGS: dict[str, Ending] = {}  # by endpoint; none yet
+
+
+def install(app: Flask) -> None:
+    """Give every reply its headers."""
+    logging.getLogger("service").addFilter(_named)
+
+    @app.before_request
+    def name_request() -> None:
+        said = request.headers.get(REQUEST_ID, "")
+        g.request_id = said if _ID.fullmatch(said) else new_id()
+
+    @app.after_request
+    def add(response: Response) -> Response:
+        headers = response.headers
+        headers[REQUEST_ID] = g.get("request_id") or new_id()
+        for name, value in SECURITY.items():
+            headers.setdefault(name, value)
+        if response.mimetype == "image/svg+xml":
+            headers["Content-Security-Policy"] = SVG_POLICY
+        if _keep_out_of_stores():
+            headers["Cache-Control"] = "no-store"
+        ending = ENDINGS.get(request.endpoint or "")
+        if ending is not None:
+            _announce(response, ending)
+        return response
+
+
+def _keep_out_of_stores() -> bool:
+    asked, who = need(), caller()
+    return (asked is not None and asked.personal) or (who is not None and who.kind is Kind.LINK)
+
+
+def _announce(response: Response, ending: Ending) -> None:
+    """`Deprecation` (RFC 9745), `Sunset` (RFC 8594), and where to read on."""
+    response.headers["Deprecation"] = f"@{int(ending.since.timestamp())}"
+    response.headers["Sunset"] = format_datetime(ending.ends, usegmt=True)
+    response.headers.add("Link", f'<{ending.instead}>; rel="deprecation"')
+
+
+def _named(record: logging.LogRecord) -> bool:
+    """Put the request's id into what is logged while it is worked on."""
+    if has_request_context() and "request_id" in g and not hasattr(record, "request_id"):
+        record.request_id = g.request_id
+        record.msg = f"{record.msg} [request {g.request_id}]"
+    return True

@@ -1,0 +1,169 @@
+"""Who may do what: every address of the service against every kind of key, by a table written by hand."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from sqlalchemy import text
+
+from service.app import create_app
+from service.engine import Engine
+from service.guard import access
+from service.guard.keys import Kind, Scope
+from service.settings import Settings
+from service.storage import Keys, Quotes
+from tests.service.conftest import DAY, KEY, ContractClient, made_app
+from tests.service.holders import PAGE, bearing, every_holder, kept_key, link_to
+
+IN = "in"
+# no key, revoked, its page, another page | quotes:write, quotes:read, plans, operate | a link to the quote
+TABLE = {
+    "POST /v1/quotes":                         "401 401 in  403 | in  403 403 403 | 401",
+    "POST /v1/quotes/preview":                 "401 401 in  403 | in  403 403 403 | 401",
+    "GET /v1/quotes":                          "401 401 403 403 | 403 in  403 403 | 401",
+    "GET /v1/quotes/<uuid:quote_id>":          "401 401 403 403 | 403 in  403 403 | in",
+    "POST /v1/quotes/<uuid:quote_id>/revisions":  "401 401 403 403 | in  403 403 403 | 403",
+    "GET /v1/quotes/<uuid:quote_id>/difference":  "401 401 403 403 | 403 in  403 403 | 403",
+    "POST /v1/quotes/<uuid:quote_id>/acceptance": "401 401 403 403 | in  403 403 403 | in",
+    "POST /v1/quotes/<uuid:quote_id>/decline":    "401 401 403 403 | in  403 403 403 | in",
+    "POST /v1/quotes/<uuid:quote_id>/withdrawal": "401 401 403 403 | in  403 403 403 | 403",
+    "POST /v1/quotes/<uuid:quote_id>/as-built":   "401 401 403 403 | in  403 403 403 | 403",
+    "GET /v1/quotes/<uuid:quote_id>/as-built":    "401 401 403 403 | 403 in  403 403 | 403",
+    "GET /v1/quotes/<uuid:quote_id>/events":      "401 401 403 403 | 403 in  403 403 | 403",
+    "POST /v1/quotes/<uuid:quote_id>/links":      "401 401 403 403 | in  403 403 403 | 403",
+    "GET /v1/quotes/<uuid:quote_id>/cutting-plan": "401 401 403 403 | 403 403 in 403 | 403",
+    "POST /v1/cutting-plans":                  "401 401 403 403 | 403 403 in  403 | 401",
+    "GET /v1/cutting-plans/<uuid:plan_id>":    "401 401 403 403 | 403 403 in  403 | 401",
+    "POST /v1/cutting-plans/<uuid:plan_id>/take": "401 401 403 403 | 403 403 in  403 | 401",
+    "POST /v1/cutting-plans/<uuid:plan_id>/undo": "401 401 403 403 | 403 403 in  403 | 401",
+    "GET /v1/stock": "401 401 403 403 | 403 403 in  403 | 401",
+    "GET /v1/stock/movements": "401 401 403 403 | 403 403 in  403 | 401",
+    "GET /v1/catalogue":                       "401 401 in  403 | in  in  in  in  | 401",
+    "GET /v1/catalogue/<kind>":                "401 401 in  403 | in  in  in  in  | 401",
+    "GET /v1/findings":                        "401 401 in  403 | in  in  in  in  | 401",
+    "GET /v1/demo-requests":                   "in  in  in  in  | in  in  in  in  | in",
+    "GET /v1/demo-requests/<name>":            "in  in  in  in  | in  in  in  in  | in",
+    "GET /livez":                              "in  in  in  in  | in  in  in  in  | in",
+    "GET /readyz":                             "in  in  in  in  | in  in  in  in  | in",
+    "GET /openapi.yaml":                       "in  in  in  in  | in  in  in  in  | in",
+}  # fmt: skip
+
+
+def bare(app: Flask) -> FlaskClient:
+    """A client that sends no key of its own."""
+    client = app.test_client()
+    del client.environ_base["HTTP_AUTHORIZATION"]
+    return client
+
+
+def addresses(app: Flask) -> set[str]:
+    return {
+        f"{method} {rule.rule}"
+        for rule in app.url_map.iter_rules()
+        for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}
+    }  # fmt: skip
+
+
+def answered(client: FlaskClient, method: str, path: str, holder: Any) -> str:
+    options = {"json": {}} if method == "POST" else {}
+    answer = client.open(path, method=method, headers=holder.headers, query_string=holder.query, **options)
+    if answer.status_code == 401:
+        assert answer.headers["WWW-Authenticate"].startswith('Bearer realm="quotes"')
+    return str(answer.status_code) if answer.status_code in (401, 403) else IN
+
+
+def test_every_address_lets_in_exactly_whom_the_table_names(app: Flask, quotes: Quotes, demo: dict[str, Any]) -> None:
+    assert addresses(app) == TABLE.keys()
+    quote_id = app.test_client().post("/v1/quotes", json=demo).json["id"]
+    holders, client = every_holder(quotes, quote_id), bare(app)
+    app.extensions["keyring"]._ring = None
+    for address, row in TABLE.items():
+        method, rule = address.split()
+        path = re.sub("<uuid:[a-z_]+>", quote_id, rule).replace("<kind>", "wires").replace("<name>", "fleet-sloop-wagtail")
+        for each in (method, "HEAD") if method == "GET" else (method,):
+            found = {name: answered(client, each, path, holder) for name, holder in holders.items()}
+            assert found == dict(zip(holders, row.replace("|", "").split(), strict=True)), (each, rule)
+
+
+def test_an_endpoint_that_the_code_says_nothing_of_stops_the_start(engine: Engine, quotes: Quotes, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(access, "ACCESS", {name: need for name, need in access.ACCESS.items() if name != "quotes.listed"})
+    with pytest.raises(LookupError, match=r"quotes\.listed"):
+        create_app(Settings(today=DAY), engine, quotes)
+
+
+def test_a_demo_key_opens_everything_and_without_one_nothing_that_is_not_public(app: Flask, engine: Engine, quotes: Quotes) -> None:
+    assert app.test_client().get("/v1/quotes").status_code == 200
+    assert made_app(engine, quotes, demo_key=None).test_client().get("/v1/quotes").status_code == 401
+
+
+@pytest.mark.parametrize(
+    "header", ["", "Bearer", "Bearer ", f"Basic {KEY}", KEY, f"Bearer {KEY}x", f"Bearer {KEY[:-1]}", "Bearer é", "Bearer " + "x" * 5000]
+)
+def test_what_is_no_key_is_401_and_says_how_to_get_one(app: Flask, header: str) -> None:
+    answer = bare(app).get("/v1/quotes", headers={"Authorization": header})
+    assert answer.status_code == 401
+    assert "python -m service keys make" in answer.json["detail"]
+
+
+def test_a_missing_scope_is_named(app: Flask, quotes: Quotes) -> None:
+    answer = bare(app).get("/v1/quotes", headers=bearing(kept_key(quotes, scopes=[Scope.PLANS])))
+    assert answer.status_code == 403
+    assert "quotes:read" in answer.json["detail"]
+    assert answer.headers["WWW-Authenticate"].endswith('scope="quotes:read"')  # RFC 6750, 3.1
+
+
+def test_a_browser_sees_the_usual_price_list_and_no_other(app: Flask, quotes: Quotes, demo: dict[str, Any]) -> None:
+    page = bearing(kept_key(quotes, Kind.PUBLISHABLE, origins=[PAGE]), Origin=PAGE)
+    client = bare(app)
+    assert client.get("/v1/catalogue", headers=page).json["price_lists"] == ["retail"]
+    assert len(app.test_client().get("/v1/catalogue").json["price_lists"]) > 1
+    for path in ("/v1/quotes", "/v1/quotes/preview"):
+        refused = client.post(path, json={**demo, "price_list": "trade"}, headers=page)
+        assert (refused.status_code, [each["pointer"] for each in refused.json["errors"]]) == (422, ["#/price_list"])
+        assert "trade" not in refused.text
+        assert client.post(path, json={**demo, "price_list": "retail"}, headers=page).status_code in (200, 201)
+
+
+def test_a_link_opens_its_own_quote_until_it_expires_or_is_withdrawn(app: Flask, quotes: Quotes, demo: dict[str, Any]) -> None:
+    made, other = (app.test_client().post("/v1/quotes", json=demo).json["id"] for _ in range(2))
+    linked = app.test_client().post(f"/v1/quotes/{made}/links", json={"days": 1})
+    client, token = bare(app), linked.json["href"].partition("token=")[2]
+    assert client.get(linked.json["href"]).headers["Cache-Control"] == "no-store"
+    assert linked.json["url"] == f"http://localhost{linked.json['href']}"
+    assert client.get(f"/v1/quotes/{other}?token={token}").status_code == 401
+    secret_id, expires, mac = token.split(".")
+    for forged in (f"{secret_id}.{int(expires) + 1}.{mac}", f"{secret_id}.{expires}.{mac[:-1]}A", f"{'0' * 12}.{expires}.{mac}", "x", ""):
+        assert client.get(f"/v1/quotes/{made}?token={forged}").status_code == 401, forged
+    assert "expired" in client.get(f"/v1/quotes/{made}?token={link_to(quotes, made, 1_700_000_000)}").json["detail"]
+    Keys(quotes).make_secret(withdraw=True)
+    app.extensions["keyring"]._ring = None
+    assert client.get(linked.json["href"]).status_code == 401
+    with quotes.reading() as connection:
+        assert [
+            bytes(each) for each in connection.execute(text("SELECT secret FROM link_secrets WHERE withdrawn IS NOT NULL")).scalars()
+        ] == [b""]
+
+
+def test_a_customer_accepts_by_the_link_what_was_seen(app: Flask, demo: dict[str, Any]) -> None:
+    made = app.test_client().post("/v1/quotes", json=demo).json["id"]
+    client = bare(app)
+    token = app.test_client().post(f"/v1/quotes/{made}/links", json={}).json["href"].partition("token=")[2]
+    seen = client.get(f"/v1/quotes/{made}?token={token}", headers={"Accept-Encoding": "gzip"})
+    answer = client.post(
+        f"/v1/quotes/{made}/acceptance?token={token}",
+        json={"customer": {"name": "Asta Lindqvist"}},
+        headers={"If-Match": seen.headers["ETag"]},
+    )
+    assert (answer.status_code, answer.json["status"]) == (200, "accepted")
+
+
+def test_a_link_takes_a_number_of_days(client: ContractClient, demo: dict[str, Any]) -> None:
+    made = client.post("/v1/quotes", json=demo).json["id"]
+    for days in (0, 367, "7", 1.5):
+        assert client.post(f"/v1/quotes/{made}/links", json={"days": days}).status_code == 422
+    nobody = "01a21211-138e-7ff9-814a-1ce6de70983e"
+    assert client.post(f"/v1/quotes/{nobody}/links", json={}).status_code == 404

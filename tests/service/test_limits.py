@@ -1,0 +1,126 @@
+"""How often: buckets that drain, in a file that processes share and in Redis, told in every reply and refused by 429."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import re
+import stat
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import pytest
+
+from service.engine import Engine
+from service.guard.keys import Kind, Scope
+from service.guard.limits.buckets import Buckets, FileBuckets, side_file
+from service.guard.limits.policies import RATES, USUAL, read_limits
+from service.settings import Settings, SettingsError, read_settings
+from service.storage import Quotes
+from tests.service.conftest import made_app
+from tests.service.holders import PAGE, bearing, kept_key
+
+REDIS = os.environ.get("TEST_REDIS_URL", "redis://127.0.0.1:6379/15")
+
+
+@pytest.fixture(params=["file", "redis"])
+def buckets(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Buckets]:
+    """Buckets of each kind; skips where no Redis answers."""
+    if request.param == "file":
+        found: Any = FileBuckets(f"sqlite:///{tmp_path}/q.sqlite3")
+    else:
+        from service.guard.limits.redis_buckets import RedisBuckets
+
+        found = RedisBuckets(REDIS)
+        try:
+            found.take(f"test {uuid4()}", 1, 60)
+        except OSError:
+            pytest.skip("no Redis answers at 127.0.0.1:6379; start one or set TEST_REDIS_URL")
+    yield found
+    found.close()
+
+
+def test_a_bucket_gives_its_quota_at_once_and_then_one_an_interval(buckets: Buckets) -> None:
+    name = f"test {uuid4()}"
+    taken = [buckets.take(name, 0.5, 2.5) for _ in range(6)]
+    assert [each.allowed for each in taken] == [True] * 5 + [False]
+    assert taken[4].ahead == pytest.approx(2.5, abs=0.4)  # five intervals of half a second
+    time.sleep(1.1)
+    assert [buckets.take(name, 0.5, 2.5).allowed for _ in range(3)] == [True, True, False]
+    assert buckets.take(f"test {uuid4()}", 0.5, 2.5).allowed
+
+
+def _take_many(url: str) -> int:
+    buckets = FileBuckets(url)
+    try:
+        return sum(buckets.take("one", 10.0, 600.0).allowed for _ in range(100))
+    finally:
+        buckets.close()
+
+
+def test_processes_share_one_bucket(tmp_path: Path) -> None:
+    with multiprocessing.get_context("spawn").Pool(3) as pool:
+        assert sum(pool.map(_take_many, [f"sqlite:///{tmp_path}/q.sqlite3"] * 3)) == 60  # 600 s at one in 10 s
+
+
+def test_a_key_that_asks_too_often_is_429_and_told_when(engine: Engine, quotes: Quotes) -> None:
+    client = made_app(engine, quotes, limits={"secret.reads": 3}).test_client()
+    key, other = (bearing(kept_key(quotes, scopes=[Scope.READ])) for _ in range(2))
+    answers = [client.get("/v1/quotes", headers=key) for _ in range(4)]
+    assert [each.status_code for each in answers] == [200, 200, 200, 429]
+    # one of three a minute comes back in 20 s; all of them in 60 (draft-ietf-httpapi-ratelimit-headers-10, 3 and 4)
+    assert [each.headers["RateLimit"] for each in answers] == [f'"secret.reads";r={left};t={20 * (3 - left)}' for left in (2, 1, 0)] + [
+        '"secret.reads";r=0;t=60'
+    ]
+    assert {each.headers["RateLimit-Policy"] for each in answers} == {'"secret.reads";q=3;w=60'}
+    assert answers[3].headers["Retry-After"] == "20"
+    assert client.get("/v1/quotes", headers=other).status_code == 200
+    assert client.get("/livez", headers=key).status_code == 200
+
+
+def test_kinds_of_keys_and_of_requests_have_buckets_of_their_own(engine: Engine, quotes: Quotes, demo: dict[str, Any]) -> None:
+    client = made_app(engine, quotes, limits={"publishable.quotes": 1}).test_client()
+    page = bearing(kept_key(quotes, Kind.PUBLISHABLE, origins=[PAGE]), Origin=PAGE)
+    server = bearing(kept_key(quotes, scopes=[Scope.WRITE]))
+    demo["price_list"] = "retail"
+    assert client.post("/v1/quotes/preview", json=demo, headers=page).status_code == 200
+    assert client.post("/v1/quotes", json=demo, headers=page).status_code == 429
+    assert client.get("/v1/catalogue", headers=page).status_code == 200
+    assert client.post("/v1/quotes", json=demo, headers=server).status_code == 201
+    assert client.get("/v1/quotes").headers["RateLimit-Policy"].startswith('"demo.reads";')
+
+
+def test_where_nothing_can_be_counted_nobody_is_stopped(engine: Engine, quotes: Quotes, caplog: pytest.LogCaptureFixture) -> None:
+    app = made_app(engine, quotes, limits={"demo.reads": 1}, redis_url="redis://127.0.0.1:1/0")
+    answers = [app.test_client().get("/v1/quotes") for _ in range(3)]
+    assert [(each.status_code, "RateLimit" in each.headers) for each in answers] == [(200, False)] * 3
+    assert caplog.text.count("cannot be counted") == 1
+
+
+def test_the_file_lies_beside_the_database_or_where_only_this_user_reads(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    assert side_file(f"sqlite:///{tmp_path}/q.sqlite3") == tmp_path / "q.sqlite3-limits"
+    found = side_file("postgresql+psycopg://u@h/q")
+    assert found != side_file("postgresql+psycopg://u@h/other")
+    assert stat.S_IMODE(found.parent.stat().st_mode) == 0o700
+    found.parent.chmod(0o777)
+    with pytest.raises(PermissionError):
+        side_file("postgresql+psycopg://u@h/q")
+
+
+def test_limits_are_set_by_name() -> None:
+    assert read_limits("publishable.quotes=60, secret.plans=7") == {"publishable.quotes": 60, "secret.plans": 7}
+    assert {name.split(".")[0] for name in USUAL} == set(Kind)
+    assert {name.split(".")[1] for name in USUAL} == set(RATES)
+    for wrong in ("quotes=60", "secret.quotes", "secret.quotes=0", "secret.quotes=-1", "secret.quotes=many", ","):
+        with pytest.raises(SettingsError, match=re.escape("publishable.quotes=60")):
+            read_settings({"SERVICE_LIMITS": wrong})
+
+
+def test_a_url_that_is_no_redis_is_refused_at_the_start(engine: Engine, quotes: Quotes) -> None:
+    with pytest.raises(SettingsError, match="SERVICE_REDIS_URL"):
+        made_app(engine, quotes, redis_url="http://127.0.0.1")
+    assert Settings().redis_url is None
