@@ -29,7 +29,7 @@ def caller() -> Key | None:
 
 def need() -> Need | None:
     """What the address at hand asks for; None where there is no address, or no request of its own (OPTIONS)."""
-    return None if request.endpoint is None or request.method == "OPTIONS" else ACCESS[request.endpoint]
+    return cast("Need | None", g.get("need"))
 
 
 def install(app: Flask) -> None:
@@ -37,8 +37,10 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def enter() -> None:
-        asked = need()
-        if asked is None or asked.public:
+        if request.url_rule is None or request.method == "OPTIONS":
+            return
+        g.need = asked = ACCESS[request.url_rule.endpoint]
+        if asked.public:
             return
         g.caller = _by_key(asked) if "Authorization" in request.headers or "token" not in request.args else _by_link(asked)
 

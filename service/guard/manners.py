@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import logging
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from email.utils import format_datetime
-from types import MappingProxyType
 
 from flask import Flask, Response, g, has_request_context, request
 
@@ -18,14 +16,16 @@ from service.storage.ids import new_id
 
 REQUEST_ID = "X-Request-Id"
 _ID = re.compile(r"[A-Za-z0-9._:-]{1,100}", re.ASCII)
-SECURITY: Mapping[str, str] = MappingProxyType(
-    {
-        "X-Content-Type-Options": "nosniff",
-        "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
-        "Referrer-Policy": "no-referrer",
-    }
+SECURITY = (
+    ("X-Content-Type-Options", "nosniff"),
+    ("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'"),
+    ("Referrer-Policy", "no-referrer"),
 )
-SVG_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"  # a drawing brings its own page size
+SVG = "image/svg+xml; charset=utf-8"
+SVG_SECURITY = (  # a drawing brings its own page size
+    *(each for each in SECURITY if each[0] != "Content-Security-Policy"),
+    ("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,16 +52,12 @@ def install(app: Flask) -> None:
     @app.after_request
     def add(response: Response) -> Response:
         headers = response.headers
-        headers[REQUEST_ID] = g.get("request_id") or new_id()
-        for name, value in SECURITY.items():
-            headers.setdefault(name, value)
-        if response.mimetype == "image/svg+xml":
-            headers["Content-Security-Policy"] = SVG_POLICY
+        headers.add(REQUEST_ID, g.get("request_id") or new_id())
+        headers.extend(SECURITY if response.content_type != SVG else SVG_SECURITY)
         if _keep_out_of_stores():
             headers["Cache-Control"] = "no-store"
-        ending = ENDINGS.get(request.endpoint or "")
-        if ending is not None:
-            _announce(response, ending)
+        if ENDINGS and request.endpoint in ENDINGS:
+            _announce(response, ENDINGS[request.endpoint])
         return response
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -28,13 +30,21 @@ def placed(found: Plan, order: Order) -> Fraction:
     return sum((Fraction(use.used) for use in found.uses), Fraction(0))
 
 
+def chosen(found: Plan, order: Order) -> Order:
+    """The order of the planned pieces alone: the bound is theirs, where others of the same length could have been planned in their place."""
+    pieces, *rest = order
+    left = Counter({each.row: each.quantity for each in found.unplanned})
+    planned = [replace(piece, quantity=piece.quantity - left[row]) for row, piece in enumerate(pieces) if piece.quantity > left[row]]
+    return (planned, *rest)
+
+
 def faults(found: Plan, order: Order, optimum: tuple[Fraction, Decimal], name: str) -> list[str]:
     """What is wrong with the answer to one order; nothing, if all is well."""
     longest, cost = optimum
     made = []
     if found.proven and (placed(found, order), found.cost) != (longest, cost):
         made.append(f"{name}: proven {found.cost}, optimum {cost}")
-    if placed(found, order) == longest and found.lower_bound > cost:
+    if placed(found, order) == longest and found.lower_bound > cost and found.lower_bound > solve(*chosen(found, order))[1]:
         made.append(f"{name}: bound {found.lower_bound} above the optimum {cost}")
     if placed(found, order) == longest and found.cost < cost:
         made.append(f"{name}: {found.cost} below the optimum {cost}")

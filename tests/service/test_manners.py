@@ -45,6 +45,7 @@ def test_every_reply_forbids_what_a_browser_should_not_do(client: FlaskClient, d
         assert answer.headers["Content-Security-Policy"].startswith("default-src 'none'")
         assert answer.headers["Referrer-Policy"] == "no-referrer"
     assert {answer.headers["Cache-Control"] for answer in personal} == {"no-store"}
+    assert "style-src 'unsafe-inline'" in personal[-1].headers["Content-Security-Policy"]
     assert client.get("/v1/catalogue").headers["Cache-Control"] == "private, no-cache"
 
 

@@ -68,8 +68,8 @@ def install(app: Flask) -> None:
         if "limit" in g:
             policy, taken = g.limit
             left = max(math.floor((WINDOW_SECONDS - taken.ahead) / policy.interval + 1e-6), 0)
-            response.headers["RateLimit-Policy"] = f'"{policy.name}";q={policy.quota};w={WINDOW_SECONDS}'
-            response.headers["RateLimit"] = f'"{policy.name}";r={left};t={math.ceil(taken.ahead)}'
+            response.headers.add("RateLimit-Policy", f'"{policy.name}";q={policy.quota};w={WINDOW_SECONDS}')
+            response.headers.add("RateLimit", f'"{policy.name}";r={left};t={math.ceil(taken.ahead)}')
         return response
 
 
