@@ -14,6 +14,7 @@ import time
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from http.client import HTTPException
 from pathlib import Path
 from typing import Any
 
@@ -30,7 +31,7 @@ from service.storage.answers import KEPT_SECONDS, LEASE_SECONDS, Answer, Asked, 
 from service.storage.reading import kept_quotes
 from tests.service.conftest import made_app
 from tests.service.holders import bearing, kept_key
-from tests.service.test_kills import emptied
+from tests.service.test_kills import SMALL, emptied, kill_a_worker
 from tests.service.test_server import BODY, JSON, call, free_port, started, stopped, wait_for
 from tests.service.test_storage import DOCUMENT
 
@@ -98,6 +99,18 @@ def test_a_refusal_is_not_kept(asking: FlaskClient, store: Quotes, demo: dict[st
     assert asking.post("/v1/quotes", data=b"{", headers={**ONCE, **JSON}).status_code == 400
     assert asking.post("/v1/quotes", json=demo, headers=ONCE).status_code == 201
     assert count(store) == 1
+
+
+@pytest.mark.parametrize(("failure", "status"), [(Overtaken, 409), (KeyError, 500)])
+def test_a_quote_whose_answer_cannot_be_kept_is_not_kept_either(
+    asking: FlaskClient, store: Quotes, demo: dict[str, Any], monkeypatch: pytest.MonkeyPatch, failure: type[Exception], status: int
+) -> None:
+    with monkeypatch.context() as patched:
+        patched.setattr(Answers, "keep", lambda *_: exec("raise failure", {"failure": failure}))  # noqa: S102
+        assert asking.post("/v1/quotes", json=demo, headers={"Idempotency-Key": failure.__name__}).status_code == status
+    assert count(store) == 0
+    if status == 500:
+        assert asking.post("/v1/quotes", json=demo, headers={"Idempotency-Key": failure.__name__}).json["number"] == "Q-2026-000001"
 
 
 def test_each_api_key_has_its_own_keys(asking: FlaskClient, store: Quotes, demo: dict[str, Any]) -> None:
@@ -223,18 +236,53 @@ def storm(port: int, posts: int) -> dict[str, Any]:
     }
 
 
+def stubborn(port: int, client: int, quotes: int) -> Counter[str]:
+    """Ask for some quotes, each with a key of its own, and each until it is made; how often each answer came."""
+    seen: Counter[str] = Counter()
+    for number in range(quotes):
+        said = ""
+        while said != "201":
+            try:
+                said = str(call(port, "POST", "/v1/quotes", SMALL, {**JSON, "Idempotency-Key": f"{client}-{number}"})[0])
+            except (OSError, HTTPException) as error:
+                said = type(error).__name__
+            seen[said] += 1
+            time.sleep(0.2 if said == "409" else 0)
+    return seen
+
+
+def under_fire(server: int, port: int, clients: int, quotes: int) -> Counter[str]:
+    """Stubborn clients while workers are killed, twice a second for ten seconds."""
+    with ThreadPoolExecutor(clients) as pool:
+        asking = [pool.submit(stubborn, port, client, quotes) for client in range(clients)]
+        for _ in range(20):
+            time.sleep(0.5)
+            kill_a_worker(server, "")
+        return sum((each.result() for each in asking), Counter[str]())
+
+
 def main(posts: int, url: str) -> None:
-    """The storm on a real server with two workers; `url` is of a PostgreSQL database of its own, that is emptied."""
+    """The storm and the fire on a real server with two workers; `url` is of a PostgreSQL database of its own, that is emptied."""
     for at in ("", url):
         with tempfile.TemporaryDirectory() as place:
             found = emptied(at) if at else f"sqlite:///{place}/q.sqlite3"
             port = free_port()
-            server = started(Path(place), port, SERVICE_DATABASE_URL=found)
+            with (Path(place) / "log").open("w") as log:
+                server = started(Path(place), port, log, SERVICE_DATABASE_URL=found)
             wait_for(server, port)
-            figures = storm(port, posts)
+            figures, fire = storm(port, posts), under_fire(server.pid, port, 8, 150)
             stopped(server)
             store = Quotes(found, 1)
-            print(found.split(":")[0], figures["answers"], "different answers:", figures["different"], "quotes:", count(store))
+            print(
+                found.split(":")[0],
+                figures["answers"],
+                "different answers:",
+                figures["different"],
+                "under fire:",
+                dict(fire),
+                "quotes:",
+                count(store),
+            )
             store.close()
 
 
