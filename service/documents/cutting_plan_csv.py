@@ -1,6 +1,5 @@
-"""A cutting plan as a list for the bench (CSV of RFC 4180, text/csv; charset=utf-8; header=present), a row for each cut in cutting order.
+"""A cutting plan as a list for the bench (CSV as `cells.py` writes it), a row for each cut in cutting order.
 
-Lines end with CRLF. The file begins with a byte order mark: without it spreadsheets read a UTF-8 file in the machine's own code page and spoil names.
 Numbers (`*_mm`, `step`, `quantity`) have a point and no unit. A text that a spreadsheet could take for a formula has an apostrophe before it.
 Control characters that no sheet can show are left out.
 
@@ -24,11 +23,9 @@ Control characters that no sheet can show are left out.
 
 from __future__ import annotations
 
-import csv
-import io
-import re
 from collections.abc import Iterator
 
+from service.documents.cells import csv_table
 from service.documents.cutting.folding import Document
 
 COLUMNS = (
@@ -36,27 +33,11 @@ COLUMNS = (
     "length_mm", "length", "start_mm", "start", "end_mm", "end", "outcome", "kept_as", "remark",
 )  # fmt: skip
 _NUMBERS = frozenset(name for name in COLUMNS if name.endswith("_mm")) | {"step", "quantity"}
-_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
-_UNSHOWABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]")
-_FORMULA = re.compile(r"[\t\r\n]|\s*[=+\-@＝＋－＠]")  # also full-width, and behind blanks, which some spreadsheets skip
 
 
 def bench_list(document: Document) -> bytes:
     """The plan `document` as CSV; equal documents give equal bytes."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for row in _rows(document):
-        writer.writerow([_cell(name, row.get(name)) for name in COLUMNS])
-    return text.getvalue().encode("utf-8-sig", errors="replace")
-
-
-def _cell(name: str, value: object) -> str:
-    """A number as it is; any other text harmless in a spreadsheet."""
-    text = _UNSHOWABLE.sub("", "" if value is None else str(value))
-    if name in _NUMBERS and _NUMBER.fullmatch(text):
-        return text
-    return f"'{text}" if _FORMULA.match(text) else text
+    return csv_table(COLUMNS, _NUMBERS, _rows(document))
 
 
 def _rows(document: Document) -> Iterator[Document]:

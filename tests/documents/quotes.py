@@ -1,0 +1,168 @@
+"""Stored quotes of the demo shop, and of shops and boats that are harder to write down."""
+
+import copy
+import json
+from contextlib import contextmanager
+from datetime import date
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from pricing.catalogue import DEMO_FOLDER, load_catalogue
+from pricing.quote import make_quote_and_plan
+from pricing.rates import price_table
+from service.demo import demo_names, demo_request
+from service.schemas import read_request
+from tests.service.contract import validator
+from tests.service.shops import rewritten, shop
+
+DAY = date(2026, 11, 25)
+HEAD = {"id": "01a21202-0dfc-7812-9843-0e6a6544d0d4", "number": "Q-2026-000042", "revision": 1, "status": "issued"}
+NASTY = (
+    "=cmd|' /C calc'!A1", "+1", "@SUM(A1)", "\t=1", "＝1", " -2+3", "<b>&amp;</b> ]]> {{7*7}} ${x} <?php ?> <!--", "_x0041_", "طاقم الأشرعة", "צוות",
+    "帆走学校", "⛵🧵👩‍🔧", "abc\u202ecba\u2066", "e" + "\u0301" * 40, "two\nlines\tand \"quotes\", 'too'", "a\x00b\x0bc\x1bd\x7fe\ufffef\uffffg", "half \ud800 pair",
+)  # fmt: skip
+
+
+@cache
+def tables(folder=DEMO_FOLDER):
+    catalogue = load_catalogue(folder)
+    return catalogue, price_table(catalogue)
+
+
+def requests():
+    return [json.loads(demo_request(name)) for name in demo_names()]
+
+
+def quote(request, folder=DEMO_FOLDER, **changes):
+    """A quote as `GET /v1/quotes/{id}` answers, held to the contract."""
+    catalogue, prices = tables(folder)
+    read = read_request(request, prices.at(DAY).price_lists())
+    made = make_quote_and_plan(read, catalogue, prices, DAY, catalogue.tables.stock).document
+    made = {**HEAD, "checksum": "sha256:" + "0" * 64, **json.loads(json.dumps(made)), **changes}
+    complaints = [each.message for each in validator("Quote").iter_errors(made)]
+    assert not complaints, complaints
+    return made
+
+
+def demo(place=0, **changes):
+    return quote({**requests()[place], **changes})
+
+
+def fleet(count=120):
+    """A boat with many assemblies of both demo boats, several of each, some of them in question or on hold."""
+    every = [each for request in requests() for each in request["assemblies"]]
+    assemblies = [copy.deepcopy(every[place % len(every)]) for place in range(count)]
+    request = {**requests()[0], "assemblies": assemblies, "delivery": "ship"}
+    for place, assembly in enumerate(request["assemblies"]):
+        assembly |= {"tag": f"{assembly['tag']}-{place}", "quantity": 1 + place % 3}
+        if place % 7 == 3:
+            assembly["wire"] = {**assembly["wire"], "diameter": "77 mm"}  # no such wire
+        if place % 5 == 1:
+            assembly["measurement"] = {**assembly["measurement"], "readings": ["20 ft", "20 ft 1/2 in"]}
+    return quote(request)
+
+
+def none_ready():
+    request = requests()[0]
+    for assembly in request["assemblies"]:
+        assembly["wire"]["diameter"] = "77 mm"
+    return quote({**request, "delivery": "ship"})
+
+
+def nameless():
+    request = requests()[0]
+    return quote({"assemblies": request["assemblies"][:1]}, erased_on="2027-01-01", status="withdrawn")
+
+
+def revised():
+    made = demo(1, price_list="trade")
+    return {**made, "revision": 2, "supersedes": "01a21202-0dfc-7812-9843-000000000001"}
+
+
+def nasty(text):
+    """A quote in which every text that a person or a shop writes is `text`."""
+    made = case("8 assemblies, one on hold")
+    made |= {"note": text, "customer": dict.fromkeys(("name", "reference", "email"), text), "boat": {**made["boat"], "name": text}}
+    made["seller"] = {"name": f"Loft {text}"}
+    made["left_out"] = [f"{text} {tag}" for tag in made["left_out"]]
+    for assembly in made["assemblies"]:
+        assembly["tag"] = f"{text} {assembly['tag']}"
+        assembly["findings"] = [{**each, "message": text} for each in assembly["findings"]]
+    for line in made["lines"]:
+        line |= {"name": text, "note": text, "allowances": [{**each, "reason": text} for each in line["allowances"]]}
+    for row in made["bill_of_materials"]:
+        row["name"] = text
+    made["charges"] = [{**each, "reason": text} for each in made["charges"]]
+    return made
+
+
+@contextmanager
+def changed_shop(table, change):
+    with TemporaryDirectory() as folder:
+        changed = shop(Path(folder) / "tables")
+        rewritten(changed / table, change)
+        yield changed
+
+
+def in_currency(code, tables=()):
+    """The same boat at a shop that reckons in another currency. In `tables` amounts are a hundredfold and whole; unit prices may be finer."""
+    with changed_shop("terms.csv", lambda row: {**row, "value": code} if row["key"] == "currency" else row) as folder:
+        for table in tables:
+            rewritten(folder / table, _whole)
+        return quote({**requests()[1], "delivery": "ship"}, folder)
+
+
+def _whole(row):
+    return {name: value.replace(".", "") if name.startswith("price") else value for name, value in row.items()}
+
+
+def untaxed():
+    """The same boat at a shop that is not subject to tax, with a price finer than the money."""
+    with changed_shop("tax.csv", lambda row: {**row, "category": "O", "rate": "0"}) as folder:
+        rewritten(folder / "prices.csv", lambda row: {**row, "unit_price": row["unit_price"] + "25"})
+        return quote(requests()[1], folder)
+
+
+def charged_line():
+    """A charge of 5.00 on a line that bears no tax, added up by hand to the total."""
+    made = demo()
+    line = next(each for each in made["lines"] if each["tax"]["category"] == "Z")
+    line["charges"] = [{"reason": "Work outside hours", "code": "ADR", "percent": None, "amount": "5.00"}]
+    totals = made["totals"]
+    untaxed_share = next(each for each in totals["tax"] if each["category"] == "Z")
+    changed = [
+        (line, "net"),
+        (untaxed_share, "taxable"),
+        *((totals, name) for name in ("lines", "tax_exclusive", "tax_inclusive", "payable")),
+    ]
+    for holder, name in changed:
+        holder[name] = str(Decimal(holder[name]) + 5)
+    return made
+
+
+CASES = {
+    "imperial": demo,
+    "metric, sent": lambda: demo(1),
+    "one small order": lambda: quote({"assemblies": requests()[1]["assemblies"][-1:], "delivery": "ship", "note": "x" * 2000}),
+    "120 assemblies": fleet,
+    "8 assemblies, one on hold": lambda: fleet(8),
+    "none ready": none_ready,
+    "nameless, erased, withdrawn": nameless,
+    "revised": revised,
+    "no decimals": lambda: in_currency("JPY", ("spools.csv", "stock.csv", "freight.csv")),
+    "three decimals": lambda: in_currency("KWD"),
+    "not subject to tax": untaxed,
+    "a charge on a line": charged_line,
+    "note of 5000": lambda: {**demo(), "note": "帆" * 5000},
+}
+
+
+def case(name):
+    return copy.deepcopy(_case(name))
+
+
+@cache
+def _case(name):
+    return CASES[name]()

@@ -1,0 +1,188 @@
+"""The UBL Quotation against the schemas of OASIS, against checks of its own where they are blind, and against the quote's JSON.
+
+The runtime schemas of UBL 2.1 and 2.4 are read from the folder that UBL_XSD names, else from `ubl-xsd` in a folder beside the project.
+"""
+
+import os
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+from lxml import etree
+
+from service.documents.quote_ubl import quotation
+
+from . import quotes
+from .ubl_checks import complaints, every, text
+
+BESIDE = sorted(Path(__file__).resolve().parents[2].parent.glob("*/ubl-xsd"))
+FOLDER = Path(os.environ.get("UBL_XSD") or next(iter(BESIDE), "ubl-xsd"))
+VERSIONS = ("2.1", "2.4")
+QUOTES = {
+    **{name: (lambda name=name: quotes.case(name)) for name in quotes.CASES},
+    **{each: (lambda each=each: quotes.nasty(each)) for each in quotes.NASTY},
+}
+
+
+@cache
+def schema(version):
+    path = FOLDER / f"{version}-xsdrt" / "maindoc" / f"UBL-Quotation-{version}.xsd"
+    if not path.is_file():
+        pytest.skip(f"the schemas of UBL {version} are not beside the project; UBL_XSD may name their folder")
+    return etree.XMLSchema(etree.parse(path))
+
+
+def parsed(document):
+    return etree.fromstring(quotation(document), etree.XMLParser(resolve_entities=False, huge_tree=False))
+
+
+def lengths(root):
+    found = {}
+    for item in every(root, "QuotationLine/LineItem"):
+        for each in every(item, "Item/AdditionalItemProperty"):
+            sku = text(item, "+Item/+SellersItemIdentification/ID")
+            found[text(each, "Name")] = (sku, text(each, "ValueQuantity"), text(each, "Value"), text(each, "ValueQualifier"))
+    return found
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+@pytest.mark.parametrize("made", QUOTES.values(), ids=map(ascii, QUOTES))
+def test_it_is_valid_by_the_schema(made, version):
+    found = schema(version)
+    found.validate(parsed(made()))
+    assert not list(found.error_log)
+
+
+@pytest.mark.parametrize("made", QUOTES.values(), ids=map(ascii, QUOTES))
+def test_it_has_nothing_that_the_schema_cannot_see(made):
+    assert complaints(parsed(made())) == []
+
+
+BREAKS = {
+    "unit": ('unitCode="MTR"', 'unitCode="MET"'),
+    "currency": ('currencyID="USD"', 'currencyID="EUR"'),
+    "language": ("<cbc:Note>", '<cbc:Note languageID="en">'),
+    "emptiness": (r"<cbc:UUID>[^<]+", "<cbc:UUID> "),
+    "decimals": (r"(<cbc:PayableAmount[^>]*>[0-9]+\.[0-9]{2})", r"\g<1>0"),
+    "category": ("<cbc:ID>S</cbc:ID>", "<cbc:ID>X</cbc:ID>"),
+    "line count": ("LineCountNumeric>", "LineCountNumeric>1"),
+    "line": (r"(<cbc:Quantity[^>]*>)", r"\g<1>1"),
+    "percentage": (r"(<cbc:BaseAmount[^>]*>)", r"\g<1>1"),
+    "tax base": (r"(<cbc:TaxableAmount[^>]*>)", r"\g<1>1"),
+    "tax": (r"(<cac:TaxSubtotal>\s*<cbc:TaxableAmount.*\s*<cbc:TaxAmount[^>]*>)", r"\g<1>1"),
+    "sum of the lines": (r"(<cac:QuotedMonetaryTotal>\s*<cbc:LineExtensionAmount[^>]*>)", r"\g<1>1"),
+    "charges": (r"(<cbc:ChargeTotalAmount[^>]*>)", r"\g<1>1"),
+    "before tax": (r"(<cbc:TaxExclusiveAmount[^>]*>)", r"\g<1>1"),
+    "with tax": (r"(<cbc:TaxInclusiveAmount[^>]*>)", r"\g<1>1"),
+    "payable": (r"(<cbc:PayableAmount[^>]*>)", r"\g<1>1"),
+}
+
+
+@pytest.mark.parametrize("broken", BREAKS)
+def test_the_checks_see_one_thing_that_is_wrong(broken):
+    whole = quotation(quotes.case("metric, sent")).decode()
+    changed = re.sub(*BREAKS[broken], whole, count=1)
+    assert changed != whole
+    assert complaints(etree.fromstring(changed.encode()))
+
+
+@pytest.mark.parametrize("name", quotes.CASES)
+def test_every_amount_is_the_one_of_the_quote(name):
+    document = quotes.case(name)
+    root, totals = parsed(document), document["totals"]
+    pairs = {
+        "lines": "LineExtension", "allowances": "AllowanceTotal", "charges": "ChargeTotal",
+        "tax_exclusive": "TaxExclusive", "tax_inclusive": "TaxInclusive", "payable": "Payable",
+    }  # fmt: skip
+    assert {name: text(root, f"+QuotedMonetaryTotal/{each}Amount") for name, each in pairs.items()} == {
+        name: totals[name] for name in pairs
+    }
+    assert text(root, "+TaxTotal/TaxAmount") == totals["tax_amount"]
+    taxes = [
+        [text(each, "TaxableAmount"), text(each, "TaxAmount"), text(each, "+TaxCategory/ID")]
+        for each in every(root, "TaxTotal/TaxSubtotal")
+    ]
+    assert taxes == [[each["taxable"], each["amount"], each["category"]] for each in totals["tax"]]
+    unit = {"m": "MTR", "each": "EA"}
+    found = [
+        [
+            text(item, "ID"), text(item, "+Item/+SellersItemIdentification/ID"), text(item, "+Item/Name"), text(item, "Quantity"),
+            item.find("{*}Quantity").get("unitCode"), text(item, "+Price/PriceAmount"), text(item, "LineExtensionAmount"),
+        ]
+        for item in every(root, "QuotationLine/LineItem") if document["lines"]
+    ]  # fmt: skip
+    assert found == [
+        [each["id"], each["sku"], each["name"], each["quantity"], unit[each["unit"]], each["unit_price"], each["net"]]
+        for each in document["lines"]
+    ]
+
+
+@pytest.mark.parametrize("name", quotes.CASES)
+def test_every_length_to_cut_is_a_property_of_the_wire_it_is_cut_from(name):
+    document = quotes.case(name)
+    asked = {"confirm": "; confirm before cutting", "ready_to_cut": ""}
+    assert lengths(parsed(document)) == {
+        f"Cut length of {each['tag']}": (
+            each["wire"]["sku"], each["cut_length"]["mm"], each["cut_length"]["text"],
+            f"{each['quantity']} piece{'' if each['quantity'] == 1 else 's'}{asked[each['readiness']]}",
+        )
+        for each in document["assemblies"] if each["readiness"] != "hold"
+    }  # fmt: skip
+
+
+def test_parties_days_currency_and_notes_are_said():
+    document = quotes.case("metric, sent")
+    document["customer"]["email"] = "rig@example.org"
+    root = parsed(document)
+    assert (text(root, "ID"), text(root, "UUID"), text(root, "PricingCurrencyCode")) == (document["number"], document["id"], "USD")
+    days = (text(root, "IssueDate"), text(root, "+ValidityPeriod/StartDate"), text(root, "+ValidityPeriod/EndDate"))
+    assert days == ("2026-11-25", "2026-11-25", "2026-12-25")
+    assert text(root, "+SellerSupplierParty/+Party/+PartyName/Name") == "Halfmoon Cove Rigging Loft"
+    assert text(root, "+BuyerCustomerParty/+Party/+PartyName/Name") == "Pelican Reach Sailing School"
+    assert text(root, "+BuyerCustomerParty/+Party/+Contact/ElectronicMail") == "rig@example.org"
+    assert text(root, "+AdditionalDocumentReference/ID") == "FLEET-11"
+    shop, customer = root.findall("{*}Note")
+    assert (shop.get("languageID"), customer.get("languageID"), customer.text) == ("en", None, document["note"])
+    assert all(caution in shop.text for caution in document["cautions"])
+
+
+def test_what_is_on_hold_is_said_and_nothing_is_guessed_of_it():
+    document = quotes.case("none ready")
+    root = parsed(document)
+    note = root.findtext("{*}Note")
+    assert all(tag in note for tag in document["left_out"])
+    for item, assembly in zip(every(root, "QuotationLine/LineItem"), document["assemblies"], strict=True):
+        assert assembly["tag"] in text(item, "+Item/Name")
+        assert assembly["findings"][0]["message"] in text(item, "Note")
+        assert not item.xpath("*[local-name() = 'Quantity' or local-name() = 'LineExtensionAmount' or local-name() = 'Price']")
+
+
+def test_a_revision_names_what_it_replaces():
+    reference = every(parsed(quotes.case("revised")), "AdditionalDocumentReference")[-1]
+    assert (text(reference, "ID"), text(reference, "UUID")) == ("Q-2026-000042", "01a21202-0dfc-7812-9843-000000000001")
+
+
+@pytest.mark.parametrize("nasty", quotes.NASTY)
+def test_texts_come_back_as_they_were_without_what_xml_forbids(nasty):
+    document = quotes.nasty(nasty)
+    root = parsed(document)
+    kept = "".join(
+        each for each in nasty if each in "\t\n\r" or "\x20" <= each <= "\ud7ff" or "\ue000" <= each <= "\ufffd" or each > "\uffff"
+    )  # XML 1.0, Char
+    assert text(root, "+BuyerCustomerParty/+Party/+PartyName/Name") == kept
+    assert root.findall("{*}Note")[1].text == kept
+    assert {text(each, "+Item/Name") for each in every(root, "QuotationLine/LineItem")} == {kept}
+
+
+def test_what_has_nothing_to_show_leaves_no_element_behind():
+    document = quotes.case("imperial")
+    document |= {"customer": {"name": " ", "reference": "\x00", "email": "\n"}, "note": "\u0085\u2003"}
+    root = parsed(document)
+    assert complaints(root) == []
+    assert not root.xpath("*[local-name() = 'BuyerCustomerParty' or local-name() = 'AdditionalDocumentReference']")
+    assert len(root.findall("{*}Note")) == 1
+
+
+def test_equal_quotes_give_equal_bytes():
+    assert quotation(quotes.case("imperial")) == quotation(quotes.case("imperial"))
