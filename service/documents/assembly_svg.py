@@ -8,6 +8,7 @@ from __future__ import annotations
 from service.documents.assembly import hold, stage, strip, travel
 from service.documents.assembly.heading import closeness, heading
 from service.documents.assembly.remarks import legend, remarks
+from service.documents.assembly.staged import Stage, staged
 from service.documents.drafting.lettering import shown
 from service.documents.drafting.sheet import STANDING, Sheet
 from service.documents.rig import words
@@ -20,22 +21,22 @@ def drawing(document: Document, assembly: Document) -> bytes:
     sheet = Sheet(f"Assembly {assembly['tag']}", STANDING, f"assembly-{place}")
     heading(sheet, document, assembly)
     sheet.gap(4)
-    staged = stage.staged(document, assembly)
+    ready = staged(document, assembly)
     said: list[str] = []
-    if staged is None:
+    if ready is None:
         hold.draw(sheet, assembly)
     else:
-        axis = stage.draw(sheet, staged)
-        said.append(stage.scale_bar(sheet, staged, axis))
+        axis = stage.draw(sheet, ready)
+        said.append(stage.scale_bar(sheet, ready, axis))
         legend(sheet)
         said += travel.travel(sheet, assembly)
-        said += [f"Wire to cut: {'; '.join(strip.figures(document, assembly, staged.ends))}."]
+        said += [f"Wire to cut: {'; '.join(strip.figures(document, assembly, ready.ends))}."]
     remarks(sheet, document, assembly)
     hatch = travel.HATCH.format(name=sheet.name) if assembly["turnbuckle"] else ""
-    return sheet.finish(hatch, shown(" ".join([*_spoken(document, assembly, staged), *said])))
+    return sheet.finish(hatch, shown(" ".join([*_spoken(document, assembly, ready), *said])))
 
 
-def _spoken(document: Document, assembly: Document, staged: stage.Stage | None) -> list[str]:
+def _spoken(document: Document, assembly: Document, ready: Stage | None) -> list[str]:
     """The drawing for those who cannot see it."""
     lengths = [
         f"{name} {assembly[field]['text']}."
@@ -45,9 +46,9 @@ def _spoken(document: Document, assembly: Document, staged: stage.Stage | None) 
     members = (
         [
             f"{end.name.capitalize()} end from the outside: {', '.join(member.said for member in end.members if member.said) or 'left bare'}."
-            for end in staged.ends
+            for end in ready.ends
         ]
-        if staged
+        if ready
         else []
     )
     held = [f"{each['message']} {each['remedy']}" for each in words.findings(assembly, "stop", "ask")]

@@ -51,9 +51,10 @@ def _lengths(sheet: Sheet, document: Document, assembly: Document) -> None:
         if place:
             sheet.line(x, top + 2, x, top + 54, stroke_width=0.8)
         sheet.text(x + 6, top + 14, label, SMALL, each - 12)
-        figure = length["text"] if length else missing(assembly, field)
-        sheet.text(x + 6, top + 33, figure, FIGURE if length else BODY, each - 12, bold=bool(length))
-        if length:
+        if not length:
+            sheet.text(x + 6, top + 33, missing(assembly, field), BODY, each - 12)
+        else:
+            sheet.figure(x + 6, top + 33, length["text"], FIGURE, each - 12)
             sheet.text(x + 6, top + 48, words.other_unit(length, document["display_units"]), SMALL, each - 12)
 
 

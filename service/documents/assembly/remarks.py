@@ -20,7 +20,12 @@ def bearing_sign(sheet: Sheet, x: float, y: float) -> None:
 def legend(sheet: Sheet) -> None:
     """What the thick line and the dashes mean."""
     top, x = sheet.take(15), LEFT + 2
-    for sample, said in (("outermost", "outermost bearing"), ("bearing", "bearing surface"), ("hidden", "hidden"), ("break", "drawn shortened")):
+    for sample, said in (
+        ("outermost", "outermost bearing"),
+        ("bearing", "bearing surface"),
+        ("hidden", "hidden"),
+        ("break", "drawn shortened"),
+    ):
         if sample == "outermost":
             sheet.line(x, top + 7, x + 18, top + 7, stroke_width=0.6)
             bearing_sign(sheet, x + 18, top + 7)
@@ -40,12 +45,13 @@ def remarks(sheet: Sheet, document: Document, assembly: Document) -> None:
     """Findings by what they ask for, then cautions."""
     for severity, head in _HEADS:
         found = words.findings(assembly, severity)
-        if found:
+        items = [["•", *sentence(f"{each['message']} {each['remedy']}")] for each in found]
+        if items:
             sheet.gap(7)
-            sheet.take_block(30.0)
+            sheet.take_block(1.4 * HEAD + 1.4 * SIZE * len(wrap(items[0], sheet.paper.room, SIZE)))
             sheet.lines([head], HEAD, bold=True)
-        for each in found:
-            sheet.take_together(["•", *sentence(f"{each['message']} {each['remedy']}")], SIZE, 0.0)
+        for item in items:
+            sheet.take_together(item, SIZE, 0.0)
     cautions = sentence(" ".join(document["cautions"]))
     sheet.gap(8)
     sheet.take_block(1.4 * HEAD + 1.4 * _FINE * len(wrap(cautions, sheet.paper.room, _FINE)))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.documents.cutting.spread import spread
-from service.documents.drafting.lettering import width
 from service.documents.drafting.sheet import Sheet
 from service.documents.rig import words
 from service.documents.rig.ends import End
@@ -16,7 +15,7 @@ from service.documents.sketch.pen import FINE
 
 from .wire import length_of_wire
 
-X, LINE_X, TEXT, ROOM = 56.0, 32.0, 70.0, 94.0
+X, LINE_X, TEXT, ROOM = 56.0, 32.0, 70.0, 97.0
 OVER = 26.0  # px that the wire may reach beyond the drawing where its ends are longer than what they are made into
 TWO_LINES = 27.0
 
@@ -33,10 +32,16 @@ class Mark:
 def strip(sheet: Sheet, document: Document, assembly: Document, axis: Axis, ends: tuple[End, End], span: tuple[float, float]) -> None:
     """Draw the cut wire, its length, and the marks, their lettering within the span."""
     upper, lower = ends
-    top = max(axis.y(upper.depth) - upper.taken * axis.scale, axis.top - OVER)
-    bottom = min(axis.y(axis.length - lower.depth) + lower.taken * axis.scale, axis.bottom + OVER)
+    marks_at = (axis.y(upper.depth), axis.y(axis.length - lower.depth))
+    whole = (marks_at[0] - upper.taken * axis.scale, marks_at[1] + lower.taken * axis.scale)
+    top, bottom = max(whole[0], axis.top - OVER), min(whole[1], axis.bottom + OVER)
+    breaks = [
+        *axis.breaks,
+        *([(top + marks_at[0]) / 2] if top > whole[0] else []),
+        *([(bottom + marks_at[1]) / 2] if bottom < whole[1] else []),
+    ]
     sheet.open("g", class_="cut-wire")
-    length_of_wire(sheet, X, 3.0, (top, bottom), axis.breaks)
+    length_of_wire(sheet, X, 3.0, (top, bottom), sorted(breaks))
     sheet.close("g")
     for y in (top, bottom):
         sheet.line(X + 5, y, LINE_X - 4, y, stroke_width=FINE)
@@ -47,7 +52,7 @@ def strip(sheet: Sheet, document: Document, assembly: Document, axis: Axis, ends
     for mark, place in zip(marks, places, strict=True):
         sheet.line(X - 4, mark.y, X + 4, mark.y, stroke_width=1.2, class_="mark")
         sheet.line(X + 4, mark.y, TEXT - 2, place, stroke_width=FINE)
-        sheet.text(TEXT, place - 2, mark.figure, 10.0, min(ROOM, width(mark.figure, 10.0, bold=True) + 2), bold=True)
+        sheet.figure(TEXT, place - 2, mark.figure, 10.0, ROOM)
         sheet.text(TEXT, place + 10, mark.said, 9.0, ROOM)
 
 
@@ -56,7 +61,11 @@ def _marks(document: Document, assembly: Document, axis: Axis, ends: tuple[End, 
     upper, lower = ends
     found = [Mark(axis.y(upper.depth), words.figure(f"{upper.taken:.3f}", units), f"{entry(upper)}, from top")]
     found += [
-        Mark(axis.y(float(stop["centre_from_upper_bearing"]["mm"])), stop["centre_from_upper_cut_end"]["text"], f"stop {stop['stop']}, from top")
+        Mark(
+            axis.y(float(stop["centre_from_upper_bearing"]["mm"])),
+            stop["centre_from_upper_cut_end"]["text"],
+            f"stop {stop['stop']}, from top",
+        )
         for stop in assembly["stops"]
     ]
     found.append(Mark(axis.y(axis.length - lower.depth), words.figure(f"{lower.taken:.3f}", units), f"{entry(lower)}, from foot"))
@@ -78,5 +87,3 @@ def figures(document: Document, assembly: Document, ends: tuple[End, End]) -> li
     stops = [f"stop {stop['stop']} at {stop['centre_from_upper_cut_end']['text']} from the upper cut end" for stop in assembly["stops"]]
     both = [f"{end.name} end, {entry(end)}: {words.figure(f'{end.taken:.3f}', units)}" for end in ends]
     return [both[0], *stops, both[1]]
-
-

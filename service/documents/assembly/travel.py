@@ -20,9 +20,9 @@ def travel(sheet: Sheet, assembly: Document) -> list[str]:
     if screw is None:
         return []
     if screw["build_setting"] is None:
-        said = "Turnbuckle: its setting is not known. The wire is cut to its stud; how far it can be taken up or let out is not known."
-        sheet.lines(sentence(said), SIZE)
-        return [said]
+        unknown = "Turnbuckle: its setting is not known. The wire is cut to its stud; how far it can be taken up or let out is not known."
+        sheet.lines(sentence(unknown), SIZE)
+        return [unknown]
     said = sentences(screw)
     sheet.gap(6)
     sheet.take_block(96.0)

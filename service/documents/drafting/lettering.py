@@ -88,6 +88,21 @@ def fit(text: str, room: float, size: float, bold: bool = False) -> str:
     return cut + ELLIPSIS if cut else ""
 
 
+class Face(NamedTuple):
+    """A type size in px, and whether it is bold."""
+
+    size: float
+    bold: bool
+
+
+def face_for(figure: str, room: float, size: float) -> Face:
+    """The largest face, bold where it can be, in which a figure fits a room whole: a figure that is cut short would be another figure."""
+    for face in (Face(size, True), Face(size, False), *(Face(size * share, False) for share in (0.9, 0.8, 0.7, 0.6))):
+        if width(figure, face.size, face.bold) <= room:
+            return face
+    return Face(size * room / max(width(figure, size), room), False)
+
+
 def isolated(text: str) -> str:
     """Text that is read from right to left, kept from reordering what stands beside it (UAX 9: FSI … PDI)."""
     if any(unicodedata.bidirectional(character) in {"R", "AL", "AN"} for character in text):

@@ -10,8 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 
-from .lettering import Name, fit, isolated, legal, shown, wrap
-
+from .lettering import Name, face_for, fit, isolated, legal, shown, width, wrap
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +127,11 @@ class Sheet:
         title = f"<title>{escape(legal(whole))}</title>" if _plain(line) != shown(whole) else ""
         self.parts.append(f"<text{_attributes(values)}>{title}{escape(line)}</text>")
         self.close("svg")
+
+    def figure(self, x: float, baseline: float, said: str, size: float, room: float, anchor: str = "start") -> None:
+        """A figure, bold where there is room, never shortened: set smaller where it must be."""
+        face = face_for(said, room - 1, size)
+        self.text(x, baseline, said, face.size, min(room, width(said, face.size, face.bold) + 1), anchor, face.bold)
 
     def text_up(self, x: float, middle: float, said: str, size: float, room: float, bold: bool = False) -> None:
         """One line read from below upward, its baseline at `x`, about `middle`: lettering along a standing dimension line."""

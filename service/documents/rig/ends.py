@@ -122,7 +122,7 @@ def _turnbuckle(assembly: Document, steps: Steps, name: str, start: float) -> li
     if body is not None:
         shape = {True: "tubular body", False: "open body", None: "body"}[tubular(assembly)]
         inside = _stud_inside(steps, name, exposed[inner_side])
-        add(shape, -body.mm, *_part(assembly, body.source, "Turnbuckle body"), **({"inside": inside} if inside else {}))
+        add(shape, -body.mm, *_part(assembly, body.source, "Turnbuckle body"), inside=inside)
     add("thread", exposed[inner_side], "", outer=0.0)
     if len(screws) > 1:
         kind, step = screws[0]

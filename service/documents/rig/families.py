@@ -29,7 +29,7 @@ def family(part: Document | None, steps: Steps, end: str, reach: Step) -> str:
     if part is None:
         return UNKNOWN
     for text in (part["name"], part["sku"]):
-        named = next((word for word in re.findall(r"[^\W\d_]+", text.lower()) if word in FAMILIES), None)
+        named: str | None = next((word for word in re.findall(r"[^\W\d_]+", text.lower()) if word in FAMILIES), None)
         if named:
             return named
     return UNKNOWN

@@ -56,5 +56,4 @@ def running(sheet: Sheet, x: float, origin: float, marks: Sequence[tuple[float, 
         arrow(sheet, x, y, 1)
         sheet.line(x, y, x - 8, place, stroke_width=FINE)
         room = x - 10 - left
-        size = 10.0 if width(said, 10.0) <= room else 9.0
-        sheet.text(x - 10, place + 3.5, said, size, room, "end")
+        sheet.figure(x - 10, place + 3.5, said, 10.0, room, "end")

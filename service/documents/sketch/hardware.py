@@ -69,7 +69,7 @@ def open_body(pen: Pen, member: Member) -> None:
     """Two bosses joined by bars; both screws are seen inside. How far the boat's own screw reaches is not told: its tip is dashed."""
     d, length = pen.wire, member.length
     half, boss = BODY * d, min(2.2 * d, length / 5)
-    inner = min(member.sizes.get("inside", 0.4 * length), 0.48 * length)
+    inner = min(member.sizes.get("inside") or 0.4 * length, 0.48 * length)
     tip = 0.36 * length
     pen.box(0.0, length, half)
     pen.box(boss, length - boss, 1.15 * d)
@@ -86,7 +86,7 @@ def tubular_body(pen: Pen, member: Member) -> None:
     d, length = pen.wire, member.length
     half = 1.5 * d
     pen.both([(0.0, 1.2 * d), (0.6 * d, half), (length - 0.6 * d, half), (length, 1.2 * d)])
-    inner = min(member.sizes.get("inside", 0.4 * length), 0.48 * length)
+    inner = min(member.sizes.get("inside") or 0.4 * length, 0.48 * length)
     for start, end in ((0.0, 0.36 * length), (length - inner, length)):
         for across in (-ROD * d, ROD * d):
             pen.outline([(start, across), (end, across)], closed=False, stroke_width=FINE, stroke_dasharray=DASHES)

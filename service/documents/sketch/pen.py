@@ -41,11 +41,11 @@ class Pen:
 
     def box(self, start: float, end: float, half: float, **values: object) -> None:
         """A box across the axis."""
-        self.outline([(start, -half), (start, half), (end, half), (end, -half)], **values)
+        self.outline([(start, -half), (start, half), (end, half), (end, -half)], closed=True, **values)
 
     def both(self, points: list[Point], **values: object) -> None:
         """A closed outline given by its right half, from outside inward."""
-        self.outline([*points, *((along, -across) for along, across in reversed(points))], **values)
+        self.outline([*points, *((along, -across) for along, across in reversed(points))], closed=True, **values)
 
     def disc(self, along: float, radius: float, **values: object) -> None:
         """A circle on the axis."""
