@@ -19,6 +19,7 @@ _UNSHOWN = re.compile(
 )  # controls, also of direction
 _MARKS = 3  # combining marks on one letter; more would climb into the line above
 _BOLD = 1.14
+_LONG_WORD, _PART = 60, 24  # characters
 _BY_WIDTH = {  # em; the widest of DejaVu Sans, Verdana and Helvetica
     0.29: "il'", 0.37: " .,fj·", 0.46: "tr;:!|/\\-()[]I", 0.65: '"abcdeghknopqsuvxyz0123456789{}`*$?_J', 0.73: "ABCEFKLPRSTVXYZ",
     0.8: "DGHNOQU", 0.86: "wM+<=>~#^&×", 1.0: "mW…–—", 1.08: "%@",
@@ -87,6 +88,21 @@ def fit(text: str, room: float, size: float, bold: bool = False) -> str:
     return cut + ELLIPSIS if cut else ""
 
 
+class Face(NamedTuple):
+    """A type size in px, and whether it is bold."""
+
+    size: float
+    bold: bool
+
+
+def face_for(figure: str, room: float, size: float) -> Face:
+    """The largest face, bold where it can be, in which a figure fits a room whole: a figure that is cut short would be another figure."""
+    for face in (Face(size, True), Face(size, False), *(Face(size * share, False) for share in (0.9, 0.8, 0.7, 0.6))):
+        if width(figure, face.size, face.bold) <= room:
+            return face
+    return Face(size * room / max(width(figure, size), room), False)
+
+
 def isolated(text: str) -> str:
     """Text that is read from right to left, kept from reordering what stands beside it (UAX 9: FSI … PDI)."""
     if any(unicodedata.bidirectional(character) in {"R", "AL", "AN"} for character in text):
@@ -133,4 +149,8 @@ def wrap(atoms: Iterable[str | Name], room: float, size: float, bold: bool = Fal
 def sentence(text: str) -> list[str]:
     """The words of a message; a number stays with its unit, a word longer than 60 characters (scripts without blanks) is cut into parts."""
     words = re.split(r" (?!(?:(?:[0-9/]+ )?in|ft|mm|m)\b|%)", shown(text))
-    return [word[at : at + 24] for word in words for at in range(0, max(1, len(word)), 24 if len(word) > 60 else 10_000)]
+    return [part for word in words for part in _parts(word)]
+
+
+def _parts(word: str) -> list[str]:
+    return [word] if len(word) <= _LONG_WORD else [word[at : at + _PART] for at in range(0, len(word), _PART)]

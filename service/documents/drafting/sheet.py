@@ -1,23 +1,50 @@
 """A sheet of paper as SVG: pages of one size under each other, drawn from the top.
 
-A page is as wide as US Letter and as high as A4, both lying, so it prints on either at full size; no block is cut by the end of a page.
+A page fits both US Letter and A4, so it prints on either at full size; no block is cut by the end of a page.
 Text is black on white, in the reader's own sans-serif face. No script, no reference to anything outside.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from html import escape
 
-from .lettering import Name, fit, isolated, legal, shown, wrap
+from .lettering import Name, face_for, fit, isolated, legal, shown, width, wrap
 
-WIDTH = 960.0  # 254 mm
-PAGE_MM = 185  # 210 mm less two margins of 12.5 mm
-PAGE = PAGE_MM / 25.4 * 96
-LEFT, RIGHT = 8.0, 952.0
-ROOM = RIGHT - LEFT
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A page: its width in px of the drawing and in mm of the print, its height in mm, and the printer's page with its margins."""
+
+    width: float
+    width_mm: int
+    page_mm: int
+    style: str
+
+    @property
+    def page(self) -> float:
+        """Height of a page, px of the drawing."""
+        return self.page_mm * self.width / self.width_mm
+
+    @property
+    def right(self) -> float:
+        """Right edge of what is drawn, px."""
+        return self.width - LEFT
+
+    @property
+    def room(self) -> float:
+        """Width of what is drawn, px."""
+        return self.width - 2 * LEFT
+
+
+LEFT = 8.0
+# Lying, 210 mm high less two margins of 12.5 mm; 12.4: a rounding of the printer must not push a page over
+LYING = Paper(960.0, 254, 185, "@page{size:279mm 210mm;margin:12.5mm 12.5mm 12.4mm}")
+# Standing, narrow enough for a telephone to show without a magnifier and as wide as A4 with margins in print
+STANDING = Paper(560.0, 186, 254, "@page{size:210mm 279mm;margin:12.5mm 12mm 12.4mm}")
+WIDTH, PAGE, RIGHT, ROOM = LYING.width, LYING.page, LYING.right, LYING.room
 _HEAD, _FOOT = 8.0, 18.0
-_STYLE = "@page{size:279mm 210mm;margin:12.5mm 12.5mm 12.4mm}"  # 12.4: a rounding of the printer must not push a page over
 
 
 def number(value: float) -> str:
@@ -40,15 +67,19 @@ def _plain(line: str) -> str:
 class Sheet:
     """Elements in the order they were drawn, and how far down the sheet is taken."""
 
-    def __init__(self, title: str) -> None:
+    def __init__(self, title: str, paper: Paper = LYING, name: str = "cutting-plan") -> None:
+        """`name` begins the ids within the drawing."""
         self.title = title
+        self.paper = paper
+        self.name = name
         self.parts: list[str] = []
         self.y = 0.0
 
     def take(self, height: float) -> float:
         """The top of a free strip of this height, on the next page where it would be cut; a strip higher than a page starts where it is."""
-        page_end = (self.y // PAGE + 1) * PAGE
-        if self.y + height > page_end - _FOOT and height <= PAGE - _HEAD - _FOOT:
+        page = self.paper.page
+        page_end = (self.y // page + 1) * page
+        if self.y + height > page_end - _FOOT and height <= page - _HEAD - _FOOT:
             self.y = page_end + _HEAD
         top = self.y
         self.y += height
@@ -62,12 +93,12 @@ class Sheet:
 
     def take_together(self, atoms: Sequence[str | Name], size: float, below: float) -> None:
         """Lines of text that stay on one page with `below` px of drawing."""
-        self.take_block(len(wrap(atoms, ROOM, size)) * 1.4 * size + below)
+        self.take_block(len(wrap(atoms, self.paper.room, size)) * 1.4 * size + below)
         self.lines(atoms, size)
 
     def gap(self, height: float) -> None:
         """Leave room, except at the top of a page."""
-        if self.y % PAGE > _HEAD:
+        if self.y % self.paper.page > _HEAD:
             self.y += height
 
     def shape(self, name: str, **values: object) -> None:
@@ -97,11 +128,23 @@ class Sheet:
         self.parts.append(f"<text{_attributes(values)}>{title}{escape(line)}</text>")
         self.close("svg")
 
-    def lines(self, atoms: Iterable[str | Name], size: float, bold: bool = False, most: int = 1000) -> None:
+    def figure(self, x: float, baseline: float, said: str, size: float, room: float, anchor: str = "start") -> None:
+        """A figure, bold where there is room, never shortened: set smaller where it must be."""
+        face = face_for(said, room - 1, size)
+        self.text(x, baseline, said, face.size, min(room, width(said, face.size, face.bold) + 1), anchor, face.bold)
+
+    def text_up(self, x: float, middle: float, said: str, size: float, room: float, bold: bool = False) -> None:
+        """One line read from below upward, its baseline at `x`, about `middle`: lettering along a standing dimension line."""
+        self.open("g", transform=f"rotate(-90 {number(x)} {number(middle)})")
+        self.text(x, middle, said, size, room, "middle", bold)
+        self.close("g")
+
+    def lines(self, atoms: Iterable[str | Name], size: float, bold: bool = False, most: int = 1000, indent: float = 0.0) -> None:
         """Words and names in as many lines as they take."""
-        for line in wrap(atoms, ROOM, size, bold, most):
+        room = self.paper.room - indent
+        for line in wrap(atoms, room, size, bold, most):
             top = self.take(1.4 * size)
-            self.text_as(LEFT, top + 1.1 * size, line.set, line.whole, size, ROOM, bold=bold)
+            self.text_as(LEFT + indent, top + 1.1 * size, line.set, line.whole, size, room, bold=bold)
 
     def open(self, name: str, **values: object) -> None:
         """Begin an element."""
@@ -113,24 +156,30 @@ class Sheet:
 
     def finish(self, definitions: str, description: str) -> bytes:
         """The sheet as a document with a text alternative, in UTF-8."""
-        pages = int(self.y // PAGE) + 1
-        if pages > 1:
-            for page in range(1, pages + 1):
-                foot = PAGE * page - 5 if page < pages else self.y + _FOOT - 5
-                self.text(RIGHT, foot, f"page {page} of {pages}", 9.0, 120.0, "end")
-                self.text(LEFT, foot, self.title, 9.0, 700.0)
+        paper = self.paper
+        self._feet()
         height = self.y + _FOOT
         head: dict[str, object] = {
-            "xmlns": "http://www.w3.org/2000/svg", "width": "254mm", "height": f"{number(height / 96 * 25.4)}mm", "viewBox": f"0 0 960 {number(height)}",
-            "role": "img", "aria_labelledby": "cutting-plan-title cutting-plan-words", "font_family": "sans-serif", "fill": "#000", "direction": "ltr",
+            "xmlns": "http://www.w3.org/2000/svg", "width": f"{paper.width_mm}mm", "height": f"{number(height / paper.width * paper.width_mm)}mm",
+            "viewBox": f"0 0 {number(paper.width)} {number(height)}", "role": "img", "aria_labelledby": f"{self.name}-title {self.name}-words",
+            "font_family": "sans-serif", "fill": "#000", "direction": "ltr",
         }  # fmt: skip
         start = [
             '<?xml version="1.0" encoding="UTF-8"?>',
             f"<svg{_attributes(head)}>",
-            f'<title id="cutting-plan-title">{escape(legal(self.title))}</title>',
-            f'<desc id="cutting-plan-words">{escape(legal(description))}</desc>',
-            f"<style>{_STYLE}</style>",
+            f'<title id="{self.name}-title">{escape(legal(self.title))}</title>',
+            f'<desc id="{self.name}-words">{escape(legal(description))}</desc>',
+            f"<style>{paper.style}</style>",
             f"<defs>{definitions}</defs>",
-            f'<rect width="960" height="{number(height)}" fill="#fff"/>',
+            f'<rect width="{number(paper.width)}" height="{number(height)}" fill="#fff"/>',
         ]
         return "\n".join([*start, *self.parts, "</svg>", ""]).encode("utf-8")
+
+    def _feet(self) -> None:
+        """Title and number of each page where there is more than one."""
+        paper = self.paper
+        pages = int(self.y // paper.page) + 1
+        for page in range(1, pages + 1) if pages > 1 else ():
+            foot = paper.page * page - 5 if page < pages else self.y + _FOOT - 5
+            self.text(paper.right, foot, f"page {page} of {pages}", 9.0, 120.0, "end")
+            self.text(LEFT, foot, self.title, 9.0, paper.room - 244.0)

@@ -1,0 +1,49 @@
+"""The assembly's dimension lines: measured, finished, stops from the upper bearing, exposed threads."""
+
+from __future__ import annotations
+
+from service.documents.drafting.sheet import Sheet
+from service.documents.rig.terms import mm_of
+from service.documents.sketch import dimensions
+from service.documents.sketch.axis import Axis
+from service.documents.sketch.pen import FINE
+
+from .staged import AXIS, FINISHED, MEASURED, STOPS, THREADS, Stage
+
+
+def dimensioned(sheet: Sheet, stage: Stage, axis: Axis) -> None:
+    """All of them."""
+    _overall(sheet, stage, axis)
+    _stops(sheet, stage, axis)
+    for end, zero, way in stage.placed(axis):
+        for member in end.members:
+            if member.kind == "thread":
+                edges = sorted(zero + way * along * axis.scale for along in (member.start, member.end))
+                for edge in edges:
+                    dimensions.extension(sheet, edge, AXIS + 8, THREADS)
+                dimensions.standing(sheet, THREADS, *edges)
+
+
+def _overall(sheet: Sheet, stage: Stage, axis: Axis) -> None:
+    """The reading stands where it was taken to, which need not be the bearing."""
+    target, measured = stage.assembly["target_length"], stage.assembly["measured_length"]
+    bearings = (axis.top, axis.bottom) if target else ()
+    for y in bearings:
+        dimensions.extension(sheet, y, AXIS - 8, FINISHED)
+    if target:
+        dimensions.measured(sheet, FINISHED, axis.top, axis.bottom, f"finished {target['text']}", bold=True)
+    if measured:
+        read = (axis.y(stage.upper.read_from), axis.y(axis.length - stage.lower.read_from))
+        for y in read:
+            dimensions.extension(sheet, y, FINISHED if y in bearings else AXIS - 8, MEASURED)
+        dimensions.measured(sheet, MEASURED, *read, f"measured {measured['text']}")
+
+
+def _stops(sheet: Sheet, stage: Stage, axis: Axis) -> None:
+    marks = sorted(
+        (axis.y(mm_of(stop["centre_from_upper_bearing"]) or 0.0), stop["centre_from_upper_bearing"]["text"])
+        for stop in stage.assembly["stops"]
+    )
+    for y, _ in marks:
+        sheet.line(AXIS - 10, y, STOPS - 3, y, stroke_width=FINE)
+    dimensions.running(sheet, STOPS, axis.top, marks, FINISHED + 4, axis.bottom)

@@ -1,0 +1,30 @@
+"""An assembly on hold: nothing can be built from, so only the wire and what was measured are shown, with ends that are not known."""
+
+from __future__ import annotations
+
+from service.documents.drafting.sheet import Sheet
+from service.documents.rig.terms import Document
+from service.documents.sketch import dimensions, labels
+from service.documents.sketch.labels import Label
+
+from .wire import length_of_wire
+
+_AXIS, _LINE, _TALL = 150.0, 80.0, 190.0
+
+
+def draw(sheet: Sheet, assembly: Document) -> None:
+    """A broken wire between two open ends."""
+    top = sheet.take(_TALL + 16) + 8
+    bottom = top + _TALL
+    length_of_wire(sheet, _AXIS, 6.0, (top + 36, bottom - 36), [(top + bottom) / 2])
+    found = []
+    for y, way, name in ((top, 1, "Upper"), (bottom, -1, "Lower")):
+        sheet.rect(_AXIS - 13, min(y, y + 36 * way), 26.0, 36.0, fill="#fff", stroke="#000", stroke_dasharray="4 2.5", class_="unknown")
+        sheet.text(_AXIS, y + 18 * way + 5, "?", 15.0, 20.0, "middle", bold=True)
+        found.append(Label(y + 18 * way, _AXIS + 13, "not drawn: on hold", f"{name} end"))
+        sheet.line(_AXIS - 16, y, _LINE - 4, y, stroke_width=0.6)
+    wire = assembly["wire"]
+    found.append(Label(top + 62, _AXIS + 3, wire["name"] if wire else "Wire not known: the catalogue has none such"))
+    measured = assembly["measured_length"]
+    dimensions.measured(sheet, _LINE, top, bottom, f"measured {measured['text']}" if measured else "not measured")
+    labels.draw(sheet, found, 220.0, sheet.paper.right - 220.0, (top - 8, bottom + 8))

@@ -1,0 +1,55 @@
+"""The drawing of one assembly (SVG 1.1, image/svg+xml) for bench and customer, from a quote's document.
+
+Standing sheet, legible on a telephone and in black and white print. The fittings are signs of their families; what is to scale is said.
+"""
+
+from __future__ import annotations
+
+from service.documents.assembly import hold, stage, strip, travel
+from service.documents.assembly.heading import closeness, heading
+from service.documents.assembly.remarks import legend, remarks
+from service.documents.assembly.staged import Stage, staged
+from service.documents.drafting.lettering import shown
+from service.documents.drafting.sheet import STANDING, Sheet
+from service.documents.rig import words
+from service.documents.rig.terms import Document
+
+
+def drawing(document: Document, assembly: Document) -> bytes:
+    """One of `document["assemblies"]` as SVG in UTF-8; equal documents give equal bytes. On hold: what is known, and why it is held."""
+    place = document["assemblies"].index(assembly) + 1
+    sheet = Sheet(f"Assembly {assembly['tag']}", STANDING, f"assembly-{place}")
+    heading(sheet, document, assembly)
+    sheet.gap(4)
+    ready = staged(document, assembly)
+    said: list[str] = []
+    if ready is None:
+        hold.draw(sheet, assembly)
+    else:
+        axis = stage.draw(sheet, ready)
+        said.append(stage.scale_bar(sheet, ready, axis))
+        legend(sheet)
+        said += travel.travel(sheet, assembly)
+        said += [f"Wire to cut: {'; '.join(strip.figures(document, assembly, ready.ends))}."]
+    remarks(sheet, document, assembly)
+    hatch = travel.HATCH.format(name=sheet.name) if assembly["turnbuckle"] else ""
+    return sheet.finish(hatch, shown(" ".join([*_spoken(document, assembly, ready), *said])))
+
+
+def _spoken(document: Document, assembly: Document, ready: Stage | None) -> list[str]:
+    """The drawing for those who cannot see it."""
+    lengths = [
+        f"{name} {assembly[field]['text']}."
+        for name, field in (("Cut length", "cut_length"), ("Finished length", "target_length"), ("Measured", "measured_length"))
+        if assembly[field]
+    ]
+    members = (
+        [
+            f"{end.name.capitalize()} end from the outside: {', '.join(member.said for member in end.members if member.said) or 'left bare'}."
+            for end in ready.ends
+        ]
+        if ready
+        else []
+    )
+    held = [f"{each['message']} {each['remedy']}" for each in words.findings(assembly, "stop", "ask")]
+    return [f"{words.role(assembly)}. {words.readiness(assembly)}.", *lengths, closeness(document, assembly), *members, *held]

@@ -1,0 +1,1 @@
+"""The parts of the sheet that shows a boat's assemblies side by side."""

@@ -1,0 +1,1 @@
+"""Sketches of fittings, and the lines and lettering about them."""
