@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from .families import article, family, tubular
 from .terms import Document, Steps, mm_of
@@ -91,15 +92,16 @@ def _part(assembly: Document, source: str, name: str) -> tuple[str, bool]:
 
 
 def _links(assembly: Document, steps: Steps, name: str) -> list[Member]:
-    """Toggles and shackles. The derivation has the outermost last; each pin that joins two makes them overlap by it."""
-    lengths = steps.all(f"{name} toggle", f"{name} shackle")
-    joints = {kind: steps.first(f"{name} pin through {kind}") for kind in ("toggle", "shackle")}
+    """Toggles and shackles. The derivation has the outermost last, and after each length the pin that joins it inward, where one does."""
+    lengths = (f"{name} toggle", f"{name} shackle")
+    joints = (f"{name} pin through toggle", f"{name} pin through shackle")
     found: list[Member] = []
-    for step in reversed(lengths):
+    for step, following in reversed(list(pairwise([*steps.every, None]))):
+        if step is None or step.name not in lengths:
+            continue
         kind = step.name.removeprefix(f"{name} ")
-        joint = joints[kind]
         said, kept = _part(assembly, step.source, kind.capitalize())
-        pin = joint.mm if joint else 0.0
+        pin = following.mm if following is not None and following.name in joints else 0.0
         found.append(Member(f"{kind} link", _after(found, 0.0), -step.mm - pin, {"pin": pin, "whole": -step.mm}, said, kept))
     return found
 
