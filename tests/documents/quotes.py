@@ -96,6 +96,9 @@ KINDS = {
     "thin": {"wire": wire("1/16 in", "7x19"), "upper": EYE, "lower": EYE, "measurement": read("30 m")},
     "stops": {"wire": wire("4 mm", "7x19"), "upper": EYE, "lower": EYE, "measurement": read("9 m"), "stops": STOPS, "role": "halyard"},
     "short": {"wire": wire("4 mm"), "upper": swaged("fork"), "lower": swaged("eye"), "measurement": read("300 mm"), "role": "gate_wire"},
+    "hardly any wire": {
+        "wire": wire("4 mm"), "upper": swaged("fork"), "lower": swaged("eye"), "measurement": read("150 mm"), "role": "gate_wire",
+    },
     "bare below": {"upper": swaged("eye"), "lower": {"terminal": "none", "leave": "900 mm"}, "measurement": read("9 m")},
     "bare above": {"upper": {"terminal": "none", "leave": "10 mm"}, "lower": swaged("fork"), "measurement": read("9 m")},
     "on hold": HELD,

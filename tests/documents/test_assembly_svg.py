@@ -107,6 +107,19 @@ def test_fittings_exposed_threads_and_body_are_to_one_scale(name):
     assert max(at) - min(at) == pytest.approx(length * scale, abs=1e-3)
 
 
+@pytest.mark.parametrize("name", ["open turnbuckle, metric", "tubular turnbuckle, metric", "turnbuckle above, metric"])
+def test_each_exposed_thread_bears_its_own_screws_figure(name):
+    picture, _, _ = seen(name)
+    lines = [line for line in classed(picture, "dimension") if line.get("x1") == line.get("x2") == "372"]
+    upper, lower = sorted(lines, key=lambda line: float(line.get("y1")))
+    long = [float(line.get("y2")) - float(line.get("y1")) for line in (upper, lower)]
+    assert long[0] / long[1] == pytest.approx(34 / 31.5, rel=1e-4)  # the upper screw's, as recorded and built, is the upper one
+    column = sorted((text for text in picture.texts if text.left > 390), key=lambda text: text.top)
+    said = [text.said for text in column]
+    assert [said[said.index(word) - 1] for word in ("exposed, upper screw", "exposed, lower screw")] == ["34.0 mm", "31.5 mm"]
+    assert said.index("34.0 mm") < said.index("31.5 mm")
+
+
 def test_a_short_assembly_is_to_scale_as_a_whole_and_says_so():
     picture, _, assembly = seen("short, metric")
     (scale,) = {float(rect.get("width")) / 10 for rect in picture.root.iter(f"{SVG}rect") if rect.get("stroke-width") == "0.6"}
@@ -115,6 +128,21 @@ def test_a_short_assembly_is_to_scale_as_a_whole_and_says_so():
     assert assembly["target_length"]["mm"] == "300.000"
     assert "the wire is to scale too." in picture.words
     assert "the wire is broken." in seen("thick, metric")[0].words
+
+
+def test_a_stop_stands_where_its_centre_is():
+    stop = {"kind": "ball", "from": "upper", "position": "150 mm", "bears_toward": "upper", "ball": "5/16 in"}
+    document, assembly = quotes.one(
+        wire=quotes.wire("4 mm", "7x19"), upper=quotes.EYE, lower=quotes.EYE, measurement=quotes.read("400 mm"), stops=[stop]
+    )
+    picture = look(document, assembly)
+    (scale,) = {float(rect.get("width")) / 10 for rect in picture.root.iter(f"{SVG}rect") if rect.get("stroke-width") == "0.6"}
+    (finished,) = (line for line in classed(picture, "dimension") if line.get("x1") == "206")
+    (ball,) = classed(picture, "stop")
+    below = float(ball.get("cy")) - float(finished.get("y1"))
+    # 5/16 in ball on a 3/16 in slot, a 3-4-5 triangle: the centre lies 4/5 of the radius beyond the ring
+    assert below == pytest.approx((150 + 0.8 * 7.9375 / 2) * scale, abs=0.01)
+    assert [line.get("y1") for line in classed(picture, "mark")].count(ball.get("cy")) == 1
 
 
 def test_the_travel_bar_is_to_scale_and_marks_what_is_needed():

@@ -73,6 +73,15 @@ def test_a_reading_taken_to_the_pins_centre_starts_half_a_pin_inward():
     assert (end_of(assembly, "upper").read_from, end_of(assembly, "lower").read_from) == (5.0, 0.0)
 
 
+def test_links_that_the_reading_left_out_lie_beyond_its_end():
+    toggle = next(row for row in rows("links") if row["kind"] == "toggle" and row["pin"] == "10 mm")
+    lower = quotes.swaged("eye", pin="10 mm", links=["toggle"])
+    reading = quotes.read("9 m", includes_links=False)
+    _, assembly = quotes.one(wire=quotes.wire(), upper=quotes.swaged("fork"), lower=lower, measurement=reading)
+    # each member bears on its own side of the pin they share
+    assert end_of(assembly, "lower").read_from == pytest.approx(_mm(toggle["length"]) - 10, abs=0.001)
+
+
 def test_every_terminal_of_the_catalogue_is_told_by_its_article():
     terminals = rows("terminals")
     nothing = Steps({"derivation": [{"step": "x", "mm": "1", "source": "", "formula": "", "inputs": {}}]})

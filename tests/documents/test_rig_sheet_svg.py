@@ -78,6 +78,20 @@ def test_every_assembly_has_its_lengths_its_sign_and_the_word(name):
             assert each[field] is None or each[field]["text"] in said
 
 
+def test_readiness_is_told_by_shape():
+    picture = look(
+        boat(
+            shroud("A", "port"),
+            {**shroud("B", "centre"), **{key: quotes.HELD[key] for key in ("upper", "lower", "turnbuckle", "measurement")}},
+        )
+    )
+    shapes = {
+        readiness: {tuple(sorted(part.tag.removeprefix(SVG) for part in sign)) for sign in classed(picture, readiness)}
+        for readiness in ("ready_to_cut", "confirm", "hold")
+    }
+    assert shapes == {"ready_to_cut": {("circle", "path")}, "confirm": {("line", "line", "path")}, "hold": {("rect", "rect")}}
+
+
 def test_bars_share_one_scale():
     for document in BOATS.values():
         picture = look(document)
