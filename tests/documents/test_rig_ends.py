@@ -98,6 +98,7 @@ def test_a_family_that_no_article_tells_is_a_plain_terminal():
     for step in assembly["derivation"]:
         step["source"] = step["source"].replace("catalogue FORK-SW-5MM", "catalogue 4711")
     assert kinds(end_of(assembly, "upper")) == ["terminal"]
+    assert end_of(assembly, "upper").members[0].said == "Gabelterminal, drawn plain: its family is not told"
     assert kinds(end_of(assembly, "lower")) == ["eye"]
 
 
