@@ -14,12 +14,12 @@ from service.documents.assembly_svg import drawing
 from service.documents.drafting.sheet import STANDING
 from service.documents.rig.ends import end_of
 
-from . import quotes
+from . import rigs
 from .clearances import crossing
 from .picture import SVG, Picture
 from .test_cutting_plan_svg import NASTY
 
-EVERY = quotes.every()
+EVERY = rigs.every()
 NAMES = [name for name, _, _ in EVERY]
 SHAPES = {"svg", "title", "desc", "style", "defs", "pattern", "rect", "circle", "line", "path", "g", "text"}
 
@@ -85,7 +85,7 @@ def test_every_family_is_drawn_as_its_own_sign_and_none_as_a_plain_terminal():
     for family in ("fork", "eye", "toggle", "tee", "ball", "stud"):
         for attachment in ("swage", "compression") if family not in ("tee", "ball") else ("swage",):
             end = {"terminal": family, "attachment": attachment} | ({"thread": "M10", "hand": "right"} if family == "stud" else {})
-            document, assembly = quotes.one(wire=quotes.wire(), upper=end, lower=end, measurement=quotes.read("9 m"))
+            document, assembly = rigs.one(wire=rigs.wire(), upper=end, lower=end, measurement=rigs.read("9 m"))
             assert assembly["cut_length"], (family, attachment)
             assert len(classed(look(document, assembly), family)) == 2
 
@@ -132,8 +132,8 @@ def test_a_short_assembly_is_to_scale_as_a_whole_and_says_so():
 
 def test_a_stop_stands_where_its_centre_is():
     stop = {"kind": "ball", "from": "upper", "position": "150 mm", "bears_toward": "upper", "ball": "5/16 in"}
-    document, assembly = quotes.one(
-        wire=quotes.wire("4 mm", "7x19"), upper=quotes.EYE, lower=quotes.EYE, measurement=quotes.read("400 mm"), stops=[stop]
+    document, assembly = rigs.one(
+        wire=rigs.wire("4 mm", "7x19"), upper=rigs.EYE, lower=rigs.EYE, measurement=rigs.read("400 mm"), stops=[stop]
     )
     picture = look(document, assembly)
     (scale,) = {float(rect.get("width")) / 10 for rect in picture.root.iter(f"{SVG}rect") if rect.get("stroke-width") == "0.6"}
@@ -233,8 +233,8 @@ def test_what_is_shortened_stands_whole_in_a_title():
 
 
 def test_two_drawings_on_one_page_share_no_ids():
-    document = quotes.quoted(
-        {"assemblies": [{"tag": tag, "role": "cap_shroud", "wire": quotes.wire()} | quotes.KINDS["open turnbuckle"] for tag in "AB"]}
+    document = rigs.quoted(
+        {"assemblies": [{"tag": tag, "role": "cap_shroud", "wire": rigs.wire()} | rigs.KINDS["open turnbuckle"] for tag in "AB"]}
     )
     ids = [
         element.get("id") for assembly in document["assemblies"] for element in look(document, assembly).root.iter() if element.get("id")
@@ -244,11 +244,11 @@ def test_two_drawings_on_one_page_share_no_ids():
 
 def test_equal_documents_give_equal_bytes_in_every_process():
     program = (
-        "import sys; from tests.documents import quotes; from service.documents.assembly_svg import drawing;"
-        "d, a = quotes.one(wire=quotes.wire(), **quotes.KINDS['open turnbuckle']); sys.stdout.buffer.write(drawing(d, a))"
+        "import sys; from tests.documents import rigs; from service.documents.assembly_svg import drawing;"
+        "d, a = rigs.one(wire=rigs.wire(), **rigs.KINDS['open turnbuckle']); sys.stdout.buffer.write(drawing(d, a))"
     )
     made = {_run(program, seed) for seed in "12"}
-    assert made == {drawing(*quotes.one(wire=quotes.wire(), **quotes.KINDS["open turnbuckle"]))}
+    assert made == {drawing(*rigs.one(wire=rigs.wire(), **rigs.KINDS["open turnbuckle"]))}
 
 
 def _run(program, seed):

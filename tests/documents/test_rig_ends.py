@@ -10,9 +10,9 @@ from service.documents.rig.ends import end_of, free_wire
 from service.documents.rig.families import FAMILIES, family, tubular
 from service.documents.rig.terms import Steps, mm_of
 
-from . import quotes
+from . import rigs
 
-BUILT = [(name, assembly) for name, _, assembly in quotes.every() if assembly["cut_length"]]
+BUILT = [(name, assembly) for name, _, assembly in rigs.every() if assembly["cut_length"]]
 
 
 def rows(table):
@@ -34,7 +34,7 @@ def test_ends_and_free_wire_add_up_to_the_finished_length(name, assembly):
 
 
 def test_every_kind_of_member_comes_in_its_order_from_the_outermost_bearing_inward():
-    found = {name: quotes.one(**({"wire": quotes.wire()} | kind))[1] for name, kind in quotes.KINDS.items()}
+    found = {name: rigs.one(**({"wire": rigs.wire()} | kind))[1] for name, kind in rigs.KINDS.items()}
     assert kinds(end_of(found["open turnbuckle"], "upper")) == ["tee"]
     assert kinds(end_of(found["open turnbuckle"], "lower")) == ["screw toggle", "thread", "open body", "thread", "stud"]
     assert kinds(end_of(found["tubular turnbuckle"], "lower"))[2] == "tubular body"
@@ -49,7 +49,7 @@ def test_every_kind_of_member_comes_in_its_order_from_the_outermost_bearing_inwa
 
 def test_the_exposed_threads_stand_on_their_own_screws_at_either_end():
     for name, (outer, inner) in (("open turnbuckle", (31.5, 34)), ("turnbuckle above", (34, 31.5))):
-        _, assembly = quotes.one(**({"wire": quotes.wire()} | quotes.KINDS[name]))
+        _, assembly = rigs.one(**({"wire": rigs.wire()} | rigs.KINDS[name]))
         end = end_of(assembly, "lower" if name == "open turnbuckle" else "upper")
         assert [member.length for member in end.members if member.kind == "thread"] == [outer, inner]
 
@@ -59,25 +59,23 @@ def test_a_reading_that_stopped_at_the_stud_ends_at_its_last_thread_inside_the_b
     body = next(row for row in rows("turnbuckle_bodies") if row["sku"] == "BODY-OPEN-M10")
     screw = next(row for row in rows("screws") if row["thread"] == body["thread"] and row["end"] == "toggle" and row["hand"] == "left")
     thread, face, runout = (_mm(row[name]) for row, name in ((stud, "thread_length"), (body, "length"), (screw, "runout")))
-    setup = {**quotes.KINDS["open turnbuckle"], "measurement": quotes.read("9 m", includes_turnbuckle=False)}
-    _, assembly = quotes.one(wire=quotes.wire(), **setup)
+    setup = {**rigs.KINDS["open turnbuckle"], "measurement": rigs.read("9 m", includes_turnbuckle=False)}
+    _, assembly = rigs.one(wire=rigs.wire(), **setup)
     # from the load: run-out, 31.5 exposed, the body's face, and back by what of the stud is in the body, its thread less 34 exposed
     assert end_of(assembly, "lower").read_from == pytest.approx(runout + 31.5 + face - (thread - 34), abs=0.002)
 
 
 def test_a_reading_taken_to_the_pins_centre_starts_half_a_pin_inward():
-    upper = quotes.swaged("fork", pin="10 mm")
-    _, assembly = quotes.one(
-        wire=quotes.wire(), upper=upper, lower=quotes.swaged("eye"), measurement=quotes.read("9 m", upper_datum="pin_centre")
-    )
+    upper = rigs.swaged("fork", pin="10 mm")
+    _, assembly = rigs.one(wire=rigs.wire(), upper=upper, lower=rigs.swaged("eye"), measurement=rigs.read("9 m", upper_datum="pin_centre"))
     assert (end_of(assembly, "upper").read_from, end_of(assembly, "lower").read_from) == (5.0, 0.0)
 
 
 def test_links_that_the_reading_left_out_lie_beyond_its_end():
     toggle = next(row for row in rows("links") if row["kind"] == "toggle" and row["pin"] == "10 mm")
-    lower = quotes.swaged("eye", pin="10 mm", links=["toggle"])
-    reading = quotes.read("9 m", includes_links=False)
-    _, assembly = quotes.one(wire=quotes.wire(), upper=quotes.swaged("fork"), lower=lower, measurement=reading)
+    lower = rigs.swaged("eye", pin="10 mm", links=["toggle"])
+    reading = rigs.read("9 m", includes_links=False)
+    _, assembly = rigs.one(wire=rigs.wire(), upper=rigs.swaged("fork"), lower=lower, measurement=reading)
     # each member bears on its own side of the pin they share
     assert end_of(assembly, "lower").read_from == pytest.approx(_mm(toggle["length"]) - 10, abs=0.001)
 
@@ -91,7 +89,7 @@ def test_every_terminal_of_the_catalogue_is_told_by_its_article():
 
 
 def test_a_family_that_no_article_tells_is_a_plain_terminal():
-    _, assembly = quotes.one(wire=quotes.wire(), upper=quotes.swaged("fork"), lower=quotes.swaged("eye"), measurement=quotes.read("9 m"))
+    _, assembly = rigs.one(wire=rigs.wire(), upper=rigs.swaged("fork"), lower=rigs.swaged("eye"), measurement=rigs.read("9 m"))
     for part in assembly["parts"]:
         part["name"] = "Gabelterminal"
     assembly["parts"][0]["sku"] = "4711"

@@ -13,12 +13,12 @@ from service.documents import assembly_svg
 from service.documents.drafting.sheet import STANDING
 from service.documents.rig_sheet_svg import drawing
 
-from . import quotes
+from . import rigs
 from .clearances import crossing
 from .picture import SVG, Picture
 from .test_assembly_svg import NASTY, SHAPES, classed
 
-BOATS = {name: quotes.quoted(json.loads(demo_request(name))) for name in demo_names()}
+BOATS = {name: rigs.quoted(json.loads(demo_request(name))) for name in demo_names()}
 FIRST_RELEASE = Path(__file__).parents[1] / "service" / "first_release" / "rows.ndjson"
 
 
@@ -27,21 +27,21 @@ def look(document):
 
 
 def boat(*assemblies, **more):
-    return quotes.quoted({"boat": {"name": "Gull"}, "assemblies": list(assemblies), **more})
+    return rigs.quoted({"boat": {"name": "Gull"}, "assemblies": list(assemblies), **more})
 
 
 def shroud(tag, side, length="9000 mm", **more):
-    ends = {"upper": quotes.swaged("fork"), "lower": quotes.swaged("eye")}
-    return {"tag": tag, "role": "cap_shroud", "side": side, "wire": quotes.wire(), "measurement": quotes.read(length), **ends, **more}
+    ends = {"upper": rigs.swaged("fork"), "lower": rigs.swaged("eye")}
+    return {"tag": tag, "role": "cap_shroud", "side": side, "wire": rigs.wire(), "measurement": rigs.read(length), **ends, **more}
 
 
 def crowd(count, held=False):
-    kinds = [kind for name, kind in quotes.KINDS.items() if name != "on hold"]
-    made = [quotes.HELD if held else kinds[at % len(kinds)] for at in range(count)]
+    kinds = [kind for name, kind in rigs.KINDS.items() if name != "on hold"]
+    made = [rigs.HELD if held else kinds[at % len(kinds)] for at in range(count)]
     roles = ["cap_shroud", "lower_shroud", "lifeline_upper", "pennant"]
     sides = ["port", "starboard", "centre"]
     each = [
-        {"tag": f"T-{at}", "role": roles[at // 3 % 4], "side": sides[at % 3], "wire": quotes.wire()}
+        {"tag": f"T-{at}", "role": roles[at // 3 % 4], "side": sides[at % 3], "wire": rigs.wire()}
         | {key: value for key, value in kind.items() if key != "role"}
         for at, kind in enumerate(made)
     ]
@@ -82,7 +82,7 @@ def test_readiness_is_told_by_shape():
     picture = look(
         boat(
             shroud("A", "port"),
-            {**shroud("B", "centre"), **{key: quotes.HELD[key] for key in ("upper", "lower", "turnbuckle", "measurement")}},
+            {**shroud("B", "centre"), **{key: rigs.HELD[key] for key in ("upper", "lower", "turnbuckle", "measurement")}},
         )
     )
     shapes = {
@@ -128,7 +128,7 @@ def test_what_cannot_be_compared_is_said():
     held = look(
         boat(
             shroud("P", "port"),
-            shroud("S", "starboard", **{key: quotes.HELD[key] for key in ("upper", "lower", "turnbuckle", "measurement")}),
+            shroud("S", "starboard", **{key: rigs.HELD[key] for key in ("upper", "lower", "turnbuckle", "measurement")}),
         )
     )
     assert "Port against starboard: measured, starboard longer by 214.0 mm." in held.words
