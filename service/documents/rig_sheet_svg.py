@@ -56,7 +56,7 @@ def _counts(sheet: Sheet, document: Document) -> list[str]:
 def _scale_bar(sheet: Sheet, scale: float, longest: float, units: str) -> None:
     """The bars' common scale, and what a bar shows."""
     unit, name = _STEPS[units]
-    fives = next((each for each in (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1) if each * unit <= longest / 2), 0.05)
+    fives = next((each for each in (100.0, 50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1) if each * unit <= longest / 2), 0.05)
     sheet.gap(5)
     top, left = sheet.take(24), LEFT + INDENT
     long = fives * unit * scale
@@ -82,9 +82,9 @@ def _group(sheet: Sheet, group: Group, scale: float, units: str) -> list[str]:
     top = sheet.take(22)
     sheet.line(LEFT, top + 3, sheet.paper.right, top + 3, stroke_width=1.2)
     sheet.text(LEFT, top + 18, group.name, _HEAD, sheet.paper.room, bold=True)
-    bars = {each["tag"]: row(sheet, each, scale) for each in group.rows}
+    bars = [row(sheet, each, scale) for each in group.rows]
     if group.pair:
-        upper, lower = (bars[each["tag"]] for each in group.pair)
+        upper, lower = bars[:2]  # port and starboard come first
         if upper // sheet.paper.page == lower // sheet.paper.page:
             bracket(sheet, upper, lower)
     if said:

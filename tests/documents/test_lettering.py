@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.documents.cutting.spread import spread
-from service.documents.drafting.lettering import Name, fit, legal, sentence, shown, width, wrap
+from service.documents.drafting.lettering import Name, face_for, fit, legal, sentence, shown, width, wrap
 
 # Adobe Core 14 font metrics, Helvetica, thousandths of an em (from memory)
 HELVETICA = {
@@ -42,6 +42,18 @@ def test_lines_keep_every_word_and_a_number_stays_with_its_unit():
     assert " ".join(line.set for line in lines) == text
     assert not any(line.set.startswith(("ft", "in", "mm", "%")) for line in lines)
     assert all(width(line.set, 10) <= 90 for line in lines)
+
+
+@pytest.mark.parametrize("word", ["`measurement.temperature`", "x" * 60, "y" * 61, "左" * 130])
+def test_a_long_word_of_a_message_loses_nothing(word):
+    assert "".join(sentence(f"Say {word} again.")) == f"Say{word}again."
+
+
+@given(st.text("0123456789 /ftin", min_size=1, max_size=30), st.floats(min_value=10, max_value=300))
+def test_a_figure_is_set_smaller_but_never_cut_short(figure, room):
+    face = face_for(figure, room, 11)
+    assert width(figure, face.size, face.bold) <= room * (1 + 1e-9)
+    assert face.size <= 11
 
 
 def test_a_name_from_right_to_left_does_not_reorder_what_stands_beside_it():

@@ -28,15 +28,16 @@ def _overall(sheet: Sheet, stage: Stage, axis: Axis) -> None:
     """The reading stands where it was taken to, which need not be the bearing."""
     target, measured = stage.assembly["target_length"], stage.assembly["measured_length"]
     bearings = (axis.top, axis.bottom) if target else ()
+    start, end = axis.y(stage.upper.read_from), axis.y(axis.length - stage.lower.read_from)
+    read = (start, end) if measured else ()
     for y in bearings:
         dimensions.extension(sheet, y, AXIS - 8, FINISHED)
     if target:
-        dimensions.measured(sheet, FINISHED, axis.top, axis.bottom, f"finished {target['text']}", bold=True)
+        dimensions.measured(sheet, FINISHED, axis.top, axis.bottom, f"finished {target['text']}", bold=True, clear_of=read)
+    for y in read:
+        dimensions.extension(sheet, y, FINISHED if y in bearings else AXIS - 8, MEASURED)
     if measured:
-        read = (axis.y(stage.upper.read_from), axis.y(axis.length - stage.lower.read_from))
-        for y in read:
-            dimensions.extension(sheet, y, FINISHED if y in bearings else AXIS - 8, MEASURED)
-        dimensions.measured(sheet, MEASURED, *read, f"measured {measured['text']}")
+        dimensions.measured(sheet, MEASURED, start, end, f"measured {measured['text']}")
 
 
 def _stops(sheet: Sheet, stage: Stage, axis: Axis) -> None:

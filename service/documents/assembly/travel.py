@@ -67,7 +67,7 @@ def _bar(sheet: Sheet, screw: Document) -> None:
     bar, at = top + 17, LEFT + 1 + out * scale
     sheet.rect(LEFT + 1, bar, out * scale, _BAR, fill=f"url(#{sheet.name}-hatch)", stroke="#000", class_="let-out")
     sheet.rect(at, bar, up * scale, _BAR, fill="#fff", stroke="#000", class_="take-up")
-    sheet.line(at, bar - 4, at, bar + _BAR + 4, stroke_width=2.4)
+    sheet.line(at, bar - 3, at, bar + _BAR + 3, stroke_width=2.4)
     _needed(sheet, screw, at, bar + _BAR + 8, needed * scale)
     texts = [f"taken up, can be let out: {screw['let_out']['text']}", f"left to take up: {screw['take_up']['text']}"]
     sheet.text(LEFT, top + 11, texts[0], SIZE, width(texts[0], SIZE) + 2)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
-from .families import article, family, tubular
+from .families import UNKNOWN, article, family, tubular
 from .terms import Document, Steps, mm_of
 
+NOT_TOLD = ", drawn plain: its family is not told"
 KINDS = ("toggle", "fork", "eye")
 
 
@@ -91,15 +93,16 @@ def _part(assembly: Document, source: str, name: str) -> tuple[str, bool]:
 
 
 def _links(assembly: Document, steps: Steps, name: str) -> list[Member]:
-    """Toggles and shackles. The derivation has the outermost last; each pin that joins two makes them overlap by it."""
-    lengths = steps.all(f"{name} toggle", f"{name} shackle")
-    joints = {kind: steps.first(f"{name} pin through {kind}") for kind in ("toggle", "shackle")}
+    """Toggles and shackles. The derivation has the outermost last, and after each length the pin that joins it inward, where one does."""
+    lengths = (f"{name} toggle", f"{name} shackle")
+    joints = (f"{name} pin through toggle", f"{name} pin through shackle")
     found: list[Member] = []
-    for step in reversed(lengths):
+    for step, following in reversed(list(pairwise([*steps.every, None]))):
+        if step is None or step.name not in lengths:
+            continue
         kind = step.name.removeprefix(f"{name} ")
-        joint = joints[kind]
         said, kept = _part(assembly, step.source, kind.capitalize())
-        pin = joint.mm if joint else 0.0
+        pin = following.mm if following is not None and following.name in joints else 0.0
         found.append(Member(f"{kind} link", _after(found, 0.0), -step.mm - pin, {"pin": pin, "whole": -step.mm}, said, kept))
     return found
 
@@ -123,6 +126,8 @@ def _turnbuckle(assembly: Document, steps: Steps, name: str, start: float) -> li
         shape = {True: "tubular body", False: "open body", None: "body"}[tubular(assembly)]
         inside = _stud_inside(steps, name, exposed[inner_side])
         add(shape, -body.mm, *_part(assembly, body.source, "Turnbuckle body"), inside=inside)
+        if shape == "body":
+            found[-1] = replace(found[-1], said=found[-1].said + NOT_TOLD)
     add("thread", exposed[inner_side], "", outer=0.0)
     if len(screws) > 1:
         kind, step = screws[0]
@@ -152,7 +157,7 @@ def _terminal(assembly: Document, steps: Steps, name: str, start: float) -> list
     in_turnbuckle = kind == "stud" and "less the whole thread" in reach.formula and not thread
     pressed = any(work["operation"] == "compression" and work["at"] == name for work in assembly["work"])
     sizes = {"depth": steps.sum(f"{name} wire in the bore"), "thread": thread, "neck": float(in_turnbuckle), "compression": float(pressed)}
-    said = part["name"] if part else "Terminal"
+    said = (part["name"] if part else "Terminal") + (NOT_TOLD if kind == UNKNOWN else "")
     return [Member(kind, start, thread - reach.mm + grown, sizes, said, bool(part and part["kept"]))]
 
 

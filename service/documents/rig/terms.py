@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
 from typing import Any
 
 Document = dict[str, Any]
@@ -52,11 +51,3 @@ class Steps:
 def mm_of(length: Document | None) -> float | None:
     """A document's length in mm."""
     return None if length is None else float(length["mm"])
-
-
-def decimal(text: str) -> Decimal | None:
-    """A number of the document, or nothing where it is none."""
-    try:
-        return Decimal(text)
-    except InvalidOperation:
-        return None

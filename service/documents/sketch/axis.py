@@ -10,6 +10,7 @@ TALL = 350.0  # px that ends and wire together should take
 SCALES = (0.45, 1.5)  # px a mm: least and most
 WHOLE = 0.8  # px a mm from which on an assembly is drawn whole
 _BROKEN = (27.5, 66.0)  # px of a broken stretch, least and most
+_ROOMY = 120.0  # px more for each where the ends are short: the lettering along the lines needs it
 _UNBROKEN = 84.0  # px up to which a stretch is drawn to scale
 
 
@@ -71,6 +72,7 @@ def laid(top: float, upper: float, lower: float, length: float, marks: Sequence[
     least, most = _BROKEN
     each = min(most, max(least, TALL / 2 / len(gaps)))
     scale = min(SCALES[1], max(SCALES[0], (TALL - each * len(gaps)) / max(upper + lower, 1.0)))
+    each += min(_ROOMY, max(0.0, TALL - each * len(gaps) - (upper + lower) * scale) / len(gaps))
     return _axis(top, scale, gaps, length, broken=True, each=each)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from service.documents.cutting.spread import spread
 from service.documents.drafting.lettering import width
@@ -38,10 +39,24 @@ def extension(sheet: Sheet, y: float, start: float, end: float) -> None:
     sheet.line(start, y, end - _BEYOND if end < start else end + _BEYOND, y, stroke_width=FINE, stroke="#000")
 
 
-def measured(sheet: Sheet, x: float, top: float, bottom: float, said: str, bold: bool = False) -> None:
-    """A standing dimension with its lettering along it."""
+def measured(sheet: Sheet, x: float, top: float, bottom: float, said: str, bold: bool = False, clear_of: Sequence[float] = ()) -> None:
+    """A standing dimension with its lettering along it, clear of the lines that cross at these heights."""
     standing(sheet, x, top, bottom)
-    sheet.text_up(x - 4.5, (top + bottom) / 2, said, SIZE, width(said, SIZE, bold) + 2, bold)
+    room = width(said, SIZE, bold) + 2
+    sheet.text_up(x - 4.5, clear_middle(top, bottom, room, clear_of), said, SIZE, room, bold)
+
+
+def clear_middle(top: float, bottom: float, room: float, crossings: Sequence[float]) -> float:
+    """The middle of the stretch nearest to the middle of the line in which lettering that long meets no crossing; else of the longest."""
+    edges = [top, *sorted(y for y in crossings if top < y < bottom), bottom]
+    stretches = list(pairwise(edges))
+    wanted = (top + bottom) / 2
+    fits = [(start, end) for start, end in stretches if end - start >= room + 4]
+    if not fits:
+        start, end = max(stretches, key=lambda each: each[1] - each[0])
+        return (start + end) / 2
+    half = room / 2 + 2
+    return min((min(max(wanted, start + half), end - half) for start, end in fits), key=lambda middle: abs(middle - wanted))
 
 
 def running(sheet: Sheet, x: float, origin: float, marks: Sequence[tuple[float, str]], left: float, bottom: float) -> None:

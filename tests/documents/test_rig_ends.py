@@ -1,0 +1,113 @@
+"""Both ends of an assembly read back from the derivation: what is drawn must add up to the finished length."""
+
+import csv
+from fractions import Fraction
+
+import pytest
+
+from pricing.catalogue import DEMO_FOLDER
+from service.documents.rig.ends import end_of, free_wire
+from service.documents.rig.families import FAMILIES, family, tubular
+from service.documents.rig.terms import Steps, mm_of
+
+from . import rigs
+
+BUILT = [(name, assembly) for name, _, assembly in rigs.every() if assembly["cut_length"]]
+
+
+def rows(table):
+    with (DEMO_FOLDER / f"{table}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def kinds(end):
+    return [member.kind for member in end.members]
+
+
+@pytest.mark.parametrize(("name", "assembly"), BUILT, ids=[name for name, _ in BUILT])
+def test_ends_and_free_wire_add_up_to_the_finished_length(name, assembly):
+    upper, lower = end_of(assembly, "upper"), end_of(assembly, "lower")
+    free = free_wire(assembly, upper, lower)
+    assert free > 0
+    if assembly["target_length"]:  # the cut length is rounded to 0.1 mm, hence 0.05
+        assert upper.depth + free + lower.depth == pytest.approx(mm_of(assembly["target_length"]), abs=0.0511)
+
+
+def test_every_kind_of_member_comes_in_its_order_from_the_outermost_bearing_inward():
+    found = {name: rigs.one(**({"wire": rigs.wire()} | kind))[1] for name, kind in rigs.KINDS.items()}
+    assert kinds(end_of(found["open turnbuckle"], "upper")) == ["tee"]
+    assert kinds(end_of(found["open turnbuckle"], "lower")) == ["screw toggle", "thread", "open body", "thread", "stud"]
+    assert kinds(end_of(found["tubular turnbuckle"], "lower"))[2] == "tubular body"
+    assert kinds(end_of(found["turnbuckle above"], "upper")) == ["shackle link", "screw fork", "thread", "open body", "thread", "stud"]
+    assert kinds(end_of(found["two screws"], "lower")) == ["screw fork", "thread", "open body", "thread", "inner screw fork", "eye"]
+    assert kinds(end_of(found["to the stud"], "lower")) == ["stud"]
+    assert kinds(end_of(found["links"], "upper")) == ["shackle link", "toggle link", "fork"]
+    assert kinds(end_of(found["stops"], "lower")) == ["thimble eye"]
+    assert end_of(found["bare below"], "lower").bare == 900
+    assert kinds(end_of(found["on hold"], "lower")) == []
+
+
+def test_the_exposed_threads_stand_on_their_own_screws_at_either_end():
+    for name, (outer, inner) in (("open turnbuckle", (31.5, 34)), ("turnbuckle above", (34, 31.5))):
+        _, assembly = rigs.one(**({"wire": rigs.wire()} | rigs.KINDS[name]))
+        end = end_of(assembly, "lower" if name == "open turnbuckle" else "upper")
+        assert [member.length for member in end.members if member.kind == "thread"] == [outer, inner]
+
+
+def test_a_reading_that_stopped_at_the_stud_ends_at_its_last_thread_inside_the_body():
+    stud = next(row for row in rows("terminals") if row["sku"] == "STUD-SW-5MM-M10-RH")
+    body = next(row for row in rows("turnbuckle_bodies") if row["sku"] == "BODY-OPEN-M10")
+    screw = next(row for row in rows("screws") if row["thread"] == body["thread"] and row["end"] == "toggle" and row["hand"] == "left")
+    thread, face, runout = (_mm(row[name]) for row, name in ((stud, "thread_length"), (body, "length"), (screw, "runout")))
+    setup = {**rigs.KINDS["open turnbuckle"], "measurement": rigs.read("9 m", includes_turnbuckle=False)}
+    _, assembly = rigs.one(wire=rigs.wire(), **setup)
+    # from the load: run-out, 31.5 exposed, the body's face, and back by what of the stud is in the body, its thread less 34 exposed
+    assert end_of(assembly, "lower").read_from == pytest.approx(runout + 31.5 + face - (thread - 34), abs=0.002)
+
+
+def test_a_reading_taken_to_the_pins_centre_starts_half_a_pin_inward():
+    upper = rigs.swaged("fork", pin="10 mm")
+    _, assembly = rigs.one(wire=rigs.wire(), upper=upper, lower=rigs.swaged("eye"), measurement=rigs.read("9 m", upper_datum="pin_centre"))
+    assert (end_of(assembly, "upper").read_from, end_of(assembly, "lower").read_from) == (5.0, 0.0)
+
+
+def test_links_that_the_reading_left_out_lie_beyond_its_end():
+    toggle = next(row for row in rows("links") if row["kind"] == "toggle" and row["pin"] == "10 mm")
+    lower = rigs.swaged("eye", pin="10 mm", links=["toggle"])
+    reading = rigs.read("9 m", includes_links=False)
+    _, assembly = rigs.one(wire=rigs.wire(), upper=rigs.swaged("fork"), lower=lower, measurement=reading)
+    # each member bears on its own side of the pin they share
+    assert end_of(assembly, "lower").read_from == pytest.approx(_mm(toggle["length"]) - 10, abs=0.001)
+
+
+def test_every_terminal_of_the_catalogue_is_told_by_its_article():
+    terminals = rows("terminals")
+    nothing = Steps({"derivation": [{"step": "x", "mm": "1", "source": "", "formula": "", "inputs": {}}]})
+    told = {row["sku"]: family({"name": row["name"], "sku": row["sku"]}, nothing, "upper", nothing.every[0]) for row in terminals}
+    assert told == {row["sku"]: row["family"] for row in terminals}
+    assert {row["family"] for row in terminals} == set(FAMILIES)
+
+
+def test_a_family_that_no_article_tells_is_a_plain_terminal():
+    _, assembly = rigs.one(wire=rigs.wire(), upper=rigs.swaged("fork"), lower=rigs.swaged("eye"), measurement=rigs.read("9 m"))
+    for part in assembly["parts"]:
+        part["name"] = "Gabelterminal"
+    assembly["parts"][0]["sku"] = "4711"
+    for step in assembly["derivation"]:
+        step["source"] = step["source"].replace("catalogue FORK-SW-5MM", "catalogue 4711")
+    assert kinds(end_of(assembly, "upper")) == ["terminal"]
+    assert end_of(assembly, "upper").members[0].said == "Gabelterminal, drawn plain: its family is not told"
+    assert kinds(end_of(assembly, "lower")) == ["eye"]
+
+
+def test_every_turnbuckle_body_of_the_catalogue_is_told_by_its_article():
+    for row in rows("turnbuckle_bodies"):
+        part = {"name": row["name"], "sku": row["sku"], "at": "turnbuckle"}
+        assert tubular({"parts": [part]}) is (row["body"] == "tubular")
+    assert tubular({"parts": []}) is None
+
+
+def _mm(text):
+    """Of `2 1/2 in` or `63.5 mm`, by hand."""
+    *numbers, unit = text.split()
+    return float(sum(map(Fraction, numbers)) * (Fraction("25.4") if unit == "in" else 1))
