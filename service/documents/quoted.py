@@ -22,7 +22,7 @@ def all_findings(document: Document) -> Iterator[tuple[str | None, Document]]:
 
 def cut_from(document: Document, line: Document) -> list[Document]:
     """The assemblies whose wire is cut from what a line sells; none for lines of fittings, work and waste."""
-    if line["rule"] != "articles" or line["group"] != "wire":
+    if line["group"] != "wire":
         return []
     cut = (each for each in document["assemblies"] if each["cut_length"] is not None and each["wire"] is not None)
     return [each for each in cut if each["wire"]["sku"] == line["sku"]]

@@ -1,6 +1,7 @@
 """Stored quotes of the demo shop, and of shops and boats that are harder to write down."""
 
 import copy
+import gzip
 import json
 from contextlib import contextmanager
 from datetime import date
@@ -15,6 +16,7 @@ from pricing.rates import price_table
 from service.demo import demo_names, demo_request
 from service.schemas import read_request
 from tests.service.contract import validator
+from tests.service.first_release import first_rows
 from tests.service.shops import rewritten, shop
 
 DAY = date(2026, 11, 25)
@@ -142,6 +144,12 @@ def charged_line():
     return made
 
 
+def first_release():
+    """A quote as the first release stored it, before there were cutting plans."""
+    row = first_rows()[0]
+    return {**json.loads(gzip.decompress(row["document"])), **{name: row[name] for name in HEAD}}
+
+
 CASES = {
     "imperial": demo,
     "metric, sent": lambda: demo(1),
@@ -151,6 +159,7 @@ CASES = {
     "none ready": none_ready,
     "nameless, erased, withdrawn": nameless,
     "revised": revised,
+    "first release": first_release,
     "no decimals": lambda: in_currency("JPY", ("spools.csv", "stock.csv", "freight.csv")),
     "three decimals": lambda: in_currency("KWD"),
     "not subject to tax": untaxed,

@@ -12,7 +12,7 @@ import iso4217
 
 _COMPONENTS = "urn:oasis:names:specification:ubl:schema:xsd:Common{}Components-2"
 NAMES = {"cbc": _COMPONENTS.format("Basic"), "cac": _COMPONENTS.format("Aggregate")}
-UNITS = {"MTR", "EA", "MMT"}
+UNITS = {"Quantity": {"MTR", "EA"}, "BaseQuantity": {"MTR", "EA"}, "ValueQuantity": {"MMT"}}
 CATEGORIES = {"S", "Z", "E", "AE", "K", "G", "O", "L", "M"}
 
 
@@ -56,7 +56,7 @@ def _codes(root):
         name = _local(node)
         if name.endswith("Amount") and node.get("currencyID") != currency:
             yield f"{name} is not in {currency}"
-        if name.endswith("Quantity") and node.get("unitCode") not in UNITS:
+        if name.endswith("Quantity") and node.get("unitCode") not in UNITS[name]:
             yield f"{name} is in {node.get('unitCode')}"
         if name.endswith("TaxCategory") and text(node, "ID") not in CATEGORIES:
             yield f"{text(node, 'ID')} is no tax category"
