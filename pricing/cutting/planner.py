@@ -9,7 +9,7 @@ from .errors import PlanFault
 from .job import answer, fits
 from .ladder import Outcome, Watch, climb
 from .model import Limits, Note, Piece, Plan, Policy, Stock
-from .report import Reporter, split_groups, totals
+from .report import Reporter, scrapped, split_groups, totals
 from .scaling import Scaled, scale
 from .verify import verify
 
@@ -45,7 +45,7 @@ def _plan(scaled: Scaled, outcome: Outcome, pieces: Sequence[Piece], stock: Sequ
     reporter = Reporter(scaled, pieces, stock, policy)
     uses = reporter.uses(found)
     unplanned = reporter.unplanned()
-    notes = split_groups(uses)
+    notes = (*split_groups(uses), *scrapped(uses, policy))
     if any(found.left) and not outcome.complete:
         detail = "the stock does not hold all pieces; that no other choice would place more length is not shown"
         notes = (*notes, Note("choice_not_shown", detail, "stock"))

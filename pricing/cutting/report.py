@@ -138,6 +138,21 @@ def totals(uses: Sequence[Use], policy: Policy) -> Totals:
     return Totals(sum((use.length for use in uses), Decimal(0)), pieces, cuts * policy.allowance, kept, scrap)
 
 
+def scrapped(uses: Sequence[Use], policy: Policy) -> tuple[Note, ...]:
+    """A note for each rest that is long enough to keep, but worth less than keeping it costs."""
+    long = [use for use in uses if use.rest and not use.kept and use.rest >= policy.least_rest]
+    if policy.rest_fee.is_infinite():
+        return ()
+    return tuple(
+        Note(
+            "rest_not_worth_keeping",
+            f"the rest of {use.object_id}, {use.rest} mm, is long enough to be kept, but worth less than keeping it costs: it is scrap",
+            use.object_id,
+        )
+        for use in long
+    )
+
+
 def split_groups(uses: Sequence[Use]) -> tuple[Note, ...]:
     """A note for each group whose pieces come off more than one stock object."""
     where: dict[str, list[str]] = defaultdict(list)
