@@ -80,7 +80,8 @@ def _bounded(job: Job, found: Answer, *, filled: bool = False) -> Outcome:
     """The quick bound; with `filled`, no object counts for more than pieces can make up in it exactly."""
     planned = planned_part(job, found)
     reach = reachable(planned, [kind.capacity for kind in job.kinds]) if filled else None
-    return Outcome(found, quick_bound(planned, found.cost, reach), "length", not any(found.left))
+    low = min((size for size, many in zip(planned.sizes, planned.demand, strict=True) if many), default=0) if filled else 0
+    return Outcome(found, quick_bound(planned, found.cost, reach, low), "length", not any(found.left))
 
 
 def _by_table(job: Job, outcome: Outcome, limits: Limits) -> Outcome | None:
