@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .job import Ints, Job, Kind
+from .watch import ENDLESS, Watch
 
 #: Points kept on a front; more are merged so that the bound only sinks.
 POINTS = 20_000
@@ -136,7 +137,18 @@ class Cover:
     bound and no plan; with `real`, it is a plan and no bound.
     """
 
-    def __init__(self, job: Job, reach: Sequence[int], floor: int, need: int, ceiling: int, *, real: bool = False, low: int = 0) -> None:
+    def __init__(
+        self,
+        job: Job,
+        reach: Sequence[int],
+        floor: int,
+        need: int,
+        ceiling: int,
+        *,
+        real: bool = False,
+        low: int = 0,
+        watch: Watch = ENDLESS,
+    ) -> None:
         self.floor, self.need, self.ceiling, self.real = floor, need, ceiling, real
         sloping = [(k, kind) for k, kind in enumerate(job.kinds) if kind.count and kind.kept_capacity > 0 and kind.kept_capacity >= low]
         self.slopes = [slope(k, kind, low) for k, kind in sloping]
@@ -147,8 +159,11 @@ class Cover:
         ahead = sum(max(item.length for item in choice) for choice in self.choices)
         ahead += max((each.reach for each in self.slopes), default=0)
         for choice in self.choices:
+            if watch.over():
+                break
             ahead -= max(item.length for item in choice)
             self.fronts.append(self._grown(choice, ahead))
+        self.whole = len(self.fronts) > len(self.choices)
 
     def _rate(self) -> float:
         """Least cost of a step anywhere, rounded down a little."""
@@ -228,9 +243,15 @@ def _merged(lengths: Ints, costs: Ints, *, real: bool) -> Points:
         width *= 2
 
 
-def quick_bound(job: Job, ceiling: int, reach: Sequence[int] | None = None, low: int = 0) -> int:
-    """No plan of all pieces costs less than this; `ceiling` is what one plan costs, `low` the shortest piece or 0."""
+def quick_bound(job: Job, ceiling: int, reach: Sequence[int] | None = None, low: int = 0, watch: Watch = ENDLESS) -> int:
+    """No plan of all pieces costs less than this; `ceiling` is what one plan costs, `low` the shortest piece or 0.
+
+    Where the time is up before it is made, the length at its least rate stands for it.
+    """
     if not job.pieces:
         return 0
     tops = [kind.capacity for kind in job.kinds] if reach is None else reach
-    return Cover(job, tops, job.total, job.total, ceiling, low=low).least(job.total).cost
+    cover = Cover(job, tops, job.total, job.total, ceiling, low=low, watch=watch)
+    if cover.whole:
+        return cover.least(job.total).cost
+    return min(ceiling, int(cover.rate * job.total))

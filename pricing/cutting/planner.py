@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from .checking import check
 from .errors import PlanFault
 from .job import answer, fits
-from .ladder import Outcome, Watch, climb
+from .ladder import Outcome, climb
 from .model import Limits, Note, Piece, Plan, Policy, Stock
 from .report import Reporter, scrapped, split_groups, totals
 from .scaling import Scaled, scale
 from .verify import verify
+from .watch import Watch
 
 _DEFAULT_POLICY = Policy()
 _DEFAULT_LIMITS = Limits()

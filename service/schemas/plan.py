@@ -18,6 +18,7 @@ from service.schemas.shape import Many, Object, Shape
 
 MOST_ROWS, MOST_PIECES, MOST_QUOTES = 20_000, 50_000, 200
 MOST_STOCK, MOST_OBJECTS = 300, 1_000  # more than any shelf has of one wire; a plan's time grows with it
+MOST_UNLIMITED = 20  # kinds of spools to be bought: a few are for sale, and a plan tries every mixture of them
 KINDS = tuple(each.value for each in Source)
 TYPED: tuple[str, ...] = ("wire", "pieces")
 OF_TYPED: tuple[str, ...] = ("wire", "pieces", "stock", "terms")
@@ -113,6 +114,9 @@ def _clashes(values: dict[str, Any]) -> list[tuple[str, str, str]]:
     found = [(key, "required", "send `wire` and `pieces`, or `quotes`") for key in TYPED if key not in values]
     if sum(each.quantity for each in values.get("pieces", ())) > MOST_PIECES:
         found.append(("pieces", "too_many_pieces", f"at most {MOST_PIECES} pieces are planned at once: send them in parts"))
+    if sum(each.row.count is None for each in values.get("stock", ())) > MOST_UNLIMITED:
+        words = f"at most {MOST_UNLIMITED} rows may be `unlimited`: keep the spools that are cheapest by the metre, or send a `count`"
+        found.append(("stock", "too_many_unlimited", words))
     if sum(each.row.count or 0 for each in values.get("stock", ())) > MOST_OBJECTS:
         found.append(
             ("stock", "too_many_objects", f"at most {MOST_OBJECTS} stock objects are planned on at once: leave out what is too short")

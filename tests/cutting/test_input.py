@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -9,7 +10,7 @@ import pytest
 
 from pricing.cutting import InvalidOrder, Limits, Piece, Plan, Policy, Source, Stock, plan
 
-from .workshop import FEE, order
+from .workshop import FEE, PAID, order
 
 D = Decimal
 PIECES = [Piece(D(4000), 2, "shroud")]
@@ -128,3 +129,57 @@ def test_twenty_thousand_pieces_are_all_cut_once_within_their_objects() -> None:
         edges = [edge for cut in use.cuts for edge in (cut.start, cut.end)]
         assert edges == sorted(edges)
         assert edges[-1] + asked.policy.allowance + use.rest == use.length
+
+
+def test_hundreds_of_different_offcuts_are_planned() -> None:
+    """By hand: all are worth 6.00 a metre, and one of 7,006 mm is used up by 4 m and 3 m with 3 mm each: 42.036."""
+    offcuts = [Stock(f"offcut {n}", D(5000 + 7 * n), Source.OFFCUT, price_per_metre=D(6)) for n in range(1200)]
+    offcuts.append(Stock("exact", D(7006), Source.OFFCUT, price_per_metre=D(6)))
+    found = plan([Piece(D(4000)), Piece(D(3000))], offcuts, OFFCUT_POLICY)
+    assert (found.cost, found.proven, [use.stock_id for use in found.uses]) == (D("42.036"), True, ["exact"])
+
+
+class Ticking:
+    """A clock that goes on by a second each time it is looked at."""
+
+    def __init__(self) -> None:
+        self.now = 0.0
+
+    def __call__(self) -> float:
+        self.now += 1
+        return self.now
+
+
+@pytest.mark.parametrize("policy", [FEE, PAID], ids=["fee", "paid"])
+def test_every_part_of_the_planner_watches_the_clock_and_still_answers(policy: Policy) -> None:
+    asked = order(3, 60, 3, 12, policy)
+    clock = Ticking()
+    hurried = plan(asked.pieces, asked.stock, policy, Limits(seconds=2.0, clock=clock))
+    assert clock.now < 30
+    at_leisure = plan(asked.pieces, asked.stock, policy)
+    assert hurried.lower_bound <= at_leisure.cost <= hurried.cost
+    assert hurried.unplanned == ()
+
+
+def test_the_steps_of_columns_are_limited_without_a_clock() -> None:
+    spools = [Stock(f"spool {n}", D(15_000 + 2_500 * n), price=D(90 + 15 * n), count=None) for n in range(6)]
+    asked = replace(order(3, 40, 0, 0, FEE), stock=spools)
+    few = plan(asked.pieces, spools, FEE, Limits(transitions=0, table_work=0, close=0, column_work=0, mip_nodes=0))
+    assert few.stage not in ("column generation", "integer programme")
+
+
+def test_the_bound_knows_that_no_object_holds_less_than_the_shortest_piece() -> None:
+    """By hand: six pieces of 10 m fill one spool of 50 m and a fifth of a second one. 10 m of water too much would be 1 m at 9 m a piece:
+
+    eleven of 9.1 m are 100.1 m, so ten of them leave 9 m on one spool of 100 m and the eleventh comes off another: two fees, not one.
+    """
+    spool = Stock("spool", D(100_000), price_per_metre=D(6), count=None)
+    found = plan(
+        [Piece(D(9100) + n, 1) for n in range(11)],
+        [spool],
+        Policy(touch=D(1), rest_fee=D(4), least_rest=D(500)),
+        Limits(transitions=0, table_work=0),
+    )
+    used = sum(9100 + n for n in range(11))
+    assert used > 100_000
+    assert (found.cost, found.lower_bound) == (D(6) * used / 1000 + 2 * (1 + 4), found.cost)
