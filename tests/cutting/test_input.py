@@ -169,16 +169,16 @@ def test_the_steps_of_columns_are_limited_without_a_clock() -> None:
 
 
 def test_the_bound_knows_that_no_object_holds_less_than_the_shortest_piece() -> None:
-    """By hand: six pieces of 10 m fill one spool of 50 m and a fifth of a second one. 10 m of water too much would be 1 m at 9 m a piece:
+    """By hand: eleven pieces of 9,100 to 9,110 mm are 155 mm more than a spool, so ten lie on one and one on another: two rests, two fees.
 
-    eleven of 9.1 m are 100.1 m, so ten of them leave 9 m on one spool of 100 m and the eleventh comes off another: two fees, not one.
+    Water would fill the first spool and keep one rest, a whole fee less.
     """
     spool = Stock("spool", D(100_000), price_per_metre=D(6), count=None)
     found = plan(
         [Piece(D(9100) + n, 1) for n in range(11)],
         [spool],
         Policy(touch=D(1), rest_fee=D(4), least_rest=D(500)),
-        Limits(transitions=0, table_work=0),
+        Limits(transitions=0, table_work=0, column_rounds=0),
     )
     used = sum(9100 + n for n in range(11))
     assert used > 100_000
