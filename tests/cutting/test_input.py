@@ -169,17 +169,14 @@ def test_the_steps_of_columns_are_limited_without_a_clock() -> None:
 
 
 def test_the_bound_knows_that_no_object_holds_less_than_the_shortest_piece() -> None:
-    """By hand: eleven pieces of 9,100 to 9,110 mm are 155 mm more than a spool, so ten lie on one and one on another: two rests, two fees.
+    """By hand: ten pieces of 10 m fill a spool, eleven of 9,100 to 9,110 mm are 155 mm more than another.
 
-    Water would fill the first spool and keep one rest, a whole fee less.
+    Whatever a third spool holds, at least 9,100 mm, is missing on the first two, but for 155 mm: so two rests are kept, for two fees.
+    Water would fill two spools and keep one rest.
     """
     spool = Stock("spool", D(100_000), price_per_metre=D(6), count=None)
-    found = plan(
-        [Piece(D(9100) + n, 1) for n in range(11)],
-        [spool],
-        Policy(touch=D(1), rest_fee=D(4), least_rest=D(500)),
-        Limits(transitions=0, table_work=0, column_rounds=0),
-    )
-    used = sum(9100 + n for n in range(11))
-    assert used > 100_000
-    assert (found.cost, found.lower_bound) == (D(6) * used / 1000 + 2 * (1 + 4), found.cost)
+    pieces = [Piece(D(10_000), 10), *(Piece(D(9100 + n)) for n in range(11))]
+    policy = Policy(touch=D(1), rest_fee=D(4), least_rest=D(500))
+    found = plan(pieces, [spool], policy, Limits(transitions=0, table_work=0, column_rounds=0))
+    used = 100_000 + sum(9100 + n for n in range(11))
+    assert (found.cost, found.lower_bound) == (D(6) * used / 1000 + 3 * 1 + 2 * 4, found.cost)
