@@ -42,9 +42,11 @@ def _plan(scaled: Scaled, outcome: Outcome, pieces: Sequence[Piece], stock: Sequ
     found = answer(scaled.job, outcome.answer.bins, outcome.answer.stage)
     if not fits(scaled.job, found):
         raise PlanFault(("a rung gave bins that do not fit",))
-    bound = max(0, min(outcome.bound, found.cost))
     reporter = Reporter(scaled, pieces, stock, policy)
-    uses = reporter.uses(found)
+    placed = reporter.together(found)
+    found = answer(scaled.job, [each for each, _ in placed], found.stage)
+    bound = max(0, min(outcome.bound, found.cost))
+    uses = reporter.uses(placed)
     unplanned = reporter.unplanned()
     notes = (*split_groups(uses), *scrapped(uses, policy))
     if any(found.left) and not outcome.complete:
