@@ -40,6 +40,8 @@ def install(app: Flask) -> None:
         if accepted == "*/*" or request.endpoint is None:
             return
         offered: tuple[str, ...] = getattr(app.view_functions[request.endpoint], "offers", (JSON,))
+        if len(offered) > 1 and "format" in request.args:
+            return  # said in so many words: the address itself judges it
         if accepted not in offered and not any(request.accept_mimetypes.quality(each) > 0 for each in offered):
             raise _none_offered(offered)
 
@@ -55,11 +57,16 @@ def chosen(formats: Mapping[str, str]) -> str:
     """
     named = request.args.get("format")
     if named is None:
-        offered = tuple(formats.values())
-        return request.accept_mimetypes.best_match(offered, offered[0]) or offered[0]
+        return _preferred(tuple(formats.values()))
     if named not in formats:
         raise Problem(406, f"This address offers the formats {', '.join(formats)}.", headers={"Accept": ", ".join(formats.values())})
     return formats[named]
+
+
+def _preferred(offered: tuple[str, ...]) -> str:
+    """The media type of the highest quality, each by the most specific range that names it (RFC 9110, 12.5.1); of equals the first."""
+    accepted = request.accept_mimetypes
+    return max(offered, key=accepted.quality) if accepted else offered[0]
 
 
 def reply(body: bytes, status: int = 200, headers: Mapping[str, str] | None = None, media: str = JSON) -> Response:

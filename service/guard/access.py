@@ -39,6 +39,8 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "quotes.preview": FORM,
         "quotes.read": CUSTOMER_READS,
         "quotes.listed": READ,
+        "documents.drawing": CUSTOMER_READS,
+        "documents.rig_sheet": CUSTOMER_READS,
         "life.revise": WRITE,
         "life.difference": READ,
         "life.accept": CUSTOMER_DECIDES,

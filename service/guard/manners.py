@@ -53,7 +53,8 @@ def install(app: Flask) -> None:
     def add(response: Response) -> Response:
         headers = response.headers
         headers.add(REQUEST_ID, g.get("request_id") or new_id())
-        headers.extend(SECURITY if response.content_type != SVG else SVG_SECURITY)
+        for name, value in SECURITY if response.content_type != SVG else SVG_SECURITY:
+            headers.setdefault(name, value)  # a page that brings its own style has said its own policy
         if _keep_out_of_stores():
             headers["Cache-Control"] = "no-store"
         if ENDINGS and request.endpoint in ENDINGS:
