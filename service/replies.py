@@ -57,16 +57,11 @@ def chosen(formats: Mapping[str, str]) -> str:
     """
     named = request.args.get("format")
     if named is None:
-        return _preferred(tuple(formats.values()))
+        offered = tuple(formats.values())
+        return request.accept_mimetypes.best_match(offered, offered[0]) or offered[0]
     if named not in formats:
         raise Problem(406, f"This address offers the formats {', '.join(formats)}.", headers={"Accept": ", ".join(formats.values())})
     return formats[named]
-
-
-def _preferred(offered: tuple[str, ...]) -> str:
-    """The media type of the highest quality, each by the most specific range that names it (RFC 9110, 12.5.1); of equals the first."""
-    accepted = request.accept_mimetypes
-    return max(offered, key=accepted.quality) if accepted else offered[0]
 
 
 def reply(body: bytes, status: int = 200, headers: Mapping[str, str] | None = None, media: str = JSON) -> Response:

@@ -41,6 +41,7 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "quotes.listed": READ,
         "documents.drawing": CUSTOMER_READS,
         "documents.rig_sheet": CUSTOMER_READS,
+        "documents.bench_sheet": READ,
         "life.revise": WRITE,
         "life.difference": READ,
         "life.accept": CUSTOMER_DECIDES,

@@ -1,4 +1,4 @@
-"""Documents of a stored quote that have an address of their own: drawings."""
+"""Documents of a stored quote that have an address of their own: drawings, and what the bench builds from."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from uuid import UUID
 
 from flask import Blueprint, Response
 
+from service import bench_forms
 from service.documents import assembly_svg, rig_sheet_svg
 from service.forms import SVG, reply_form
 from service.problems import Problem
@@ -42,3 +43,10 @@ def rig_sheet(quote_id: UUID) -> Response:
     """All assemblies to one scale."""
     stored = quote(str(quote_id))
     return reply_form(SVG, lambda: rig_sheet_svg.drawing(whole(stored)), f"{stored.etag}-rig", f"{file_name(stored)}-rig")
+
+
+@documents.get("/v1/quotes/<uuid:quote_id>/bench-sheet")
+@offers(*bench_forms.MEDIA.values())
+def bench_sheet(quote_id: UUID) -> Response:
+    """What the bench builds from."""
+    return bench_forms.in_form(quote(str(quote_id)))

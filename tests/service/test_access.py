@@ -28,6 +28,7 @@ TABLE = {
     "GET /v1/quotes/<uuid:quote_id>":          "401 401 403 403 | 403 in  403 403 | in",
     "GET /v1/quotes/<uuid:quote_id>/assemblies/<tag:tag>/drawing": "401 401 403 403 | 403 in  403 403 | in",
     "GET /v1/quotes/<uuid:quote_id>/rig-sheet":   "401 401 403 403 | 403 in  403 403 | in",
+    "GET /v1/quotes/<uuid:quote_id>/bench-sheet": "401 401 403 403 | 403 in  403 403 | 403",
     "POST /v1/quotes/<uuid:quote_id>/revisions":  "401 401 403 403 | in  403 403 403 | 403",
     "GET /v1/quotes/<uuid:quote_id>/difference":  "401 401 403 403 | 403 in  403 403 | 403",
     "POST /v1/quotes/<uuid:quote_id>/acceptance": "401 401 403 403 | in  403 403 403 | in",
