@@ -12,14 +12,15 @@ from service.catalogues import NotKept
 from service.documents.bench_sheet import bench_sheet
 from service.documents.bench_sheet_html import page, style_hashes
 from service.documents.benchsheet.known import Known
-from service.forms import HTML, PAGE_POLICY, Form, reply_form
+from service.forms import HTML, PAGE_POLICY, PDF, Form, reply_form
 from service.parts import catalogues
+from service.pdf_forms import reply_pdf
 from service.quote_forms import file_name, whole
 from service.replies import JSON, chosen
 from service.storage import Edition, Stored
 
 AS_JSON = Form(JSON, "json")
-FORMS: Mapping[str, Form] = {"json": AS_JSON, "html": HTML}
+FORMS: Mapping[str, Form] = {"json": AS_JSON, "html": HTML, "pdf": PDF}
 MEDIA = {name: form.media for name, form in FORMS.items()}
 _MAKERS: Mapping[Form, Callable[[dict[str, Any], Known], bytes]] = {
     AS_JSON: lambda document, known: json.write(bench_sheet(document, known)),
@@ -34,8 +35,11 @@ def in_form(stored: Stored) -> Response:
     document = whole(stored)
     known = known_to(document)
     of = f"{stored.etag}-bench{'' if known.kept else '-bare'}"
+    name = f"{file_name(stored)}-bench-sheet"
+    if form is PDF:
+        return reply_pdf(stored, "bench-sheet", of, lambda: page(document, known), name)
     policy = {"Content-Security-Policy": PAGE_POLICY.format(styles=style_hashes())} if form is HTML else {}
-    return reply_form(form, lambda: _MAKERS[form](document, known), of, f"{file_name(stored)}-bench-sheet", policy)
+    return reply_form(form, lambda: _MAKERS[form](document, known), of, name, policy)
 
 
 def known_to(document: Mapping[str, Any]) -> Known:
