@@ -106,7 +106,7 @@ def test_the_turnbuckles_setting_can_be_counted():
     """3/8-24 UNF: 1 1/8 in · 24 = 27 threads, 1 1/16 in · 24 = 25.5."""
     screw = built("CAP-P")["turnbuckle"]
     assert [(each["screw"], each["exposed"]["imperial"], each["threads"]) for each in screw["screws"]] == [
-        ("upper", "1 1/8 in", "27.0"),
+        ("upper", "1 1/8 in", "27"),
         ("lower", "1 1/16 in", "25.5"),
     ]
     assert (screw["take_up"]["imperial"], screw["let_out"]["imperial"]) == ("1 3/16 in", "2 in")  # as in test_by_hand.py

@@ -14,7 +14,7 @@ _HOW = {
     "centred": "In the middle of its travel.",
     "to_the_stud": "No setting was recorded: the wire is cut to its stud, and the turnbuckle is set aboard.",
 }
-_TENTH = Decimal("0.1")
+_HUNDREDTH = Decimal("0.01")
 
 
 def screw(assembly: Document, known: Known) -> Document | None:
@@ -36,8 +36,8 @@ def screw(assembly: Document, known: Known) -> Document | None:
 
 
 def _set(name: str, mm: str, pitch: Decimal | None) -> Document:
-    """One screw; threads are what shows between the body's face and the run-out, to 0.1."""
-    threads = None if pitch is None else str((Decimal(mm) / pitch).quantize(_TENTH, ROUND_HALF_UP))
+    """One screw; threads are what shows between the body's face and the run-out, to 0.01 and without zeros at the end."""
+    threads = None if pitch is None else f"{(Decimal(mm) / pitch).quantize(_HUNDREDTH, ROUND_HALF_UP).normalize():f}"
     return {"screw": name, "exposed": length(mm), "threads": threads}
 
 
