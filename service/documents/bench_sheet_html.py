@@ -22,6 +22,7 @@ from service.documents.rig.terms import Document
 
 _FOLDER = Path(__file__).parent / "benchsheet"
 STYLE = (_FOLDER / "page.css").read_text(encoding="utf-8")
+MOST_ROWS = 40  # to sign, of pieces alike
 PAPERS = {
     units: f'@page {{ size: {paper}; margin: 11mm 12mm; @bottom-right {{ content: counter(page) " / " counter(pages); font: 8pt sans-serif }} }}'
     for units, paper in (("metric", "A4"), ("imperial", "letter"))
@@ -34,7 +35,7 @@ def page(document: Document, known: Known) -> bytes:
     both = zip(document["assemblies"], sheet["assemblies"], strict=True)
     drawings = [pages(assembly_svg.drawing(document, assembly, remarked=False)) if shown["cut"] else [] for assembly, shown in both]
     style, paper = Markup(STYLE), Markup(PAPERS[sheet["leads_with"]])  # noqa: S704  # this module's own, no text of anybody's
-    return _template().render(sheet=sheet, drawings=drawings, style=style, paper=paper).encode()
+    return _template().render(sheet=sheet, rows=MOST_ROWS, drawings=drawings, style=style, paper=paper).encode()
 
 
 def _own(text: object) -> Markup:

@@ -30,7 +30,7 @@ class NotMade(RuntimeError):
 class Press:
     """`at_once` PDFs at a time, `waiting` more in line; each is given up after `seconds`. Its threads begin with its first PDF, after the fork."""
 
-    def __init__(self, at_once: int = 1, waiting: int = 16, seconds: float = 60.0, command: tuple[str, ...] = COMMAND) -> None:
+    def __init__(self, at_once: int = 1, waiting: int = 16, seconds: float = 120.0, command: tuple[str, ...] = COMMAND) -> None:
         self._at_once, self._most, self._seconds, self._command = at_once, at_once + waiting, seconds, command
         self._lock = threading.Lock()
         self._ordered: dict[str, Future[bytes]] = {}

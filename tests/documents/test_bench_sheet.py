@@ -174,6 +174,17 @@ def test_each_of_two_alike_has_its_row_to_sign_and_one_tag_text():
     assert pennant["tag_text"] == ["PENNANT", "Wagtail", "Q-2026-000042 rev 1"]
 
 
+def test_many_alike_have_rows_for_some_and_are_told_how_to_go_on():
+    document = quoted()
+    (pennant,) = (each for each in document["assemblies"] if each["tag"] == "PENNANT")
+    pennant["quantity"] = 999
+    html = page(document, KNOWN).decode()
+    assert html.count('<th scope="row">40</th>') == 1
+    assert '<th scope="row">41</th>' not in html
+    assert "Pieces 41 to 999: copy this page" in html
+    assert len(built("PENNANT", document)["sign"]) == 999
+
+
 def test_what_is_not_ready_has_reasons_and_no_figure_in_any_form():
     document = quoted()
     held = [each for each in document["assemblies"] if each["readiness"] != "ready_to_cut"]
