@@ -43,7 +43,7 @@ READING = (
 CAUTIONS = (
     "Measure each spool and offcut before its first cut, and each piece once more against its own cut length.",
     "Where a piece is left out, what stands after it in the list is cut earlier on the spool: go by lengths, not by marks on the spool.",
-    "Figures in inches are rounded to 1/32 in; the millimetres are closer.",
+    "Lengths in inches are rounded to 1/32 in, the limits of the finished length to 1/64 in; the millimetres are closer.",
 )
 
 
