@@ -186,7 +186,8 @@ def measure(our: tuple[int, int], bare: tuple[int, int], request: bytes, size: i
     cases: dict[str, Case] = {
         "preview": ("POST", "/v1/quotes/preview", request, {}),
         "stored POST": ("POST", "/v1/quotes", request, {}),
-        "GET stored": ("GET", at, None, {}),
+        "GET gzip": ("GET", at, None, {"Accept-Encoding": "gzip"}),
+        "GET plain": ("GET", at, None, {}),
         "GET 304": ("GET", at, None, {"If-None-Match": etag}),
     }
     for name, case in cases.items():
