@@ -14,6 +14,7 @@ from service.made_by import made_by
 from service.replies import CODED, reply_tagged, takes_gzip, unchanged
 
 LANGUAGE = "en"
+VARY = "Accept, Accept-Encoding"  # what the form of a document depends on
 PAGE_POLICY = "default-src 'none'; style-src {styles}; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 _UNSAFE = re.compile(r"[^A-Za-z0-9._]+", re.ASCII)
 _LEVEL = 6
@@ -51,7 +52,7 @@ def reply_form(form: Form, make: Callable[[], bytes], of: str, name: str, header
         if coded:
             body, said["Content-Encoding"] = gzip.compress(body, _LEVEL, mtime=0), "gzip"
         response = reply_tagged(body, etag, form.media, said)
-    response.vary.update(("Accept", "Accept-Encoding"))
+    response.headers["Vary"] = VARY
     return response
 
 

@@ -11,7 +11,7 @@ from service import json
 from service.documents import quote_csv
 from service.documents.quote_ubl import quotation
 from service.documents.quote_xlsx import workbook
-from service.forms import CSV, XLSX, XML, Form, reply_form
+from service.forms import CSV, VARY, XLSX, XML, Form, reply_form
 from service.problems import Problem, parameter_fault
 from service.replies import JSON, chosen, reply_coded
 from service.storage import Stored
@@ -28,9 +28,7 @@ def in_form(stored: Stored, headers: Mapping[str, str]) -> Response:
     """The quote in the form that the request prefers. Raises Problem: 406 for a form that is not offered, 422 for a table that is none."""
     media = chosen(MEDIA)
     if media == JSON:
-        response = reply_coded(stored.body, stored.packed_body, stored.etag, headers)
-        response.vary.update(("Accept", "Accept-Encoding"))
-        return response
+        return reply_coded(stored.body, stored.packed_body, stored.etag, headers, VARY)
     form = next(each for each in FORMS.values() if each.media == media)
     if form is CSV:
         table = _table()
