@@ -29,6 +29,7 @@ USAGE = """usage: python -m service [COMMAND]
 
   serve                        serve quotes; also without a command
   demo [NAME]                  print the quote of a demo request, without a server
+  gallery FOLDER               the demo boats in every form, as files to look at, with an index.html
   migrate                      bring the database to this release's schema
   recompute [NUMBER | --all]   make stored quotes again from their own tables, print differences
   catalogue check FOLDER       check a folder's tables, print every fault
@@ -77,6 +78,10 @@ def _command(arguments: Sequence[str], settings: Settings) -> int:
             return demo(open_engine(settings), name)
         case ["demo", _]:
             return refuse(f"There is no demo request of that name; there are {', '.join(demo_names())}.")
+        case ["gallery", folder]:
+            from service.commands.gallery import gallery
+
+            return gallery(settings, folder)
         case ["migrate"]:
             return migrate_database(settings)
         case ["recompute"] | ["recompute", "--all"]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from flask import Flask
 
-from service import bodies, problems, replies
+from service import bodies, problems, replies, tags
 from service.catalogues import Catalogues
 from service.engine import Engine
 from service.guard import access, entrance, manners, origins
 from service.guard.keyring import Keyring
 from service.guard.limits import gate
+from service.pdf.press import Press
 from service.settings import Settings
 from service.storage import Answers, Editions, Keys, Quotes, Shelves
 from service.views import BLUEPRINTS
@@ -22,8 +23,9 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
     app.extensions.update(settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes)
     app.extensions.update(shelves=Shelves(quotes))
     app.extensions.update(keyring=Keyring(Keys(quotes), settings.demo_key), answers=Answers(quotes))
+    app.extensions.update(press=Press())
     app.extensions.update(gate=gate.Gate(gate.buckets_for(settings, quotes.url)))
-    for part in (problems, manners, origins, entrance, gate, replies, bodies):
+    for part in (problems, manners, origins, entrance, gate, replies, bodies, tags):
         part.install(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)

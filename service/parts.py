@@ -11,7 +11,8 @@ from service.catalogues import Catalogues
 from service.engine import Engine
 from service.guard.entrance import caller
 from service.guard.keys import Kind
-from service.storage import Answers, Lives, Plans, Quotes, Shelves
+from service.pdf.press import Press
+from service.storage import Answers, Lives, Plans, Quotes, Renditions, Shelves
 
 if TYPE_CHECKING:
     from pricing.catalogue.rows import StockRow
@@ -63,3 +64,13 @@ def answers() -> Answers:
 def lives() -> Lives:
     """What happens to the stored quotes, by the day of the tables in force."""
     return Lives(store(), engine().today)
+
+
+def press() -> Press:
+    """Where PDFs are made."""
+    return cast("Press", current_app.extensions["press"])
+
+
+def renditions() -> Renditions:
+    """The documents that were made already."""
+    return Renditions(store())

@@ -11,6 +11,7 @@ from service import json
 from service.problems import Problem
 
 JSON = "application/json"
+ANYTHING = "*/*"
 View = TypeVar("View", bound=Callable[..., Any])
 
 
@@ -36,10 +37,12 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def negotiate() -> None:
-        accepted = request.environ.get("HTTP_ACCEPT") or "*/*"
-        if accepted == "*/*" or request.endpoint is None:
+        accepted = request.environ.get("HTTP_ACCEPT") or ANYTHING
+        if accepted == ANYTHING or request.endpoint is None:
             return
         offered: tuple[str, ...] = getattr(app.view_functions[request.endpoint], "offers", (JSON,))
+        if len(offered) > 1 and "format" in request.args:
+            return  # said in so many words: the address itself judges it
         if accepted not in offered and not any(request.accept_mimetypes.quality(each) > 0 for each in offered):
             raise _none_offered(offered)
 
@@ -56,6 +59,8 @@ def chosen(formats: Mapping[str, str]) -> str:
     named = request.args.get("format")
     if named is None:
         offered = tuple(formats.values())
+        if request.environ.get("HTTP_ACCEPT", ANYTHING) in (ANYTHING, offered[0]):  # most requests: nothing to weigh
+            return offered[0]
         return request.accept_mimetypes.best_match(offered, offered[0]) or offered[0]
     if named not in formats:
         raise Problem(406, f"This address offers the formats {', '.join(formats)}.", headers={"Accept": ", ".join(formats.values())})
@@ -90,7 +95,9 @@ def takes_gzip() -> bool:
     return 0 < accepted.quality("gzip") >= accepted.quality("identity")
 
 
-def reply_coded(body: Callable[[], bytes], packed: Callable[[], bytes], etag: str, headers: Mapping[str, str]) -> Response:
+def reply_coded(
+    body: Callable[[], bytes], packed: Callable[[], bytes], etag: str, headers: Mapping[str, str], vary: str = "Accept-Encoding"
+) -> Response:
     """JSON that lies packed already, as gzip or plain, each with its own strong entity tag; 304 where the client has it."""
     coded = takes_gzip()
     etag += CODED if coded else ""
@@ -98,7 +105,7 @@ def reply_coded(body: Callable[[], bytes], packed: Callable[[], bytes], etag: st
     if response is None:
         coding = {"Content-Encoding": "gzip"} if coded else {}
         response = reply_tagged((packed if coded else body)(), etag, headers={**headers, **coding})
-    response.vary.add("Accept-Encoding")
+    response.headers["Vary"] = vary
     return response
 
 

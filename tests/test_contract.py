@@ -91,7 +91,10 @@ def test_every_address_and_method_of_the_service_is_in_the_contract_and_the_reve
         for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}
     }
     listed = {
-        (method, path.replace("{id}", "<uuid:quote_id>").replace("{kind}", "<kind>").replace("{name}", "<name>"))
+        (
+            method,
+            path.replace("{id}", "<uuid:quote_id>").replace("{kind}", "<kind>").replace("{name}", "<name>").replace("{tag}", "<tag:tag>"),
+        )
         for method, path, _ in operations()
     }
     assert served == listed
@@ -196,7 +199,7 @@ def test_every_operation_can_fail_by_500_and_be_refused_by_406_and_says_what_it_
 def endpoints(app: Flask) -> Iterator[tuple[str, dict[str, Any]]]:  # noqa: F811
     """Each endpoint with its operation."""
     for rule in app.url_map.iter_rules():
-        path = re.sub("<(?:uuid:)?(?:[a-z]+_)?([a-z]+)>", r"{\1}", rule.rule)
+        path = re.sub("<(?:[a-z]+:)?(?:[a-z]+_)?([a-z]+)>", r"{\1}", rule.rule)
         for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}:
             yield rule.endpoint, contract()["paths"][path][method.lower()]
 

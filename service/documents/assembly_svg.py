@@ -15,8 +15,11 @@ from service.documents.rig import words
 from service.documents.rig.terms import Document
 
 
-def drawing(document: Document, assembly: Document) -> bytes:
-    """One of `document["assemblies"]` as SVG in UTF-8; equal documents give equal bytes. On hold: what is known, and why it is held."""
+def drawing(document: Document, assembly: Document, *, remarked: bool = True) -> bytes:
+    """One of `document["assemblies"]` as SVG in UTF-8; equal documents give equal bytes. On hold: what is known, and why it is held.
+
+    Without `remarked` findings and cautions are left to the document that it stands in.
+    """
     place = document["assemblies"].index(assembly) + 1
     sheet = Sheet(f"Assembly {assembly['tag']}", STANDING, f"assembly-{place}")
     heading(sheet, document, assembly)
@@ -31,7 +34,8 @@ def drawing(document: Document, assembly: Document) -> bytes:
         legend(sheet)
         said += travel.travel(sheet, assembly)
         said += [f"Wire to cut: {'; '.join(strip.figures(document, assembly, ready.ends))}."]
-    remarks(sheet, document, assembly)
+    if remarked:
+        remarks(sheet, document, assembly)
     hatch = travel.HATCH.format(name=sheet.name) if assembly["turnbuckle"] else ""
     return sheet.finish(hatch, shown(" ".join([*_spoken(document, assembly, ready), *said])))
 

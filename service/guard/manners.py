@@ -53,7 +53,10 @@ def install(app: Flask) -> None:
     def add(response: Response) -> Response:
         headers = response.headers
         headers.add(REQUEST_ID, g.get("request_id") or new_id())
+        own = headers.get("Content-Security-Policy")  # a page that brings its own style has said its own policy
         headers.extend(SECURITY if response.content_type != SVG else SVG_SECURITY)
+        if own is not None:
+            headers.set("Content-Security-Policy", own)
         if _keep_out_of_stores():
             headers["Cache-Control"] = "no-store"
         if ENDINGS and request.endpoint in ENDINGS:

@@ -10,8 +10,9 @@ from service.storage.migrating import State, WrongSchema, migrate
 from service.storage.plans import Plans, StoredPlan
 from service.storage.quotes import Quotes
 from service.storage.records import Stored, Summary, moment
+from service.storage.renditions import Renditions
 from service.storage.shelves import NotMoved, Shelf, Shelves
 
 __all__ = [
-    "Answers", "Edition", "Editions", "Event", "Keys", "Lives", "NoQuote", "NotMoved", "Plans", "Quotes", "Shelf", "Shelves", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
+    "Answers", "Edition", "Editions", "Event", "Keys", "Lives", "NoQuote", "NotMoved", "Plans", "Quotes", "Renditions", "Shelf", "Shelves", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
 ]  # fmt: skip

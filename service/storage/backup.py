@@ -26,6 +26,7 @@ from service.storage.records import moment
 KIND = "wire-replacement-quotes backup"
 _AT_ONCE = 200
 _BYTES = "base64"
+_MADE_AGAIN = frozenset({"renditions"})  # documents that are made from quotes: a copy of them would only be large
 
 
 class BadBackup(ValueError):
@@ -73,7 +74,7 @@ def _lines(database: Database) -> Iterator[bytes]:
             connection.execution_options(isolation_level="REPEATABLE READ")
         with connection.begin():
             yield json.write({"backup": KIND, "schema": HEAD, "made": moment()}) + b"\n"
-            for table in _tables(connection).sorted_tables:
+            for table in (each for each in _tables(connection).sorted_tables if each.name not in _MADE_AGAIN):
                 for row in connection.execution_options(yield_per=_AT_ONCE).execute(select(table)).mappings():
                     yield json.write({str(table.name): {str(name): _packed(value) for name, value in row.items()}}) + b"\n"
 

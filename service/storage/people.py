@@ -14,6 +14,7 @@ from service.storage.connect import is_sqlite
 from service.storage.database import Database
 from service.storage.reading import Kept, kept_quotes
 from service.storage.records import moment, sha256_of
+from service.storage.renditions import forget
 from service.storage.tables import as_built, cutting_plans, events, quotes
 
 Json = dict[str, Any]
@@ -89,6 +90,7 @@ def _erase_quote(connection: Connection, kept: Kept, day: str) -> None:
     values = {"document": _pack(document), "request": _pack(people.erased_request(json.read(kept.request))), "checksum": checksum}
     connection.execute(update(quotes).where(quotes.c.id == kept.id).values(**values))
     connection.execute(update(events).where(events.c.quote_id == kept.id).values(who=None, note=None))
+    forget(connection, kept.id)
     _rewrite(connection, as_built, as_built.c.quote_id == kept.id, people.erased_record)
     _rewrite(connection, cutting_plans, cutting_plans.c.quote_id == kept.id, people.erased_plan)
     sequence = connection.execute(_SEQUENCE, {"of": kept.id}).scalar_one() + 1
@@ -127,7 +129,7 @@ def _forget_old_pages(database: Database) -> None:
             raw.execute("VACUUM")
             raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         else:
-            for table in ("quotes", "events", "as_built", "cutting_plans"):
+            for table in ("quotes", "events", "as_built", "cutting_plans", "renditions"):
                 connection.execute(text(f"VACUUM {table}"))
 
 

@@ -159,3 +159,14 @@ answers = Table(
     Column("body", LargeBinary, comment="gzip of the body as answered"),
     Index("answers_until", "until"),
 )
+
+renditions = Table(
+    "renditions",
+    metadata,
+    Column("quote_id", String(36), ForeignKey("quotes.id"), primary_key=True),
+    Column("document", String(20), primary_key=True, comment="which document of the quote"),
+    Column("made_of", String(200), nullable=False, comment="the quote's state and what the document was made by"),
+    Column("made", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("content", LargeBinary, nullable=False),
+    Index("renditions_made", "made"),
+)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from service.views.catalogue import catalogue
 from service.views.cutting_plans import cutting_plans
 from service.views.demo import demo
+from service.views.documents import documents
 from service.views.life import life
 from service.views.links import links
 from service.views.operation import operation
 from service.views.quotes import quotes
 from service.views.stock import stock
 
-BLUEPRINTS = (quotes, life, links, cutting_plans, stock, catalogue, demo, operation)
+BLUEPRINTS = (quotes, documents, life, links, cutting_plans, stock, catalogue, demo, operation)

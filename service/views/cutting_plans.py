@@ -14,7 +14,7 @@ from service.parts import engine, plans
 from service.plan_forms import FORMATS, in_form
 from service.planned import planned
 from service.problems import Problem
-from service.replies import offers, reply, reply_json
+from service.replies import chosen, offers, reply, reply_json
 from service.schemas.plan import read_plan_order
 
 cutting_plans = Blueprint("cutting_plans", __name__)
@@ -25,6 +25,7 @@ cutting_plans = Blueprint("cutting_plans", __name__)
 @once
 def make() -> Response:
     """A plan, stored."""
+    chosen(FORMATS)  # a form that is not offered is refused before anything is stored
     order = read_plan_order(decoded(read_body()), engine().planner.digits(engine().today()))
     stored = plans().add(planned(order, engine()))
     return in_form(stored, lambda body, media, headers: reply(body, 201, {"Location": f"/v1/cutting-plans/{stored.id}", **headers}, media))

@@ -11,7 +11,8 @@ from service.bodies import decoded, read_body
 from service.once import once
 from service.paging import page_after, page_asked
 from service.parts import engine, price_lists, stock, store
-from service.replies import reply, reply_coded, reply_json
+from service.quote_forms import MEDIA, in_form
+from service.replies import offers, reply, reply_json
 from service.schemas import read_request
 from service.steps import quote, relations
 
@@ -36,10 +37,11 @@ def preview() -> Response:
 
 
 @quotes.get("/v1/quotes/<uuid:quote_id>")
+@offers(*MEDIA.values())
 def read(quote_id: UUID) -> Response:
-    """A stored quote, as it was said."""
+    """A stored quote, as it was said, in the form that is asked for."""
     stored = quote(str(quote_id))
-    return reply_coded(stored.body, stored.packed_body, stored.etag, relations(stored))
+    return in_form(stored, relations(stored))
 
 
 @quotes.get("/v1/quotes")

@@ -26,6 +26,9 @@ TABLE = {
     "POST /v1/quotes/preview":                 "401 401 in  403 | in  403 403 403 | 401",
     "GET /v1/quotes":                          "401 401 403 403 | 403 in  403 403 | 401",
     "GET /v1/quotes/<uuid:quote_id>":          "401 401 403 403 | 403 in  403 403 | in",
+    "GET /v1/quotes/<uuid:quote_id>/assemblies/<tag:tag>/drawing": "401 401 403 403 | 403 in  403 403 | in",
+    "GET /v1/quotes/<uuid:quote_id>/rig-sheet":   "401 401 403 403 | 403 in  403 403 | in",
+    "GET /v1/quotes/<uuid:quote_id>/bench-sheet": "401 401 403 403 | 403 in  403 403 | 403",
     "POST /v1/quotes/<uuid:quote_id>/revisions":  "401 401 403 403 | in  403 403 403 | 403",
     "GET /v1/quotes/<uuid:quote_id>/difference":  "401 401 403 403 | 403 in  403 403 | 403",
     "POST /v1/quotes/<uuid:quote_id>/acceptance": "401 401 403 403 | in  403 403 403 | in",
@@ -84,7 +87,12 @@ def test_every_address_lets_in_exactly_whom_the_table_names(app: Flask, quotes: 
     app.extensions["keyring"]._ring = None
     for address, row in TABLE.items():
         method, rule = address.split()
-        path = re.sub("<uuid:[a-z_]+>", quote_id, rule).replace("<kind>", "wires").replace("<name>", "fleet-sloop-wagtail")
+        path = (
+            re.sub("<uuid:[a-z_]+>", quote_id, rule)
+            .replace("<kind>", "wires")
+            .replace("<name>", "fleet-sloop-wagtail")
+            .replace("<tag:tag>", "CAP-P")
+        )
         for each in (method, "HEAD") if method == "GET" else (method,):
             found = {name: answered(client, each, path, holder) for name, holder in holders.items()}
             assert found == dict(zip(holders, row.replace("|", "").split(), strict=True)), (each, rule)

@@ -12,8 +12,10 @@ from xml.etree import ElementTree
 
 import pytest
 from flask.testing import FlaskClient
+from sqlalchemy import text
 
 from service.demo import demo_names, demo_request
+from service.storage import Quotes
 
 WIRE = {"construction": "1x19", "material": "316", "diameter": "3/16 in"}
 AT = "/v1/cutting-plans"
@@ -264,9 +266,13 @@ def test_a_plan_is_read_as_json_drawing_and_bench_list_and_each_has_its_own_tag(
         assert client.get(f"{place}?format={name}").data == reply.data
 
 
-def test_a_form_that_is_not_offered_is_406_and_an_unknown_plan_404(client: FlaskClient) -> None:
+def test_a_form_that_is_not_offered_is_406_and_an_unknown_plan_404(client: FlaskClient, quotes: Quotes) -> None:
     made = post(client, {"wire": WIRE, "pieces": [{"length": "5.2 m"}]})
     assert client.get(f"{made.headers['Location']}?format=dxf").status_code == 406
+    with quotes.engine().connect() as connection:
+        before = connection.execute(text("SELECT count(*) FROM cutting_plans")).scalar_one()
+        assert client.post(f"{AT}?format=dxf", json={"wire": WIRE, "pieces": [{"length": "5.2 m"}]}).status_code == 406
+        assert connection.execute(text("SELECT count(*) FROM cutting_plans")).scalar_one() == before == 1
     assert client.get(made.headers["Location"], headers={"Accept": "application/pdf"}).status_code == 406
     assert client.get(f"{AT}/01a21211-138e-7ff9-814a-1ce6de70983e").status_code == 404
     assert client.get("/v1/quotes/01a21211-138e-7ff9-814a-1ce6de70983e/cutting-plan").status_code == 404

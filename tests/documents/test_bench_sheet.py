@@ -1,0 +1,291 @@
+"""The bench sheet's figures against a pencil: Wagtail's cap shroud, halyard and pennant of tests/examples/test_by_hand.py, and published tables."""
+
+from __future__ import annotations
+
+import copy
+import json
+import re
+from decimal import Decimal
+from functools import cache
+from html import unescape
+from typing import Any
+
+import pytest
+
+from pricing.units import parse_length
+from service.documents.bench_sheet import ENDED, bench_sheet
+from service.documents.bench_sheet_html import page
+from service.documents.benchsheet.known import Known
+from service.documents.benchsheet.proof import NONE, proof
+from tests.documents.quotes import NASTY, case, demo, tables
+
+INDEX = tables()[0].index
+KNOWN = Known(INDEX.article, INDEX.thread, kept=True)
+CHECKSUM = "sha256:" + "0" * 64
+
+
+@cache
+def _imperial() -> dict[str, Any]:
+    return {**demo(0), "checksum": CHECKSUM}
+
+
+def quoted(**changes: Any) -> dict[str, Any]:
+    return copy.deepcopy({**_imperial(), **changes})
+
+
+def built(tag: str, document: dict[str, Any] | None = None) -> dict[str, Any]:
+    found: dict[str, Any] = sheet_of(tag, document)["build"]
+    return found
+
+
+def sheet_of(tag: str, document: dict[str, Any] | None = None) -> dict[str, Any]:
+    sheet = bench_sheet(document or quoted(), KNOWN)
+    return next(each for each in sheet["assemblies"] if each["tag"] == tag)
+
+
+def figures(length: dict[str, str]) -> tuple[str, str]:
+    return length["metric"], length["imperial"]
+
+
+def test_the_cap_shroud_is_cut_and_finished_as_worked_by_hand():
+    """Cut 8886.256 → 8886.3 mm; target 9098.845; tolerance one pitch, 25.4/24 = 1.0583 mm, printed 1.058.
+
+    Least 9097.787: up to 9097.8 mm; /25.4 = 358.1806 in, · 64 = 22923.6, up to 22924 = 358 3/16 in. Most 9099.903: down to 9099.9 mm; 358.2639 in,
+    · 64 = 22928.9, down to 22928 = 358 1/4 in. The tolerance itself is rounded down: 1.05 mm, 0.0416 → 0.041 in.
+    """
+    build = built("CAP-P")
+    assert figures(build["cut_length"]) == ("8886.3 mm", "29 ft 1 27/32 in")
+    finished = build["finished"]
+    assert finished["length"]["mm"] == "9098.845"
+    assert figures(finished["least"]) == ("9097.8 mm", "29 ft 10 3/16 in")
+    assert figures(finished["most"]) == ("9099.9 mm", "29 ft 10 1/4 in")
+    assert figures(finished["tolerance"]) == ("1.05 mm", "0.041 in")
+
+
+def test_a_shank_is_gauged_by_the_published_table():
+    """AC 43.13-1B table 7-5, from memory: 3/16: OD before .359, bore depth 2.011, swaged length 1.938, OD after .313 in. Wire 3/16 in = 4.7625 mm.
+
+    2.011 · 25.4 = 51.0794 → 51.1 mm, 2 in to 1/32 (.011 is less than half of .03125). 0.313 · 25.4 = 7.9502, down to 7.95 mm. The wire: up to 4.77 mm.
+    """
+    for end in built("CAP-P")["ends"]:
+        assert (end["how"], figures(end["mark"])) == ("swage", ("51.1 mm", "2 in"))
+        gauge = end["gauge"]
+        assert figures(gauge["before"]) == ("9.12 mm", "0.359 in")
+        assert figures(gauge["after_most"]) == ("7.95 mm", "0.313 in")
+        assert figures(gauge["after_least"]) == ("4.77 mm", "0.188 in")
+        assert figures(gauge["press_over"]) == ("49.2 mm", "1 15/16 in")
+        assert figures(end["growth"]["by"]) == ("7.95 mm", "0.313 in")
+
+
+def test_limits_let_nothing_pass_that_the_record_of_what_was_built_would_refuse():
+    for assembly in bench_sheet(quoted(), KNOWN)["assemblies"]:
+        for end in assembly["build"]["ends"] if assembly["build"] else ():
+            if end["gauge"]:
+                most, least = end["gauge"]["after_most"], end["gauge"]["after_least"]
+                assert all(parse_length(text) <= Decimal(most["mm"]) for text in figures(most))
+                assert all(parse_length(text) >= Decimal(least["mm"]) for text in figures(least))
+        finished = assembly["build"]["finished"] if assembly["build"] else None
+        if finished and finished["length"]:
+            target, tolerance = (Decimal(finished[name]["mm"]) for name in ("length", "tolerance"))
+            for name in ("least", "most"):
+                assert all(abs(parse_length(text) - target) <= tolerance for text in figures(finished[name]))
+
+
+def test_where_no_64th_lies_within_the_tolerance_inches_are_refused():
+    document = quoted()
+    (cap,) = (each for each in document["assemblies"] if each["tag"] == "CAP-P")
+    cap["tolerance"]["mm"] = "0.100"  # 9098.845 ± 0.1 mm is 358.2183 to 358.2262 in: 22925.97 to 22926.47 64ths hold 22926
+    finished = built("CAP-P", document)["finished"]
+    assert finished["least"]["imperial"] == finished["most"]["imperial"] == "29 ft 10 7/32 in"
+    cap["tolerance"]["mm"] = "0.010"  # 22926.20 to 22926.25: none
+    finished = built("CAP-P", document)["finished"]
+    assert finished["least"]["imperial"] == finished["most"]["imperial"] == "use mm"
+
+
+def test_the_turnbuckles_setting_can_be_counted():
+    """3/8-24 UNF: 1 1/8 in · 24 = 27 threads, 1 1/16 in · 24 = 25.5."""
+    screw = built("CAP-P")["turnbuckle"]
+    assert [(each["screw"], each["exposed"]["imperial"], each["threads"]) for each in screw["screws"]] == [
+        ("upper", "1 1/8 in", "27"),
+        ("lower", "1 1/16 in", "25.5"),
+    ]
+    assert (screw["take_up"]["imperial"], screw["let_out"]["imperial"]) == ("1 3/16 in", "2 in")  # as in test_by_hand.py
+    assert screw["turns"].endswith("none.")
+
+
+def test_turns_say_which_way():
+    document = quoted()
+    (cap,) = (each for each in document["assemblies"] if each["tag"] == "CAP-P")
+    for turns, words in (("1.50", "1.50 open"), ("-2.25", "2.25 closed"), (None, "not known")):
+        cap["turnbuckle"]["turns_from_recorded"] = turns
+        assert words in built("CAP-P", document)["turnbuckle"]["turns"]
+
+
+def test_the_halyards_eye_and_stops_stand_where_the_pencil_puts_them():
+    """test_by_hand.py: loop 104.190, sleeve 21, tail 3.5: 128.690 mm; first stop 256.325 from the cut end, 167.635 from the bearing.
+
+    128.690/25.4 = 5.0665 in = 5 1/16 (.0625; 3/32 is .09375); 256.325/25.4 = 10.0915 = 10 3/32; 167.635/25.4 = 6.5998 = 6 19/32 (.59375).
+    """
+    build = built("HALYARD")
+    upper = build["ends"][0]
+    assert (upper["how"], upper["fitting"]["sku"], figures(upper["mark"])) == ("sleeve", "THIMBLE-3-16IN", ("128.7 mm", "5 1/16 in"))
+    assert (upper["sleeve"]["per_eye"], upper["sleeve"]["pressed"]["mm"], upper["sleeve"]["tail"]["mm"]) == (1, "21", "3.5")
+    assert [part["sku"] for part in upper["with"]] == ["SLEEVE-3-16IN"]
+    first = build["stops"][0]
+    assert figures(first["centre_from_upper_cut_end"]) == ("256.3 mm", "10 3/32 in")
+    assert figures(first["centre_from_upper_bearing"]) == ("167.6 mm", "6 19/32 in")
+
+
+# MIL-DTL-781J, 4.6.1: 60 % of the least strength up to and with 3/8 in, 40 % from 7/16 in; between them it says nothing
+@pytest.mark.parametrize(
+    ("size", "break_kn", "load"),
+    [
+        ("3/16 in", "18.95", "11.37"), ("3/8 in", "80.00", "48.00"), ("7/16 in", "100.00", "40.00"), ("12 mm", "119.00", "47.60"),
+        ("10 mm", "83.00", None), ("9.6 mm", "80.00", None), ("as large as a mast", "80.00", None),
+    ],
+)  # fmt: skip
+def test_the_proof_load_follows_the_published_rule_and_nothing_else(size: str, break_kn: str, load: str | None):
+    (cap,) = (each for each in quoted()["assemblies"] if each["tag"] == "CAP-P")
+    cap["wire"].update(size=size, break_kn=break_kn)
+    cap["strength"]["kN"] = break_kn
+    found = proof(cap)
+    assert found["kN"] == load
+    assert (found["says"] == NONE) is (load is None)
+
+
+def test_a_proof_load_in_pounds_and_none_beyond_the_weakest_member():
+    found = built("CAP-P")["proof"]
+    assert (found["kN"], found["lbf"]) == ("11.37", "2556")  # 11370 / 4.4482216 = 2556.08
+    (cap,) = (each for each in quoted()["assemblies"] if each["tag"] == "CAP-P")
+    cap["strength"].update(kN="11.00", weakest="upper pin")
+    assert proof(cap)["kN"] is None
+    assert "upper pin" in proof(cap)["says"]
+
+
+@pytest.mark.parametrize("tag", ["LIFE-LOW-P", "HALYARD", "PENNANT"])
+def test_sleeves_and_compression_terminals_have_no_published_proof_load(tag: str):
+    assert built(tag)["proof"] == {"kN": None, "lbf": None, "says": NONE, "source": None}
+
+
+def test_each_of_two_alike_has_its_row_to_sign_and_one_tag_text():
+    pennant = sheet_of("PENNANT")
+    assert [row["piece"] for row in pennant["build"]["sign"]] == [1, 2]
+    assert pennant["build"]["sign"][0]["boxes"] == ["cut", "swaged", "gauged", "length"]
+    assert pennant["tag_text"] == ["PENNANT", "Wagtail", "Q-2026-000042 rev 1"]
+
+
+def test_many_alike_have_rows_for_some_and_are_told_how_to_go_on():
+    document = quoted()
+    (pennant,) = (each for each in document["assemblies"] if each["tag"] == "PENNANT")
+    pennant["quantity"] = 999
+    html = page(document, KNOWN).decode()
+    assert html.count('<th scope="row">40</th>') == 1
+    assert '<th scope="row">41</th>' not in html
+    assert "Pieces 41 to 999: copy this page" in html
+    assert len(built("PENNANT", document)["sign"]) == 999
+
+
+def test_what_is_not_ready_has_reasons_and_no_figure_in_any_form():
+    document = quoted()
+    held = [each for each in document["assemblies"] if each["readiness"] != "ready_to_cut"]
+    assert [each["tag"] for each in held] == ["FORESTAY", "LIFE-LOW-S"]
+    for each in held:
+        found = sheet_of(each["tag"], document)
+        assert found["build"] is None
+        assert [reason["message"] for reason in found["do_not_cut"]] == [
+            finding["message"] for finding in each["findings"] if finding["severity"] != "note"
+        ]
+    sheet = bench_sheet(document, KNOWN)
+    cuts = [cut for wire in sheet["cutting_list"] for use in wire["objects"] for cut in use["cuts"]]
+    assert {cut["tag"] for cut in cuts if cut["length"] is None} == {"FORESTAY", "LIFE-LOW-S"}
+    said = page(document, KNOWN).decode() + json.dumps(sheet)
+    for each in held:
+        assert each["cut_length"]["mm"] not in said
+        assert each["cut_length"]["text"] not in said
+
+
+@pytest.mark.parametrize("status", ["declined", "withdrawn", "superseded", "expired"])
+def test_nothing_is_built_from_a_quote_that_has_ended(status: str):
+    document = quoted(status=status)
+    sheet = bench_sheet(document, KNOWN)
+    assert not sheet["may_be_built"]
+    assert sheet["says"] == ENDED[status]
+    assert [each["build"] for each in sheet["assemblies"]] == [None] * 12
+    html = page(document, KNOWN).decode()
+    assert html.count("<strong>DO NOT CUT</strong>") == 13
+    assert "<img" not in html
+
+
+def test_without_its_catalogue_a_quote_has_no_limits_and_says_so():
+    assembly = next(each for each in bench_sheet(quoted(), Known())["assemblies"] if each["tag"] == "CAP-P")
+    upper = assembly["build"]["ends"][0]
+    assert upper["gauge"]["after_most"] is None
+    assert "not kept here" in upper["gauge"]["says"]
+    assert figures(upper["mark"]) == ("51.1 mm", "2 in")
+    assert assembly["build"]["turnbuckle"]["screws"][0]["threads"] is None
+    assert upper["gauge"]["says"] in unescape(page(quoted(), Known()).decode())
+
+
+def test_every_case_of_a_quote_has_a_sheet():
+    for name in ("metric, sent", "8 assemblies, one on hold", "none ready", "nameless, erased, withdrawn", "revised", "first release"):
+        document = {"checksum": CHECKSUM, **case(name)}
+        html = page(document, KNOWN).decode()
+        assert html.count('<section class="sheet"') == len(document["assemblies"]), name
+        assert page(document, KNOWN).decode() == html
+
+
+def test_a_bare_end_and_an_unset_turnbuckle_have_no_finished_length_and_say_why():
+    document = {**demo(1), "checksum": CHECKSUM}
+    build = built("FURLED-STAY", document)
+    assert build["finished"]["length"] is None
+    lower = build["ends"][1]
+    assert (lower["how"], lower["mark"]["metric"], lower["fitting"]) == ("bare", "150.0 mm", None)
+    assert build["finished"]["says"] in unescape(page(document, KNOWN).decode())
+
+
+ATTACK = "<script>alert(1)</script>\"'&{{ 7*7 }}</style><img src=x onerror=alert(1)>"
+
+
+def test_every_text_is_shown_and_none_is_run():
+    document = quoted(note=ATTACK, boat={**quoted()["boat"], "name": ATTACK}, seller={"name": ATTACK}, cautions=[ATTACK])
+    for each in document["assemblies"]:
+        each["tag"] = f"{each['tag']} {ATTACK}"
+        each["wire"]["name"] = ATTACK
+        for part in each["parts"]:
+            part["name"] = ATTACK
+        for finding in each["findings"]:
+            finding.update(message=ATTACK, remedy=ATTACK, code=ATTACK)
+    for wire in document["cutting_plan"]["wires"]:
+        wire["wire"]["name"] = ATTACK
+        for use in wire["uses"]:
+            use["object"] = ATTACK
+    html = page(document, KNOWN).decode()
+    assert "<script" not in html
+    assert "onerror=alert(1)>" not in html
+    assert "{{ 7*7 }}" in unescape(html)
+    assert html.count("</style>") == 2
+    assert unescape(html).count("<script>alert(1)</script>") > 50
+
+
+@pytest.mark.parametrize("text", NASTY)
+def test_text_of_any_script_stays_within_its_place(text: str):
+    html = page(quoted(boat={**quoted()["boat"], "name": text}), KNOWN).decode()
+    assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]", html)
+    named = re.search("<h1>Bench sheet: <bdi>(.*?)</bdi></h1>", html, re.DOTALL)
+    assert named is not None
+    assert unescape(named[1]) == re.sub("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]", "", text).replace("\ud800", "?")
+
+
+def test_the_page_shows_the_sheets_own_figures():
+    html = unescape(re.sub(r"<[^>]+>", " ", re.sub(r"<style>.*?</style>", "", page(quoted(), KNOWN).decode(), flags=re.DOTALL)))
+    words = " ".join(html.split())
+    for assembly in bench_sheet(quoted(), KNOWN)["assemblies"]:
+        for length in lengths(assembly["build"]):
+            assert length["metric"] in words
+            assert length["imperial"] in words
+
+
+def lengths(node: Any) -> list[dict[str, str]]:
+    if isinstance(node, dict):
+        return [node] if "metric" in node else [found for name, each in node.items() if name != "derivation" for found in lengths(each)]
+    return [found for each in node for found in lengths(each)] if isinstance(node, list) else []
