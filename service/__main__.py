@@ -18,6 +18,7 @@ from service.commands.migrate import migrate_database
 from service.commands.out import WRONG, refuse, refuse_database, say
 from service.commands.recompute import recompute
 from service.commands.serve import serve, welcome
+from service.commands.work import work
 from service.demo import demo_names, demo_request
 from service.engine import Engine, open_engine
 from service.settings import READERS, Settings, SettingsError, read_settings, variable
@@ -28,6 +29,7 @@ __all__ = ["WRONG", "main", "welcome"]
 USAGE = """usage: python -m service [COMMAND]
 
   serve                        serve quotes; also without a command
+  work                         work on batches without serving, beside a machine that serves
   demo [NAME]                  print the quote of a demo request, without a server
   migrate                      bring the database to this release's schema
   recompute [NUMBER | --all]   make stored quotes again from their own tables, print differences
@@ -155,8 +157,10 @@ def _quotes(arguments: Sequence[str], settings: Settings) -> int:
 
 
 def _doors(arguments: Sequence[str], settings: Settings) -> int:
-    """The commands that say who may use the service."""
+    """The commands that say who may use the service, and those of batches."""
     match arguments:
+        case ["work"]:
+            return work(settings)
         case ["keys", *rest]:
             return keys(settings, rest)
         case ["links", "withdraw"]:

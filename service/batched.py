@@ -1,0 +1,44 @@
+"""Batches for the views: found or refused, cancelled, their results streamed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service import json
+from service.documents.batch_results import LineResult
+from service.parts import batches, engine, store
+from service.problems import Problem, fault
+from service.storage import Progress
+from service.storage.batches import NotCancelled
+
+
+def batch(batch_id: str) -> Progress:
+    """Where a batch stands. Raises Problem (404)."""
+    found = batches().progress(batch_id)
+    if found is None:
+        raise Problem(404, "There is no batch with this id.")
+    return found
+
+
+def cancelled(batch_id: str) -> Progress:
+    """The batch once it is cancelled; again and again alike. Raises Problem: 404, 409 where it is done."""
+    batch(batch_id)
+    try:
+        batches().cancel(batch_id)
+    except NotCancelled:
+        words = "The batch is done: there is nothing left to cancel. Withdraw the quotes that are not wanted."
+        raise Problem(409, words, [fault("#", "done", words)]) from None
+    return batch(batch_id)
+
+
+def results(batch_id: str, *, whole: bool) -> Iterator[LineResult]:
+    """The outcome of every line that has one, in the order of the file; `whole`: with the whole quote of each, as it stands today."""
+    kept, quotes, day = batches(), store(), engine().today()
+
+    def read() -> Iterator[LineResult]:
+        for each in kept.outcomes(batch_id):
+            stored = quotes.get(each.quote_id) if whole and each.quote_id else None
+            said = json.read(each.said or b"{}")
+            yield LineResult(each.name, each.number, each.outcome or "", said, None if stored is None else stored.on(day).body())
+
+    return read()
