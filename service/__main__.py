@@ -11,6 +11,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from pricing.errors import TableError
 from service.commands import customers, quotes, stock, tables
+from service.commands.batch import batch
 from service.commands.growth import USUAL, growth
 from service.commands.keep import backup, restore
 from service.commands.keys import keys, withdraw_links
@@ -29,6 +30,7 @@ __all__ = ["WRONG", "main", "welcome"]
 USAGE = """usage: python -m service [COMMAND]
 
   serve                        serve quotes; also without a command
+  batch FILE [--out FILE]      quote a fleet (NDJSON, CSV, JSON) without a server; nothing is stored
   work                         work on batches without serving, beside a machine that serves
   demo [NAME]                  print the quote of a demo request, without a server
   migrate                      bring the database to this release's schema
@@ -159,6 +161,10 @@ def _quotes(arguments: Sequence[str], settings: Settings) -> int:
 def _doors(arguments: Sequence[str], settings: Settings) -> int:
     """The commands that say who may use the service, and those of batches."""
     match arguments:
+        case ["batch", file]:
+            return batch(settings, file, None)
+        case ["batch", file, "--out", out]:
+            return batch(settings, file, out)
         case ["work"]:
             return work(settings)
         case ["keys", *rest]:

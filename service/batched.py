@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from flask import Response, after_this_request, request
+
 from service import json
 from service.documents.batch_results import LineResult
-from service.parts import batches, engine, store
+from service.guard.entrance import caller
+from service.guard.keys import Scope
+from service.parts import batches, bell, engine, settings, store
 from service.problems import Problem, fault
+from service.replies import reply_json
 from service.storage import Progress
 from service.storage.batches import NotCancelled
 
@@ -18,6 +23,24 @@ def batch(batch_id: str) -> Progress:
     if found is None:
         raise Problem(404, "There is no batch with this id.")
     return found
+
+
+def begun(made: Progress) -> Response:
+    """202 with where to follow the batch; the bell rings once it is kept."""
+    after_this_request(_rung)
+    return reply_json(made.document(), 202, {"Location": f"/v1/batches/{made.id}"})
+
+
+def _rung(response: Response) -> Response:
+    bell().ring(settings().batch_workers or 1)
+    return response
+
+
+def later() -> bool:
+    """Whether the one who asks would rather not wait (`Prefer: respond-async`, RFC 7240) and can look at a batch afterwards."""
+    wishes = [wish.partition(";")[0].strip().lower() for wish in request.headers.get("Prefer", "").split(",")]
+    who = caller()
+    return "respond-async" in wishes and who is not None and Scope.READ in who.scopes
 
 
 def cancelled(batch_id: str) -> Progress:

@@ -1,30 +1,22 @@
-"""Receiving a batch: the body is spooled to a file of no name, then stored line by line, and only when it is whole does the work begin."""
+"""Receiving a batch: the body is spooled to a file of no name, then stored line by line."""
 
 from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterator
-from contextlib import suppress
-from itertools import islice
 from typing import IO, cast
 
 from flask import Response, after_this_request, g, request
-from sqlalchemy.exc import SQLAlchemyError
 
-from service import problems
 from service.bodies import announced_length, refuse_coding
 from service.jobs.sources import SOURCES, Source
+from service.jobs.storing import stored
 from service.parts import engine, store
 from service.parts import settings as the_settings
-from service.problems import Problem, fault
-from service.storage import Batches, Edition, Line, Progress
+from service.problems import Problem
+from service.storage import Line, Progress
 
 BLOCK = 65_536
-AT_ONCE = 500  # lines of one transaction while a batch is received
-REPEATED = problems.document(
-    422, "An earlier line has this name.",
-    [fault("#/line", "duplicate_line", "give each line its own name, and keep the rows of a boat together")],
-)  # fmt: skip
 
 
 def spooled() -> IO[bytes]:
@@ -73,38 +65,13 @@ def _spooled() -> IO[bytes]:
     return file
 
 
-def received(batches: Batches) -> Progress:
+def received() -> Progress:
     """Store the spooled body as a batch that is to be worked on once the request's transaction ends. Raises Problem."""
     file = spooled()
     source = SOURCES[request.mimetype](file, the_settings().max_body)
-    return stored(batches, "quotes", source, engine().key, the_settings().batch_lines)
+    return stored(store(), "quotes", source, engine().key, the_settings().batch_lines)
 
 
-def stored(batches: Batches, kind: str, source: Source, edition: Edition, most: int) -> Progress:
-    """Store the lines of a source. Raises Problem: 413 above `most` lines, 422 without any."""
-    with store().apart():
-        batch_id = batches.open(kind, source.name, edition)
-        try:
-            total = _add_all(batches, batch_id, source.lines, most)
-            batches.refuse_repeated(batch_id, REPEATED)
-        except BaseException:
-            _drop(batches, batch_id)
-            raise
-    return batches.whole(batch_id, total, source.columns)
-
-
-def _add_all(batches: Batches, batch_id: str, lines: Iterator[Line], most: int) -> int:
-    total = 0
-    while found := list(islice(lines, AT_ONCE)):
-        batches.add(batch_id, total, found)
-        total += len(found)
-        if total > most:
-            raise Problem(413, f"A batch has at most {most} lines: send this one in several.")
-    if not total:
-        raise Problem(422, "There is no line in the body.", [fault("#", "no_lines", "send at least one request")])
-    return total
-
-
-def _drop(batches: Batches, batch_id: str) -> None:
-    with suppress(SQLAlchemyError):  # it is forgotten later, as one whose receiving broke off
-        batches.drop(batch_id)
+def received_alone(body: bytes) -> Progress:
+    """A request that was read and found good, as a batch of one."""
+    return stored(store(), "quotes", Source("json", iter([Line(1, None, body)])), engine().key, 1)

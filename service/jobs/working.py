@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from typing import Any, NamedTuple
 
 from sqlalchemy.exc import SQLAlchemyError
@@ -44,7 +44,7 @@ class Workshop:
     """Works on chunks of one database, one after the other."""
 
     def __init__(self, store: Quotes, catalogues: Catalogues, lease: float, clock: Callable[[], float] = time.monotonic) -> None:
-        self._store, self._catalogues, self._clock = store, catalogues, clock
+        self.store, self._catalogues, self._clock = store, catalogues, clock
         self.chunks = Chunks(store, lease)
         self._shelves = Shelves(store)
 
@@ -97,7 +97,7 @@ class Workshop:
         try:
             return Result(todo.place, make(engine, todo))
         except (Problem, RequestError, NoPrice, NotAllowed, NoQuote, TableError) as error:
-            return Result(todo.place, None, _said(error, chunk, todo))
+            return Result(todo.place, None, problem_of(error, chunk.columns, todo))
         except (SQLAlchemyError, Lost):
             raise
         except Exception:
@@ -107,7 +107,7 @@ class Workshop:
     def _quoted(self, engine: Engine, todo: Todo) -> Keep:
         body = todo.request or b""
         made = self._made(engine, body)
-        return lambda: (self._store.issue(made.document, body, made.bench)[0], made.document)
+        return lambda: (self.store.issue(made.document, body, made.bench)[0], made.document)
 
     def _made(self, engine: Engine, body: bytes) -> Quoted:
         return engine.quote_and_plan(
@@ -115,10 +115,10 @@ class Workshop:
         )
 
     def _requoted(self, engine: Engine, todo: Todo) -> Keep:
-        before, body = self._store.with_request(todo.subject or "")
+        before, body = self.store.with_request(todo.subject or "")
         made = self._made(engine, body)
         whole = {"supersedes": before.id, "difference": difference(before.said(), made.document), **made.document}
-        lives = Lives(self._store, engine.today)
+        lives = Lives(self.store, engine.today)
         return lambda: (lives.revise(before.id, whole, body, made.bench, lambda _: None), made.document)
 
     def _keep(self, chunk: Chunk, results: list[Result]) -> None:
@@ -133,40 +133,34 @@ class Workshop:
         try:
             stored, document = result.keep()
         except NotAllowed as error:  # it was accepted, say, while it was quoted again; nothing was written yet
-            return None, _document(error)
+            return None, problem_of(error)
         return stored.id, json.write(head_of(stored, document))
 
 
 def head_of(stored: Stored, said: Document) -> dict[str, Any]:
     """What a batch keeps of a quote beside it: no name, no note."""
+    return {"id": stored.id, "number": stored.number, "revision": stored.revision, **head_of_document(said)}
+
+
+def head_of_document(said: Document) -> dict[str, Any]:
+    """The same of a quote that is not stored."""
     readiness = [each["readiness"] for each in said["assemblies"]]
     totals = said["totals"]
     return {
-        "id": stored.id,
-        "number": stored.number,
-        "revision": stored.revision,
-        "issued_on": said["issued_on"],
-        "valid_until": said["valid_until"],
-        "currency": said["currency"],
-        "tax_exclusive": totals["tax_exclusive"],
-        "payable": totals["payable"],
+        **{name: said[name] for name in ("issued_on", "valid_until", "currency")},
+        **{name: totals[name] for name in ("tax_exclusive", "payable")},
         "assemblies": {name: readiness.count(name) for name in ("ready_to_cut", "confirm", "hold")},
     }
 
 
-def _said(error: Exception, chunk: Chunk, todo: Todo) -> bytes:
-    if not isinstance(error, Problem):
-        return _document(error, chunk, todo)
-    return problems.document(error.status, error.detail, [_placed(each, chunk, todo) for each in error.faults])
-
-
-def _document(error: Exception, chunk: Chunk | None = None, todo: Todo | None = None) -> bytes:
+def problem_of(error: Exception, columns: Collection[str] = (), todo: Todo | None = None) -> bytes:
+    """A line's failure as a problem; each fault of a sheet with its cell."""
+    if isinstance(error, Problem):
+        return problems.document(error.status, error.detail, [_placed(each, columns, todo) for each in error.faults])
     if isinstance(error, NotAllowed):
         return problems.document(409, str(error), [fault("#", error.status.value, str(error))])
     if isinstance(error, RequestError):
-        faults = [fault(f"#{pointer}", code, detail) for pointer, code, detail in error.faults]
-        if chunk is not None and todo is not None:
-            faults = [_placed(each, chunk, todo) for each in faults]
+        faults = [_placed(fault(f"#{pointer}", code, detail), columns, todo) for pointer, code, detail in error.faults]
         return problems.document(422, "The request can be read but not worked with; each fault is listed with its place.", faults)
     if isinstance(error, NoQuote):
         return problems.document(404, "There is no quote with this id.")
@@ -174,10 +168,9 @@ def _document(error: Exception, chunk: Chunk | None = None, todo: Todo | None = 
     return problems.document(503, f"The shop's price table cannot price {words}.")
 
 
-def _placed(found: Any, chunk: Chunk, todo: Todo) -> dict[str, object]:
-    """A fault with the cell it stands in, where the line came from a sheet."""
-    if todo.rows is None or "pointer" not in found:
+def _placed(found: Mapping[str, Any], columns: Collection[str], todo: Todo | None) -> dict[str, object]:
+    if todo is None or todo.rows is None or "pointer" not in found:
         return dict(found)
-    place = place_of(found["pointer"], todo.rows, chunk.columns)
+    place = place_of(found["pointer"], todo.rows, columns)
     cell = {"row": place.row, "column_name": place.column}
     return {**found, **{name: value for name, value in cell.items() if value is not None}}

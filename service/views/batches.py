@@ -7,10 +7,10 @@ from datetime import date
 from typing import IO
 from uuid import UUID
 
-from flask import Blueprint, Response, after_this_request, request
+from flask import Blueprint, Response, request
 
 from service import parts
-from service.batched import batch, cancelled, results
+from service.batched import batch, begun, cancelled, results
 from service.documents import batch_results
 from service.jobs.following import event_id
 from service.jobs.receiving import received, spooled_blocks
@@ -27,14 +27,8 @@ _BLOCK = 65_536
 
 def _make() -> Response:
     """A batch, stored; the work on it begins at once."""
-    made = received(parts.batches())
-    after_this_request(_rung)
-    return reply_json(made.document(), 202, {"Location": f"/v1/batches/{made.id}"})
-
-
-def _rung(response: Response) -> Response:
-    parts.bell().ring(parts.settings().batch_workers or 1)
-    return response
+    made = received()
+    return begun(made)
 
 
 batches.post("/v1/batches", endpoint="make")(once(_make, spooled_blocks))
