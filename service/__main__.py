@@ -11,6 +11,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from pricing.errors import TableError
 from service.commands import customers, quotes, stock, tables
+from service.commands.batch import batch
 from service.commands.growth import USUAL, growth
 from service.commands.keep import backup, restore
 from service.commands.keys import keys, withdraw_links
@@ -18,6 +19,7 @@ from service.commands.migrate import migrate_database
 from service.commands.out import WRONG, refuse, refuse_database, say
 from service.commands.recompute import recompute
 from service.commands.serve import serve, welcome
+from service.commands.work import work
 from service.demo import demo_names, demo_request
 from service.engine import Engine, open_engine
 from service.settings import READERS, Settings, SettingsError, read_settings, variable
@@ -28,6 +30,8 @@ __all__ = ["WRONG", "main", "welcome"]
 USAGE = """usage: python -m service [COMMAND]
 
   serve                        serve quotes; also without a command
+  batch FILE [--out FILE]      quote a fleet (NDJSON, CSV, JSON) without a server; nothing is stored
+  work                         work on batches without serving, beside a machine that serves
   demo [NAME]                  print the quote of a demo request, without a server
   gallery FOLDER               the demo boats in every form, as files to look at, with an index.html
   migrate                      bring the database to this release's schema
@@ -160,8 +164,14 @@ def _quotes(arguments: Sequence[str], settings: Settings) -> int:
 
 
 def _doors(arguments: Sequence[str], settings: Settings) -> int:
-    """The commands that say who may use the service."""
+    """The commands that say who may use the service, and those of batches."""
     match arguments:
+        case ["batch", file]:
+            return batch(settings, file, None)
+        case ["batch", file, "--out", out]:
+            return batch(settings, file, out)
+        case ["work"]:
+            return work(settings)
         case ["keys", *rest]:
             return keys(settings, rest)
         case ["links", "withdraw"]:

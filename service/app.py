@@ -10,6 +10,8 @@ from service.engine import Engine
 from service.guard import access, entrance, manners, origins
 from service.guard.keyring import Keyring
 from service.guard.limits import gate
+from service.jobs.bell import Bell
+from service.jobs.following import Followers
 from service.pdf.press import Press
 from service.settings import Settings
 from service.storage import Answers, Editions, Keys, Quotes, Shelves
@@ -25,6 +27,7 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
     app.extensions.update(keyring=Keyring(Keys(quotes), settings.demo_key), answers=Answers(quotes))
     app.extensions.update(press=Press())
     app.extensions.update(gate=gate.Gate(gate.buckets_for(settings, quotes.url)))
+    app.extensions.update(bell=Bell(settings), followers=Followers(max(settings.threads // 4, 1)))
     for part in (problems, manners, origins, entrance, gate, replies, bodies, tags):
         part.install(app)
     for blueprint in BLUEPRINTS:

@@ -37,12 +37,8 @@ def read_body() -> bytes:
 
 def _body() -> bytes:
     _refuse_other_types()
-    coding = request.headers.get("Content-Encoding", "identity").strip().lower()
-    if coding != "identity":
-        raise Problem(415, f"A body coded as {coding[:40]!r} is not accepted: send it uncoded.", headers={"Accept-Encoding": "identity"})
-    length = request.content_length
-    if length is None:
-        raise Problem(411, "Send Content-Length with the body; a body in chunks is not accepted.")
+    refuse_coding()
+    length = announced_length()
     most: int = current_app.extensions["settings"].max_body
     if length > most:
         raise Problem(413, f"The body has {length} bytes; at most {most} are accepted: send fewer assemblies at once.")
@@ -50,6 +46,20 @@ def _body() -> bytes:
     if len(body) < length:
         raise Problem(400, f"The body ended after {len(body)} of the {length} bytes that Content-Length announces.")
     return body
+
+
+def refuse_coding() -> None:
+    """Raises Problem (415) for a body that is packed."""
+    coding = request.headers.get("Content-Encoding", "identity").strip().lower()
+    if coding != "identity":
+        raise Problem(415, f"A body coded as {coding[:40]!r} is not accepted: send it uncoded.", headers={"Accept-Encoding": "identity"})
+
+
+def announced_length() -> int:
+    """`Content-Length`. Raises Problem (411) without one."""
+    if request.content_length is None:
+        raise Problem(411, "Send Content-Length with the body; a body in chunks is not accepted.")
+    return request.content_length
 
 
 def _refuse_other_types() -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import logging
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import wraps
 from typing import Any
 
@@ -28,13 +28,13 @@ _QUOTED = re.compile(r'"((?:[ !#-\[\]-~]|\\["\\])*)"', re.ASCII)  # a string of 
 View = Callable[..., Response]
 
 
-def once(view: View) -> View:
-    """Carry a view out once for each key that it is asked with; without a key, each time."""
+def once(view: View, body: Callable[[], Iterable[bytes]] = lambda: (read_body(),)) -> View:
+    """Carry a view out once for each key that it is asked with; without a key, each time. `body`: what was sent, in blocks."""
 
     @wraps(view)
     def guarded(**arguments: Any) -> Response:
         written = request.headers.get(HEADER)
-        return view(**arguments) if written is None else _once(lambda: view(**arguments), key_in(written))
+        return view(**arguments) if written is None else _once(lambda: view(**arguments), key_in(written), body)
 
     guarded.once = True  # type: ignore[attr-defined]  # the contract's test looks for it
     return guarded
@@ -51,9 +51,9 @@ def key_in(written: str) -> str:
     return key
 
 
-def _once(carry_out: Callable[[], Response], key: str) -> Response:
+def _once(carry_out: Callable[[], Response], key: str, body: Callable[[], Iterable[bytes]]) -> Response:
     who = caller()
-    asked = Asked(who.owner if who else "", key, _fingerprint())
+    asked = Asked(who.owner if who else "", key, _fingerprint(body()))
     try:
         claim = answers().claim(asked)
     except StillRunning:
@@ -92,7 +92,10 @@ def _running() -> Problem:
     return Problem(409, f"{HEADER}: {words}.", [{"header": HEADER, "code": "still_running", "detail": words}], {"Retry-After": "1"})
 
 
-def _fingerprint() -> str:
+def _fingerprint(body: Iterable[bytes]) -> str:
     """SHA-256 of what makes the request this one: method, address with its query (a link's token aside), body."""
     query = sorted((name, value) for name, value in request.args.items(multi=True) if name != "token")
-    return hashlib.sha256(f"{request.method} {request.path} {query}\n".encode() + read_body()).hexdigest()
+    found = hashlib.sha256(f"{request.method} {request.path} {query}\n".encode())
+    for block in body:
+        found.update(block)
+    return found.hexdigest()

@@ -11,8 +11,11 @@ from service.catalogues import Catalogues
 from service.engine import Engine
 from service.guard.entrance import caller
 from service.guard.keys import Kind
+from service.jobs.bell import Bell
+from service.jobs.following import Followers
 from service.pdf.press import Press
-from service.storage import Answers, Lives, Plans, Quotes, Renditions, Shelves
+from service.settings import Settings
+from service.storage import Answers, Batches, Lives, Plans, Quotes, Renditions, Shelves
 
 if TYPE_CHECKING:
     from pricing.catalogue.rows import StockRow
@@ -34,6 +37,26 @@ def price_lists() -> tuple[str, ...]:
 def catalogues() -> Catalogues:
     """The engines of this process."""
     return cast("Catalogues", current_app.extensions["catalogues"])
+
+
+def settings() -> Settings:
+    """What the deployment decided."""
+    return cast("Settings", current_app.extensions["settings"])
+
+
+def batches() -> Batches:
+    """The batches of many boats."""
+    return Batches(store())
+
+
+def bell() -> Bell:
+    """What wakes those who work on batches."""
+    return cast("Bell", current_app.extensions["bell"])
+
+
+def followers() -> Followers:
+    """Those who follow batches in this process."""
+    return cast("Followers", current_app.extensions["followers"])
 
 
 def store() -> Quotes:

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import errno
 import socket
+import sys
+from collections.abc import Callable
 from typing import Any
 
 from flask import Flask
 from gunicorn.app.base import BaseApplication
+from gunicorn.arbiter import Arbiter
 
 from service.gunicorn_conf import options
+from service.jobs.crew import Crew
 from service.settings import Settings
+
+Work = Callable[[Callable[[], bool]], None]
 
 
 def taken(host: str, port: int) -> bool:
@@ -25,12 +31,43 @@ def taken(host: str, port: int) -> bool:
     return False
 
 
-class Server(BaseApplication):
-    """Serves `app` with the settings' options; `run()` returns by leaving the process."""
+class Master(Arbiter):
+    """gunicorn's master, which keeps a crew besides its own workers: looked after each second, ended with it."""
 
-    def __init__(self, app: Flask, settings: Settings) -> None:
-        self._app, self._options = app, options(settings)
+    def __init__(self, app: Server, work: Work, size: int) -> None:
+        super().__init__(app)
+        self._crew = Crew(size, work, self._close_listeners)
+
+    def _close_listeners(self) -> None:
+        for each in self.LISTENERS:
+            each.close()
+
+    def manage_workers(self) -> None:
+        """Called by gunicorn about once a second."""
+        super().manage_workers()
+        self._crew.keep()
+
+    def stop(self, graceful: bool = True) -> None:
+        """Called by gunicorn at the end."""
+        self._crew.ask()
+        super().stop(graceful)
+        self._crew.stop()
+
+
+class Server(BaseApplication):
+    """Serves `app` with the settings' options; `run()` returns by leaving the process. `work`: what a worker of batches does."""
+
+    def __init__(self, app: Flask, settings: Settings, work: Work) -> None:
+        self._app, self._options, self._work, self._crew = app, options(settings), work, settings.batch_workers
         super().__init__()
+
+    def run(self) -> None:
+        """Serve."""
+        try:
+            Master(self, self._work, self._crew).run()
+        except RuntimeError as error:  # as gunicorn does: an address that cannot be had
+            sys.stderr.write(f"\nError: {error}\n\n")
+            sys.exit(1)
 
     def load_config(self) -> None:
         """Called by gunicorn."""

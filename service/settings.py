@@ -53,6 +53,10 @@ class Settings:
     workers: int = 2
     threads: int = 32
     plan_seconds: int | None = 20
+    batch_workers: int = 1
+    batch_lines: int = 100_000
+    batch_mb: int = 1000
+    batch_lease: int = 20
     retention_months: int | None = None
     limits: Mapping[str, int] = field(default_factory=dict)
     now: Callable[[], datetime] = now_utc  # the clock, which only tests set
@@ -131,6 +135,10 @@ READERS: dict[str, Callable[[str], object]] = {
     "workers": _whole(1, 64),
     "threads": _whole(1, 256),
     "plan_seconds": _whole(1, 600),
+    "batch_workers": _whole(0, 64),
+    "batch_lines": _whole(1, 10_000_000),
+    "batch_mb": _whole(1, 1_000_000),
+    "batch_lease": _whole(1, 3600),
     "retention_months": _whole(1, 600),
     "limits": read_limits,
 }

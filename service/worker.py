@@ -44,6 +44,12 @@ class Worker(ThreadWorker):
         app.extensions["catalogues"].refresh()  # a worker that replaces another begins with the tables in force
         super().init_process()
 
+    def handle_exit(self, sig: int, frame: Any) -> None:
+        """Let go of those who follow batches: they connect again, elsewhere."""
+        app: Any = self.app.wsgi()
+        app.extensions["followers"].closing.set()
+        super().handle_exit(sig, frame)
+
     def handle_error(self, req: Any, client: socket.socket, addr: object, exc: BaseException) -> None:
         """Log what is ours, answer either way, and let the caller close the connection."""
         status, detail = refusal(exc)

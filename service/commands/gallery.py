@@ -89,7 +89,7 @@ def _demo(engine: Engine, name: str, number: int) -> Demo:
     checksum = sha256_of({**made.document, **head})
     document = orjson.loads(orjson.dumps({**head, "status": "issued", "checksum": checksum, **made.document}))
     index = engine.catalogue.index
-    return Demo(document, {"id": str(uuid5(NAMESPACE_URL, f"plan of {name}")), **made.bench}, Known(index.article, index.thread, kept=True))
+    return Demo(document, {"id": str(uuid5(NAMESPACE_URL, f"plan of {name}")), **(made.bench or {})}, Known(index.article, index.thread, kept=True))
 
 
 def _files(one: Demo) -> Iterator[Shown]:

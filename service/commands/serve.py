@@ -16,6 +16,7 @@ from service.settings import Settings, unknown, variable
 def serve(settings: Settings) -> int:
     """Serve until stopped. Raises SQLAlchemyError, OSError, WrongSchema for a database that cannot be used."""
     from service.app import create_app
+    from service.jobs.loop import work
     from service.server import Server, taken
     from service.storage import Quotes
 
@@ -35,7 +36,7 @@ def serve(settings: Settings) -> int:
         sys.stderr.write(f"{name} is not a setting and was ignored\n")
     sys.stdout.write(welcome(settings))
     sys.stdout.flush()
-    Server(create_app(settings, engine, Quotes(settings.database_url)), settings).run()
+    Server(create_app(settings, engine, Quotes(settings.database_url)), settings, lambda stop: work(settings, engine, stop)).run()
     return 0
 
 

@@ -3,16 +3,42 @@
 from __future__ import annotations
 
 from service.storage.answers import Answers
+from service.storage.batches import Batches, Line, Progress
+from service.storage.chunks import Chunk, Chunks
 from service.storage.editions import Edition, Editions
 from service.storage.keys import Keys
-from service.storage.life import Event, Lives, NoQuote
+from service.storage.life import Event, Lives
 from service.storage.migrating import State, WrongSchema, migrate
 from service.storage.plans import Plans, StoredPlan
-from service.storage.quotes import Quotes
+from service.storage.quotes import NoQuote, Quotes
 from service.storage.records import Stored, Summary, moment
 from service.storage.renditions import Renditions
 from service.storage.shelves import NotMoved, Shelf, Shelves
 
 __all__ = [
-    "Answers", "Edition", "Editions", "Event", "Keys", "Lives", "NoQuote", "NotMoved", "Plans", "Quotes", "Renditions", "Shelf", "Shelves", "State", "Stored", "StoredPlan", "Summary", "WrongSchema", "migrate", "moment",
+    "Answers",
+    "Batches",
+    "Chunk",
+    "Chunks",
+    "Edition",
+    "Editions",
+    "Event",
+    "Keys",
+    "Line",
+    "Lives",
+    "NoQuote",
+    "NotMoved",
+    "Plans",
+    "Progress",
+    "Quotes",
+    "Renditions",
+    "Shelf",
+    "Shelves",
+    "State",
+    "Stored",
+    "StoredPlan",
+    "Summary",
+    "WrongSchema",
+    "migrate",
+    "moment",
 ]  # fmt: skip

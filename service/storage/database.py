@@ -70,6 +70,16 @@ class Database:
                 self._together.held = None
 
     @contextmanager
+    def apart(self) -> Iterator[None]:
+        """Inside `together`, before it has written: what this thread writes within is kept by itself."""
+        held = getattr(self._together, "held", None)
+        self._together.held = None
+        try:
+            yield
+        finally:
+            self._together.held = held
+
+    @contextmanager
     def _begun(self) -> Iterator[Connection]:
         if self._writing is not None and not self._writing.acquire(timeout=PATIENCE_SECONDS):
             raise Waited("other writers of this process hold the database")

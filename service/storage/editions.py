@@ -6,7 +6,7 @@ import gzip
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from sqlalchemy import bindparam, select
+from sqlalchemy import Connection, bindparam, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service import json
@@ -40,13 +40,23 @@ class Editions:
             row = connection.execute(_CURRENT).one_or_none()
         return None if row is None else Edition(*row)
 
+    def keep(self, edition: Edition, files: Mapping[str, str]) -> None:
+        """Keep an edition that was checked, without putting it in force."""
+        with self._database.writing() as connection:
+            _keep(connection, edition, files)
+
     def put_in_force(self, edition: Edition, files: Mapping[str, str]) -> None:
         """Keep an edition that was checked, and make it the one that every process quotes with."""
         with self._database.writing() as connection:
-            now, versions = moment(), {"catalogue_version": edition.catalogue, "price_version": edition.prices}
-            keep, put = _KEEP[connection.dialect.name], _PUT[connection.dialect.name]
-            connection.execute(keep, [{**versions, "stored": now, "content": gzip.compress(json.write(dict(files)))}])
-            connection.execute(put, [{"place": 1, "since": now, **versions}])
+            versions = _keep(connection, edition, files)
+            connection.execute(_PUT[connection.dialect.name], [{"place": 1, "since": moment(), **versions}])
+
+
+def _keep(connection: Connection, edition: Edition, files: Mapping[str, str]) -> dict[str, str]:
+    versions = {"catalogue_version": edition.catalogue, "price_version": edition.prices}
+    row = {**versions, "stored": moment(), "content": gzip.compress(json.write(dict(files)))}
+    connection.execute(_KEEP[connection.dialect.name], [row])
+    return versions
 
 
 _KEEP = {

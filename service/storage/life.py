@@ -15,15 +15,11 @@ from service.life.statuses import Step, after
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.packing import pack
-from service.storage.quotes import insert, one
+from service.storage.quotes import NoQuote, insert, one
 from service.storage.records import Stored, moment
 from service.storage.tables import as_built, events, quotes
 
 Judge = Callable[[Stored], None]
-
-
-class NoQuote(LookupError):
-    """There is no quote of that id."""
 
 
 class Event(NamedTuple):

@@ -19,6 +19,10 @@ from service.storage.records import Stored, Summary, head, moment, sha256_of
 from service.storage.tables import quotes
 
 
+class NoQuote(LookupError):
+    """There is no quote of that id."""
+
+
 class Quotes(Database):
     """The quotes of one database."""
 
@@ -39,6 +43,15 @@ class Quotes(Database):
         with self.reading() as connection:
             return one(connection, quote_id)
 
+    def with_request(self, quote_id: str) -> tuple[Stored, bytes]:
+        """The quote of that id with the request it was made from. Raises NoQuote."""
+        with self.reading() as connection:
+            found = one(connection, quote_id)
+            asked = connection.execute(_REQUEST, {"quote_id": quote_id}).scalar_one_or_none()
+        if found is None or asked is None:
+            raise NoQuote(quote_id)
+        return found, gzip.decompress(asked)
+
     def issue_of(self, number: str, revision: int) -> str | None:
         """The id of one issue of a number."""
         with self.reading() as connection:
@@ -56,6 +69,7 @@ class Quotes(Database):
 
 _SUMMARY = [quotes.c[field.name] for field in fields(Summary)]
 _ONE = select(*(quotes.c[field.name] for field in fields(Stored))).where(quotes.c.id == bindparam("quote_id"))
+_REQUEST = select(quotes.c.request).where(quotes.c.id == bindparam("quote_id"))
 _ONE_HELD = _ONE.with_for_update()
 _ISSUE = select(quotes.c.id).where(quotes.c.number == bindparam("of"), quotes.c.revision == bindparam("issue"))
 _INSERT = quotes.insert()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from service.views.batches import batches
 from service.views.catalogue import catalogue
 from service.views.cutting_plans import cutting_plans
 from service.views.demo import demo
@@ -12,4 +13,4 @@ from service.views.operation import operation
 from service.views.quotes import quotes
 from service.views.stock import stock
 
-BLUEPRINTS = (quotes, documents, life, links, cutting_plans, stock, catalogue, demo, operation)
+BLUEPRINTS = (quotes, documents, life, links, batches, cutting_plans, stock, catalogue, demo, operation)

@@ -7,7 +7,9 @@ from uuid import UUID
 
 from flask import Blueprint, Response, request
 
+from service.batched import begun, later
 from service.bodies import decoded, read_body
+from service.jobs.receiving import received_alone
 from service.once import once
 from service.paging import page_after, page_asked
 from service.parts import engine, price_lists, stock, store
@@ -24,7 +26,12 @@ quotes = Blueprint("quotes", __name__)
 def issue() -> Response:
     """A numbered quote, stored."""
     body = read_body()
-    made = engine().quote_and_plan(read_request(decoded(body), price_lists()), stock())
+    asked = read_request(decoded(body), price_lists())
+    if later():
+        response = begun(received_alone(body))
+        response.headers["Preference-Applied"] = "respond-async"
+        return response
+    made = engine().quote_and_plan(asked, stock())
     stored, said = store().issue(made.document, body, made.bench)
     return reply(said, 201, {"Location": f"/v1/quotes/{stored.id}", "ETag": f'"{stored.etag}"'})
 

@@ -88,6 +88,9 @@ def _body(method: str, listed: dict[str, Any], response: TestResponse) -> list[s
     if not media.endswith("json"):
         return []
     schema = json.loads(json.dumps(content[media]["schema"]).replace('"#/', '"urn:contract#/'))
+    if media.endswith("ndjson"):
+        lines = response.data.splitlines()
+        return [f"{error.json_path}: {error.message[:300]}" for line in lines for error in _validator(schema).iter_errors(json.loads(line))]
     coded = response.headers.get("Content-Encoding") == "gzip"
     value = json.loads(gzip.decompress(response.data) if coded else response.data, parse_constant=_no_constant)
     return [f"{error.json_path}: {error.message[:300]}" for error in _validator(schema).iter_errors(value)]

@@ -6,7 +6,7 @@ import io
 from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, time
 from decimal import Decimal
-from typing import Any, NamedTuple, TypeAlias
+from typing import IO, Any, NamedTuple, TypeAlias
 
 from service.documents.cells import formula_like, plain
 
@@ -38,14 +38,16 @@ class Column(NamedTuple):
 
 
 class Workbook:
-    """Fills an Office Open XML workbook (ISO/IEC 29500) in memory, sheet by sheet; `written` ends it."""
+    """Fills an Office Open XML workbook (ISO/IEC 29500), sheet by sheet: in memory, where `written` ends it, or in `file`, where each row
+    is let go of once it is written and `finish` ends it."""
 
-    def __init__(self, title: str, day: date) -> None:
+    def __init__(self, title: str, day: date, file: IO[bytes] | None = None) -> None:
         """`day` stands as the day on which the file was made: the clock would make equal quotes unequal."""
         import xlsxwriter  # takes 0.1 s
 
         self._bytes = io.BytesIO()
-        self._book = xlsxwriter.Workbook(self._bytes, {"in_memory": True, **_NO_CONVERSION})
+        keeping = {"in_memory": True} if file is None else {"constant_memory": True}
+        self._book = xlsxwriter.Workbook(file or self._bytes, {**keeping, **_NO_CONVERSION})
         self._book.set_properties({"title": plain(title), "created": datetime.combine(day, time(), UTC).replace(tzinfo=None)})
         self._formats: dict[str, Any] = {}
         self._head = self._book.add_format({**_TOP, "bold": True, "text_wrap": True, "bottom": 1})
@@ -65,9 +67,13 @@ class Workbook:
         sheet.fit_to_pages(1, 0)
         sheet.set_footer("&L&A&R&P / &N")
 
+    def finish(self) -> None:
+        """Write what is still to be written."""
+        self._book.close()
+
     def written(self) -> bytes:
         """The file."""
-        self._book.close()
+        self.finish()
         return self._bytes.getvalue()
 
     def _write(self, sheet: Any, row: int, place: int, cell: Cell) -> None:

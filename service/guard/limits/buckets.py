@@ -36,17 +36,17 @@ class Buckets(Protocol):
         """Take one request out of a bucket."""
 
 
-def side_file(database_url: str) -> Path:
-    """The file for the buckets: beside an SQLite database, else in a folder of this user's alone. Raises OSError where that is another's."""
+def side_file(database_url: str, what: str = "limits") -> Path:
+    """A file for what may be lost, such as the buckets: beside an SQLite database, else in a folder of this user's alone. Raises OSError where that is another's."""
     url = make_url(database_url)
     if url.get_backend_name() == "sqlite" and url.database:
-        return Path(f"{url.database}-limits")
+        return Path(f"{url.database}-{what}")
     folder = Path(tempfile.gettempdir()) / f"wire-quotes-{os.getuid()}"
     folder.mkdir(mode=0o700, exist_ok=True)
     found = folder.lstat()
     if folder.is_symlink() or found.st_uid != os.getuid() or found.st_mode & 0o077:
         raise PermissionError(f"{folder} is not this user's alone")
-    return folder / f"{hashlib.sha256(database_url.encode()).hexdigest()[:16]}.sqlite3"
+    return folder / f"{hashlib.sha256(database_url.encode()).hexdigest()[:16]}{'' if what == 'limits' else '-' + what}.sqlite3"
 
 
 class FileBuckets:

@@ -1,0 +1,114 @@
+"""What came of each line of a batch: NDJSON, CSV and a workbook, each written line by line.
+
+| column | meaning |
+|---|---|
+| `line`, `line_number` | the line's own name, and its number in the file |
+| `outcome` | quoted or failed |
+| `number`, `revision`, `id` | the quote |
+| `issued_on`, `valid_until` | its days |
+| `ready_to_cut`, `confirm`, `hold` | how many of its assemblies are so |
+| `currency`, `tax_exclusive`, `payable` | its total before tax, and what is to be paid |
+| `problem` | why the line failed, with every fault's place |
+
+CSV and numbers as in `cells.py`; the workbook as in `workbook/`, its rows passed on to a file as they are written.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+from typing import IO, Any, NamedTuple
+
+from service import json
+from service.documents.cells import csv_table
+from service.documents.workbook.sheet import Cell, Column, Day, Number, Workbook
+
+COLUMNS = (
+    "line", "line_number", "outcome", "number", "revision", "id", "issued_on", "valid_until", "ready_to_cut", "confirm", "hold",
+    "currency", "tax_exclusive", "payable", "problem",
+)  # fmt: skip
+_NUMBERS = frozenset({"line_number", "revision", "ready_to_cut", "confirm", "hold", "tax_exclusive", "payable"})
+_WIDTHS = (20, 8, 9, 18, 8, 38, 12, 12, 9, 9, 9, 9, 14, 14, 80)
+_MOST_TEXT = 2000  # of a problem, in a cell
+_AT_ONCE = 100
+
+
+class LineResult(NamedTuple):
+    """A line's outcome. `said`: its quote's head, or its problem. `quote`: the whole quote as JSON, where it is to be given out."""
+
+    name: str | None
+    number: int
+    outcome: str
+    said: Mapping[str, Any]
+    quote: bytes | None = None
+
+
+def ndjson(results: Iterable[LineResult]) -> Iterator[bytes]:
+    """A JSON object a line; `quote` or `problem` in it."""
+    for each in results:
+        head = json.write({"line": each.name, "line_number": each.number, "outcome": each.outcome})
+        if each.quote is not None:
+            yield head[:-1] + b',"quote":' + each.quote + b"}\n"
+        else:
+            member = b',"quote":' if each.outcome == "quoted" else b',"problem":'
+            yield head[:-1] + member + json.write(each.said) + b"}\n"
+
+
+def csv(results: Iterable[LineResult]) -> Iterator[bytes]:
+    """CSV, a row a line of the batch."""
+    yield csv_table(COLUMNS, _NUMBERS, [])
+    heading = len(csv_table(COLUMNS, _NUMBERS, []))
+    waiting: list[dict[str, object]] = []
+    for each in results:
+        waiting.append(row_of(each))
+        if len(waiting) == _AT_ONCE:
+            yield csv_table(COLUMNS, _NUMBERS, waiting)[heading:]
+            waiting = []
+    if waiting:
+        yield csv_table(COLUMNS, _NUMBERS, waiting)[heading:]
+
+
+def workbook(results: Iterable[LineResult], day: date) -> IO[bytes]:
+    """A workbook in a file of no name, at its start."""
+    file = tempfile.TemporaryFile(prefix="batch-")  # noqa: SIM115  # the caller closes it once it is sent
+    book = Workbook("Results of a batch", day, file)
+    book.add("Results", [Column(title, width) for title, width in zip(COLUMNS, _WIDTHS, strict=True)], map(_cells, results))
+    book.finish()
+    file.seek(0)
+    return file
+
+
+def row_of(each: LineResult) -> dict[str, object]:
+    """The row of a line."""
+    row = {"line": each.name, "line_number": each.number, "outcome": each.outcome}
+    if each.outcome != "quoted":
+        return {**row, "problem": _words(each.said)}
+    return {**row, **each.said, **each.said["assemblies"]}
+
+
+def _words(problem: Mapping[str, Any]) -> str:
+    faults = (f"{_place(fault)}: {fault['detail']}" for fault in problem["errors"])
+    return "; ".join([problem["detail"], *faults])[:_MOST_TEXT]
+
+
+def _place(fault: Mapping[str, Any]) -> str:
+    if "row" in fault:
+        return f"row {fault['row']}" + (f", {fault['column_name']}" if "column_name" in fault else "")
+    return str(fault.get("pointer", "#"))
+
+
+def _cells(each: LineResult) -> list[Cell]:
+    row = row_of(each)
+    cells: list[Cell] = []
+    for name in COLUMNS:
+        value: Any = row.get(name)
+        if value is None:
+            cells.append(None)
+        elif name in ("tax_exclusive", "payable"):
+            cells.append(Number(str(value)))
+        elif name in ("issued_on", "valid_until"):
+            cells.append(Day(str(value)))
+        else:
+            cells.append(value if isinstance(value, int) else str(value))
+    return cells

@@ -1,0 +1,77 @@
+"""Receiving a batch: the body is spooled to a file of no name, then stored line by line."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from typing import IO, cast
+
+from flask import Response, after_this_request, g, request
+
+from service.bodies import announced_length, refuse_coding
+from service.jobs.sources import SOURCES, Source
+from service.jobs.storing import stored
+from service.parts import engine, store
+from service.parts import settings as the_settings
+from service.problems import Problem
+from service.storage import Line, Progress
+
+BLOCK = 65_536
+
+
+def spooled() -> IO[bytes]:
+    """The body of the request at hand, in a file. Raises Problem as `read_body`, with the limits of batches; 503 where there is no room."""
+    if "spool" not in g:
+        g.spool = _spooled()
+        after_this_request(_let_go)
+    found = cast("IO[bytes]", g.spool)
+    found.seek(0)
+    return found
+
+
+def _let_go(response: Response) -> Response:
+    g.spool.close()
+    return response
+
+
+def spooled_blocks() -> Iterator[bytes]:
+    """The same in blocks."""
+    file = spooled()
+    while block := file.read(BLOCK):
+        yield block
+
+
+def _spooled() -> IO[bytes]:
+    if request.mimetype not in SOURCES:
+        accepted = ", ".join(SOURCES)
+        raise Problem(415, f"Send a batch as {accepted}.", headers={"Accept": accepted})
+    refuse_coding()
+    length, most = announced_length(), the_settings().batch_mb * 1_000_000
+    if length > most:
+        raise Problem(413, f"The body has {length} bytes; at most {most} are accepted: send it in several batches.")
+    file = tempfile.TemporaryFile(prefix="batch-")  # noqa: SIM115  # kept for the request, closed with it
+    try:
+        left = length
+        while left and (block := request.stream.read(min(BLOCK, left))):
+            file.write(block)
+            left -= len(block)
+        file.flush()
+    except OSError as error:
+        file.close()
+        raise Problem(503, "The body cannot be kept while it is read: the machine has no room for it. Nothing was stored.") from error
+    if left:
+        file.close()
+        raise Problem(400, f"The body ended after {length - left} of the {length} bytes that Content-Length announces.")
+    return file
+
+
+def received() -> Progress:
+    """Store the spooled body as a batch that is to be worked on once the request's transaction ends. Raises Problem."""
+    file = spooled()
+    source = SOURCES[request.mimetype](file, the_settings().max_body)
+    return stored(store(), "quotes", source, engine().key, the_settings().batch_lines)
+
+
+def received_alone(body: bytes) -> Progress:
+    """A request that was read and found good, as a batch of one."""
+    return stored(store(), "quotes", Source("json", iter([Line(1, None, body)])), engine().key, 1)
