@@ -36,6 +36,7 @@ READING = (
     "Shank: its diameter by caliper. Thicker than the most after swaging: not pressed down far enough. Thinner than the wire in it: crushed.",
     "Press over: the length of shank to swage, before swaging. Grows by: how far the mouth moves from the bearing; the cut length allows for it.",
     "Wire for the eye: mark it from the cut end; once pressed, the face of the first sleeve toward the thimble lies at the mark.",
+    "Sleeves: start with the wire's end beyond the sleeve, which lengthens; press its centre, the thimble's side, the far side (AC 43.13-1B 7-148).",
     "Proof load: a rule for swaged terminals of aircraft cable (MIL-DTL-781J 4.6.1); the fitting maker's own instruction comes first.",
     "After the pull: reject what stays longer by more than 0.001 of its length, or whose entry mark moved.",
     "Thread exposed: from the body's face to where the thread ends. Threads showing: the same, counted.",

@@ -7,8 +7,11 @@ from flask import Flask, Response, request
 from service.guard.entrance import caller, keyring
 from service.guard.keys import Kind
 
-SENT = "Authorization, Content-Type, Idempotency-Key, If-Match, If-None-Match, X-Request-Id"
-SHOWN = "Deprecation, ETag, Link, Location, RateLimit, RateLimit-Policy, Retry-After, Sunset, WWW-Authenticate, X-Request-Id"
+SENT = "Authorization, Content-Type, Idempotency-Key, If-Match, If-None-Match, Prefer, X-Request-Id"
+SHOWN = (
+    "Content-Disposition, Content-Language, Deprecation, ETag, Link, Location, Preference-Applied, RateLimit, RateLimit-Policy, "
+    "Retry-After, Sunset, WWW-Authenticate, X-Request-Id"
+)
 PREFLIGHT_SECONDS = "600"
 
 

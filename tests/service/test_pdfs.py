@@ -17,12 +17,14 @@ from flask.testing import FlaskClient
 from pypdf import PdfReader
 from sqlalchemy import text
 
+from service.demo import demo_names, demo_request
 from service.documents.pdf import NO_LIBRARY, NO_SYSTEM_LIBRARY, NoPdf, pdf_of
 from service.pdf.child import NO_PDF
 from service.pdf.press import ROOT, Busy, NotMade, Press
 from service.prefer import patience
 from service.storage import Quotes, Renditions
 from service.storage.people import People
+from tests.documents.test_bench_sheet import lengths
 
 PAGE = b"<!DOCTYPE html><html lang='en'><title>x</title><p>A page.</p>"
 
@@ -80,6 +82,21 @@ def test_a_pdf_says_what_the_json_says(client: FlaskClient, made: Any) -> None:
     assert build["proof"]["kN"] in words
     assert reader.trailer["/Root"]["/Lang"] == "en"
     assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]  # tagged (PDF 32000-1, 14.7)
+
+
+@needs_pango
+@pytest.mark.parametrize("name", demo_names())
+def test_every_figure_of_the_sheet_is_in_the_text_of_its_pdf(client: FlaskClient, name: str) -> None:
+    path = client.post("/v1/quotes", data=demo_request(name), content_type="application/json").headers["Location"]
+    answer = client.get(f"{path}/bench-sheet?format=pdf")
+    assert answer.status_code == 200, answer.text
+    papers = [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(answer.data)).pages]
+    for assembly in client.get(f"{path}/bench-sheet").json["assemblies"]:
+        (paper,) = (each for each in papers if each.startswith(f"{assembly['tag']} ") and " of " in each[: len(assembly["tag"]) + 10])
+        found = lengths(assembly["build"])
+        assert len(found) > 8 or assembly["build"] is None
+        assert [each for each in found if each["metric"] not in paper or each["imperial"] not in paper] == []
+        assert ("DO NOT CUT" in paper) is (assembly["build"] is None)
 
 
 @needs_pango

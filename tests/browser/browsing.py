@@ -1,0 +1,50 @@
+"""A real browser for tests: Debian's Chromium driven by Playwright, and axe in it.
+
+A test asks for the fixture `show` (tests/browser/conftest.py) and gives it bytes of a page or an address; `complaints` runs axe.
+"""
+
+import os
+import shutil
+from contextlib import contextmanager
+from pathlib import Path
+
+import axe_playwright_python
+import pytest
+
+BINARIES = ("chromium", "chromium-browser", "google-chrome")
+PHONE, DESKTOP = {"width": 360, "height": 740}, {"width": 1280, "height": 900}
+WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]  # the tags of axe for WCAG 2.2, levels A and AA
+AXE = Path(axe_playwright_python.__file__).parent / "axe.min.js"
+
+
+def binary():
+    """Where a Chromium is. Skips the test where there is none; fails it where tests must have everything."""
+    found = next((path for name in BINARIES if (path := shutil.which(name))), None)
+    if found is None:
+        reason = "no Chromium here: `apt-get install chromium` brings it"
+        if os.environ.get("TEST_SERVICES_REQUIRED"):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    return found
+
+
+@contextmanager
+def chromium():
+    """A browser without a window, for as long as the block lasts."""
+    from playwright.sync_api import sync_playwright
+
+    path = binary()
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox", "--font-render-hinting=none"])
+        try:
+            yield browser
+        finally:
+            browser.close()
+
+
+def complaints(page, tags=WCAG):
+    """What axe holds against the page as it stands, a line each: rule, what it asks, and where. Works on pages without scripts, too."""
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", tags)
+    assert found["passes"], "axe found nothing to look at"
+    return [f"{each['id']}: {each['help']}: {node['target']}" for each in found["violations"] for node in each["nodes"]]

@@ -1,0 +1,48 @@
+"""Fixtures for tests that look at pages in a browser. The browser is started once, where a test first asks for it."""
+
+import pytest
+
+from tests.browser.browsing import DESKTOP, chromium
+
+ADDRESS = "http://page.test/"
+
+
+@pytest.fixture(scope="session")
+def browser():
+    with chromium() as started:
+        yield started
+
+
+@pytest.fixture
+def show(browser):
+    """`show(page, viewport=..., headers=..., scripts=...)`: bytes of HTML, served as an answer with these headers, or an address; gives Playwright's page.
+
+    Bytes come without a network: anything else that the page asks for is refused, and noted in `page.asked`. Without `scripts` the
+    page's own are not run, as in a browser that has them off.
+    """
+    contexts = []
+
+    def open_page(content, viewport=DESKTOP, headers=None, scripts=False, **options):
+        context = browser.new_context(viewport=viewport, java_script_enabled=scripts, **options)
+        contexts.append(context)
+        page = context.new_page()
+        page.asked = []
+        if isinstance(content, bytes):
+            _serve(page, content, {"Content-Type": "text/html; charset=utf-8", **(headers or {})})
+        page.goto(ADDRESS if isinstance(content, bytes) else content)
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+
+
+def _serve(page, content, headers):
+    def answer(route):
+        if route.request.url == ADDRESS:
+            route.fulfill(status=200, body=content, headers=headers)
+        else:
+            page.asked.append(route.request.url)
+            route.abort()
+
+    page.route("**/*", answer)

@@ -1,0 +1,71 @@
+"""The bench sheet in a browser: axe finds nothing, it fits a telephone, its own policy lets it look as it should, and it prints a page an assembly."""
+
+from __future__ import annotations
+
+import io
+from contextlib import suppress
+
+import pytest
+from pypdf import PdfReader
+
+from service.documents.bench_sheet_html import page, style_hashes
+from service.documents.pdf import NoPdf, pdf_of
+from service.forms import PAGE_POLICY
+from tests.browser.browsing import DESKTOP, PHONE, complaints
+from tests.documents.quotes import demo, requests
+from tests.documents.test_bench_sheet import ATTACK, KNOWN
+
+BOATS = [demo(place) for place in range(len(requests()))]
+POLICY = {"Content-Security-Policy": PAGE_POLICY.format(styles=style_hashes())}
+NARROWEST = {"width": 320, "height": 640}  # CSS px at which nothing may have to be scrolled sideways: WCAG 2.2, 1.4.10
+
+
+def attacked():
+    document = demo(0)
+    document["boat"]["name"] = ATTACK
+    for each in document["assemblies"]:
+        each["tag"] = f"{each['tag']}{'W' * 30} {ATTACK}"
+    return document
+
+
+@pytest.mark.parametrize("viewport", [PHONE, DESKTOP])
+@pytest.mark.parametrize("document", [*BOATS, {**BOATS[0], "status": "superseded"}])
+def test_axe_finds_nothing(show, document, viewport):
+    assert complaints(show(page(document, KNOWN), viewport, scripts=True)) == []
+
+
+@pytest.mark.parametrize("document", [*BOATS, attacked()])
+def test_nothing_has_to_be_scrolled_sideways_and_nothing_is_asked_for(show, document):
+    shown = show(page(document, KNOWN), NARROWEST, headers=POLICY)
+    assert shown.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]") == [320, 320]
+    wide = shown.evaluate("[...document.querySelectorAll('body *')].filter(each => each.getBoundingClientRect().right > 320.5).length")
+    assert wide == 0
+    assert shown.asked == []
+
+
+def test_its_own_policy_lets_its_styles_and_drawings_be_seen(show):
+    shown = show(page(BOATS[0], KNOWN), headers=POLICY, scripts=True)
+    assert shown.evaluate("getComputedStyle(document.querySelector('.sheet')).borderTopStyle") == "solid"
+    assert shown.evaluate("[...document.images].every(each => each.complete && each.naturalWidth > 300)")
+    assert shown.evaluate("document.images.length") == 10  # one for each of the ten that may be cut
+    assert show(page(attacked(), KNOWN), headers=POLICY, scripts=True).evaluate("document.scripts.length") == 0
+
+
+@pytest.mark.parametrize("document", BOATS)
+def test_each_assembly_is_one_page_of_paper_and_its_drawing_another(show, document):
+    expected = []  # what stands on the pages of paper after the first ones: a sheet's tag, or a drawing
+    for each in document["assemblies"]:
+        expected += [each["tag"], None] if each["readiness"] == "ready_to_cut" else [each["tag"]]
+    html = page(document, KNOWN)
+    printed = {"browser": show(html).pdf(prefer_css_page_size=True)}
+    with suppress(NoPdf):  # where Pango is missing; tests/service/test_pdfs.py says so
+        printed["library"] = pdf_of(html)
+    for maker, pdf in printed.items():
+        sizes = {tuple(round(float(side)) for side in each.mediabox[2:]) for each in PdfReader(io.BytesIO(pdf)).pages}
+        # points: Letter 8.5 x 11 in, A4 210 x 297 mm (ISO 216)
+        assert sizes <= ({(612, 792)} if document["display_units"] == "imperial" else {(595, 842), (595, 841), (596, 842)}), maker
+        papers = [" ".join(each.extract_text().split()) for each in PdfReader(io.BytesIO(pdf)).pages]
+        assert 1 <= len(papers) - len(expected) <= 3, maker
+        for tag, words in zip(expected, papers[-len(expected) :], strict=True):
+            sheet = "Cut the wire to" in words or "DO NOT CUT" in words
+            assert (sheet, tag is None or tag in words) == (tag is not None, True), (maker, tag)
