@@ -1,0 +1,97 @@
+"""The quotation that an owner reads and signs, as a page (HTML, UTF-8) for a telephone and for print.
+
+Nothing is fetched: styles and drawings are in the page, and there is no script. Equal arguments give equal bytes.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from service.documents import assembly_svg
+from service.documents.benchsheet.drawn import pages
+from service.documents.cells import plain
+from service.documents.quotation import workdays
+from service.documents.quotation.speech import Speech, speech
+from service.documents.rig import words
+from service.documents.rig.terms import Document
+
+_FOLDER = Path(__file__).parent / "quotation"
+STYLE = (_FOLDER / "page.css").read_text(encoding="utf-8")
+PAPERS = {
+    units: f'@page {{ size: {paper}; margin: 14mm 14mm 16mm; @bottom-right {{ content: counter(page) " / " counter(pages); font: 8pt sans-serif }} }}'
+    for units, paper in (("metric", "A4"), ("imperial", "letter"))
+}
+
+
+def page(document: Document, language: str = "en", country: str | None = None) -> bytes:
+    """The quotation of a stored quote (`document` as `GET /v1/quotes/{id}` answers it), on the paper that goes with its units.
+
+    `language`: one of `LANGUAGES`. `country`: whose holidays are no business days (ISO 3166); None: holidays are not counted, and the page says so.
+    """
+    spoken = speech(language, document)
+    drawings = [
+        [] if each["readiness"] == "hold" else pages(assembly_svg.drawing(document, each, remarked=False)) for each in document["assemblies"]
+    ]
+    ready = workdays.after(date.fromisoformat(document["issued_on"]), document["lead_time_days"], country)
+    return (
+        _environment(spoken.language)
+        .get_template("page.html")
+        .render(
+            quote=document,
+            speech=spoken,
+            drawings=drawings,
+            ready=ready,
+            holidays_counted=country is not None,
+            open=[_asked(each) for each in document["assemblies"] if words.findings(each, "stop", "ask")],
+            role=words.role,
+            style=Markup(STYLE),  # noqa: S704  # this module's own, no text of anybody's
+            paper=Markup(PAPERS[document["display_units"]]),  # noqa: S704
+        )
+        .encode()
+    )
+
+
+def _asked(assembly: Document) -> Document:
+    return {"tag": assembly["tag"], "readiness": assembly["readiness"], "findings": words.findings(assembly, "stop", "ask")}
+
+
+def style_hashes() -> str:
+    """What a Content-Security-Policy names to allow these very styles and no other (CSP 3, `hash-source`)."""
+    return " ".join(f"'sha256-{_digest(each)}'" for each in (STYLE, *PAPERS.values()))
+
+
+def _digest(style: str) -> str:
+    return base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+
+
+def _own(text: object) -> Markup:
+    """Somebody's own text, set apart so that its direction of writing turns nothing around it."""
+    return Markup("<bdi>{}</bdi>").format(plain(text))
+
+
+def _english(text: object) -> Markup:
+    """What is English in every language."""
+    return Markup('<bdi lang="en">{}</bdi>').format(plain(text))
+
+
+@cache
+def _environment(language: str) -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader(_FOLDER),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+    )
+    messages = Speech(language, "metric").messages()
+    environment.install_gettext_callables(messages.gettext, messages.ngettext, newstyle=True)  # type: ignore[attr-defined]  # the extension's
+    environment.filters.update(own=_own, english=_english, plain=plain)
+    return environment
