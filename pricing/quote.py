@@ -10,12 +10,13 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pricing.bench.document import charged, plan_document, without_money
-from pricing.bench.planning import bought_for_the_job, plan_quotes
+from pricing.bench.planning import WirePlan, bought_for_the_job, plan_quotes
 from pricing.bench.shelf import Shelf
 from pricing.bench.wanted import wanted
 from pricing.cautions import CAUTIONS
 from pricing.chain import build
 from pricing.checks import ASSEMBLY_CHECKS, BOAT_CHECKS, Shop
+from pricing.cutting import InvalidOrder
 from pricing.demand import Collect, Order, Ship
 from pricing.document import (
     assembly_document,
@@ -43,15 +44,23 @@ NO_LENGTHS = code(
 NOT_ON_SHELF = code(
     "not-on-the-shelf", "note", "The shop's stock does not hold every piece of this wire; the cutting plan is without them."
 )
+NOT_PLANNED = code(
+    "cutting-not-planned",
+    "note",
+    "The cuts could not be planned with the prices and lengths in the shop's tables; the quote is without a cutting plan.",
+)
 LEFT_OUT = code("assemblies-left-out", "note", "Some assemblies are on hold: they are not priced, and the total is without them.")
 USUAL_PRICE_LIST = "retail"
 
 
 class Quoted(NamedTuple):
-    """A quote document, and the shop's own view of the cutting plan in it: the same cuts with what they really cost beside what is charged."""
+    """A quote document, and the shop's own view of the cutting plan in it: the same cuts with what they really cost beside what is charged.
+
+    Both are without a plan (None) where the tables' amounts cannot be planned with; a finding says so.
+    """
 
     document: dict[str, Any]
-    bench: dict[str, Any]
+    bench: dict[str, Any] | None
 
 
 def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, day: date) -> dict[str, Any]:
@@ -68,7 +77,11 @@ def make_quote_and_plan(request: QuoteRequest, catalogue: Catalogue, prices: Pri
     rates = prices.at(day)
     document = _quote(request, catalogue, rates)
     shelf = Shelf(stock, rates.spools)
-    plans = plan_quotes(wanted(document["assemblies"], request.boat.name), catalogue.wires, shelf, rates.terms)
+    try:
+        plans = plan_quotes(wanted(document["assemblies"], request.boat.name), catalogue.wires, shelf, rates.terms)
+    except InvalidOrder as refused:
+        document["findings"].append(_not_planned(refused).document())
+        return Quoted(document, None)
     bench = plan_document(plans, document["currency"], text_in(request.display_units))
     bench |= {"title": request.boat.name or "a boat without a name", "day": day.isoformat(), "display_units": request.display_units}
     bench["planned_on"] = "shop"
@@ -89,11 +102,35 @@ def _quote(request: QuoteRequest, catalogue: Catalogue, rates: Rates) -> dict[st
             bill.add(one)
     text = text_in(request.display_units)
     assemblies = [assembly_document(*each, text) for each in zip(judged, counted, found, strict=True)]
-    to_buy = plan_quotes(wanted(assemblies, None), catalogue.wires, Shelf((), rates.spools), rates.terms, only=bought_for_the_job)
+    to_buy, unclear = _to_buy(assemblies, catalogue, rates)
     demands = bill.demands({each.wire.sku: each.rest_metres() for each in to_buy})
     priced = price(Order(demands, request.price_list or usual_list(rates.price_lists()), _delivery(request, bill)), rates)
-    said = [*priced.findings, *(_not_listed(each.wire) for each in to_buy if each.plan is None or each.plan.unplanned)]
+    said = [*priced.findings, *unclear, *(_not_listed(each.wire) for each in to_buy if each.plan is None or each.plan.unplanned)]
     return _document(request, catalogue, rates, priced, bill, assemblies, said)
+
+
+def _to_buy(assemblies: list[dict[str, Any]], catalogue: Catalogue, rates: Rates) -> tuple[tuple[WirePlan, ...], list[Finding]]:
+    """What is bought for this job alone, for its customer pays the rest; and what is to be said where that cannot be planned."""
+    try:
+        shelf = Shelf((), rates.spools)
+        return plan_quotes(wanted(assemblies, None), catalogue.wires, shelf, rates.terms, only=bought_for_the_job), []
+    except InvalidOrder as refused:
+        message = f"What is left over of wire bought for this job is not priced: {_reasons(refused)}."
+        return (), [finding(NO_LENGTHS, "/assemblies", message, "Check the prices and lengths in the table of spools.")]
+
+
+def _reasons(refused: InvalidOrder) -> str:
+    return "; ".join(each.detail for each in refused.failures)
+
+
+def _not_planned(refused: InvalidOrder) -> Finding:
+    message = f"The cutting plan is left out: {_reasons(refused)}."
+    return finding(
+        NOT_PLANNED,
+        "/cutting_plan",
+        message,
+        "Check the prices, lengths and terms in the shop's tables, then ask for a plan of this quote.",
+    )
 
 
 def _findings(judged: tuple[Judged, ...], counted: tuple[Counted | None, ...], shop: Shop) -> list[tuple[Finding, ...]]:

@@ -5,10 +5,21 @@ from __future__ import annotations
 import base64
 import binascii
 from collections.abc import Mapping
+from typing import Protocol, TypeVar
 from uuid import UUID
 
 from service.problems import Fault, Problem, parameter_fault
-from service.storage import Summary
+
+
+class Listed(Protocol):
+    """What has an id by which a list is ordered."""
+
+    @property
+    def id(self) -> str:
+        """UUID version 7."""
+
+
+Row = TypeVar("Row", bound=Listed)
 
 MOST, USUAL = 100, 20
 PARAMETERS = ("limit", "cursor")
@@ -32,12 +43,12 @@ def page_asked(arguments: Mapping[str, str]) -> tuple[int, str | None]:
     return int(limit), before
 
 
-def page_after(found: list[Summary], limit: int) -> tuple[list[Summary], dict[str, str], str | None]:
+def page_after(found: list[Row], limit: int, path: str = "/v1/quotes") -> tuple[list[Row], dict[str, str], str | None]:
     """The page, its Link header and the next cursor; `found` has one more than the page where something follows."""
     if len(found) <= limit:
         return found, {}, None
     cursor = _cursor_of(found[limit - 1].id)
-    return found[:limit], {"Link": f'</v1/quotes?limit={limit}&cursor={cursor}>; rel="next"'}, cursor
+    return found[:limit], {"Link": f'<{path}?limit={limit}&cursor={cursor}>; rel="next"'}, cursor
 
 
 def _cursor_of(quote_id: str) -> str:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from pricing.assembly import QuoteRequest
 from pricing.bench.order import PlanOrder, plan_pieces, plan_together
 from pricing.cutting import Limits
+from pricing.money import minor_unit
 from pricing.quote import Quoted, make_quote_and_plan
 
 if TYPE_CHECKING:
@@ -45,6 +46,10 @@ class Planner:
     def spools(self, day: date) -> tuple[Spool, ...]:
         """The spools that can be bought."""
         return self.prices.at(day).spools
+
+    def digits(self, day: date) -> int:
+        """Decimals of the shop's currency."""
+        return minor_unit(self.prices.at(day).terms.currency)
 
     def _limits(self, order: PlanOrder) -> Limits:
         return Limits(first_rung_only=order.effort == "first_rung", seconds=self.seconds, clock=time.monotonic)

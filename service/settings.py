@@ -38,7 +38,7 @@ class SettingsError(ValueError):
 class Settings:
     """Everything that a deployment decides. `limits`: requests a minute by name, where they differ from the usual ones.
 
-    `plan_seconds` ends a cutting plan by the clock; without it a plan ends by its steps, and equal input gives an equal plan.
+    `plan_seconds` ends a cutting plan asked for by the clock. Usual orders end by their steps long before, so equal input gives an equal plan.
     """
 
     host: str = "127.0.0.1"
@@ -52,7 +52,7 @@ class Settings:
     max_body: int = 2_000_000
     workers: int = 2
     threads: int = 32
-    plan_seconds: int | None = None
+    plan_seconds: int | None = 20
     retention_months: int | None = None
     limits: Mapping[str, int] = field(default_factory=dict)
     now: Callable[[], datetime] = now_utc  # the clock, which only tests set

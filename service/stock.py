@@ -9,12 +9,14 @@ from pricing.bench.taking import NotThere, after, take, undo
 from pricing.catalogue.rows import StockRow
 from pricing.money import minor_unit
 from service.life.said import Taking
-from service.parts import engine, plans, shelves
+from service.life.statuses import REASONS, Status
+from service.parts import engine, plans, shelves, store
 from service.problems import Problem, fault
 from service.shelf_count import by, document, of_document, row_document
 from service.storage import NotMoved, StoredPlan
 
 Document = dict[str, Any]
+ENDED = frozenset({Status.SUPERSEDED.value, Status.DECLINED.value, Status.WITHDRAWN.value})
 
 
 def taken(plan_id: str, said: Taking) -> Document:
@@ -25,11 +27,31 @@ def taken(plan_id: str, said: Taking) -> Document:
         raise Problem(409, words, [fault("#", "other_stock", words)])
     spools = engine().planner.spools(engine().today())
 
+    _refuse_empty(plan)
+
     def change(rows: tuple[StockRow, ...], tags: Any) -> tuple[tuple[StockRow, ...], Document]:
+        _refuse_ended(plan_id, plan)
         moved = take(plan, rows, spools, Decimal(1).scaleb(-minor_unit(plan["currency"])), tags)
         return after(moved, rows), {**by(said), **document(moved)}
 
     return _moved("taken", plan_id, change)
+
+
+def _refuse_empty(plan: Document) -> None:
+    if not any(wire["uses"] for wire in plan["wires"]):
+        words = "This plan cuts nothing, so there is nothing to take. Make a plan of pieces that the stock holds."
+        raise Problem(409, words, [fault("#", "nothing_to_cut", words)])
+
+
+def _refuse_ended(plan_id: str, plan: Document) -> None:
+    """Whether a quote of the plan came to an end since; one that has lapsed may still be built."""
+    ids = [plans().quote_of(plan_id), *(each["id"] for each in plan.get("quotes", ()))]
+    held = [quote for each in ids if each is not None and (quote := store().get(each)) is not None]
+    gone = [each for each in held if each.status in ENDED]
+    if gone:
+        found = [f"{each.number}, revision {each.revision}, is {each.status}. {REASONS[Status(each.status)]}." for each in gone]
+        words = "A quote of this plan is not wanted any more, and nothing was moved: make a plan without it."
+        raise Problem(409, words, [fault("#", "quote_not_open", each) for each in found])
 
 
 def undone(plan_id: str, said: Taking) -> Document:

@@ -8,20 +8,21 @@ from typing import Any
 
 from pricing.bench.planning import WirePlan
 from pricing.cutting import Cut, Plan, Unplanned, Use
-from pricing.cutting import Totals as Millimetres
 from pricing.document import Json, Text
 from pricing.document import cut_length as tenths
 from pricing.money import round_money
 
 CAUTIONS = (
     "Measure each spool and offcut before its first cut: the plan trusts the lengths that stock records state.",
-    "Cut in the order given, each piece once more against its own cut length, and keep rests by the id that the plan gives them.",
+    "Cut in the order given, each piece once more against its own cut length.",
+    "Mark each kept rest with the plan's name for it; once the plan is taken, the reply (`kept_as`) tells its tag on the shelf: write that on it, too.",
 )
 REASONS = {
     "longer_than_any_stock": "It is longer than any stock of this wire: buy a longer spool.",
     "stock_exhausted": "The stock of this wire does not hold it beside the other pieces: add stock and plan again.",
     "no_stock": "There is no stock of this wire: add it and plan again.",
 }
+_WENT = ("stock", "pieces", "allowances", "kept", "customers", "scrap")
 MONEY_OF_PLAN = frozenset({"cost", "lower_bound", "gap", "gap_percent", "rest_value", "charged"})
 
 
@@ -32,7 +33,7 @@ def plan_document(plans: Sequence[WirePlan], currency: str, text: Text) -> Json:
         "currency": currency,
         **_money(sum((each.cost for each in made), Decimal(0)), sum((each.lower_bound for each in made), Decimal(0)), currency),
         "proven": all(each.plan is not None and each.plan.proven for each in plans),
-        "totals": _totals([each.totals for each in made], text),
+        "totals": _totals([_millimetres(each) for each in plans if each.plan is not None], text),
         "wires": [_wire(each, currency, text) for each in plans],
         "cautions": list(CAUTIONS),
     }
@@ -51,15 +52,30 @@ def _money(cost: Decimal, bound: Decimal, currency: str) -> Json:
     return {
         "cost": str(round_money(cost, currency)),
         "lower_bound": str(round_money(bound, currency)),
-        "gap": str(round_money(gap, currency)),
+        "gap": _gap(gap, currency),
         "gap_percent": str(percent.quantize(Decimal("0.0001"), ROUND_HALF_UP)),
     }
 
 
-def _totals(parts: Iterable[Millimetres], text: Text) -> Json:
+def _gap(gap: Decimal, currency: str) -> str:
+    """To the minor unit; a gap that would round to nothing is given whole, so that what is not proven is never a gap of 0.00."""
+    rounded = round_money(gap, currency)
+    return f"{gap.normalize():f}" if gap and not rounded else str(rounded)
+
+
+def _millimetres(each: WirePlan) -> dict[str, Decimal]:
+    """Where the touched millimetres of one wire went; what is left of wire bought for the job is the customer's, no scrap."""
+    sums = {
+        name: getattr(each.plan.totals, name) if each.plan else Decimal(0) for name in ("stock", "pieces", "allowances", "kept", "scrap")
+    }
+    for_the_job = each.bought_for_the_job
+    return {**sums, "customers": sums["scrap"] if for_the_job else Decimal(0), "scrap": Decimal(0) if for_the_job else sums["scrap"]}
+
+
+def _totals(parts: Iterable[Mapping[str, Decimal]], text: Text) -> Json:
     parts = tuple(parts)
-    sums = {name: sum((getattr(each, name) for each in parts), Decimal(0)) for name in ("stock", "pieces", "allowances", "kept", "scrap")}
-    gone = sums["stock"] - sums["kept"]
+    sums = {name: sum((each[name] for each in parts), Decimal(0)) for name in _WENT}
+    gone = sums["stock"] - sums["kept"] - sums["customers"]
     share = sums["scrap"] / gone * 100 if gone else Decimal(0)
     return {
         **{name: tenths(mm, text) for name, mm in sums.items()},
@@ -74,11 +90,12 @@ def _wire(each: WirePlan, currency: str, text: Text) -> Json:
             "sku": wire.sku, "name": wire.name, "construction": wire.construction, "material": wire.material, "size": wire.size,
         },
         "bought_for_the_job": each.bought_for_the_job,
+        "for_quote": each.for_quote,
         "allowance": tenths(each.policy.allowance, text),
         "least_rest": tenths(each.policy.least_rest, text),
         **_money(made.cost if made else Decimal(0), made.lower_bound if made else Decimal(0), currency),
         **_proof(made),
-        "totals": _totals([made.totals] if made else [], text),
+        "totals": _totals([_millimetres(each)], text),
         "uses": _uses(made.uses, each, currency, text) if made else [],
         "unplanned": list(_unplanned(each, text)),
         "charged": None,
@@ -100,7 +117,7 @@ def _uses(uses: Sequence[Use], each: WirePlan, currency: str, text: Text) -> lis
     found, step = [], 0
     for use in uses:
         found.append({
-            "object": use.object_id,
+            "object": use.object_id if each.for_quote is None else f"{use.object_id} for {each.for_quote}",
             "stock": use.stock_id,
             "source": use.source.value,
             "length": tenths(use.length, text),
@@ -108,12 +125,20 @@ def _uses(uses: Sequence[Use], each: WirePlan, currency: str, text: Text) -> lis
             "rest": tenths(use.rest, text),
             "rest_kept": use.kept,
             "rest_id": use.rest_id,
+            "rest_goes_to": _goes_to(use, each),
             "rest_value": str(round_money(use.rest_value, currency)),
             "cost": str(round_money(use.cost, currency)),
             "cuts": [_cut(cut, step + place, each, text) for place, cut in enumerate(use.cuts, 1)],
         })  # fmt: skip
         step += len(use.cuts)
     return found
+
+
+def _goes_to(use: Use, each: WirePlan) -> str | None:
+    """Who gets the rest: the customer, who paid for it, where the wire was bought for the job."""
+    if not use.rest:
+        return None
+    return "shelf" if use.kept else "customer" if each.bought_for_the_job else "scrap"
 
 
 def _cut(cut: Cut, step: int, each: WirePlan, text: Text) -> Json:

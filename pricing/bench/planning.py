@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from pricing.bench.shelf import Shelf, policy
@@ -13,16 +13,23 @@ from pricing.cutting import Limits, Plan, Policy, Stock, plan
 from pricing.terms import Terms
 
 FIRST_RUNG = Limits(first_rung_only=True)
+#: For wire bought for the job, whose rest the customer pays: every rung that counts in integers, by steps alone. So preview, quote,
+#: recompute and a plan of many quotes buy the same lengths, on any machine.
+FOR_A_PRICE = Limits(column_rounds=0)
 
 
 @dataclass(frozen=True, slots=True)
 class WirePlan:
-    """The plan of one wire, by the `policy` it was made with; `plan` is None where there is no stock of that wire at all."""
+    """The plan of one wire, by the `policy` it was made with; `plan` is None where there is no stock of that wire at all.
+
+    `for_quote` is the number of the quote for which the wire is bought: its customer paid for the rest.
+    """
 
     wire: Wire
     wanted: tuple[Wanted, ...]
     policy: Policy
     plan: Plan | None
+    for_quote: str | None = None
 
     @property
     def bought_for_the_job(self) -> bool:
@@ -56,13 +63,23 @@ def plan_quotes(
     limits: Limits = FIRST_RUNG,
     only: Callable[[Wire], bool] = lambda _: True,
 ) -> tuple[WirePlan, ...]:
-    """The plans of all pieces of one or many quotes, wire by wire. A wire that the catalogue has no more is passed over by the caller."""
+    """The plans of all pieces of one or many quotes, wire by wire; wire bought for the job quote by quote, as each customer pays for it.
+
+    A wire that the catalogue has no more is passed over by the caller. Raises `pricing.cutting.InvalidOrder`.
+    """
     found = []
     for sku, pieces in by_wire(wanted).items():
         wire = wires[sku]
-        if only(wire):
-            rules = policy(terms, for_the_job=bought_for_the_job(wire))
-            found.append(plan_wire(wire, pieces, shelf.for_quote(wire, terms), rules, limits))
+        if not only(wire):
+            continue
+        stock = shelf.for_quote(wire, terms)
+        if not bought_for_the_job(wire):
+            found.append(plan_wire(wire, pieces, stock, policy(terms), limits))
+            continue
+        for number in dict.fromkeys(each.quote for each in pieces):
+            own = tuple(each for each in pieces if each.quote == number)
+            made = plan_wire(wire, own, stock, policy(terms, for_the_job=True), FOR_A_PRICE)
+            found.append(replace(made, for_quote=number))
     return tuple(found)
 
 

@@ -20,6 +20,7 @@ _COUNTS = (
     "pack_nodes",
     "close",
     "column_rounds",
+    "column_work",
     "dives",
     "mip_bins",
     "mip_nodes",

@@ -7,7 +7,7 @@ That holds whatever the floats say, because the least is an exact knapsack. What
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import gcd
@@ -17,6 +17,7 @@ import numpy as np
 from .job import Bin, Ints, Job
 from .knapsack import Knapsack, Priced
 from .master import Master, Relaxed
+from .watch import Watch
 
 #: Sums beyond which they lie so close that the next one is no gain.
 _SUMS = 200_000
@@ -80,7 +81,7 @@ def _sums(costs: Sequence[tuple[int, int]], ceiling: int) -> Ints | None:
     return reached
 
 
-def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, over: Callable[[], bool], wanted: int = 3) -> Generated:
+def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, watch: Watch, wanted: int = 3) -> Generated:
     """Add columns until the relaxation is optimal, the bound reaches `goal`, or the rounds are used up."""
     state = Generated(0, 0, [0] * len(job.sizes), (0,) * len(job.kinds), [], None, False)
     if not job.pieces or not any(kind.count for kind in job.kinds):
@@ -93,12 +94,13 @@ def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, over: Cal
             break
         values = [int(v) for v in state.relaxed.values]
         priced = knapsack.price(values, wanted)
+        watch.spend(knapsack.work + 2 * knapsack.width)
         raw = safe_bound(job, values, priced.least)
         if raw > state.raw:
             state.raw, state.values, state.least = raw, values, priced.least
             state.bound = possible.least(raw)
         fresh = [each for each in priced.bins if each not in seen]
-        if state.bound >= goal or not fresh or over():
+        if state.bound >= goal or not fresh or watch.over():
             state.done = not fresh
             break
         seen.update(fresh)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
 
@@ -10,6 +10,7 @@ from .columns import Generated, Possible, generate
 from .greedy import first_rung, swapped
 from .job import Answer, Bin, Job, answer, part
 from .master import Master, Relaxed
+from .watch import Watch
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,14 +22,14 @@ class Dive:
     pool: dict[Bin, None]
 
 
-def dive(job: Job, start: Generated, best: Answer, how: Dive, over: Callable[[], bool]) -> Answer:
+def dive(job: Job, start: Generated, best: Answer, how: Dive, watch: Watch) -> Answer:
     """Fix the columns that the relaxation uses, whole ones first, then the fullest fraction, until nothing is left.
 
     `how.pool` collects the columns made on the way.
     """
     fixed: list[Bin] = []
     rest, state, skip = job, start, how.skip
-    while rest.pieces and state.relaxed is not None and not over():
+    while rest.pieces and state.relaxed is not None and not watch.over():
         chosen = _whole(state.columns, state.relaxed)
         if not chosen:
             chosen = _fraction(rest, state.columns, state.relaxed, skip)
@@ -45,7 +46,7 @@ def dive(job: Job, start: Generated, best: Answer, how: Dive, over: Callable[[],
         if not rest.pieces or job.cost(fixed) >= best.cost:
             break
         columns = [c for c in state.columns if rest.kinds[c.kind].count and all(n <= left[i] for i, n in c.content)]
-        state = generate(rest, columns, best.cost - job.cost(fixed), how.rounds, over)
+        state = generate(rest, columns, best.cost - job.cost(fixed), how.rounds, watch)
         how.pool.update(dict.fromkeys(state.columns))
         if job.cost(fixed) + state.bound >= best.cost:
             break

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from .fluid import IMPOSSIBLE, Cover, Fluid
 from .greedy import first_rung, swapped
 from .job import Answer, Job, answer, part
 from .model import Limits
 from .packer import MOST, Packer
+from .watch import Watch
 
 #: Pieces that one exact fill chooses from, and how many of average length it leaves room for.
 CHOICE = 44
@@ -153,25 +154,27 @@ def filled(job: Job, objects: Sequence[tuple[int, int]], *, shortest_first: bool
     return swapped(job, answer(job, [*bins, *rest], "exact fills"))
 
 
-def better_fills(job: Job, best: Answer, limits: Limits, over: Callable[[], bool]) -> Answer:
+def better_fills(job: Job, best: Answer, limits: Limits, watch: Watch) -> Answer:
     """The best over fluid plans, first on spools alone, then on all stock: a good plan keeps the fronts short."""
     reach = reachable(job, [kind.capacity for kind in job.kinds])
     spools = [top if kind.unlimited else 0 for top, kind in zip(reach, job.kinds, strict=True)]
     for tops in (spools, reach) if any(spools) and spools != reach else (reach,):
-        best = _along(job, tops, best, limits, over)
+        best = _along(job, tops, best, limits, watch)
     return best
 
 
-def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, over: Callable[[], bool]) -> Answer:
+def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, watch: Watch) -> Answer:
     """Fluid plans with more and more spare length, while these cost less than the best plan: first in wide strides, then each one."""
     most = 3 * job.sizes[0]
     ceiling = IMPOSSIBLE if any(best.left) else best.cost
-    ways = Cover(job, reach, job.total, job.total + most, ceiling, real=True)
+    ways = Cover(job, reach, job.total, job.total + most, ceiling, real=True, watch=watch)
+    if not ways.whole:
+        return best
     seen: set[tuple[tuple[int, int], ...]] = set()
     for wide in (True, False) if job.pieces > MOST else (False,):
         tries = min(limits.fill_tries, max(4, limits.fill_pieces // job.pieces))
         spare = 0
-        while spare <= most and tries > 0 and not over():
+        while spare <= most and tries > 0 and not watch.over():
             fluid = ways.least(job.total + spare)
             if fluid.cost >= (IMPOSSIBLE if any(best.left) else best.cost):
                 break

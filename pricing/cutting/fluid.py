@@ -4,6 +4,9 @@ On each touched object the cost rises with slope value/length while the rest is 
 becomes too short to keep, and is flat from there. Of two objects both inside their slope, moving length to the
 cheaper slope never costs more; so in a best fluid plan at most one object lies inside its slope, and
 every other is *full* or *kept at its least rest*. R is exact for that model, and not convex.
+
+With `low`, the shortest piece, no touched object is used for less: then another may also be *used for one shortest piece*. Where orders fill whole
+spools and a little more, that is a whole fee.
 """
 
 from __future__ import annotations
@@ -14,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .job import Ints, Job, Kind
+from .watch import ENDLESS, Watch
 
 #: Points kept on a front; more are merged so that the bound only sinks.
 POINTS = 20_000
@@ -35,7 +39,7 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Slope:
-    """One object used in part: `start` plus value/length for each step, up to `reach` steps."""
+    """One object used in part: `start` plus value/length for each step, from `low` to `reach` steps."""
 
     kind: int
     start: int
@@ -43,6 +47,7 @@ class Slope:
     length: int
     step: int
     reach: int
+    low: int = 0
 
     @property
     def limit(self) -> int:
@@ -54,8 +59,8 @@ class Slope:
         return self.start + over * self.step * self.value // self.length
 
     def many(self, over: Ints) -> Ints:
-        """`least` of many."""
-        return self.start + over * self.step * self.value // self.length
+        """`least` of many, none of them for less than `low`."""
+        return self.start + np.maximum(over, self.low) * self.step * self.value // self.length
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +77,9 @@ Points = tuple[Ints, Ints]
 Choice = tuple[Item, ...]
 
 
-def slope(k: int, kind: Kind) -> Slope:
+def slope(k: int, kind: Kind, low: int = 0) -> Slope:
     """The sloping part of a kind whose rest can be kept."""
-    return Slope(k, kind.touch + (kind.fee or 0), kind.value, kind.length, kind.step, kind.kept_capacity)
+    return Slope(k, kind.touch + (kind.fee or 0), kind.value, kind.length, kind.step, kind.kept_capacity, low)
 
 
 def _items(k: int, kind: Kind, top: int) -> Choice:
@@ -104,6 +109,12 @@ def _choices(kinds: Sequence[Kind], reach: Sequence[int], need: int) -> list[Cho
     return few + sorted(many, key=lambda c: (-c[0].cost / c[0].length, -c[0].many))
 
 
+def _lows(k: int, kind: Kind, need: int, low: int) -> list[Choice]:
+    """Objects used for one shortest piece; never two of them where one could hold both."""
+    one = Item(k, 1, low, slope(k, kind).least(low), kind.capacity)
+    return [(one,)] if 2 * low <= kind.kept_capacity else _multiples(one, min(kind.count, -(-need // low)))
+
+
 def _multiples(one: Item, count: int) -> list[Choice]:
     return [(Item(one.kind, n, n * one.length, n * one.cost, one.limit),) for n in _binary(count)]
 
@@ -126,17 +137,33 @@ class Cover:
     bound and no plan; with `real`, it is a plan and no bound.
     """
 
-    def __init__(self, job: Job, reach: Sequence[int], floor: int, need: int, ceiling: int, *, real: bool = False) -> None:
+    def __init__(
+        self,
+        job: Job,
+        reach: Sequence[int],
+        floor: int,
+        need: int,
+        ceiling: int,
+        *,
+        real: bool = False,
+        low: int = 0,
+        watch: Watch = ENDLESS,
+    ) -> None:
         self.floor, self.need, self.ceiling, self.real = floor, need, ceiling, real
-        self.slopes = [slope(k, kind) for k, kind in enumerate(job.kinds) if kind.count and kind.kept_capacity > 0]
+        sloping = [(k, kind) for k, kind in enumerate(job.kinds) if kind.count and kind.kept_capacity > 0 and kind.kept_capacity >= low]
+        self.slopes = [slope(k, kind, low) for k, kind in sloping]
         self.choices = _choices(job.kinds, reach, need)
+        self.choices += [choice for k, kind in sloping if low for choice in _lows(k, kind, need, low)]
         self.rate = self._rate()
         self.fronts: list[Points] = [(np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64))]
         ahead = sum(max(item.length for item in choice) for choice in self.choices)
         ahead += max((each.reach for each in self.slopes), default=0)
         for choice in self.choices:
+            if watch.over():
+                break
             ahead -= max(item.length for item in choice)
             self.fronts.append(self._grown(choice, ahead))
+        self.whole = len(self.fronts) > len(self.choices)
 
     def _rate(self) -> float:
         """Least cost of a step anywhere, rounded down a little."""
@@ -216,9 +243,15 @@ def _merged(lengths: Ints, costs: Ints, *, real: bool) -> Points:
         width *= 2
 
 
-def quick_bound(job: Job, ceiling: int, reach: Sequence[int] | None = None) -> int:
-    """No plan of all pieces costs less than this; `ceiling` is what one plan costs."""
+def quick_bound(job: Job, ceiling: int, reach: Sequence[int] | None = None, low: int = 0, watch: Watch = ENDLESS) -> int:
+    """No plan of all pieces costs less than this; `ceiling` is what one plan costs, `low` the shortest piece or 0.
+
+    Where the time is up before it is made, the length at its least rate stands for it.
+    """
     if not job.pieces:
         return 0
     tops = [kind.capacity for kind in job.kinds] if reach is None else reach
-    return Cover(job, tops, job.total, job.total, ceiling).least(job.total).cost
+    cover = Cover(job, tops, job.total, job.total, ceiling, low=low, watch=watch)
+    if cover.whole:
+        return cover.least(job.total).cost
+    return min(ceiling, int(cover.rate * job.total))

@@ -6,14 +6,21 @@ from bisect import bisect_left, insort
 from collections.abc import Iterable, Iterator
 
 from .job import Answer, Job, answer
+from .watch import ENDLESS, Watch
 
 #: Orders above this many piece types try fewer orders of opening.
 MANY = 2_000
 
 
-def first_rung(job: Job) -> Answer:
-    """The best of a few best-fit plans; every piece that fits any free object is placed."""
-    return min((_plan(job, *way) for way in _ways(job)), key=lambda found: found.rank(job))
+def first_rung(job: Job, watch: Watch = ENDLESS) -> Answer:
+    """The best of a few best-fit plans, of one at least; every piece that fits any free object is placed."""
+    ways = _ways(job)
+    best = _plan(job, *next(ways))
+    for way in ways:
+        if watch.over():
+            break
+        best = min(best, _plan(job, *way), key=lambda found: found.rank(job))
+    return best
 
 
 def _ways(job: Job) -> Iterator[tuple[tuple[int, ...], bool]]:

@@ -40,6 +40,11 @@ class Knapsack:
         """Steps of one pricing."""
         return len(self.chunks) * (self.capacity + 1)
 
+    @property
+    def width(self) -> int:
+        """Steps of all kinds together, which are kept in memory."""
+        return sum(kind.capacity + 1 for kind in self.job.kinds if kind.count)
+
     def _split(self) -> Iterator[tuple[int, int]]:
         """(piece type, how many at once): chunks whose sums reach every count that fits."""
         for piece, (size, demand) in enumerate(zip(self.job.sizes, self.job.demand, strict=True)):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import prod
 
@@ -18,9 +18,12 @@ from .model import Limits
 from .patterns import useful_bins
 from .subsets import transitions
 from .table import STATES, Table
+from .watch import Watch
 
 #: Steps of one pricing beyond which columns are too slow.
 PRICING = 25_000_000
+#: Steps of all kinds together beyond which columns take too much memory: eight bytes each, and as many again at work.
+WIDTH = 12_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,49 +41,27 @@ class Outcome:
         return self.complete and self.bound >= self.answer.cost
 
 
-class Watch:
-    """Whether the caller's time is up; without a clock it never is."""
-
-    def __init__(self, limits: Limits) -> None:
-        self._clock: Callable[[], float] | None = limits.clock
-        self._seconds = limits.seconds
-        self._start = limits.clock() if limits.clock else 0.0
-
-    def elapsed(self) -> float | None:
-        """Seconds since the start; None without a clock."""
-        return self._clock() - self._start if self._clock else None
-
-    def left(self) -> float | None:
-        """Seconds left; None without a limit."""
-        passed = self.elapsed()
-        return None if passed is None or self._seconds is None else self._seconds - passed
-
-    def over(self) -> bool:
-        """Whether the time limit is reached."""
-        left = self.left()
-        return left is not None and left <= 0
-
-
 def climb(job: Job, limits: Limits, watch: Watch) -> Outcome:
     """Answer with the best plan that the limits allow."""
     if not limits.first_rung_only and transitions(tuple(d + 1 for d in job.demand)) <= limits.transitions:
         return _exact(Table(job))
-    found = first_rung(job)
-    outcome = _bounded(job, found)
-    if limits.first_rung_only or outcome.proven:
+    found = first_rung(job, watch)
+    outcome = _bounded(job, found, watch)
+    if limits.first_rung_only or outcome.proven or watch.over():
         return outcome
-    found = better_fills(job, found, limits, watch.over)
-    outcome = _bounded(job, found, filled=True)
+    found = better_fills(job, found, limits, watch)
+    outcome = _bounded(job, found, watch, filled=True)
     if outcome.proven or watch.over():
         return outcome
     return _by_table(job, outcome, limits) or _by_columns(planned_part(job, found), outcome, limits, watch)
 
 
-def _bounded(job: Job, found: Answer, *, filled: bool = False) -> Outcome:
+def _bounded(job: Job, found: Answer, watch: Watch, *, filled: bool = False) -> Outcome:
     """The quick bound; with `filled`, no object counts for more than pieces can make up in it exactly."""
     planned = planned_part(job, found)
     reach = reachable(planned, [kind.capacity for kind in job.kinds]) if filled else None
-    return Outcome(found, quick_bound(planned, found.cost, reach), "length", not any(found.left))
+    low = min((size for size, many in zip(planned.sizes, planned.demand, strict=True) if many), default=0) if filled else 0
+    return Outcome(found, quick_bound(planned, found.cost, reach, low, watch), "length", not any(found.left))
 
 
 def _by_table(job: Job, outcome: Outcome, limits: Limits) -> Outcome | None:
@@ -100,16 +81,16 @@ def _by_table(job: Job, outcome: Outcome, limits: Limits) -> Outcome | None:
 def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Outcome:
     """Column generation for the bound, dives and small integer programmes for the plan."""
     close = (outcome.answer.cost - outcome.bound) * limits.close <= outcome.answer.cost
-    if not limits.column_rounds or (limits.close and close) or Knapsack(job).work > PRICING:
+    if not limits.column_rounds or (limits.close and close) or _too_wide(Knapsack(job)):
         return outcome
     found = replace(outcome.answer, left=(0,) * len(job.demand))
-    state = generate(job, sorted(set(found.bins), key=repr), found.cost, limits.column_rounds, watch.over)
+    state = generate(job, sorted(set(found.bins), key=repr), found.cost, limits.column_rounds, watch)
     bound, stage = max((outcome.bound, outcome.bound_stage), (state.bound, "columns"))
     pool = dict.fromkeys(state.columns)
     for n in range(limits.dives):
         if bound >= found.cost or watch.over():
             break
-        found = dive(job, state, found, Dive(12, n, pool), watch.over)
+        found = dive(job, state, found, Dive(12, n, pool), watch)
     for beyond_pool in (False, True):
         if bound >= found.cost or not limits.mip_nodes or watch.over():
             break
@@ -117,6 +98,10 @@ def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Out
         found, low = small_programme(job, bins, found, limits.mip_nodes, watch.left())
         bound, stage = max((bound, stage), (low if every else 0, "integer programme"))
     return Outcome(replace(found, left=outcome.answer.left), bound, stage, outcome.complete)
+
+
+def _too_wide(knapsack: Knapsack) -> bool:
+    return knapsack.work > PRICING or knapsack.width > WIDTH
 
 
 def _useful(job: Job, state: Generated, found: Answer, pool: Iterable[Bin], limits: Limits, watch: Watch) -> tuple[list[Bin], bool]:

@@ -61,7 +61,7 @@ class Policy:
 class Limits:
     """How far to climb. All limits but `seconds` count steps, so that equal input gives an equal plan.
 
-    Columns, which may take seconds, are left out once the gap is at most one part in `close` of the cost; 0: never.
+    `column_work` counts the steps of all pricings, some hundred million a second. Columns, which may take seconds, are left out once the gap is at most one part in `close` of the cost; 0: never.
     `seconds` needs `clock`, any function that gives seconds; with it the plan may depend on the machine.
     """
 
@@ -73,6 +73,7 @@ class Limits:
     pack_nodes: int = 1_500
     close: int = 2_000
     column_rounds: int = 400
+    column_work: int = 10_000_000_000
     dives: int = 6
     mip_bins: int = 4_000
     mip_nodes: int = 200

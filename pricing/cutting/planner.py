@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from .checking import check
 from .errors import PlanFault
 from .job import answer, fits
-from .ladder import Outcome, Watch, climb
+from .ladder import Outcome, climb
 from .model import Limits, Note, Piece, Plan, Policy, Stock
-from .report import Reporter, split_groups, totals
+from .report import Reporter, scrapped, split_groups, totals
 from .scaling import Scaled, scale
 from .verify import verify
+from .watch import Watch
 
 _DEFAULT_POLICY = Policy()
 _DEFAULT_LIMITS = Limits()
@@ -41,11 +42,13 @@ def _plan(scaled: Scaled, outcome: Outcome, pieces: Sequence[Piece], stock: Sequ
     found = answer(scaled.job, outcome.answer.bins, outcome.answer.stage)
     if not fits(scaled.job, found):
         raise PlanFault(("a rung gave bins that do not fit",))
-    bound = max(0, min(outcome.bound, found.cost))
     reporter = Reporter(scaled, pieces, stock, policy)
-    uses = reporter.uses(found)
+    placed = reporter.together(found)
+    found = answer(scaled.job, [each for each, _ in placed], found.stage)
+    bound = max(0, min(outcome.bound, found.cost))
+    uses = reporter.uses(placed)
     unplanned = reporter.unplanned()
-    notes = split_groups(uses)
+    notes = (*split_groups(uses), *scrapped(uses, policy))
     if any(found.left) and not outcome.complete:
         detail = "the stock does not hold all pieces; that no other choice would place more length is not shown"
         notes = (*notes, Note("choice_not_shown", detail, "stock"))

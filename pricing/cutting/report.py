@@ -10,6 +10,7 @@ from decimal import Decimal
 from .job import Answer, Bin
 from .model import Cut, Note, Piece, Policy, Source, Stock, Totals, Unplanned, Use
 from .scaling import Scaled, tenths
+from .together import Placed, Together
 
 _BENCH = {Source.OFFCUT: 0, Source.OPENED: 1, Source.NEW: 2}
 
@@ -63,20 +64,36 @@ class Reporter:
                 made.groups.setdefault(group, []).append(row)
         return made
 
-    def uses(self, found: Answer) -> tuple[Use, ...]:
+    def uses(self, bins: list[tuple[Bin, Placed]]) -> tuple[Use, ...]:
         """Touched objects in bench order: offcuts, opened spools, new spools, each by id."""
-        named = sorted(self._named(found), key=lambda entry: entry[:3])
-        return tuple(self._use(row, copy, each) for _, _, copy, row, each in named)
+        named = sorted(self._named(bins), key=lambda entry: entry[:3])
+        return tuple(self._use(row, copy, each, rows) for _, _, copy, row, each, rows in named)
 
-    def _named(self, found: Answer) -> Iterator[tuple[int, str, int, int, Bin]]:
-        by_kind: dict[int, list[Bin]] = defaultdict(list)
-        for each in sorted(found.bins, key=lambda b: (-b.used, b.content)):
-            by_kind[each.kind].append(each)
-        for kind, bins in by_kind.items():
+    def together(self, found: Answer) -> list[tuple[Bin, Placed]]:
+        """Each object with the rows of its pieces, groups together where that costs nothing."""
+        bins = sorted(found.bins, key=lambda b: (-b.used, b.content))
+        placed = [list(self._placed(each)) for each in bins]
+        if all(piece.group is None for piece in self.pieces):
+            return list(zip(bins, placed, strict=True))
+        return Together(self.scaled.job, [each.kind for each in bins], placed, self.pieces).run()
+
+    def _placed(self, each: Bin) -> Iterator[tuple[int, int]]:
+        near = set[str]()
+        for piece_type, count in each.content:
+            for row in self.rows[piece_type].take(count, near, self.pieces):
+                yield piece_type, row
+                if (group := self.pieces[row].group) is not None:
+                    near.add(group)
+
+    def _named(self, bins: list[tuple[Bin, Placed]]) -> Iterator[tuple[int, str, int, int, Bin, Placed]]:
+        by_kind: dict[int, list[tuple[Bin, Placed]]] = defaultdict(list)
+        for entry in sorted(bins, key=lambda entry: (-entry[0].used, entry[0].content)):
+            by_kind[entry[0].kind].append(entry)
+        for kind, entries in by_kind.items():
             copies = self._copies(kind)
-            for each in bins:
+            for each, placed in entries:
                 row, copy = next(copies)
-                yield _BENCH[self.stock[row].source], self.stock[row].id, copy, row, each
+                yield _BENCH[self.stock[row].source], self.stock[row].id, copy, row, each, placed
 
     def _copies(self, kind: int) -> Iterator[tuple[int, int]]:
         for row, count in self.scaled.job.kinds[kind].rows:
@@ -85,14 +102,14 @@ class Reporter:
                 copy += 1
                 yield row, copy
 
-    def _use(self, row: int, copy: int, each: Bin) -> Use:
+    def _use(self, row: int, copy: int, each: Bin, placed: Placed) -> Use:
         stock, kind = self.stock[row], self.scaled.job.kinds[each.kind]
         name = self._name(stock, copy)
         used = each.used * kind.step
         rest = kind.length - used
         worth = kind.rest_value(rest)
         rest_id = None if worth is None else f"{name}/rest"
-        cuts = tuple(self._cuts(each))
+        cuts = tuple(self._cuts(placed))
         money = self.scaled.money
         return Use(stock.id, name, stock.source, stock.length, cuts, tenth(used), tenth(rest), rest_id,
                    money(worth or 0), money(kind.cost(each.used)))  # fmt: skip
@@ -106,17 +123,13 @@ class Reporter:
         self.taken.add(name)
         return name
 
-    def _cuts(self, each: Bin) -> Iterator[Cut]:
-        start, near = 0, set[str]()
-        allowance = tenths(self.policy.allowance)
-        for piece_type, count in each.content:
-            for row in self.rows[piece_type].take(count, near, self.pieces):
-                piece = self.pieces[row]
-                end = start + tenths(piece.length)
-                yield Cut(piece.length, tenth(start), tenth(end), piece.label, piece.group, row)
-                start = end + allowance
-                if piece.group is not None:
-                    near.add(piece.group)
+    def _cuts(self, placed: Placed) -> Iterator[Cut]:
+        start, allowance = 0, tenths(self.policy.allowance)
+        for _, row in placed:
+            piece = self.pieces[row]
+            end = start + tenths(piece.length)
+            yield Cut(piece.length, tenth(start), tenth(end), piece.label, piece.group, row)
+            start = end + allowance
 
     def unplanned(self) -> tuple[Unplanned, ...]:
         """Pieces too long, and those left over; call after `uses`."""
@@ -136,6 +149,21 @@ def totals(uses: Sequence[Use], policy: Policy) -> Totals:
     kept = sum((use.rest for use in uses if use.kept), Decimal(0))
     scrap = sum((use.rest for use in uses if not use.kept), Decimal(0))
     return Totals(sum((use.length for use in uses), Decimal(0)), pieces, cuts * policy.allowance, kept, scrap)
+
+
+def scrapped(uses: Sequence[Use], policy: Policy) -> tuple[Note, ...]:
+    """A note for each rest that is long enough to keep, but worth less than keeping it costs."""
+    long = [use for use in uses if use.rest and not use.kept and use.rest >= policy.least_rest]
+    if policy.rest_fee.is_infinite():
+        return ()
+    return tuple(
+        Note(
+            "rest_not_worth_keeping",
+            f"the rest of {use.object_id}, {use.rest} mm, is long enough to be kept, but worth less than keeping it costs: it is scrap",
+            use.object_id,
+        )
+        for use in long
+    )
 
 
 def split_groups(uses: Sequence[Use]) -> tuple[Note, ...]:

@@ -46,13 +46,15 @@ def tenths(length: Decimal) -> int:
 def scale(pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy) -> Scaled:
     """The integer job of a checked order; raises `InvalidOrder` where amounts would overflow."""
     allowance = tenths(policy.allowance)
+    listed = max((tenths(s.length) for s in stock), default=0)
     longest = max((tenths(s.length) for s in stock if s.count != 0), default=0)
     rows: dict[int, list[int]] = defaultdict(list)
     too_long = []
     for n, piece in enumerate(pieces):
         gross = tenths(piece.length) + allowance
         if gross > longest:
-            too_long.append(Unplanned(n, piece.label, piece.length, piece.quantity, "longer_than_any_stock"))
+            reason = "longer_than_any_stock" if gross > listed else "stock_exhausted"
+            too_long.append(Unplanned(n, piece.label, piece.length, piece.quantity, reason))
         else:
             rows[gross].append(n)
     sizes = sorted(rows, reverse=True)

@@ -196,19 +196,41 @@ class _Reader:
         """(longest rest, part taken by this layer's object) of the best way to reach the value."""
         if (level, state) not in self.known:
             self.visits += 1
-            self.known[level, state] = self._look(level, state, value)
+            if self.visits > _VISITS:
+                self._straight(level, state, value)
+            else:
+                self.known[level, state] = self._look(level, state, value)
         return self.known[level, state]
+
+    def _straight(self, level: int, state: int, value: int) -> None:
+        """The first way of equal cost, layer by layer down, without recursion: there may be thousands of layers."""
+        path: list[tuple[int, int, int]] = []
+        while level and (level, state) not in self.known:
+            part = self._equal(level, state, value)[0]
+            path.append((level, state, part))
+            level, state = level - 1, state - part
+            value = int(self.layers[level].before[state])
+        if (level, state) not in self.known:
+            self.known[level, state] = self._look(0, state, value)
+        longest = self.known[level, state][0]
+        for at, whole, part in reversed(path):
+            own = self._left(self.layers[at - 1].kind, part) if part else 0
+            longest = max(longest, own)
+            self.known[at, whole] = longest, part
+
+    def _equal(self, level: int, state: int, value: int) -> list[int]:
+        """The parts that this layer's object may take at this cost."""
+        layer = self.layers[level - 1]
+        parts = self.table.parts_of(state)
+        found: list[int] = parts[layer.costs[parts] + layer.before[state - parts] == value].tolist()
+        return found
 
     def _look(self, level: int, state: int, value: int) -> tuple[int, int]:
         if not level:
             return max((self._left(kind, part) for kind, part in self._spools(state)), default=0), 0
         layer = self.layers[level - 1]
-        parts = self.table.parts_of(state)
-        equal = parts[layer.costs[parts] + layer.before[state - parts] == value]
-        if self.visits > _VISITS:
-            equal = equal[:1]
         best = (-1, 0)
-        for part in equal.tolist():
+        for part in self._equal(level, state, value):
             below, _ = self.rest(level - 1, state - part, int(layer.before[state - part]))
             own = self._left(layer.kind, part) if part else 0
             best = max(best, (max(below, own), -part))

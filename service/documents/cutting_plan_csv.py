@@ -16,9 +16,9 @@ Control characters that no sheet can show are left out.
 | `length_mm`, `length` | length of the piece or rest: mm, and text in the shop's units |
 | `start_mm`, `start` | its first mark, from the end of the object as it was taken from stock |
 | `end_mm`, `end` | its last mark, from the same end; the allowance of the cut lies between `end` and the next `start` |
-| `outcome` | of a `rest`: `kept`, `scrap`, or `nothing left`; of an `unplanned` row the plan's reason, such as `stock_exhausted` |
+| `outcome` | of a `rest`: `kept`, `goes to the customer`, `scrap`, or `nothing left`; of an `unplanned` row the plan's reason, such as `stock_exhausted` |
 | `kept_as` | the id under which the rest goes back to stock |
-| `remark` | `unplanned` only: why there is no place, and what to do |
+| `remark` | of an `unplanned` row why there is no place, and what to do; of a rest that goes to the customer, who paid for it, that it does |
 """
 
 from __future__ import annotations
@@ -32,6 +32,7 @@ COLUMNS = (
     "entry", "wire", "wire_name", "stock_object", "source", "step", "boat", "label", "quote", "quantity",
     "length_mm", "length", "start_mm", "start", "end_mm", "end", "outcome", "kept_as", "remark",
 )  # fmt: skip
+CUSTOMERS = "goes to the customer"
 _NUMBERS = frozenset(name for name in COLUMNS if name.endswith("_mm")) | {"step", "quantity"}
 
 
@@ -44,26 +45,27 @@ def _rows(document: Document) -> Iterator[Document]:
     for wire in document["wires"]:
         named = {"wire": wire["wire"]["sku"], "wire_name": wire["wire"]["name"]}
         for use in wire["uses"]:
-            yield from ({**named, **row} for row in _object(use))
+            yield from ({**named, **row} for row in _object(use, wire.get("for_quote")))
     for wire in document["wires"]:
         named = {"wire": wire["wire"]["sku"], "wire_name": wire["wire"]["name"]}
         yield from ({**named, **_unplanned(row)} for row in wire["unplanned"])
 
 
-def _object(use: Document) -> Iterator[Document]:
+def _object(use: Document, quote: str | None) -> Iterator[Document]:
     """The cuts of one stock object, then its rest."""
     taken = {"stock_object": use["object"], "source": use["source"]}
     for cut in use["cuts"]:
         asked = {name: cut[name] for name in ("step", "boat", "label", "quote")}
         yield {"entry": "cut", **taken, **asked, "quantity": 1, **_length("length", cut), **_length("start", cut), **_length("end", cut)}
     marks = {**_measure("length", use["rest"]), **_measure("start", use["used"]), **_measure("end", use["length"])}
-    yield {"entry": "rest", **taken, **marks, "outcome": _outcome(use), "kept_as": use["rest_id"]}
+    rest = {"entry": "rest", **taken, **marks, "outcome": _outcome(use), "kept_as": use["rest_id"]}
+    yield {**rest, "quote": quote, "remark": "The customer paid for it."} if rest["outcome"] == CUSTOMERS else rest
 
 
 def _outcome(use: Document) -> str:
     if not float(use["rest"]["mm"]):
         return "nothing left"
-    return "kept" if use["rest_kept"] else "scrap"
+    return "kept" if use["rest_kept"] else CUSTOMERS if use.get("rest_goes_to") == "customer" else "scrap"
 
 
 def _unplanned(row: Document) -> Document:

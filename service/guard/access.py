@@ -52,6 +52,7 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "life.history": READ,
         "links.make": WRITE,
         "cutting_plans.make": PLAN,
+        "cutting_plans.listed": PLANNED,
         "cutting_plans.read": PLANNED,
         "cutting_plans.of_quote": PLANNED,
         "stock.listed": PLANNED,

@@ -7,16 +7,18 @@ from typing import Any
 from marshmallow import ValidationError
 
 from pricing.assembly import CONSTRUCTIONS
-from pricing.bench.order import EFFORTS, PlanOrder, PlanTerms, PlanWire, TypedPiece
+from pricing.bench.order import EFFORTS, PlanOrder, PlanTerms, PlanWire, TypedPiece, TypedStock
 from pricing.bench.shelf import downward
 from pricing.cutting import Source, Stock
-from service.problems import Problem
+from service.problems import Fault, Problem
 from service.schemas.failure import Failure, faults
 from service.schemas.fields import Amount, Choice, Count, Flag, Length, Text
+from service.schemas.plan_rows import row_faults
 from service.schemas.shape import Many, Object, Shape
 
 MOST_ROWS, MOST_PIECES, MOST_QUOTES = 20_000, 50_000, 200
 MOST_STOCK, MOST_OBJECTS = 300, 1_000  # more than any shelf has of one wire; a plan's time grows with it
+MOST_UNLIMITED = 20  # kinds of spools to be bought: a few are for sale, and a plan tries every mixture of them
 KINDS = tuple(each.value for each in Source)
 TYPED: tuple[str, ...] = ("wire", "pieces")
 OF_TYPED: tuple[str, ...] = ("wire", "pieces", "stock", "terms")
@@ -50,7 +52,7 @@ class TypedPieceShape(Shape):
 class StockShape(Shape):
     """Equal stock objects; `unlimited` new spools can be bought as many as wanted."""
 
-    made = Stock
+    made = TypedStock
     id = Text(80, required=True)
     kind = Choice(KINDS)
     length = Length(required=True)
@@ -59,6 +61,7 @@ class StockShape(Shape):
     count = Count(0, MOST_OBJECTS)
     unlimited = Flag()
     touch_cost = Amount()
+    opening_cost = Amount()
 
     def build(self, values: dict[str, Any]) -> object:
         """The stock, never longer than it is."""
@@ -67,7 +70,11 @@ class StockShape(Shape):
             raise ValidationError({"count": [Failure("not_unlimited", "leave out either `count` or `unlimited`")]})
         count = None if unlimited else values.pop("count", 1)
         source, touch = Source(values.pop("kind", "new")), values.pop("touch_cost", None)
-        return Stock(source=source, count=count, touch=touch, **(values | {"length": downward(values["length"])}))
+        opening = values.pop("opening_cost", None)
+        if opening is not None and source is not Source.NEW:
+            raise ValidationError({"opening_cost": [Failure("not_new", "only a new spool is opened: leave this out, or use `touch_cost`")]})
+        row = Stock(source=source, count=count, touch=touch, **(values | {"length": downward(values["length"])}))
+        return TypedStock(row, opening)
 
 
 class PlanTermsShape(Shape):
@@ -77,6 +84,7 @@ class PlanTermsShape(Shape):
     allowance = Length(zero=True)
     least_rest = Length(zero=True)
     touch_cost = Amount()
+    opening_cost = Amount()
     rest_fee = Amount()
     bought_for_the_job = Flag()
 
@@ -106,7 +114,10 @@ def _clashes(values: dict[str, Any]) -> list[tuple[str, str, str]]:
     found = [(key, "required", "send `wire` and `pieces`, or `quotes`") for key in TYPED if key not in values]
     if sum(each.quantity for each in values.get("pieces", ())) > MOST_PIECES:
         found.append(("pieces", "too_many_pieces", f"at most {MOST_PIECES} pieces are planned at once: send them in parts"))
-    if sum(each.count or 0 for each in values.get("stock", ())) > MOST_OBJECTS:
+    if sum(each.row.count is None for each in values.get("stock", ())) > MOST_UNLIMITED:
+        words = f"at most {MOST_UNLIMITED} rows may be `unlimited`: keep the spools that are cheapest by the metre, or send a `count`"
+        found.append(("stock", "too_many_unlimited", words))
+    if sum(each.row.count or 0 for each in values.get("stock", ())) > MOST_OBJECTS:
         found.append(
             ("stock", "too_many_objects", f"at most {MOST_OBJECTS} stock objects are planned on at once: leave out what is too short")
         )
@@ -124,11 +135,17 @@ def _beside_quotes(values: dict[str, Any]) -> list[tuple[str, str, str]]:
 SHAPE = PlanOrderShape()
 
 
-def read_plan_order(value: object) -> PlanOrder:
-    """The order. Raises Problem (422) with every fault."""
+def read_plan_order(value: object, digits: int) -> PlanOrder:
+    """The order, in a currency of so many decimals. Raises Problem (422) with every fault."""
+    messages: list[Fault] = []
+    found: Any = None
     try:
-        found: PlanOrder = SHAPE.load(value)  # type: ignore[arg-type]  # what is no object is refused there
+        found = SHAPE.load(value)  # type: ignore[arg-type]  # what is no object is refused there
     except ValidationError as error:
-        words = "The request cannot be read; each fault is listed with its place and what to write there."
-        raise Problem(422, words, faults(error.messages)) from None
-    return found
+        messages = list(faults(error.messages))
+    known = {(each["pointer"]) for each in messages}
+    messages += [each for each in row_faults(value, digits) if each["pointer"] not in known]
+    if messages:
+        raise Problem(422, "The request cannot be read; each fault is listed with its place and what to write there.", messages)
+    made: PlanOrder = found
+    return made

@@ -46,7 +46,7 @@ class Lives:
         with self._database.writing() as connection:
             return self._moved(connection, quote_id, step, event, judge)
 
-    def revise(self, quote_id: str, document: Mapping[str, Any], request: bytes, bench: Mapping[str, Any], judge: Judge) -> Stored:
+    def revise(self, quote_id: str, document: Mapping[str, Any], request: bytes, bench: Mapping[str, Any] | None, judge: Judge) -> Stored:
         """Issue the next revision in place of a quote. Raises NoQuote, NotAllowed."""
         packed, asked = pack(json.write(document)), gzip.compress(request, 1)
         with self._database.writing() as connection:

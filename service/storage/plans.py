@@ -39,6 +39,21 @@ class StoredPlan:
         return found
 
 
+@dataclass(frozen=True, slots=True)
+class PlanSummary:
+    """A plan's line in a list. `created` RFC 3339 in UTC, `quote_id` of the quote that it was issued with, `cost` decimal text."""
+
+    id: str
+    created: str
+    quote_id: str | None
+    title: str
+    day: str
+    planned_on: str
+    currency: str
+    cost: str
+    proven: bool
+
+
 class Plans:
     """The cutting plans of one database."""
 
@@ -58,14 +73,56 @@ class Plans:
         """The plan that a quote was issued with."""
         return self._one(_BY_QUOTE, quote_id)
 
+    def quote_of(self, plan_id: str) -> str | None:
+        """The id of the quote that a plan was issued with."""
+        with self._database.reading() as connection:
+            found: str | None = connection.execute(_QUOTE, {"wanted": plan_id}).scalar_one_or_none()
+        return found
+
+    def page(self, limit: int, before: str | None = None) -> list[PlanSummary]:
+        """Up to `limit` plans, newest first, those made before the id `before` if one is given."""
+        query = select(*_LISTED).order_by(cutting_plans.c.id.desc()).limit(limit)
+        if before is not None:
+            query = query.where(cutting_plans.c.id < before)
+        with self._database.reading() as connection:
+            rows = connection.execute(query).all()
+        return [_summary(*row) for row in rows]
+
     def _one(self, query: Any, wanted: str) -> StoredPlan | None:
         with self._database.reading() as connection:
             row = connection.execute(query, {"wanted": wanted}).one_or_none()
         return None if row is None else StoredPlan(*row)
 
 
+_LISTED = [cutting_plans.c[name] for name in ("id", "created", "quote_id", "document")]
+_QUOTE = select(cutting_plans.c.quote_id).where(cutting_plans.c.id == bindparam("wanted"))
 _BY_ID = select(cutting_plans.c.id, cutting_plans.c.document).where(cutting_plans.c.id == bindparam("wanted"))
 _BY_QUOTE = select(cutting_plans.c.id, cutting_plans.c.document).where(cutting_plans.c.quote_id == bindparam("wanted"))
+
+
+def _summary(plan_id: str, created: str, quote_id: str | None, document: bytes) -> PlanSummary:
+    said = StoredPlan(plan_id, document).said()
+    return PlanSummary(
+        plan_id, created, quote_id, **{name: said[name] for name in ("title", "day", "planned_on", "currency", "cost", "proven")}
+    )
+
+
+def of_quote(document: Mapping[str, Any], number: str) -> dict[str, Any]:
+    """A quote's own plan, once the quote has its number: each piece names it, and so does wire that is bought for it."""
+
+    def named(pieces: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        return [{**piece, "quote": number} for piece in pieces]
+
+    wires = [
+        {
+            **wire,
+            "for_quote": number if wire["bought_for_the_job"] else None,
+            "uses": [{**use, "cuts": named(use["cuts"])} for use in wire["uses"]],
+            "unplanned": named(wire["unplanned"]),
+        }
+        for wire in document["wires"]
+    ]
+    return {**document, "wires": wires}
 
 
 def add_plan(connection: Connection, document: Mapping[str, Any], quote_id: str | None = None) -> StoredPlan:

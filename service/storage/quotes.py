@@ -14,7 +14,7 @@ from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.numbers import next_number
 from service.storage.packing import pack
-from service.storage.plans import add_plan
+from service.storage.plans import add_plan, of_quote
 from service.storage.records import Stored, Summary, head, moment, sha256_of
 from service.storage.tables import quotes
 
@@ -82,7 +82,7 @@ def insert(
     stored = Stored(quote_id, number, revision, "issued", checksum, document["valid_until"], packed)
     connection.execute(_INSERT, [_row(stored, document, asked)])
     if bench is not None:
-        add_plan(connection, bench, quote_id)
+        add_plan(connection, of_quote(bench, number), quote_id)
     return stored
 
 

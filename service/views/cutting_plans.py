@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from uuid import UUID
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, request
 
 from service.bodies import decoded, read_body
 from service.once import once
+from service.paging import page_after, page_asked
 from service.parts import engine, plans
 from service.plan_forms import FORMATS, in_form
 from service.planned import planned
 from service.problems import Problem
-from service.replies import chosen, offers, reply
+from service.replies import chosen, offers, reply, reply_json
 from service.schemas.plan import read_plan_order
 
 cutting_plans = Blueprint("cutting_plans", __name__)
@@ -24,9 +26,17 @@ cutting_plans = Blueprint("cutting_plans", __name__)
 def make() -> Response:
     """A plan, stored."""
     chosen(FORMATS)  # a form that is not offered is refused before anything is stored
-    order = read_plan_order(decoded(read_body()))
+    order = read_plan_order(decoded(read_body()), engine().planner.digits(engine().today()))
     stored = plans().add(planned(order, engine()))
     return in_form(stored, lambda body, media, headers: reply(body, 201, {"Location": f"/v1/cutting-plans/{stored.id}", **headers}, media))
+
+
+@cutting_plans.get("/v1/cutting-plans")
+def listed() -> Response:
+    """Plans, newest first, a page at a time."""
+    limit, before = page_asked(request.args)
+    shown, headers, following = page_after(plans().page(limit + 1, before), limit, "/v1/cutting-plans")
+    return reply_json({"plans": [asdict(each) for each in shown], "next": following}, headers=headers)
 
 
 @cutting_plans.get("/v1/cutting-plans/<uuid:plan_id>")

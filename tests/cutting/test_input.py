@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -9,7 +10,7 @@ import pytest
 
 from pricing.cutting import InvalidOrder, Limits, Piece, Plan, Policy, Source, Stock, plan
 
-from .workshop import FEE, order
+from .workshop import FEE, PAID, order
 
 D = Decimal
 PIECES = [Piece(D(4000), 2, "shroud")]
@@ -128,3 +129,54 @@ def test_twenty_thousand_pieces_are_all_cut_once_within_their_objects() -> None:
         edges = [edge for cut in use.cuts for edge in (cut.start, cut.end)]
         assert edges == sorted(edges)
         assert edges[-1] + asked.policy.allowance + use.rest == use.length
+
+
+def test_hundreds_of_different_offcuts_are_planned() -> None:
+    """By hand: all are worth 6.00 a metre, and one of 7,006 mm is used up by 4 m and 3 m with 3 mm each: 42.036."""
+    offcuts = [Stock(f"offcut {n}", D(5000 + 7 * n), Source.OFFCUT, price_per_metre=D(6)) for n in range(1200)]
+    offcuts.append(Stock("exact", D(7006), Source.OFFCUT, price_per_metre=D(6)))
+    found = plan([Piece(D(4000)), Piece(D(3000))], offcuts, OFFCUT_POLICY)
+    assert (found.cost, found.proven, [use.stock_id for use in found.uses]) == (D("42.036"), True, ["exact"])
+
+
+class Ticking:
+    """A clock that goes on by a second each time it is looked at."""
+
+    def __init__(self) -> None:
+        self.now = 0.0
+
+    def __call__(self) -> float:
+        self.now += 1
+        return self.now
+
+
+@pytest.mark.parametrize("policy", [FEE, PAID], ids=["fee", "paid"])
+def test_every_part_of_the_planner_watches_the_clock_and_still_answers(policy: Policy) -> None:
+    asked = order(3, 60, 3, 12, policy)
+    clock = Ticking()
+    hurried = plan(asked.pieces, asked.stock, policy, Limits(seconds=2.0, clock=clock))
+    assert clock.now < 30
+    at_leisure = plan(asked.pieces, asked.stock, policy)
+    assert hurried.lower_bound <= at_leisure.cost <= hurried.cost
+    assert hurried.unplanned == ()
+
+
+def test_the_steps_of_columns_are_limited_without_a_clock() -> None:
+    spools = [Stock(f"spool {n}", D(15_000 + 2_500 * n), price=D(90 + 15 * n), count=None) for n in range(6)]
+    asked = replace(order(3, 40, 0, 0, FEE), stock=spools)
+    few = plan(asked.pieces, spools, FEE, Limits(transitions=0, table_work=0, close=0, column_work=0, mip_nodes=0))
+    assert few.stage not in ("column generation", "integer programme")
+
+
+def test_the_bound_knows_that_no_object_holds_less_than_the_shortest_piece() -> None:
+    """By hand: ten pieces of 10 m fill a spool, eleven of 9,100 to 9,110 mm are 155 mm more than another.
+
+    Whatever a third spool holds, at least 9,100 mm, is missing on the first two, but for 155 mm: so two rests are kept, for two fees.
+    Water would fill two spools and keep one rest.
+    """
+    spool = Stock("spool", D(100_000), price_per_metre=D(6), count=None)
+    pieces = [Piece(D(10_000), 10), *(Piece(D(9100 + n)) for n in range(11))]
+    policy = Policy(touch=D(1), rest_fee=D(4), least_rest=D(500))
+    found = plan(pieces, [spool], policy, Limits(transitions=0, table_work=0, column_rounds=0))
+    used = 100_000 + sum(9100 + n for n in range(11))
+    assert (found.cost, found.lower_bound) == (D(6) * used / 1000 + 3 * 1 + 2 * 4, found.cost)

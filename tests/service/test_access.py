@@ -39,6 +39,7 @@ TABLE = {
     "GET /v1/quotes/<uuid:quote_id>/events":      "401 401 403 403 | 403 in  403 403 | 403",
     "POST /v1/quotes/<uuid:quote_id>/links":      "401 401 403 403 | in  403 403 403 | 403",
     "GET /v1/quotes/<uuid:quote_id>/cutting-plan": "401 401 403 403 | 403 403 in 403 | 403",
+    "GET /v1/cutting-plans":                   "401 401 403 403 | 403 403 in  403 | 401",
     "POST /v1/cutting-plans":                  "401 401 403 403 | 403 403 in  403 | 401",
     "GET /v1/cutting-plans/<uuid:plan_id>":    "401 401 403 403 | 403 403 in  403 | 401",
     "POST /v1/cutting-plans/<uuid:plan_id>/take": "401 401 403 403 | 403 403 in  403 | 401",

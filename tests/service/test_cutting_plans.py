@@ -54,7 +54,7 @@ def conserved(plan: dict[str, Any]) -> None:
             assert mm(use["length"]) == mm(use["used"]) + mm(use["rest"])
         assert [cut["step"] for use in wire["uses"] for cut in use["cuts"]] == list(range(1, 1 + sum(len(u["cuts"]) for u in wire["uses"])))
     totals = plan["totals"]
-    assert mm(totals["stock"]) == sum(mm(totals[name]) for name in ("pieces", "allowances", "kept", "scrap"))
+    assert mm(totals["stock"]) == sum(mm(totals[name]) for name in ("pieces", "allowances", "kept", "customers", "scrap"))
 
 
 def test_an_offcut_as_long_as_a_piece_and_its_allowance_is_used_up(client: FlaskClient) -> None:
@@ -112,8 +112,42 @@ def test_terms_of_the_request_stand_in_for_the_shops(client: FlaskClient) -> Non
     terms = {"allowance": "10 mm", "least_rest": "1 m", "touch_cost": "0.50", "rest_fee": "1.00"}
     kept = typed(client, "4 m", stock=stock, terms=terms)
     assert (kept["cost"], kept["wires"][0]["uses"][0]["rest_value"]) == ("17.54", "22.96")
+    del terms["rest_fee"]
     gone = typed(client, "4 m", stock=stock, terms={**terms, "bought_for_the_job": True})
-    assert (gone["cost"], gone["totals"]["scrap"]["mm"], gone["totals"]["kept"]["mm"]) == ("40.50", "5990.0", "0.0")
+    went = [gone["totals"][name]["mm"] for name in ("customers", "scrap", "kept")]
+    assert (gone["cost"], went) == ("40.50", ["5990.0", "0.0", "0.0"])
+    assert gone["wires"][0]["uses"][0]["rest_goes_to"] == "customer"
+
+
+def test_opening_a_new_spool_costs_what_the_request_says(client: FlaskClient) -> None:
+    # 10.00 for the spool, nothing of it kept; 0.50 to take it up, 3.00 to open it, of the row or of the terms
+    stock, terms = [{"id": "S", "length": "5003 mm", "price": "10.00"}], {"touch_cost": "0.50"}
+    assert typed(client, "5 m", stock=stock, terms=terms)["cost"] == "10.50"
+    assert typed(client, "5 m", stock=stock, terms={**terms, "opening_cost": "3.00"})["cost"] == "13.50"
+    assert typed(client, "5 m", stock=[{**stock[0], "opening_cost": "3.00"}], terms={**terms, "opening_cost": "9.00"})["cost"] == "13.50"
+
+
+def test_a_plan_for_the_job_cuts_nothing_off_the_shops_offcuts(client: FlaskClient) -> None:
+    usual = typed(client, "5 m")
+    assert {use["source"] for use in usual["wires"][0]["uses"]} <= {"offcut", "opened"}
+    bought = typed(client, "5 m", terms={"bought_for_the_job": True})
+    assert {use["source"] for use in bought["wires"][0]["uses"]} == {"new"}
+
+
+def test_a_long_rest_that_is_worth_less_than_keeping_it_is_scrap_and_that_is_said(client: FlaskClient) -> None:
+    # 5 m are left, at 1.00 a metre 5.00: less than the fee of 6.00
+    stock = [{"id": "S", "length": "10.003 m", "price_per_metre": "1.00"}]
+    plan = typed(client, "5 m", stock=stock, terms={"least_rest": "1 m", "rest_fee": "6.00"})
+    (wire,) = plan["wires"]
+    assert (wire["uses"][0]["rest_goes_to"], [(note["code"], note["subject"]) for note in wire["notes"]]) == (
+        "scrap",
+        [("rest_not_worth_keeping", "S")],
+    )
+
+
+def test_stock_of_which_there_is_none_is_exhausted_and_not_too_short(client: FlaskClient) -> None:
+    plan = typed(client, "5 m", stock=[{"id": "S", "length": "9 m", "price": "9.00", "count": 0}, offcut("1 m")])
+    assert [each["reason"] for each in plan["wires"][0]["unplanned"]] == ["stock_exhausted"]
 
 
 def test_twenty_thousand_pieces_are_planned(client: FlaskClient) -> None:
@@ -142,6 +176,11 @@ REFUSED: list[tuple[dict[str, Any], list[tuple[str, str]]]] = [
     ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "kind": "offcut", "unlimited": True, "length": "9 m", "price": "1"}]}, [("#/stock/0/count", "not_unlimited")]),
     ({"wire": WIRE, "pieces": [{"length": "5 m"}], "terms": {"touch_cost": "0.001", "rest_fee": "0.005"}}, [("#/terms/touch_cost", "too_many_decimals"), ("#/terms/rest_fee", "too_many_decimals")]),
     ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": name, "length": "9 m", "price": "1", "count": 501} for name in "AB"]}, [("#/stock", "too_many_objects")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "kind": "offcut", "length": "9 m", "price": "1", "opening_cost": "1"}]}, [("#/stock/0/opening_cost", "not_new")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "length": "9 m", "price": "1", "opening_cost": "0.001"}], "terms": {"opening_cost": "0.001"}}, [("#/stock/0/opening_cost", "too_many_decimals"), ("#/terms/opening_cost", "too_many_decimals")]),
+    ({"wire": WIRE, "pieces": [{"length": 5}], "stock": [{"id": "A", "length": "9 m", "price": "1"}, {"id": "A", "length": "8 m", "price": "1.005"}, {"id": "B", "length": "8 m"}]}, [("#/pieces/0/length", "bare_number"), ("#/stock/1/id", "repeated_id"), ("#/stock/1/price", "too_many_decimals"), ("#/stock/2/price", "price_unclear")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "length": "9 m", "price": "1"}, {"id": "B", "kind": "offcut", "length": "8 m", "price": "1"}], "terms": {"bought_for_the_job": True, "rest_fee": "1.00"}}, [("#/stock/1/kind", "not_with_bought_for_the_job"), ("#/terms/rest_fee", "not_with_bought_for_the_job")]),
+    ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": f"S{n}", "length": "9 m", "price": "1", "unlimited": True} for n in range(21)]}, [("#/stock", "too_many_unlimited")]),
     ({"quotes": ["no", "no"]}, [("#/quotes", "repeated_quote")]),
     ({"quotes": ["no"]}, [("#/quotes/0", "unknown_quote")]),
     ({"quotes": ["01a21211-138e-7ff9-814a-1ce6de70983e"], "stock": [{"id": "A", "length": "9 m", "price": "1"}]}, [("#/stock", "not_with_quotes")]),
@@ -170,6 +209,7 @@ def test_a_quote_has_the_first_rungs_plan_without_money_and_the_shop_sees_the_co
     assert not any(f'"{name}"' in words for name in ("cost", "lower_bound", "gap", "rest_value", "charged"))
     cut = {(c["label"], c["length"]["mm"]) for w in made["cutting_plan"]["wires"] for use in w["uses"] for c in use["cuts"]}
     assert cut == {(each["tag"], each["cut_length"]["mm"]) for each in made["assemblies"] if each["cut_length"]}
+    assert {cut["quote"] for wire in inner["wires"] for use in wire["uses"] for cut in use["cuts"]} == {made["number"]}
     for wire in inner["wires"]:
         lines = [line for line in made["lines"] if line["sku"] == wire["wire"]["sku"]]
         paid = {group: sum((D(line["net"]) for line in lines if line["group"] == group), D(0)) for group in ("wire", "waste")}

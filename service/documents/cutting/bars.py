@@ -9,7 +9,7 @@ from service.documents.drafting.sheet import LEFT, ROOM, Sheet
 
 from .callouts import Callouts, callouts, key
 from .folding import Bar, Run, mm
-from .words import caption
+from .words import caption, is_customers
 
 SIZE = 10.0
 _CAPTION = 11.0
@@ -78,15 +78,16 @@ class Strip:
         if end <= start or self.extent <= start:
             return
         kept, broad = use["rest_kept"], (end - start) * self.scale
-        sheet.rect(self.x(start), top, broad, self.height, fill="#fff" if kept else "url(#cutting-plan-hatch)", class_="rest")
+        scrap = not kept and not is_customers(use)
+        sheet.rect(self.x(start), top, broad, self.height, fill="url(#cutting-plan-hatch)" if scrap else "#fff", class_="rest")
         if kept and broad > 8:
             dashes = {"fill": "none", "stroke": "#000", "stroke_width": 1.6, "stroke_dasharray": "6 3"}
             sheet.rect(self.x(start) + 2, top + 2, broad - 4, self.height - 4, class_="kept", **dashes)
-        said = f"{'kept' if kept else 'scrap'} {use['rest']['text']}"
+        said = f"{'kept' if kept else 'scrap' if scrap else 'goes to the customer'} {use['rest']['text']}"
         room = width(said, SIZE) + 8
         if room + 12 <= broad and self.height >= _PLAIN:
             middle, baseline = self.x((start + end) / 2), top + self.height / 2 + 3.5
-            if not kept:
+            if scrap:
                 sheet.rect(middle - room / 2, baseline - 10.5, room, 14.0, fill="#fff", class_="plate")
             sheet.text(middle, baseline, said, SIZE, room, "middle")
 

@@ -84,7 +84,7 @@ def _same_piece(cut: Document) -> tuple[object, ...]:
 
 def _pattern(use: Document) -> tuple[object, ...]:
     cuts = tuple((*_same_piece(cut), cut["start"]["mm"], cut["end"]["mm"]) for cut in use["cuts"])
-    return use["stock"], use["source"], use["length"]["mm"], use["used"]["mm"], use["rest_kept"], cuts
+    return use["stock"], use["source"], use["length"]["mm"], use["used"]["mm"], use["rest_kept"], use.get("rest_goes_to"), cuts
 
 
 def folded(uses: Sequence[Document], most_cuts: int) -> list[Bar]:

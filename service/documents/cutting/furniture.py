@@ -17,6 +17,7 @@ _MEANINGS = (
     ("piece", "piece, in cutting order from the left"),
     ("kept", "rest kept"),
     ("scrap", "scrap"),
+    ("customers", "rest that goes to the customer"),
     ("undrawn", "cuts not drawn"),
     ("number", "steps of the cuts, with a key under the bar"),
     ("cut", "cut: tick above the bar; its allowance is black inside, true to the bar's scale, and may be too thin to see"),

@@ -23,8 +23,14 @@ def totals(document: Document, objects: int) -> str:
     kept, scrap = figures["kept"]["text"], figures["scrap"]["text"]
     return (
         f"Stock used: {counted(objects, 'object')}, together {figures['stock']['text']}. Pieces {figures['pieces']['text']}, "
-        f"cut allowances {figures['allowances']['text']}, rests kept {kept}, scrap {scrap} ({figures['scrap_percent']} %)."
+        f"cut allowances {figures['allowances']['text']}, rests kept {kept}, {_customers(figures)}scrap {scrap} ({figures['scrap_percent']} %)."
     )
+
+
+def _customers(figures: Document) -> str:
+    """What goes to customers, who paid for it; plans of before have no such figure."""
+    length = figures.get("customers")
+    return f"rests that go to the customer {length['text']}, " if length and float(length["mm"]) else ""
 
 
 def cost(document: Document, currency: str) -> str:
@@ -34,15 +40,29 @@ def cost(document: Document, currency: str) -> str:
         return f"{said} Shown to be the best: no plan of these pieces costs less."
     return (
         f"{said} Not shown to be the best: none costs less than {document['lower_bound']} {currency}, "
-        f"so at most {document['gap']} {currency} ({document['gap_percent']} %) could be saved."
+        f"so {_at_most(document)} {currency} ({document['gap_percent']} %) could be saved."
     )
+
+
+def _at_most(document: Document) -> str:
+    """The gap; one with more decimals than the cost has is below the currency's smallest amount."""
+    decimals = len(document["cost"].partition(".")[2])
+    if len(document["gap"].partition(".")[2]) <= decimals:
+        return f"at most {document['gap']}"
+    return f"less than {f'0.{1:0{decimals}d}' if decimals else '1'}"
 
 
 def terms(wire: Document) -> str:
     """The terms it is cut on."""
-    bought = " Bought for the job." if wire["bought_for_the_job"] else ""
+    bought = (
+        f" Bought for the job{_of_quote(wire)}: what is left goes to the customer, who paid for it." if wire["bought_for_the_job"] else ""
+    )
     least = wire["least_rest"]["text"]
     return f"Each cut takes {wire['allowance']['text']} beside the piece. Rests under {least} are not kept.{bought}"
+
+
+def _of_quote(wire: Document) -> str:
+    return f" of quote {wire['for_quote']}" if wire.get("for_quote") else ""
 
 
 def caption(bar: Bar, factor: float | None = None, numbered: bool = False) -> list[str | Name]:
@@ -66,7 +86,13 @@ def _has_rest(use: Document) -> bool:
 def _rest(use: Document) -> str:
     if not _has_rest(use):
         return "nothing left."
-    return f"rest {use['rest']['text']} {'kept as' if use['rest_kept'] else 'scrap.'}"
+    goes = "kept as" if use["rest_kept"] else "goes to the customer." if is_customers(use) else "scrap."
+    return f"rest {use['rest']['text']} {goes}"
+
+
+def is_customers(use: Document) -> bool:
+    """Whether the rest goes to the customer, who paid for it; plans of before do not say so."""
+    return bool(use.get("rest_goes_to") == "customer")
 
 
 def _names(names: list[str], end: str) -> list[str | Name]:

@@ -1,0 +1,42 @@
+"""What the planner would refuse of a request's stock and terms, seen in the request itself: told together with what cannot be read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from service.problems import Fault, fault
+
+OF_STOCK = ("price", "price_per_metre", "touch_cost", "opening_cost")
+OF_TERMS = ("touch_cost", "opening_cost", "rest_fee")
+
+
+def row_faults(value: object, digits: int) -> Iterator[Fault]:
+    """Equal ids, no clear price, amounts finer than the currency's `digits`. What cannot be read at all is passed over here."""
+    if not isinstance(value, dict):
+        return
+    stock, terms = value.get("stock"), value.get("terms")
+    first: dict[str, int] = {}
+    for place, row in enumerate(stock if isinstance(stock, list) else ()):
+        if isinstance(row, dict):
+            yield from _row(f"#/stock/{place}", row, place, first, digits)
+    if isinstance(terms, dict):
+        yield from _amounts("#/terms", terms, OF_TERMS, digits)
+
+
+def _row(at: str, row: Mapping[str, Any], place: int, first: dict[str, int], digits: int) -> Iterator[Fault]:
+    name = row.get("id")
+    if isinstance(name, str) and first.setdefault(name, place) != place:
+        yield fault(
+            f"{at}/id", "repeated_id", f"the row at index {first[name]} has the same id: give each its own, or use `count` for equal ones"
+        )
+    if ("price" in row) == ("price_per_metre" in row):
+        yield fault(f"{at}/price", "price_unclear", "give either `price` or `price_per_metre`")
+    yield from _amounts(at, row, OF_STOCK, digits)
+
+
+def _amounts(at: str, holder: Mapping[str, Any], names: tuple[str, ...], digits: int) -> Iterator[Fault]:
+    for name in names:
+        written = holder.get(name)
+        if isinstance(written, str) and len(written.partition(".")[2].rstrip("0")) > digits:
+            yield fault(f"{at}/{name}", "too_many_decimals", f"{written} has more than the currency's {digits} decimals")
