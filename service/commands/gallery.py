@@ -89,12 +89,8 @@ def _demo(engine: Engine, name: str, number: int) -> Demo:
     checksum = sha256_of({**made.document, **head})
     document = orjson.loads(orjson.dumps({**head, "status": "issued", "checksum": checksum, **made.document}))
     index = engine.catalogue.index
-<<<<<<< HEAD
-    return Demo(document, {"id": str(uuid5(NAMESPACE_URL, f"plan of {name}")), **(made.bench or {})}, Known(index.article, index.thread, kept=True))
-=======
     plan = None if made.bench is None else {"id": str(uuid5(NAMESPACE_URL, f"plan of {name}")), **made.bench}
     return Demo(document, plan, Known(index.article, index.thread, kept=True))
->>>>>>> bench
 
 
 def _files(one: Demo) -> Iterator[Shown]:
