@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from flask import Response
@@ -12,34 +12,29 @@ from service.catalogues import NotKept
 from service.documents.bench_sheet import bench_sheet
 from service.documents.bench_sheet_html import page, style_hashes
 from service.documents.benchsheet.known import Known
-from service.forms import HTML, PAGE_POLICY, PDF, Form, reply_form
+from service.forms import HTML, PDF, Form
 from service.parts import catalogues
-from service.pdf_forms import reply_pdf
 from service.quote_forms import file_name, whole
 from service.replies import JSON, chosen
+from service.served import Served, serve
 from service.storage import Edition, Stored
 
-AS_JSON = Form(JSON, "json")
-FORMS: Mapping[str, Form] = {"json": AS_JSON, "html": HTML, "pdf": PDF}
-MEDIA = {name: form.media for name, form in FORMS.items()}
-_MAKERS: Mapping[Form, Callable[[dict[str, Any], Known], bytes]] = {
-    AS_JSON: lambda document, known: json.write(bench_sheet(document, known)),
-    HTML: page,
+FORMS: Mapping[str, Served] = {
+    "json": Served(Form(JSON, "json"), lambda document, known: json.write(bench_sheet(document, known))),
+    "html": Served(HTML, page, styles=style_hashes),
+    "pdf": Served(PDF, page, kept_as="bench-sheet"),
 }
+MEDIA = {name: served.form.media for name, served in FORMS.items()}
 
 
 def in_form(stored: Stored) -> Response:
-    """The bench sheet in the form that the request prefers. Raises Problem (406)."""
+    """The bench sheet in the form that the request prefers. Raises Problem: 406, or 503 for a PDF that cannot be made."""
     media = chosen(MEDIA)
-    form = next(each for each in FORMS.values() if each.media == media)
+    served = next(each for each in FORMS.values() if each.form.media == media)
     document = whole(stored)
     known = known_to(document)
     of = f"{stored.etag}-bench{'' if known.kept else '-bare'}"
-    name = f"{file_name(stored)}-bench-sheet"
-    if form is PDF:
-        return reply_pdf(stored, "bench-sheet", of, lambda: page(document, known), name)
-    policy = {"Content-Security-Policy": PAGE_POLICY.format(styles=style_hashes())} if form is HTML else {}
-    return reply_form(form, lambda: _MAKERS[form](document, known), of, name, policy)
+    return serve(served, stored, of, f"{file_name(stored)}-bench-sheet", lambda: (document, known))
 
 
 def known_to(document: Mapping[str, Any]) -> Known:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from concurrent.futures import TimeoutError as NotYet
 from http import HTTPStatus
 
@@ -21,7 +21,7 @@ from service.storage import Stored
 RETRY_SECONDS = 2
 
 
-def reply_pdf(stored: Stored, document: str, state: str, page: Callable[[], bytes], name: str) -> Response:
+def reply_pdf(stored: Stored, document: str, state: str, page: Callable[[], bytes], name: str, headers: Mapping[str, str]) -> Response:
     """The PDF of `page`, a document of the quote `stored` in the state `state`; 202 where it is not made in time. Raises Problem (503)."""
     waits = patience()
     made_of = f"{state}-{made_by()}"
@@ -37,7 +37,7 @@ def reply_pdf(stored: Stored, document: str, state: str, page: Callable[[], byte
         return found
 
     try:
-        response = reply_form(PDF, made, state, name)
+        response = reply_form(PDF, made, state, name, headers)
     except NotYet:
         response = _later(waits)
     except Busy:

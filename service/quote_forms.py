@@ -1,8 +1,8 @@
-"""The forms a stored quote is served in. To add one is a line in `FORMS` and, where it is made from the document alone, one in `_MAKERS`."""
+"""The forms a stored quote is served in. To add one is a line in `FORMS`."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from flask import Response, request
@@ -11,17 +11,20 @@ from service import json
 from service.documents import quote_csv
 from service.documents.quote_ubl import quotation
 from service.documents.quote_xlsx import workbook
-from service.forms import CSV, VARY, XLSX, XML, Form, reply_form
+from service.forms import CSV, VARY, XLSX, XML
 from service.problems import Problem, parameter_fault
 from service.replies import JSON, chosen, reply_coded
+from service.served import Served, serve
 from service.storage import Stored
 
 Document = dict[str, Any]
-FORMS: Mapping[str, Form] = {"csv": CSV, "xlsx": XLSX, "ubl": XML}
-MEDIA = {"json": JSON, **{name: form.media for name, form in FORMS.items()}}
-_MAKERS: Mapping[Form, Callable[[Document], bytes]] = {XLSX: workbook, XML: quotation}
-TABLES: Mapping[str, Callable[[Document], bytes]] = {"lines": quote_csv.lines, "bill": quote_csv.bill}
-USUAL_TABLE = "lines"
+FORMS: Mapping[str, Served] = {
+    "csv": Served(CSV, quote_csv.lines),  # or another of `TABLES`
+    "xlsx": Served(XLSX, workbook),
+    "ubl": Served(XML, quotation),
+}
+MEDIA = {"json": JSON, **{name: served.form.media for name, served in FORMS.items()}}
+TABLES: Mapping[str, Served] = {"lines": FORMS["csv"], "bill": Served(CSV, quote_csv.bill)}
 
 
 def in_form(stored: Stored, headers: Mapping[str, str]) -> Response:
@@ -29,11 +32,11 @@ def in_form(stored: Stored, headers: Mapping[str, str]) -> Response:
     media = chosen(MEDIA)
     if media == JSON:
         return reply_coded(stored.body, stored.packed_body, stored.etag, headers, VARY)
-    form = next(each for each in FORMS.values() if each.media == media)
-    if form is CSV:
+    served, of, name = next(each for each in FORMS.values() if each.form.media == media), stored.etag, file_name(stored)
+    if served.form is CSV:
         table = _table()
-        return reply_form(CSV, lambda: TABLES[table](whole(stored)), f"{stored.etag}-{table}", f"{file_name(stored)}-{table}", headers)
-    return reply_form(form, lambda: _MAKERS[form](whole(stored)), stored.etag, file_name(stored), headers)
+        served, of, name = TABLES[table], f"{of}-{table}", f"{name}-{table}"
+    return serve(served, stored, of, name, lambda: (whole(stored),), headers)
 
 
 def whole(stored: Stored) -> Document:
@@ -48,7 +51,7 @@ def file_name(stored: Stored) -> str:
 
 
 def _table() -> str:
-    named = request.args.get("table", USUAL_TABLE)
+    named = request.args.get("table", "lines")
     if named not in TABLES:
         words = f"a quote has the tables {' and '.join(TABLES)}"
         raise Problem(422, "The quote has no such table.", [parameter_fault("table", "unknown_table", words)])

@@ -43,7 +43,7 @@ class Demo(NamedTuple):
     """A demo boat's quote as it would be answered, the shop's own view of its cutting plan, and the tables of both."""
 
     document: dict[str, Any]
-    plan: dict[str, Any]
+    plan: dict[str, Any] | None
     known: Known
 
 
@@ -89,7 +89,8 @@ def _demo(engine: Engine, name: str, number: int) -> Demo:
     checksum = sha256_of({**made.document, **head})
     document = orjson.loads(orjson.dumps({**head, "status": "issued", "checksum": checksum, **made.document}))
     index = engine.catalogue.index
-    return Demo(document, {"id": str(uuid5(NAMESPACE_URL, f"plan of {name}")), **(made.bench or {})}, Known(index.article, index.thread, kept=True))
+    plan = None if made.bench is None else {"id": str(uuid5(NAMESPACE_URL, f"plan of {name}")), **made.bench}
+    return Demo(document, plan, Known(index.article, index.thread, kept=True))
 
 
 def _files(one: Demo) -> Iterator[Shown]:
@@ -106,6 +107,8 @@ def _files(one: Demo) -> Iterator[Shown]:
         yield Shown(f"assembly-{place:02d}-{plain}.svg", f"Assembly {assembly['tag']}", partial(assembly_svg.drawing, document, assembly))
     yield Shown("bench-sheet.html", "The bench sheet", partial(bench_sheet_html.page, document, one.known), prints=True)
     yield Shown("bench-sheet.json", "The bench sheet as JSON", lambda: _json(bench_sheet(document, one.known)))
+    if plan is None:
+        return
     yield Shown("cutting-plan.svg", "The shop’s cutting plan", partial(cutting_plan_svg.drawing, plan))
     yield Shown("cutting-plan.csv", "The cutting plan as a list", partial(cutting_plan_csv.bench_list, plan))
     yield Shown("cutting-plan.json", "The cutting plan as JSON", partial(_json, plan))
