@@ -9,9 +9,12 @@ from flask import Response, request
 
 from service import json
 from service.documents import quote_csv
+from service.documents.quotation.speech import LANGUAGES
+from service.documents.quotation_html import page, style_hashes
 from service.documents.quote_ubl import quotation
 from service.documents.quote_xlsx import workbook
-from service.forms import CSV, VARY, XLSX, XML
+from service.forms import CSV, HTML, PDF, VARY, XLSX, XML
+from service.parts import settings
 from service.problems import Problem, parameter_fault
 from service.replies import JSON, chosen, reply_coded
 from service.served import Served, serve
@@ -22,6 +25,8 @@ FORMS: Mapping[str, Served] = {
     "csv": Served(CSV, quote_csv.lines),  # or another of `TABLES`
     "xlsx": Served(XLSX, workbook),
     "ubl": Served(XML, quotation),
+    "html": Served(HTML, page, styles=style_hashes),
+    "pdf": Served(PDF, page, kept_as="quotation"),  # and its language
 }
 MEDIA = {"json": JSON, **{name: served.form.media for name, served in FORMS.items()}}
 TABLES: Mapping[str, Served] = {"lines": FORMS["csv"], "bill": Served(CSV, quote_csv.bill)}
@@ -33,10 +38,35 @@ def in_form(stored: Stored, headers: Mapping[str, str]) -> Response:
     if media == JSON:
         return reply_coded(stored.body, stored.packed_body, stored.etag, headers, VARY)
     served, of, name = next(each for each in FORMS.values() if each.form.media == media), stored.etag, file_name(stored)
+    if served.form in (HTML, PDF):
+        return _quotation(served, stored, headers)
     if served.form is CSV:
         table = _table()
         served, of, name = TABLES[table], f"{of}-{table}", f"{name}-{table}"
     return serve(served, stored, of, name, lambda: (whole(stored),), headers)
+
+
+def _quotation(served: Served, stored: Stored, headers: Mapping[str, str]) -> Response:
+    """The page or the PDF, in the language that the request prefers."""
+    language, country = _language(), settings().holidays
+    served = served._replace(kept_as=f"{served.kept_as}-{language}") if served.kept_as else served
+    of = f"{stored.etag}-{language}-{country or 'weekdays'}"
+    said = {**headers, "Content-Language": language}
+    response = serve(served, stored, of, f"{file_name(stored)}-{language}", lambda: (whole(stored), language, country), said)
+    response.vary.add("Accept-Language")
+    return response
+
+
+def _language() -> str:
+    """`?lang=` for people, else `Accept-Language`, else English. Raises Problem (422)."""
+    named = request.args.get("lang")
+    if named is None:
+        wished = (tag.partition("-")[0].lower() for tag in request.accept_languages.values())  # best first; RFC 4647, 3.4: de-AT finds de
+        return next((each for each in wished if each in LANGUAGES), LANGUAGES[0])
+    if named not in LANGUAGES:
+        words = f"a quotation is written in {' and '.join(LANGUAGES)}"
+        raise Problem(422, "The quotation is not written in this language.", [parameter_fault("lang", "unknown_language", words)])
+    return named
 
 
 def whole(stored: Stored) -> Document:

@@ -49,6 +49,7 @@ class Settings:
     demo_key: str | None = None
     today: date | None = None
     timezone: ZoneInfo | None = None
+    holidays: str | None = None
     max_body: int = 2_000_000
     workers: int = 2
     threads: int = 32
@@ -97,6 +98,14 @@ def _zone(text: str) -> ZoneInfo:
         raise ValueError("a time zone such as Europe/Lisbon or UTC") from None
 
 
+def _holidays(text: str) -> str:
+    from service.documents.quotation import workdays
+
+    if not workdays.known(text):
+        raise ValueError("a country, or a part of one, whose public holidays are known, such as US, US-RI, DE-HH or NZ")
+    return text
+
+
 def _folder(text: str) -> Path:
     if not Path(text).is_dir():
         raise ValueError("a folder with the catalogue's tables")
@@ -131,6 +140,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "demo_key": _key,
     "today": _day,
     "timezone": _zone,
+    "holidays": _holidays,
     "max_body": _whole(1, 100_000_000),
     "workers": _whole(1, 64),
     "threads": _whole(1, 256),

@@ -22,6 +22,7 @@ from service.documents import (
     bench_sheet_html,
     cutting_plan_csv,
     cutting_plan_svg,
+    quotation_html,
     quote_csv,
     quote_ubl,
     quote_xlsx,
@@ -105,6 +106,8 @@ def _files(one: Demo) -> Iterator[Shown]:
     for place, assembly in enumerate(document["assemblies"], 1):
         plain = _UNSAFE.sub("-", assembly["tag"]).strip("-.")
         yield Shown(f"assembly-{place:02d}-{plain}.svg", f"Assembly {assembly['tag']}", partial(assembly_svg.drawing, document, assembly))
+    yield Shown("quotation-en.html", "The quotation", partial(quotation_html.page, document), prints=True)
+    yield Shown("quotation-de.html", "The quotation in German", partial(quotation_html.page, document, "de"), prints=True)
     yield Shown("bench-sheet.html", "The bench sheet", partial(bench_sheet_html.page, document, one.known), prints=True)
     yield Shown("bench-sheet.json", "The bench sheet as JSON", lambda: _json(bench_sheet(document, one.known)))
     if plan is None:

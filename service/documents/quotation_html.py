@@ -37,7 +37,8 @@ def page(document: Document, language: str = "en", country: str | None = None) -
     """
     spoken = speech(language, document)
     drawings = [
-        [] if each["readiness"] == "hold" else pages(assembly_svg.drawing(document, each, remarked=False)) for each in document["assemblies"]
+        [] if each["readiness"] == "hold" else pages(assembly_svg.drawing(document, each, remarked=False))
+        for each in document["assemblies"]
     ]
     ready = workdays.after(date.fromisoformat(document["issued_on"]), document["lead_time_days"], country)
     return (
