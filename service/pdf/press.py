@@ -16,6 +16,9 @@ from service.pdf.child import NO_PDF
 
 ROOT = Path(__file__).parents[2]
 COMMAND = (sys.executable, "-m", "service.pdf.child")
+EPOCH = (
+    "0"  # what stands in a PDF's fonts for the moment of making, so that equal pages give equal bytes (reproducible-builds.org's variable)
+)
 log = logging.getLogger("service")
 
 
@@ -67,6 +70,7 @@ class Press:
     def _pressed(self, html: bytes) -> bytes:
         """Make it in a process of its own, which gets none of the service's settings."""
         environment = {name: value for name, value in os.environ.items() if not name.startswith("SERVICE_")}
+        environment["SOURCE_DATE_EPOCH"] = EPOCH
         try:
             done = subprocess.run(  # noqa: S603  # this program itself
                 self._command, input=html, capture_output=True, timeout=self._seconds, cwd=ROOT, env=environment, check=False

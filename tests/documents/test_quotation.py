@@ -5,8 +5,6 @@ from __future__ import annotations
 import copy
 import io
 import re
-import subprocess
-import sys
 from datetime import date
 from html import unescape
 from typing import Any
@@ -20,6 +18,7 @@ from pricing.assembly import MASTS, ROLES, SIDES
 from service.documents.quotation import speech, workdays
 from service.documents.quotation.speech import LANGUAGES, Speech
 from service.documents.quotation_html import page
+from service.pdf.press import Press
 from tests.documents.quotes import NASTY, demo, fleet, requests
 from tests.documents.test_bench_sheet import ATTACK
 from tests.service.test_pdfs import needs_pango
@@ -197,7 +196,7 @@ def test_a_hundred_and_twenty_assemblies_and_a_boat_with_none_ready() -> None:
 
 def pressed(html: bytes) -> bytes:
     """As the service has it made: by a process of its own."""
-    return subprocess.run([sys.executable, "-m", "service.pdf.child"], input=html, capture_output=True, check=True, timeout=120).stdout
+    return Press().order("a page", lambda: html, lambda _: None).result(timeout=120)
 
 
 @needs_pango
