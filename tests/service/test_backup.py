@@ -26,6 +26,15 @@ from tests.service.test_migrations import bare  # noqa: F401  # a fixture
 from tests.service.test_storage import DOCUMENT
 
 WHO = {"customer": {"name": "Asta Lindqvist"}}
+WHEN = "2026-11-25T00:00:00.000Z"
+UNSERVED: dict[str, dict[str, Any]] = {  # rows that no request makes
+    "webhook_endpoints": {"id": "0" * 12, "url": "https://shop.example/hook", "events": "quote.created", "secret": b"s", "created": WHEN},
+    "webhook_messages": {
+        "id": "01a21202-0dfc-7812-9843-0e6a6544d0d4", "endpoint_id": "0" * 12, "event": "quote.created", "created": WHEN, "body": b"{}",
+        "state": "waiting", "attempts": 0, "due": 0.0,
+    },
+    "chores": {"name": "expired", "reached": "2026-11-25"},
+}  # fmt: skip
 
 
 def rows(store: Quotes) -> dict[str, list[tuple[Any, ...]]]:
@@ -56,6 +65,10 @@ def busy(quotes: Quotes, engine: Engine, demo: dict[str, Any], tmp_path: Path) -
     plan = client.get(f"{made[2].headers['Location']}/cutting-plan").json
     client.post(f"/v1/cutting-plans/{plan['id']}/take", json={})
     Renditions(quotes).keep(made[2].json["id"], "bench-sheet", "state", made[2].json["checksum"], b"%PDF-")
+    client.post("/v1/batches", json=[{**demo, "line": "HULL-01"}])
+    with quotes.writing() as connection:
+        for table, row in UNSERVED.items():
+            connection.execute(metadata.tables[table].insert(), [row])
     assert all(rows(quotes).values())
     return quotes
 
