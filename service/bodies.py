@@ -2,30 +2,54 @@
 
 from __future__ import annotations
 
+import time
+from http import HTTPStatus
 from typing import Any, cast
 
 from flask import Flask, Response, current_app, g, request
+from werkzeug.exceptions import ClientDisconnected
 
 from service import json
-from service.problems import Problem, fault
+from service.problems import Problem, fault, respond
 
 ACCEPTED = "application/json"
 SMALL = 65_536  # the server below discards that much by itself
 MOST_DISCARDED = 16_000_000
+DISCARD_SECONDS = 5.0
 
 
 def install(app: Flask) -> None:
-    """Let a client that is still sending hear its refusal: what it sends is thrown away up to a limit, beyond it the connection ends."""
+    """Let a client that is still sending hear its refusal: what it sends is thrown away up to a limit, beyond it the connection ends.
+
+    For who has no key no thread waits at all.
+    """
+
+    @app.errorhandler(ClientDisconnected)
+    def stopped(_: ClientDisconnected) -> Response:
+        """The server gave up waiting for the next piece of a body, or the client left."""
+        words = "The body stopped arriving before its end: send the request again."
+        return respond(Problem(408, words, headers={"Connection": "close"}))
 
     @app.after_request
     def discard(response: Response) -> Response:
         length = request.content_length or 0
-        if length > MOST_DISCARDED:
+        if length > MOST_DISCARDED or (length > SMALL and response.status_code == HTTPStatus.UNAUTHORIZED):
             response.headers["Connection"] = "close"
         elif length > SMALL:
-            while request.stream.read(SMALL):
-                pass
+            _throw_away(response)
         return response
+
+
+def _throw_away(response: Response) -> None:
+    """What the client still sends, as long as it sends it quickly."""
+    until = time.monotonic() + DISCARD_SECONDS
+    try:
+        while request.stream.read(SMALL):
+            if time.monotonic() > until:
+                response.headers["Connection"] = "close"
+                return
+    except ClientDisconnected:
+        response.headers["Connection"] = "close"
 
 
 def read_body() -> bytes:

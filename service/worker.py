@@ -9,9 +9,8 @@ from http import HTTPStatus
 from typing import Any
 
 from gunicorn.http import errors
-from gunicorn.workers.gthread import ThreadWorker
 
-from service import problems
+from service import patient, problems
 
 SWITCH_SECONDS = 0.0005
 REFUSALS: tuple[tuple[type[Exception], int, str], ...] = (
@@ -34,14 +33,15 @@ def refusal(failure: BaseException) -> tuple[int, str]:
     return 500, problems.DETAILS[500]
 
 
-class Worker(ThreadWorker):
-    """gunicorn's thread worker with its own answer to what is no HTTP."""
+class Worker(patient.PatientWorker):
+    """The patient worker with its own answer to what is no HTTP."""
 
     def init_process(self) -> None:
         """Let a thread that comes back from the database have its turn within half a millisecond, instead of waiting behind computing ones."""
         sys.setswitchinterval(SWITCH_SECONDS)
         app: Any = self.app.wsgi()
         app.extensions["catalogues"].refresh()  # a worker that replaces another begins with the tables in force
+        self.most_body = app.extensions["settings"].max_body
         super().init_process()
 
     def handle_exit(self, sig: int, frame: Any) -> None:
@@ -55,15 +55,7 @@ class Worker(ThreadWorker):
         status, detail = refusal(exc)
         if status == HTTPStatus.INTERNAL_SERVER_ERROR:
             logging.getLogger("service").error("failure below the application", exc_info=exc)
-        body = problems.document(status, detail)
-        lines = (
-            f"HTTP/1.1 {status} {HTTPStatus(status).phrase}",
-            "Connection: close",
-            f"Content-Type: {problems.MEDIA}",
-            "Cache-Control: no-store",
-            f"Content-Length: {len(body)}",
-        )
         try:
-            client.sendall("\r\n".join(lines).encode() + b"\r\n\r\n" + body)
+            client.sendall(patient.refusal(status, detail))
         except OSError:
             logging.getLogger("service").debug("the client left before its refusal")

@@ -1,0 +1,160 @@
+"""Clients that send nothing, half a head or half a body: they keep nobody waiting, and each is ended in its time."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import socket
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack, closing
+from pathlib import Path
+
+import pytest
+
+from service import patient
+from tests.service.test_server import BODY, JSON, KEY, KEYED, call, free_port, started, stopped, wait_for
+
+EACH = 40
+HEAD = b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n" + KEYED
+HALVES = {
+    "idle": b"",
+    "half a head": HEAD,
+    "half a body": HEAD + b"Content-Length: 5000\r\n\r\n{",
+    "half a large body": b"POST /v1/batches HTTP/1.1\r\nHost: x\r\nContent-Length: 9000000\r\n\r\n[",  # without a key
+    "a body on demand": HEAD + b"Content-Length: 5000\r\nExpect: 100-continue\r\n\r\n",
+}
+
+
+@pytest.fixture(scope="module")
+def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+    port = free_port()
+    server = started(tmp_path_factory.mktemp("slow"), port)
+    wait_for(server, port)
+    yield port
+    code, said = stopped(server)
+    assert code == 0, said
+    assert "Traceback" not in said
+
+
+def half(port: int, sent: bytes) -> socket.socket:
+    client = socket.create_connection(("127.0.0.1", port), timeout=60)
+    client.sendall(sent)
+    return client
+
+
+def everything(client: socket.socket) -> bytes:
+    found = b""
+    while piece := client.recv(65536):
+        found += piece
+    return found
+
+
+@pytest.mark.parametrize("kinds", [["idle", "half a head", "half a body"], ["half a large body", "a body on demand"]])
+def test_clients_that_send_half_of_something_stop_nobody(port: int, kinds: list[str]) -> None:
+    """More of them than the server has threads, 64: with a thread each nobody else would be answered."""
+    with ExitStack() as open_ones:
+        for kind in kinds:
+            for _ in range(2 * EACH):
+                open_ones.enter_context(closing(half(port, HALVES[kind])))
+        time.sleep(0.5)
+        begun = time.monotonic()
+        for _ in range(5):
+            assert call(port, "GET", "/livez")[0] == 200
+        assert call(port, "POST", "/v1/quotes", BODY, {**JSON, "Authorization": f"Bearer {KEY}"})[0] == 201
+        assert time.monotonic() - begun < 4  # a tenth of a second on a free machine; gunicorn's own patience with one of them is 5 s
+
+
+def test_half_a_request_is_ended_with_408_and_silence_without_a_word(port: int) -> None:
+    begun = time.monotonic()
+    with closing(half(port, HALVES["half a body"])) as slow, closing(half(port, b"")) as idle:
+        head, _, body = everything(slow).partition(b"\r\n\r\n")
+        assert head.startswith(b"HTTP/1.1 408 ")
+        assert b"application/problem+json" in head
+        assert json.loads(body)["status"] == 408
+        assert patient.GATHER_SECONDS - 1 < time.monotonic() - begun < patient.GATHER_SECONDS + 10
+        assert everything(idle) == b""
+
+
+def test_a_request_in_many_pieces_is_one_request(port: int) -> None:
+    request = HEAD + f"Content-Length: {len(BODY)}\r\nConnection: close\r\n\r\n".encode() + BODY
+    with closing(half(port, b"")) as client:
+        for place in range(0, len(request), 997):
+            client.sendall(request[place : place + 997])
+            time.sleep(0.01)
+        assert everything(client).startswith(b"HTTP/1.1 201 ")
+
+
+def test_two_requests_sent_at_once_get_two_answers_in_their_order(port: int) -> None:
+    first, last = b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n", b"GET /openapi.yaml HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n"
+    with closing(half(port, first + last)) as client:
+        said = everything(client)
+    assert said.count(b"HTTP/1.1 200 OK") == 2
+    assert said.index(b"alive") < said.index(b"openapi:")
+
+
+def test_a_client_that_asks_before_it_sends_is_told_to_go_on(port: int) -> None:
+    """RFC 9110, 10.1.1."""
+    with closing(half(port, HEAD + f"Content-Length: {len(BODY)}\r\nExpect: 100-continue\r\nConnection: close\r\n\r\n".encode())) as client:
+        assert client.recv(25) == b"HTTP/1.1 100 Continue\r\n\r\n"
+        client.sendall(BODY)
+        assert everything(client).startswith(b"HTTP/1.1 201 ")
+
+
+@pytest.mark.parametrize(
+    ("sent", "status"),
+    [
+        (b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc", 400),  # the beginning of TLS
+        (b"hello\n", 400),
+        (b"GET / HTTP/1.1\n\n", 400),
+        (b"GET /" + b"a" * 9000, 414),
+        (b"GET / HTTP/1.1\r\n" + b"X: " + b"a" * 600_000, 431),
+    ],
+)
+def test_what_is_no_request_is_refused_at_once(port: int, sent: bytes, status: int) -> None:
+    begun = time.monotonic()
+    with closing(half(port, b"")) as client:
+        try:
+            client.sendall(sent)
+        except (BrokenPipeError, ConnectionResetError):
+            assert len(sent) > 100_000
+        try:
+            assert everything(client).startswith(f"HTTP/1.1 {status} ".encode())
+        except ConnectionResetError:  # its refusal was overtaken, as it may be where far more is sent than is read
+            assert len(sent) > 100_000
+    assert time.monotonic() - begun < 5
+
+
+def test_a_client_that_does_not_close_its_side_holds_up_nobody(port: int) -> None:
+    with ExitStack() as open_ones:
+        for _ in range(EACH):
+            client = open_ones.enter_context(closing(half(port, b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")))
+            assert everything(client)  # to the end, but this side stays open
+        begun = time.monotonic()
+        assert call(port, "GET", "/livez")[0] == 200
+        assert time.monotonic() - begun < 2
+
+
+def test_connections_are_kept_and_used_again(port: int) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+    connection.connect()
+    own = connection.sock.getsockname()
+    for _ in range(3):
+        connection.request("POST", "/v1/quotes/preview", BODY, {**JSON, "Authorization": f"Bearer {KEY}"})
+        answer = connection.getresponse()
+        assert answer.status == 200
+        answer.read()
+        assert connection.sock.getsockname() == own
+    connection.close()
+
+
+def test_a_stop_waits_for_no_idle_client(tmp_path: Path) -> None:
+    port = free_port()
+    server = started(tmp_path, port)
+    wait_for(server, port)
+    with closing(half(port, b"")), closing(half(port, HALVES["half a head"])):
+        time.sleep(0.3)
+        begun = time.monotonic()
+        code, said = stopped(server)
+    assert code == 0, said
+    assert time.monotonic() - begun < 12
