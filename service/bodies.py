@@ -25,10 +25,11 @@ def install(app: Flask) -> None:
     """
 
     @app.errorhandler(ClientDisconnected)
-    def stopped(_: ClientDisconnected) -> Response:
+    def stopped(error: ClientDisconnected) -> Response:
         """The server gave up waiting for the next piece of a body, or the client left."""
-        words = "The body stopped arriving before its end: send the request again."
-        return respond(Problem(408, words, headers={"Connection": "close"}))
+        status = 408 if isinstance(error.__context__, TimeoutError) else 400
+        words = "The body stopped arriving before the end that Content-Length announces: send the request again."
+        return respond(Problem(status, words, headers={"Connection": "close"}))
 
     @app.after_request
     def discard(response: Response) -> Response:
