@@ -25,6 +25,7 @@ _gthread: Any = gthread  # its stubs are of an older release
 GATHER_SECONDS = 20.0  # from the first byte looked for to the last of the request
 PAUSE_SECONDS = 10.0  # between two pieces of what a thread reads or writes
 LINGER_SECONDS = 2.0  # for the client to read its last reply and close; as gunicorn's own, which holds up the loop
+DRAIN_SECONDS = 0.1
 MOST_LINE, MOST_HEAD = 4096, 495_000  # what the parser refuses by itself, and where it would
 MOST_GATHERED = 256_000_000  # bytes of half requests in one worker
 PIECE = 65_536
@@ -179,6 +180,10 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         with suppress(OSError):
             connection.sock.send(refusal(*fault))
         self.linger(connection.sock)
+
+    def _keepalive_after(self, conn: Connection, keepalive: bool) -> bool:
+        """Called in the thread, after a reply: a body that nobody read is worth a moment, else the connection is not kept."""
+        return bool(keepalive and conn.parser.finish_body(deadline=time.monotonic() + DRAIN_SECONDS))
 
     def murder_pending(self) -> None:
         """Called by gunicorn's loop about once a second: end what waits for too long."""
