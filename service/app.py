@@ -16,11 +16,12 @@ from service.pdf.press import Press
 from service.settings import Settings
 from service.storage import Answers, Editions, Keys, Quotes, Shelves
 from service.views import BLUEPRINTS
+from service.watch import journal, measures, tracing
 
 
 def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
     """The application over an engine and a store; opens nothing."""
-    app = Flask("service", static_folder=None)
+    app = journal.Application("service", static_folder=None)
     app.url_map.merge_slashes = False
     app.extensions.update(settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes)
     app.extensions.update(shelves=Shelves(quotes))
@@ -28,7 +29,8 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
     app.extensions.update(press=Press())
     app.extensions.update(gate=gate.Gate(gate.buckets_for(settings, quotes.url)))
     app.extensions.update(bell=Bell(settings), followers=Followers(max(settings.threads // 4, 1)))
-    for part in (problems, manners, origins, entrance, gate, replies, bodies, tags):
+    app.extensions.update(measures=measures.Measures())
+    for part in (journal, measures, tracing, problems, manners, origins, entrance, gate, replies, bodies, tags):
         part.install(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)

@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from service.settings import Settings
+from service.watch import measures
+
+
+def _ended(_: object, worker: Any) -> None:
+    measures.ended(worker.pid)
 
 
 def options(settings: Settings) -> dict[str, object]:
@@ -22,4 +29,6 @@ def options(settings: Settings) -> dict[str, object]:
         "limit_request_field_size": 8190,
         "proc_name": "quotes",
         "loglevel": "warning",
+        "logger_class": "service.watch.journal.ServerLog",
+        "child_exit": _ended,
     }

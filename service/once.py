@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from functools import wraps
 from typing import Any
 
-from flask import Response, request
+from flask import Response, g, request
 from sqlalchemy.exc import SQLAlchemyError
 
 from service.bodies import read_body
@@ -62,6 +62,7 @@ def _once(carry_out: Callable[[], Response], key: str, body: Callable[[], Iterab
         words = "the key was used for another request: send that one again as it was, or this one with a key of its own"
         raise Problem(422, f"{HEADER}: {words}.", [{"header": HEADER, "code": "key_of_another_request", "detail": words}]) from None
     if isinstance(claim, Answer):
+        g.replayed = True
         return Response(claim.body, claim.status, claim.headers)
     return _first(carry_out, asked, claim)
 

@@ -6,7 +6,7 @@ import logging
 from collections.abc import Iterable, Mapping
 from http import HTTPStatus
 
-from flask import Flask, Response
+from flask import Flask, Response, g
 from sqlalchemy.exc import SQLAlchemyError
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
@@ -94,6 +94,7 @@ def _not_allowed(error: NotAllowed) -> Response:
 
 
 def _database(error: SQLAlchemyError) -> Response:
+    g.database_failed = True
     log.error("the database failed: %s: %s", type(error).__name__, getattr(error, "orig", error))
     return respond(Problem(503, troubles.words_for(error), headers={"Retry-After": str(troubles.RETRY_SECONDS)}))
 

@@ -59,8 +59,15 @@ class Settings:
     batch_mb: int = 1000
     batch_lease: int = 20
     retention_months: int | None = None
+    log: str | None = None
+    least_free_mb: int = 100
     limits: Mapping[str, int] = field(default_factory=dict)
     now: Callable[[], datetime] = now_utc  # the clock, which only tests set
+
+    @property
+    def log_form(self) -> str:
+        """How the log is written: for people where only this machine can reach the service, else for programs, unless set."""
+        return self.log or ("text" if self.loopback else "json")
 
     @property
     def loopback(self) -> bool:
@@ -125,6 +132,12 @@ def _database(text: str) -> str:
     return url.render_as_string(hide_password=False)
 
 
+def _log(text: str) -> str:
+    if text not in ("json", "text"):
+        raise ValueError("json or text")
+    return text
+
+
 def _key(text: str) -> str:
     if not re.fullmatch(r"[A-Za-z0-9._~+/-]{1,200}=*", text):
         raise ValueError("a key of letters, digits and . _ ~ + / -, as a header can carry it")
@@ -150,6 +163,8 @@ READERS: dict[str, Callable[[str], object]] = {
     "batch_mb": _whole(1, 1_000_000),
     "batch_lease": _whole(1, 3600),
     "retention_months": _whole(1, 600),
+    "log": _log,
+    "least_free_mb": _whole(0, 1_000_000),
     "limits": read_limits,
 }
 _SECRET = frozenset({"demo_key", "database_url", "redis_url"})

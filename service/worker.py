@@ -11,6 +11,7 @@ from typing import Any
 from gunicorn.http import errors
 
 from service import patient, problems
+from service.watch import tracing
 
 SWITCH_SECONDS = 0.0005
 REFUSALS: tuple[tuple[type[Exception], int, str], ...] = (
@@ -42,6 +43,10 @@ class Worker(patient.PatientWorker):
         app: Any = self.app.wsgi()
         app.extensions["catalogues"].refresh()  # a worker that replaces another begins with the tables in force
         self.most_body = app.extensions["settings"].max_body
+        try:
+            app.extensions["spans"] = tracing.begin()
+        except ImportError:
+            logging.getLogger("service").warning("no spans: install the extra otel")
         super().init_process()
 
     def handle_exit(self, sig: int, frame: Any) -> None:

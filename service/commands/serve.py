@@ -15,6 +15,10 @@ from service.settings import Settings, unknown, variable
 
 def serve(settings: Settings) -> int:
     """Serve until stopped. Raises SQLAlchemyError, OSError, WrongSchema for a database that cannot be used."""
+    from service.watch import journal, measures
+
+    journal.begin(settings.log_form)
+    measures.share()
     from service.app import create_app
     from service.jobs.loop import work
     from service.server import Server, taken

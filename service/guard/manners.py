@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import logging
 import re
 from dataclasses import dataclass
 from datetime import datetime
 from email.utils import format_datetime
 
-from flask import Flask, Response, g, has_request_context, request
+from flask import Flask, Response, g, request
 
 from service.guard.entrance import caller, need
 from service.guard.keys import Kind
@@ -42,7 +41,6 @@ ENDINGS: dict[str, Ending] = {}  # by endpoint; none yet
 
 def install(app: Flask) -> None:
     """Give every reply its headers."""
-    logging.getLogger("service").addFilter(_named)
 
     @app.before_request
     def name_request() -> None:
@@ -74,11 +72,3 @@ def _announce(response: Response, ending: Ending) -> None:
     response.headers["Deprecation"] = f"@{int(ending.since.timestamp())}"
     response.headers["Sunset"] = format_datetime(ending.ends, usegmt=True)
     response.headers.add("Link", f'<{ending.instead}>; rel="deprecation"')
-
-
-def _named(record: logging.LogRecord) -> bool:
-    """Put the request's id into what is logged while it is worked on."""
-    if has_request_context() and "request_id" in g and not hasattr(record, "request_id"):
-        record.request_id = g.request_id
-        record.msg = f"{record.msg} [request {g.request_id}]"
-    return True

@@ -27,12 +27,13 @@ def connect(url: str, pool_size: int = 16) -> Engine:
         max_overflow=0,
         pool_timeout=PATIENCE_SECONDS,
         pool_pre_ping=True,
+        hide_parameters=True,  # they are people's data, and errors are logged
         connect_args={"connect_timeout": 5, "options": limits},
     )
 
 
 def _sqlite(url: str, pool_size: int) -> Engine:
-    engine = create_engine(url, pool_size=pool_size, max_overflow=0, pool_timeout=PATIENCE_SECONDS)
+    engine = create_engine(url, pool_size=pool_size, max_overflow=0, pool_timeout=PATIENCE_SECONDS, hide_parameters=True)
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
     return engine

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import logging
 from functools import cache
 from pathlib import Path
 
-from flask import Blueprint, Response
-from sqlalchemy.exc import SQLAlchemyError
+from flask import Blueprint, Response, current_app
 
-from service.parts import store
-from service.problems import Problem
+from service.parts import engine, settings, store
+from service.problems import Problem, fault
 from service.replies import offers, reply, reply_json
-from service.storage import WrongSchema
+from service.watch.readiness import reasons
 
 operation = Blueprint("operation", __name__)
 OPENAPI = Path(__file__).parents[2] / "openapi.yaml"
 YAML = "application/yaml"
+PLAIN = "text/plain"
 
 
 @operation.get("/livez")
@@ -28,14 +27,18 @@ def alive() -> Response:
 @operation.get("/readyz")
 def ready() -> Response:
     """The process can make and store quotes."""
-    try:
-        store().ready()
-    except WrongSchema as error:
-        raise Problem(503, str(error)) from None
-    except (SQLAlchemyError, OSError):
-        logging.getLogger("service").exception("the database does not answer")
-        raise Problem(503, "The database does not answer.") from None
+    found = reasons(store(), engine(), settings().least_free_mb)
+    if found:
+        raise Problem(503, " ".join(each.words for each in found), [fault("#", each.code, each.words) for each in found])
     return reply_json({"status": "ready"})
+
+
+@operation.get("/metrics")
+@offers(PLAIN)
+def metrics() -> Response:
+    """What Prometheus reads."""
+    text, media = current_app.extensions["measures"].text()
+    return reply(text, media=media)
 
 
 @operation.get("/openapi.yaml")

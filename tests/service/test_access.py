@@ -59,6 +59,7 @@ TABLE = {
     "GET /v1/demo-requests/<name>":            "in  in  in  in  | in  in  in  in  | in",
     "GET /livez":                              "in  in  in  in  | in  in  in  in  | in",
     "GET /readyz":                             "in  in  in  in  | in  in  in  in  | in",
+    "GET /metrics":                            "401 401 403 403 | 403 403 403 in  | 401",
     "GET /openapi.yaml":                       "in  in  in  in  | in  in  in  in  | in",
 }  # fmt: skip
 

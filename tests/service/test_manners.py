@@ -16,6 +16,7 @@ from service.guard.keys import Kind, Scope
 from service.guard.manners import ENDINGS, Ending
 from service.storage import Quotes
 from service.storage.packing import pack, with_head
+from service.watch import journal
 from tests.service.conftest import KEY
 from tests.service.holders import OTHER_PAGE, PAGE, bearing, kept_key
 from tests.service.test_access import bare
@@ -30,9 +31,11 @@ def test_a_request_keeps_the_id_it_came_with_or_gets_one(client: FlaskClient) ->
 
 def test_what_is_logged_names_the_request(client: FlaskClient, app: Flask, caplog: pytest.LogCaptureFixture) -> None:
     app.view_functions["operation.alive"] = lambda: 1 / 0
+    caplog.handler.addFilter(journal._named)
     with caplog.at_level(logging.ERROR, "service"):
         assert client.get("/livez", headers={"X-Request-Id": "odd-one"}).status_code == 500
-    assert "[request odd-one]" in caplog.text
+    caplog.handler.removeFilter(journal._named)
+    assert [each.request_id for each in caplog.records if each.exc_info] == ["odd-one"]
 
 
 def test_every_reply_forbids_what_a_browser_should_not_do(client: FlaskClient, demo: dict[str, Any]) -> None:

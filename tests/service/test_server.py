@@ -9,6 +9,7 @@ import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -18,6 +19,8 @@ from typing import Any
 import pytest
 
 from service.demo import demo_names, demo_request
+from service.storage import Quotes
+from service.storage.reading import kept_quotes
 from tests.service.contract import validator
 
 ROOT = Path(__file__).parents[2]
@@ -210,3 +213,37 @@ def test_no_answer_tells_where_the_service_lives(port: int) -> None:
         assert status == 404
         assert str(ROOT).encode() not in body
         assert b".py" not in body
+
+
+def test_a_stop_ends_what_is_at_work_and_loses_nothing(tmp_path: Path) -> None:
+    """SIGTERM amid requests: each is answered whole or not taken, and what was answered is stored."""
+    port = free_port()
+    with (tmp_path / "log").open("w", encoding="utf-8") as log:
+        server = started(tmp_path, port, log)
+    wait_for(server, port)
+    begun, answers, refused = threading.Barrier(13), [], []
+
+    def ask() -> None:
+        begun.wait()
+        for _ in range(200):
+            try:
+                answers.append(call(port, "POST", "/v1/quotes", BODY, JSON))
+            except (ConnectionError, http.client.RemoteDisconnected):
+                refused.append(1)
+                return
+
+    threads = [threading.Thread(target=ask) for _ in range(12)]
+    for thread in threads:
+        thread.start()
+    begun.wait()
+    time.sleep(0.7)
+    code, _ = stopped(server)
+    for thread in threads:
+        thread.join(60)
+    assert code == 0, (tmp_path / "log").read_text(encoding="utf-8")[-2000:]
+    assert {status for status, _, _ in answers} == {201}
+    assert len(refused) == 12  # each came to its end after the stop
+    store = Quotes(f"sqlite:///{tmp_path}/quotes.sqlite3")
+    kept = {each.id for each in kept_quotes(store)}
+    store.close()
+    assert {json.loads(body)["id"] for _, _, body in answers} == kept  # no more, either: nothing was at work that was not answered

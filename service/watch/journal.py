@@ -1,0 +1,125 @@
+"""The log: a line for each request and for each trouble, as JSON or as text, without anybody's data.
+
+Addresses are told by their templates: an id, a tag, a query or a link's token stands in no line. A key is told by its public identifier.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import sys
+import time
+from datetime import UTC, datetime
+from types import TracebackType
+from typing import Any
+
+from flask import Flask, Response, g, has_request_context, request
+from gunicorn.glogging import Logger
+
+from service.guard.entrance import caller
+
+FORMATS = ("json", "text")
+NO_ROUTE = "none"  # where no address answers
+_METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
+_SAID = ("request_id", "method", "route", "status", "ms", "bytes", "key")
+log = logging.getLogger("service.requests")
+Failure = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
+
+
+def route() -> str:
+    """The template of the address at hand."""
+    return request.url_rule.rule if request.url_rule is not None else NO_ROUTE
+
+
+def method() -> str:
+    """The method, of those there are."""
+    return request.method if request.method in _METHODS else "other"
+
+
+class Application(Flask):
+    """Flask, whose failures are logged without the address that was asked for."""
+
+    def log_exception(self, exc_info: Failure) -> None:
+        """Called by Flask for what nothing caught."""
+        self.logger.error("failure at %s %s", method(), route(), exc_info=exc_info)
+
+
+class Json(logging.Formatter):
+    """A record as one line of JSON."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """Time, level, logger, message; of a request its figures; of a failure its trace."""
+        line: dict[str, Any] = {
+            "time": _time(record),
+            "level": record.levelname.lower(),
+            "logger": record.name,
+            "message": record.getMessage(),
+        }
+        line |= {name: getattr(record, name) for name in _SAID if hasattr(record, name)}
+        if record.exc_info:
+            line["trace"] = self.formatException(record.exc_info)
+        return json.dumps(line, ensure_ascii=True)
+
+
+class Text(logging.Formatter):
+    """A record as a line to read."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """The same in words; a trace in lines of its own."""
+        said = " ".join(f"{name}={getattr(record, name)}" for name in _SAID if hasattr(record, name))
+        line = " ".join(each for each in (_time(record), record.levelname.lower(), record.getMessage(), said) if each)
+        return f"{line}\n{self.formatException(record.exc_info)}" if record.exc_info else line
+
+
+def _time(record: logging.LogRecord) -> str:
+    return datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def begin(form: str) -> None:
+    """Write to standard error from now on. `form`: one of `FORMATS`."""
+    handler = logging.StreamHandler(sys.stderr)
+    handler.setFormatter(Json() if form == "json" else Text())
+    handler.addFilter(_named)
+    ours = logging.getLogger("service")
+    ours.handlers, ours.propagate = [handler], False
+    ours.setLevel(logging.INFO)
+
+
+class ServerLog(Logger):
+    """What the server below the application says, on the same handler."""
+
+    def setup(self, cfg: Any) -> None:
+        """Called by gunicorn."""
+        super().setup(cfg)
+        if handlers := logging.getLogger("service").handlers:
+            self.error_log.handlers = list(handlers)
+
+
+def _named(record: logging.LogRecord) -> bool:
+    """Put the request's id into what is said while it is worked on."""
+    if has_request_context() and "request_id" in g and not hasattr(record, "request_id"):
+        record.request_id = g.request_id
+    return True
+
+
+def install(app: Flask) -> None:
+    """A line for each request. To be installed first: then it is the last to see a reply."""
+
+    @app.before_request
+    def begun() -> None:
+        g.begun = time.perf_counter()
+
+    @app.after_request
+    def ended(response: Response) -> Response:
+        if log.isEnabledFor(logging.INFO):
+            who = caller()
+            figures = {
+                "method": method(),
+                "route": route(),
+                "status": response.status_code,
+                "ms": round(1000 * (time.perf_counter() - g.get("begun", time.perf_counter())), 1),
+                "bytes": response.calculate_content_length(),
+                "key": who.id if who else None,
+            }
+            log.info("request", extra=figures)
+        return response

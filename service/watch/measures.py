@@ -1,0 +1,104 @@
+"""Measures for Prometheus, of all workers of a machine together: each writes its own into a folder, whichever is asked adds them up."""
+
+from __future__ import annotations
+
+import atexit
+import os
+import shutil
+import tempfile
+import time
+from typing import TYPE_CHECKING
+
+from flask import Flask, Response, g, request
+
+from pricing.version import ENGINE
+from service.watch.journal import method, route
+
+if TYPE_CHECKING:
+    from prometheus_client import CollectorRegistry
+
+FOLDER = "PROMETHEUS_MULTIPROC_DIR"  # the library's own name, read when it is imported
+BUCKETS = (0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30)
+_MADE = {"quotes.issue": "issued", "quotes.preview": "previewed", "life.revise": "revised"}
+_REFUSED_BY_LIMIT, _DATABASE = 429, "database_failed"
+
+
+def share() -> None:
+    """Before the workers fork and the library is imported: a folder for all of them, gone at the end of whoever made it."""
+    if FOLDER in os.environ:
+        return
+    folder, mine = tempfile.mkdtemp(prefix="quotes-measures-"), os.getpid()
+    os.environ[FOLDER] = folder
+    atexit.register(lambda: shutil.rmtree(folder, ignore_errors=True) if os.getpid() == mine else None)
+
+
+def ended(pid: int) -> None:
+    """A worker is gone: what it had in hand counts no more."""
+    if FOLDER in os.environ:
+        from prometheus_client.multiprocess import mark_process_dead
+
+        mark_process_dead(pid)
+
+
+class Measures:
+    """The measures of one process. Labels are templates, methods and statuses: there are only so many of them."""
+
+    def __init__(self) -> None:
+        from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram
+
+        own = self.registry = CollectorRegistry()
+        self.requests = Counter("quotes_requests", "Requests answered.", ("method", "route", "status"), registry=own)
+        self.seconds = Histogram("quotes_request_seconds", "Time to the reply.", ("route",), buckets=BUCKETS, registry=own)
+        self.in_hand = Gauge("quotes_requests_in_hand", "Requests being worked on.", registry=own, multiprocess_mode="livesum")
+        self.made = Counter("quotes_made", "Quotes made.", ("how",), registry=own)
+        self.replays = Counter("quotes_replays", "Answers given again by Idempotency-Key.", registry=own)
+        self.limited = Counter("quotes_limited", "Requests refused by a limit.", registry=own)
+        self.troubles = Counter("quotes_database_failures", "Requests that the database failed.", registry=own)
+        build = Gauge("quotes_build", "Which engine answers; always 1.", ("engine",), registry=own, multiprocess_mode="livemax")
+        build.labels(ENGINE).set(1)
+
+    def text(self) -> tuple[bytes, str]:
+        """What Prometheus reads, and its media type."""
+        from prometheus_client import CONTENT_TYPE_PLAIN_0_0_4, generate_latest
+
+        return generate_latest(self._whole()), CONTENT_TYPE_PLAIN_0_0_4
+
+    def _whole(self) -> CollectorRegistry:
+        if FOLDER not in os.environ:
+            return self.registry
+        from prometheus_client import CollectorRegistry
+        from prometheus_client.multiprocess import MultiProcessCollector
+
+        whole = CollectorRegistry()
+        MultiProcessCollector(whole)
+        return whole
+
+
+def install(app: Flask) -> None:
+    """Measure every request."""
+    measures = app.extensions["measures"]
+
+    @app.before_request
+    def begun() -> None:
+        g.measured = time.perf_counter()
+        measures.in_hand.inc()
+
+    @app.after_request
+    def answered(response: Response) -> Response:
+        at, status = route(), response.status_code
+        measures.requests.labels(method(), at, str(status)).inc()
+        measures.seconds.labels(at).observe(time.perf_counter() - g.get("measured", time.perf_counter()))
+        if g.get("replayed"):
+            measures.replays.inc()
+        elif (how := _MADE.get(request.endpoint or "")) and status < 300:
+            measures.made.labels(how).inc()
+        if status == _REFUSED_BY_LIMIT:
+            measures.limited.inc()
+        if g.get(_DATABASE):
+            measures.troubles.inc()
+        return response
+
+    @app.teardown_request
+    def over(_: BaseException | None) -> None:
+        if g.pop("measured", None) is not None:
+            measures.in_hand.dec()

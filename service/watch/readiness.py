@@ -1,0 +1,87 @@
+"""Whether this process can make quotes and store them, and if not, every reason by name."""
+
+from __future__ import annotations
+
+import logging
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from sqlalchemy import make_url, text
+from sqlalchemy.exc import SQLAlchemyError
+
+from pricing.errors import NoPrice, TableError
+from service.engine import Engine
+from service.storage import Quotes, WrongSchema
+from service.storage.connect import is_sqlite
+
+log = logging.getLogger("service")
+_BUSY = ("locked", "busy")
+
+
+class Reason(NamedTuple):
+    """Why not: a code, and a sentence with what to do, without paths and passwords."""
+
+    code: str
+    words: str
+
+
+def reasons(store: Quotes, engine: Engine, least_free_mb: int) -> list[Reason]:
+    """Every reason; none where it is ready."""
+    return [*_database(store), *_disk(store.url, least_free_mb), *_tables(engine)]
+
+
+def _database(store: Quotes) -> Iterator[Reason]:
+    try:
+        store.ready()
+        yield from _writable(store)
+    except WrongSchema as error:
+        yield Reason("schema", str(error))
+    except (SQLAlchemyError, OSError):
+        log.exception("the database does not answer")
+        yield Reason("database_unreachable", "The database does not answer.")
+
+
+def _writable(store: Quotes) -> Iterator[Reason]:
+    """A transaction that writes is begun and undone. Where another writer is at it, it can be written."""
+    words = "The database can be read, but not written: look at its file's rights, or whether it is a standby."
+    with store.engine().connect() as connection:
+        if not is_sqlite(store.url):
+            if connection.execute(text("SHOW transaction_read_only")).scalar_one() == "on":
+                yield Reason("database_read_only", words)
+            return
+        raw = connection.connection
+        cursor = raw.cursor()
+        try:
+            cursor.execute("PRAGMA busy_timeout = 0")
+            cursor.execute("BEGIN IMMEDIATE")
+            cursor.execute("UPDATE alembic_version SET version_num = version_num")
+            cursor.execute("ROLLBACK")
+        except Exception as error:  # noqa: BLE001  # the driver's own classes, of which only the words tell what it is
+            if not any(each in str(error) for each in _BUSY):
+                yield Reason("database_read_only", words)
+        finally:
+            connection.invalidate()  # its patience was taken away
+
+
+def _disk(url: str, least_mb: int) -> Iterator[Reason]:
+    file = make_url(url).database
+    if not is_sqlite(url) or not file or ":" in file:
+        return
+    try:
+        free = shutil.disk_usage(Path(file).resolve().parent).free // 1_000_000
+    except OSError:
+        return  # there is no such folder: the database told that already
+    if free < least_mb:
+        yield Reason("disk_full", f"{free} MB are free where the database is, less than {least_mb} MB: make room.")
+
+
+def _tables(engine: Engine) -> Iterator[Reason]:
+    try:
+        rates = engine.planner.prices.at(engine.today())
+        if rates.terms and not rates.price_lists():
+            yield Reason("no_prices", "No price list is in force today: load prices.")
+    except (TableError, NoPrice):
+        log.exception("the tables have nothing in force today")
+        yield Reason("tables", "The shop's tables have no terms or prices in force today: load tables that have.")
