@@ -12,10 +12,11 @@ from service import json
 from service.life import people
 from service.storage.connect import is_sqlite
 from service.storage.database import Database
+from service.storage.quotes import one
 from service.storage.reading import Kept, kept_quotes
 from service.storage.records import moment, sha256_of
 from service.storage.renditions import forget
-from service.storage.tables import as_built, cutting_plans, events, quotes
+from service.storage.tables import answers, as_built, batch_lines, cutting_plans, events, quotes
 
 Json = dict[str, Any]
 
@@ -73,6 +74,7 @@ class People:
             for kept, _ in found:
                 _erase_quote(connection, kept, day)
             _erase_shared_plans(connection, {kept.number for kept, _ in found})
+            _erase_answers(connection, {kept.id for kept, _ in found})
         _forget_old_pages(self._database)
 
 
@@ -91,6 +93,7 @@ def _erase_quote(connection: Connection, kept: Kept, day: str) -> None:
     connection.execute(update(quotes).where(quotes.c.id == kept.id).values(**values))
     connection.execute(update(events).where(events.c.quote_id == kept.id).values(who=None, note=None))
     forget(connection, kept.id)
+    connection.execute(update(batch_lines).where(batch_lines.c.quote_id == kept.id).values(name=None))
     _rewrite(connection, as_built, as_built.c.quote_id == kept.id, people.erased_record)
     _rewrite(connection, cutting_plans, cutting_plans.c.quote_id == kept.id, people.erased_plan)
     sequence = connection.execute(_SEQUENCE, {"of": kept.id}).scalar_one() + 1
@@ -113,6 +116,21 @@ def _erase_shared_plans(connection: Connection, numbers: Collection[str]) -> Non
     _rewrite(connection, cutting_plans, cutting_plans.c.quote_id.is_(None), change)
 
 
+def _erase_answers(connection: Connection, ids: Collection[str]) -> None:
+    """What is kept to be answered again: a quote is answered as it is now, anything else about it is forgotten."""
+    for row in connection.execute(select(answers.c.owner, answers.c.key, answers.c.body).where(answers.c.body.is_not(None))).all():
+        body = gzip.decompress(row.body).decode(errors="replace")
+        about = next((each for each in ids if each in body), None)
+        if about is None:
+            continue
+        this = (answers.c.owner == row.owner) & (answers.c.key == row.key)
+        now = one(connection, about) if body.startswith(f'{{"id":"{about}"') else None
+        if now is None:
+            connection.execute(answers.delete().where(this))
+        else:
+            connection.execute(update(answers).where(this).values(body=gzip.compress(now.body(), 1)))
+
+
 def _rewrite(connection: Connection, table: Any, which: Any, change: Callable[[Json], Json | None]) -> None:
     for row in connection.execute(select(table.c.id, table.c.document).where(which)).all():
         changed = change(_read(row.document))
@@ -129,7 +147,7 @@ def _forget_old_pages(database: Database) -> None:
             raw.execute("VACUUM")
             raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         else:
-            for table in ("quotes", "events", "as_built", "cutting_plans", "renditions"):
+            for table in ("quotes", "events", "as_built", "cutting_plans", "renditions", "answers", "batch_lines"):
                 connection.execute(text(f"VACUUM {table}"))
 
 

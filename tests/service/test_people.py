@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 from datetime import date
 from pathlib import Path
@@ -9,11 +10,13 @@ from typing import Any
 
 import pytest
 from flask import Flask
+from sqlalchemy import select
 
 from service.__main__ import main
 from service.commands.customers import months_before
 from service.engine import Engine
 from service.storage import Quotes
+from service.storage.tables import answers
 from tests.service.conftest import DAY, made_app
 
 NAME, MAIL, BOAT, NOTE = "Zebulon Quillfeather", "zq@example.org", "Snarkwhistle", "Ring at the yellow houseboat."
@@ -188,3 +191,19 @@ def test_growth_is_printed_for_the_catalogue(shop: Flask, demo: dict[str, Any], 
     assert lines[0] == "sku,growth,growth_u,records,degrees_of_freedom,remark"
     assert all(",6,5," in line for line in lines[1:])
     assert main(["growth", "--least", "x"]) == 2
+
+
+def test_what_is_kept_to_be_answered_again_is_erased_too_and_nothing_is_made_twice(
+    shop: Flask, store: Quotes, demo: dict[str, Any]
+) -> None:
+    asked = {**demo, "customer": {"name": NAME, "email": MAIL}, "boat": {"name": BOAT}, "note": NOTE}
+    made = post(shop, "/v1/quotes", asked, **{"Idempotency-Key": "once"})
+    assert main(["customers", "erase", NAME, "--yes"]) == 0
+    with store.reading() as connection:
+        kept = [gzip.decompress(body).decode() for body in connection.execute(select(answers.c.body)).scalars()]
+    assert len(kept) == 1
+    assert not [each for each in (NAME, MAIL, BOAT, NOTE) if each in kept[0]]
+    again = post(shop, "/v1/quotes", asked, **{"Idempotency-Key": "once"})
+    assert again.json["id"] == made.json["id"]
+    assert again.json["customer"]["name"] is None
+    assert len(shop.test_client().get("/v1/quotes").json["quotes"]) == 1
