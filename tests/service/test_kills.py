@@ -87,7 +87,7 @@ def under_fire(url: str, folder: Path, harm: Callable[[int, str], None], seconds
     wait_for(server, port)
     load, harms, store = Load(port, clients), 0, Quotes(url, 2)
     until = time.monotonic() + seconds
-    while time.monotonic() < until:
+    while time.monotonic() < until or harms < 3:  # a busy machine harms more slowly
         time.sleep(0.5)
         harm(server.pid, url)
         harms += 1
