@@ -11,7 +11,11 @@ COPY pyproject.toml README.md LICENSE openapi.yaml ./
 COPY .pins .pins
 COPY pricing pricing
 COPY service service
-RUN pip install --constraint .pins/constraints.txt --editable ".[postgres,redis]" \
+# PDFs need Pango; the fonts write names in most scripts.
+RUN apt-get update \
+    && apt-get install --yes --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core fonts-noto-core fonts-noto-cjk fonts-noto-color-emoji \
+    && rm -rf /var/lib/apt/lists/* \
+    && pip install --constraint .pins/constraints.txt --editable ".[otel,pdf,postgres,redis]" \
     && useradd --system --no-create-home --uid 10001 --user-group quotes \
     && install --directory --owner quotes --mode 0750 /data
 

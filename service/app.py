@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Flask
 
-from service import bodies, problems, replies, tags
+from service import bodies, parameters, problems, replies, tags
 from service.catalogues import Catalogues
 from service.engine import Engine
 from service.guard import access, entrance, manners, origins
@@ -30,7 +30,7 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
     app.extensions.update(gate=gate.Gate(gate.buckets_for(settings, quotes.url)))
     app.extensions.update(bell=Bell(settings), followers=Followers(max(settings.threads // 4, 1)))
     app.extensions.update(measures=measures.Measures())
-    for part in (journal, measures, tracing, problems, manners, origins, entrance, gate, replies, bodies, tags):
+    for part in (journal, measures, tracing, problems, manners, origins, entrance, gate, replies, parameters, bodies, tags):
         part.install(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
-from uuid import UUID
 
 from pricing.bench.order import PlanOrder
 from pricing.errors import RequestError
@@ -25,7 +24,7 @@ def planned(order: PlanOrder, engine: Engine) -> Document:
 
 
 def _documents(ids: tuple[str, ...], day: date) -> list[Document]:
-    found = [store().get(each) if _is_id(each) else None for each in ids]
+    found = [store().get(each) for each in ids]
     missing = [(f"/quotes/{place}", "unknown_quote", "there is no quote with this id") for place, each in enumerate(found) if each is None]
     if missing:
         raise RequestError(missing)
@@ -48,11 +47,3 @@ def _doubled(held: list[Stored]) -> Iterator[tuple[str, str, str]]:
         if first.setdefault(each.number, place) != place:
             words = f"{each.number} is also quote {first[each.number]} of this list, as another revision: name each number once."
             yield f"/quotes/{place}", "repeated_number", words
-
-
-def _is_id(text: str) -> bool:
-    try:
-        UUID(text)
-    except ValueError:
-        return False
-    return True

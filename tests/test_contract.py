@@ -15,7 +15,7 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 from service.guard.access import ACCESS
 from service.schemas.assemblies import AssemblyShape, MeasurementShape, SettingShape, StopShape, TurnbuckleShape, WireShape
 from service.schemas.ends import EndShape, LinkShape
-from service.schemas.fields import Amount, Choice, Count, Email, Flag, Length, Quantity, Text, WrittenLength
+from service.schemas.fields import Amount, Choice, Count, Email, Flag, Id, Length, Quantity, Text, WrittenLength
 from service.schemas.life import (
     AcceptanceShape,
     AcceptingCustomerShape,
@@ -119,6 +119,8 @@ def hold(place: str, schema: dict[str, Any], field: Field[Any]) -> None:
     elif isinstance(field, Text):
         assert (target["type"], target["minLength"], target["maxLength"]) == ("string", 1, field.most), place
         assert isinstance(field, Email) == (place == "Customer.email")
+    elif isinstance(field, Id):
+        assert (target["type"], target["format"]) == ("string", "uuid"), place
     elif isinstance(field, Flag):
         assert target["type"] == "boolean", place
     elif isinstance(field, Count):

@@ -75,6 +75,19 @@ class Email(Text):
         return text
 
 
+class Id(Read[str]):
+    """An id that the service gave, in its canonical form (RFC 9562, 4); letters of either case."""
+
+    def read(self, value: object) -> str:
+        """The id in small letters, as it is stored."""
+        if type(value) is not str or _ID.fullmatch(value) is None:
+            raise refusal("not_an_id", "write the id as its reply gave it, for example '01a21202-0dfc-7812-9843-0e6a6544d0d4'")
+        return value.lower()
+
+
+_ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.ASCII | re.IGNORECASE)
+
+
 class Choice(Read[str]):
     """One of a closed list of words."""
 

@@ -12,7 +12,7 @@ from pricing.bench.shelf import downward
 from pricing.cutting import Source, Stock
 from service.problems import Fault, Problem
 from service.schemas.failure import Failure, faults
-from service.schemas.fields import Amount, Choice, Count, Flag, Length, Text
+from service.schemas.fields import Amount, Choice, Count, Flag, Id, Length, Text
 from service.schemas.plan_rows import row_faults
 from service.schemas.shape import Many, Object, Shape
 
@@ -95,7 +95,7 @@ class PlanOrderShape(Shape):
     made = PlanOrder
     wire = Object(PlanWireShape())
     pieces = Many(Object(TypedPieceShape()), 1, MOST_ROWS)
-    quotes = Many(Text(40), 1, MOST_QUOTES)
+    quotes = Many(Id(), 1, MOST_QUOTES)
     stock = Many(Object(StockShape()), 1, MOST_STOCK)
     terms = Object(PlanTermsShape())
     display_units = Choice(("metric", "imperial"))

@@ -16,6 +16,7 @@ from service.jobs.following import event_id
 from service.jobs.receiving import received, spooled_blocks
 from service.once import once
 from service.paging import page_after, page_asked
+from service.parameters import takes, takes_its_own
 from service.problems import Problem, parameter_fault
 from service.replies import JSON, chosen, offers, reply_json
 
@@ -35,6 +36,7 @@ batches.post("/v1/batches", endpoint="make")(once(_make, spooled_blocks))
 
 
 @batches.get("/v1/batches")
+@takes_its_own
 def listed() -> Response:
     """Batches, newest first, a page at a time."""
     limit, before = page_asked(request.args)
@@ -74,6 +76,7 @@ def events(batch_id: UUID) -> Response:
 
 @batches.get("/v1/batches/<uuid:batch_id>/results")
 @offers(*FORMATS.values(), JSON)
+@takes("format", "quotes")
 def results_of(batch_id: UUID) -> Response:
     """What came of each line so far."""
     found, media = batch(str(batch_id)), chosen(FORMATS)

@@ -7,6 +7,7 @@ from flask import Blueprint, Response, request
 from service import json
 from service.filters import matching
 from service.listings import findings_document, kind_document, kinds_document
+from service.parameters import takes_its_own
 from service.parts import engine, price_lists
 from service.problems import Problem
 from service.replies import reply_json, reply_tagged, unchanged
@@ -22,6 +23,7 @@ def kinds() -> Response:
 
 
 @catalogue.get("/v1/catalogue/<kind>")
+@takes_its_own
 def table(kind: str) -> Response:
     """The rows of one table, all or those that match."""
     if kind not in engine().catalogue.kinds():

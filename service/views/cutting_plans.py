@@ -10,6 +10,7 @@ from flask import Blueprint, Response, request
 from service.bodies import decoded, read_body
 from service.once import once
 from service.paging import page_after, page_asked
+from service.parameters import takes, takes_its_own
 from service.parts import engine, plans
 from service.plan_forms import FORMATS, in_form
 from service.planned import planned
@@ -22,6 +23,7 @@ cutting_plans = Blueprint("cutting_plans", __name__)
 
 @cutting_plans.post("/v1/cutting-plans")
 @offers(*FORMATS.values())
+@takes("format")
 @once
 def make() -> Response:
     """A plan, stored."""
@@ -32,6 +34,7 @@ def make() -> Response:
 
 
 @cutting_plans.get("/v1/cutting-plans")
+@takes_its_own
 def listed() -> Response:
     """Plans, newest first, a page at a time."""
     limit, before = page_asked(request.args)
@@ -41,6 +44,7 @@ def listed() -> Response:
 
 @cutting_plans.get("/v1/cutting-plans/<uuid:plan_id>")
 @offers(*FORMATS.values())
+@takes("format")
 def read(plan_id: UUID) -> Response:
     """A stored plan."""
     stored = plans().get(str(plan_id))
@@ -51,6 +55,7 @@ def read(plan_id: UUID) -> Response:
 
 @cutting_plans.get("/v1/quotes/<uuid:quote_id>/cutting-plan")
 @offers(*FORMATS.values())
+@takes("format")
 def of_quote(quote_id: UUID) -> Response:
     """The plan that a quote was issued with, with what it really costs beside what is charged."""
     stored = plans().of_quote(str(quote_id))

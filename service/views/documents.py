@@ -9,6 +9,7 @@ from flask import Blueprint, Response
 from service import bench_forms
 from service.documents import assembly_svg, rig_sheet_svg
 from service.forms import SVG, reply_form
+from service.parameters import takes
 from service.problems import Problem
 from service.quote_forms import Document, file_name, whole
 from service.replies import offers
@@ -47,6 +48,7 @@ def rig_sheet(quote_id: UUID) -> Response:
 
 @documents.get("/v1/quotes/<uuid:quote_id>/bench-sheet")
 @offers(*bench_forms.MEDIA.values())
+@takes("format")
 def bench_sheet(quote_id: UUID) -> Response:
     """What the bench builds from."""
     return bench_forms.in_form(quote(str(quote_id)))

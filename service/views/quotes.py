@@ -12,6 +12,7 @@ from service.bodies import decoded, read_body
 from service.jobs.receiving import received_alone
 from service.once import once
 from service.paging import page_after, page_asked
+from service.parameters import takes, takes_its_own
 from service.parts import engine, price_lists, stock, store
 from service.quote_forms import MEDIA, in_form
 from service.replies import offers, reply, reply_json
@@ -45,6 +46,7 @@ def preview() -> Response:
 
 @quotes.get("/v1/quotes/<uuid:quote_id>")
 @offers(*MEDIA.values())
+@takes("format", "lang", "table")
 def read(quote_id: UUID) -> Response:
     """A stored quote, as it was said, in the form that is asked for."""
     stored = quote(str(quote_id))
@@ -52,6 +54,7 @@ def read(quote_id: UUID) -> Response:
 
 
 @quotes.get("/v1/quotes")
+@takes_its_own
 def listed() -> Response:
     """Quotes, newest first, a page at a time."""
     limit, before = page_asked(request.args)

@@ -181,8 +181,9 @@ REFUSED: list[tuple[dict[str, Any], list[tuple[str, str]]]] = [
     ({"wire": WIRE, "pieces": [{"length": 5}], "stock": [{"id": "A", "length": "9 m", "price": "1"}, {"id": "A", "length": "8 m", "price": "1.005"}, {"id": "B", "length": "8 m"}]}, [("#/pieces/0/length", "bare_number"), ("#/stock/1/id", "repeated_id"), ("#/stock/1/price", "too_many_decimals"), ("#/stock/2/price", "price_unclear")]),
     ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": "A", "length": "9 m", "price": "1"}, {"id": "B", "kind": "offcut", "length": "8 m", "price": "1"}], "terms": {"bought_for_the_job": True, "rest_fee": "1.00"}}, [("#/stock/1/kind", "not_with_bought_for_the_job"), ("#/terms/rest_fee", "not_with_bought_for_the_job")]),
     ({"wire": WIRE, "pieces": [{"length": "5 m"}], "stock": [{"id": f"S{n}", "length": "9 m", "price": "1", "unlimited": True} for n in range(21)]}, [("#/stock", "too_many_unlimited")]),
-    ({"quotes": ["no", "no"]}, [("#/quotes", "repeated_quote")]),
-    ({"quotes": ["no"]}, [("#/quotes/0", "unknown_quote")]),
+    ({"quotes": ["01a21211-138e-7ff9-814a-1ce6de70983e", "01A21211-138E-7FF9-814A-1CE6DE70983E"]}, [("#/quotes", "repeated_quote")]),
+    ({"quotes": ["no"]}, [("#/quotes/0", "not_an_id")]),
+    ({"quotes": ["01a21211-138e-7ff9-814a-1ce6de70983e"]}, [("#/quotes/0", "unknown_quote")]),
     ({"quotes": ["01a21211-138e-7ff9-814a-1ce6de70983e"], "stock": [{"id": "A", "length": "9 m", "price": "1"}]}, [("#/stock", "not_with_quotes")]),
 ]  # fmt: skip
 

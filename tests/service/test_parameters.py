@@ -1,0 +1,45 @@
+"""Query parameters: an address takes those that the contract lists, and refuses another."""
+
+from __future__ import annotations
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from tests.service.contract import contract, resolved
+
+ID = "01a21211-138e-7ff9-814a-1ce6de70983e"
+OPERATIONS = [
+    (method, path) for path, item in contract()["paths"].items() if path.startswith("/v1/") for method in ("get", "post", "delete") if method in item
+]  # fmt: skip
+
+
+def filled(path: str) -> str:
+    """The path with something at its templates; parameters are judged before it is looked up."""
+    return path.replace("{id}", ID).replace("{kind}", "wires").replace("{tag}", "CAP-P").replace("{name}", "none")
+
+
+@pytest.mark.parametrize(("method", "path"), OPERATIONS)
+def test_a_parameter_that_an_address_does_not_take_is_refused_by_name(client: FlaskClient, method: str, path: str) -> None:
+    answer = client.open(filled(path), method=method.upper(), query_string={"colour": "red"})
+    assert answer.status_code == 422
+    assert [each["parameter"] for each in answer.json["errors"]] == ["colour"]
+
+
+def test_a_probe_may_add_what_it_likes(client: FlaskClient) -> None:
+    assert client.get("/livez?from=balancer").status_code == 200
+
+
+@pytest.mark.parametrize(("method", "path"), OPERATIONS)
+def test_the_parameters_that_a_view_names_are_those_of_the_contract(app: Flask, method: str, path: str) -> None:
+    endpoint = app.url_map.bind("").match(filled(path), method=method.upper())[0]
+    taken = getattr(app.view_functions[endpoint], "takes", frozenset())
+    listed = {each["name"] for each in map(resolved, contract()["paths"][path][method].get("parameters", ())) if each["in"] == "query"}
+    assert taken is None or taken == listed
+
+
+def test_an_id_may_be_written_in_capitals(client: FlaskClient, demo: dict[str, object]) -> None:
+    made = client.post("/v1/quotes", json=demo).json["id"]
+    assert client.get(f"/v1/quotes/{made.upper()}").json["id"] == made
+    plan = client.post("/v1/cutting-plans", json={"quotes": [made.upper()]})
+    assert (plan.status_code, plan.json["quotes"][0]["id"]) == (201, made)
