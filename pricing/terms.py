@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import MISSING, dataclass, fields
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -19,6 +19,7 @@ from pricing.units import parse_length
 
 FILE = "terms.csv"
 WASTE_POLICIES = ("measured", "flat")
+PRICE_BREAKS = ("per_boat", "fleet")
 AMOUNTS = ("minimum_order", "touch_cost", "opening_cost", "rest_fee")
 _DECIMAL = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
 _WHOLE = re.compile(r"[0-9]{1,4}", re.ASCII)
@@ -34,7 +35,8 @@ class Terms:
     `waste_policy`: `measured` (an allowance per cut, and the wire's scrap rate up to `scrap_cap_percent`) or `flat` (`waste_percent` of the
     metres in place of both). For planning cuts: `least_rest` worth keeping, `touch_cost` of taking up a spool or offcut,
     `opening_cost` of opening a new spool besides (else a second one would be opened beside one already open), `rest_fee` of putting a
-    rest back on the shelf, all in `currency`.
+    rest back on the shelf, all in `currency`. `price_breaks` says whether the quantity breaks of a fleet are those of each boat by itself (also
+    where the shop has no such row) or of the whole fleet.
     """
 
     currency: str
@@ -59,6 +61,7 @@ class Terms:
     metric_resolution: Decimal
     shop_timezone: str
     seller: str
+    price_breaks: str = PRICE_BREAKS[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +138,18 @@ READERS: Mapping[str, Reader] = {
     "metric_resolution": _length(),
     "shop_timezone": _text(_ZONE, "a name of the IANA time zone database, such as Europe/Lisbon"),
     "seller": _text(None, "text, without a unit"),
+    "price_breaks": _text(re.compile("|".join(PRICE_BREAKS)), f"one of {', '.join(PRICE_BREAKS)}, without a unit"),
 }
+
+
+_NEEDED = tuple(field.name for field in fields(Terms) if field.default is MISSING)
 
 
 def term_faults(rows: Iterable[Term]) -> list[TableFault]:
     """Every row of any day that cannot be read, and every term that has no row at all."""
     rows = tuple(rows)
     faults = [fault for row in rows if isinstance(fault := _read(row), TableFault)]
-    absent = [field.name for field in fields(Terms) if field.name not in {row.key for row in rows}]
+    absent = [name for name in _NEEDED if name not in {row.key for row in rows}]
     return faults + [TableFault(FILE, 0, key, "no row", READERS[key].expected) for key in absent]
 
 
@@ -150,7 +157,7 @@ def terms_at(rows: Mapping[str, Term], day: date) -> Terms | tuple[TableFault, .
     """Terms from the row of each key in force on `day`, or every fault: a term not yet in force, an amount finer than the money."""
     values = {key: _read(row) for key, row in rows.items()}
     faults = [value for value in values.values() if isinstance(value, TableFault)]
-    absent = [field.name for field in fields(Terms) if field.name not in values]
+    absent = [name for name in _NEEDED if name not in values]
     faults += [TableFault(FILE, 0, key, "no row in force", f"a row with a from_day on or before {day.isoformat()}") for key in absent]
     if faults:
         return tuple(faults)

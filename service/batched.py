@@ -14,7 +14,7 @@ from service.parts import batches, bell, engine, settings, store
 from service.problems import Problem, fault
 from service.replies import reply_json
 from service.storage import Progress
-from service.storage.batches import NotCancelled
+from service.storage.batches import NotCancelled, Outcome
 
 
 def batch(batch_id: str) -> Progress:
@@ -52,6 +52,11 @@ def cancelled(batch_id: str) -> Progress:
         words = "The batch is done: there is nothing left to cancel. Withdraw the quotes that are not wanted."
         raise Problem(409, words, [fault("#", "done", words)]) from None
     return batch(batch_id)
+
+
+def outcomes_of(batch_id: str) -> Iterator[Outcome]:
+    """The outcome of every line that has one, in the order of the file."""
+    return batches().outcomes(batch_id)
 
 
 def results(batch_id: str, *, whole: bool) -> Iterator[LineResult]:

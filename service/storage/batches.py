@@ -64,7 +64,7 @@ class Progress:
         """As it is answered."""
         found = {name: getattr(self, name) for name in self.__dataclass_fields__ if name != "overdue"}
         at = f"/v1/batches/{self.id}"
-        return {**found, "href": at, "events": f"{at}/events", "results": f"{at}/results"}
+        return {**found, "href": at, "events": f"{at}/events", "results": f"{at}/results", "summary": f"{at}/summary"}
 
 
 class Outcome(NamedTuple):
@@ -176,6 +176,13 @@ class Batches:
             if len(rows) < at_once:
                 return
             last = rows[-1].place
+
+    def edition(self, batch_id: str) -> Edition:
+        """The tables that all of it is quoted with."""
+        with self._database.reading() as connection:
+            return Edition(
+                *connection.execute(select(batches.c.catalogue_version, batches.c.price_version).where(batches.c.id == batch_id)).one()
+            )
 
     def summary(self, batch_id: str) -> bytes | None:
         """The fleet's summary as kept, as JSON."""

@@ -12,13 +12,14 @@ from flask import Blueprint, Response, request
 from service import parts
 from service.batched import batch, begun, cancelled, results
 from service.documents import batch_results
+from service.fleets import summary
 from service.jobs.following import event_id
 from service.jobs.receiving import received, spooled_blocks
 from service.once import once
 from service.paging import page_after, page_asked
 from service.parameters import takes, takes_its_own
 from service.problems import Problem, parameter_fault
-from service.replies import JSON, chosen, offers, reply_json
+from service.replies import JSON, chosen, offers, reply, reply_json
 
 batches = Blueprint("batches", __name__)
 EVENTS = "text/event-stream"
@@ -94,6 +95,12 @@ def results_of(batch_id: UUID) -> Response:
         )
     file = batch_results.workbook(results(found.id, whole=False), date.fromisoformat(found.created[:10]))
     return Response(_sent(file), headers=name, mimetype=media)
+
+
+@batches.get("/v1/batches/<uuid:batch_id>/summary")
+def summary_of(batch_id: UUID) -> Response:
+    """The batch as one fleet."""
+    return reply(summary(str(batch_id)))
 
 
 def _sent(file: IO[bytes]) -> Iterator[bytes]:
