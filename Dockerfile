@@ -11,7 +11,8 @@ COPY pyproject.toml README.md LICENSE openapi.yaml ./
 COPY .pins .pins
 COPY pricing pricing
 COPY service service
-# PDFs need Pango; the fonts write names in most scripts.
+# PDFs need Pango; the fonts write names in most scripts. Versions are the base image's Debian: pinned ones vanish with its next update.
+# hadolint ignore=DL3008
 RUN apt-get update \
     && apt-get install --yes --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core fonts-noto-core fonts-noto-cjk fonts-noto-color-emoji \
     && rm -rf /var/lib/apt/lists/* \

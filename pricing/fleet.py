@@ -43,7 +43,8 @@ class Fleet:
             "alike": self._kind(document),
         })  # fmt: skip
         self.pieces.append({
-            "number": head["number"], "boat": document["boat"],
+            "id": head["id"], "number": head["number"], "revision": head["revision"], "boat": document["boat"],
+            "lines": [{name: line[name] for name in ("sku", "quantity", "rule")} for line in document["lines"]],
             "assemblies": [{name: each[name] for name in ("cut_length", "wire", "quantity", "tag", "side", "mast", "role")} for each in document["assemblies"]],
         })  # fmt: skip
         for each in document["bill_of_materials"]:
@@ -119,7 +120,9 @@ class Fleet:
 def buying_list(bill: list[Json], plan: Mapping[str, Any], shelf: frozenset[str], spools: Mapping[str, Any]) -> Iterator[Json]:
     """What to buy: of wire the spools that the plan takes and the shelf does not hold, of parts all that are new, since no shelf of parts is
     kept. `spools`: those that can be bought, by id."""
-    wires = {each["wire"]["sku"]: each for each in plan["wires"]}
+    wires: dict[str, list[Json]] = {}  # wire bought for a job has a plan of its own for each quote
+    for each in plan["wires"]:
+        wires.setdefault(each["wire"]["sku"], []).append(each)
     for each in bill:
         if each["kept"]:
             continue
@@ -129,7 +132,7 @@ def buying_list(bill: list[Json], plan: Mapping[str, Any], shelf: frozenset[str]
             yield {**head, "needed": each["quantity"], "to_buy": each["quantity"], "spools": [], "unplanned": 0}
             continue
         bought: dict[str, int] = {}
-        for use in planned["uses"]:
+        for use in (use for one in planned for use in one["uses"]):
             if use["stock"] in spools and use["stock"] not in shelf:
                 bought[use["stock"]] = bought.get(use["stock"], 0) + 1
         taken = [
@@ -137,5 +140,5 @@ def buying_list(bill: list[Json], plan: Mapping[str, Any], shelf: frozenset[str]
             for name, many in bought.items()
         ]
         metres = sum((spools[name].length * many for name, many in bought.items()), Decimal(0)) / 1000
-        left = sum(one["quantity"] for one in planned["unplanned"])
+        left = sum(left["quantity"] for one in planned for left in one["unplanned"])
         yield {**head, "needed": each["quantity"], "to_buy": f"{metres:.3f}", "spools": taken, "unplanned": left}

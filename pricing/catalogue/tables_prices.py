@@ -84,7 +84,9 @@ TERM_CELLS: dict[str, tuple[Cell, str | None]] = {
     "metric_resolution": (cells.LENGTH, None),
     "shop_timezone": (cells.TEXT, ""),
     "seller": (cells.TEXT, ""),
+    "price_breaks": (choice("per_boat", "fleet"), ""),
 }
+MAY_LACK = frozenset({"price_breaks"})  # tables of before it was there are good
 
 TERMS = Table(
     "terms", rows.Term,
@@ -95,7 +97,7 @@ TERMS = Table(
         FROM_DAY,
         SOURCE,
     ),
-    key=("key", "from_day"), part_of="prices", complete=("key", tuple(TERM_CELLS)),
+    key=("key", "from_day"), part_of="prices", complete=("key", tuple(name for name in TERM_CELLS if name not in MAY_LACK)),
 )  # fmt: skip
 
 PRICE_TABLES = (PRICES, PRICE_LISTS, TAX, FREIGHT, TERMS)

@@ -64,7 +64,7 @@ def test_what_is_to_buy_is_what_the_plan_takes_from_no_shelf(app: Flask, client:
     few, _ = made(app, client, quotes, boat("A", 2))
     many, _ = made(app, client, quotes, *(boat(f"B-{number}", 2) for number in range(60)))
     assert all(each["to_buy"] == "0.000" for each in few["buying_list"] if each["unit"] == "m")  # the demo shelf holds one boat's wire
-    shelf = {each["id"] for wire in client.get("/v1/stock").json["wires"] for each in wire["objects"]}
+    shelf = {each["id"] for each in client.get("/v1/stock").json["rows"]}
     plan = client.get(many["cutting_plan"]["href"]).json
     for each in many["buying_list"]:
         if each["unit"] == "each":
@@ -100,7 +100,7 @@ def test_breaks_over_the_fleet_are_taken_from_the_ladder_at_the_fleet_s_quantity
     prices = price_table(load_catalogue(folder)).at(DAY)
     usual = prices.price(tee, Decimal(2))
     with (folder / "prices.csv").open("a", encoding="utf-8") as file:
-        file.write(f"{tee},each,20,{usual.from_day.isoformat()},{usual.unit_price / 2:.2f},invented for a test\n")
+        file.write(f"{tee},each,{usual.from_day.isoformat()},20,{usual.unit_price / 2:.2f},invented for a test\n")
     with (folder / "terms.csv").open("a", encoding="utf-8") as file:
         file.write(f"price_breaks,{policy},,2026-01-01,invented for a test\n")
     other = replace(engine_of(folder, Settings(today=DAY)))
