@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 import os
 from collections.abc import Callable, Iterator
 from datetime import date
@@ -25,6 +26,7 @@ from service.engine import Engine, open_engine
 from service.settings import Settings
 from service.storage import Quotes, migrate
 from service.storage.tables import metadata
+from service.watch.measures import FOLDER
 from tests.service.contract import complaints
 
 DAY = date(2026, 11, 25)
@@ -46,6 +48,18 @@ class ContractClient(FlaskClient):
         found = complaints(request.method, request.path, response)
         assert not found, f"{request.method} {request.path} answered {response.status}: {found}"
         return response
+
+
+@pytest.fixture(autouse=True)
+def own_log_and_measures() -> Iterator[None]:
+    """What a start in this process sets for the whole of it is put back: the log's handler, the folder of measures."""
+    logger, folder = logging.getLogger("service"), os.environ.get(FOLDER)
+    before = list(logger.handlers), logger.propagate, logger.level
+    yield
+    logger.handlers, logger.propagate = before[0], before[1]
+    logger.setLevel(before[2])
+    if folder is None:
+        os.environ.pop(FOLDER, None)
 
 
 @pytest.fixture(scope="session")

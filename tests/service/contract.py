@@ -17,6 +17,7 @@ from werkzeug.test import TestResponse
 
 OPENAPI = Path(__file__).parents[2] / "openapi.yaml"
 Operation = dict[str, Any]
+REACHED: set[tuple[str, str]] = set()  # operation and status of every reply that was looked at
 UNLISTED = {405}  # wrong methods have no operation to be listed under
 
 
@@ -70,6 +71,7 @@ def complaints(method: str, path: str, response: TestResponse) -> list[str]:
     listed = operation["responses"].get(str(response.status_code))
     if listed is None:
         return [f"{method} {path} may not answer {response.status_code}"]
+    REACHED.add((operation["operationId"], str(response.status_code)))
     return [*_headers(resolved(listed), response), *_body(method, resolved(listed), response)]
 
 

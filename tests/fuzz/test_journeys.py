@@ -1,0 +1,43 @@
+"""Calls one after the other along the contract's links, as schemathesis finds them: a quote made, read, revised, accepted, planned, taken, undone."""
+
+from __future__ import annotations
+
+import os
+from typing import Any
+
+from hypothesis import HealthCheck, Phase, settings
+from hypothesis.stateful import run_state_machine_as_test
+
+from service.pdf.press import Press
+from tests.fuzz.test_operations import api, checks_of  # noqa: F401  # a fixture
+from tests.service.conftest import KEY, empty_file, engine  # noqa: F401  # fixtures
+
+JOURNEYS = int(os.environ.get("FUZZ_JOURNEYS", "25"))
+STEPS = 12
+
+
+def test_calls_along_the_links_keep_to_the_contract(api: Any) -> None:  # noqa: F811
+    api.app.extensions["press"] = Press(command=("sh", "-c", "cat > /dev/null; printf %%PDF-"))  # what a PDF looks like is tested elsewhere
+    said: list[int] = []
+
+    class Journey(api.exclude(operation_id=["followBatch", "readContract"]).as_state_machine()):  # type: ignore[misc]
+        def get_call_kwargs(self, case: Any) -> dict[str, Any]:
+            return {"headers": {"Authorization": f"Bearer {KEY}", "Accept-Encoding": "identity"}}
+
+        def validate_response(self, response: Any, case: Any, **options: Any) -> None:
+            said.append(response.status_code)
+            case.validate_response(response, checks=checks_of(case))
+
+    run_state_machine_as_test(
+        Journey,
+        settings=settings(
+            max_examples=JOURNEYS,
+            stateful_step_count=STEPS,
+            derandomize=True,
+            deadline=None,
+            database=None,
+            phases=[Phase.explicit, Phase.generate],
+            suppress_health_check=list(HealthCheck),
+        ),
+    )
+    assert sum(status < 300 for status in said) > len(said) / 10, said  # the links lead somewhere

@@ -1,0 +1,87 @@
+"""The refusals and failures that every address shares, on every address: what nobody offers, too many requests, the service's and the database's failures,
+and bodies that are none."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from flask import Flask
+from sqlalchemy.exc import OperationalError
+
+from service.engine import Engine
+from service.guard.access import ACCESS
+from service.storage import Quotes
+from tests.service.conftest import made_app
+from tests.service.contract import operation_at
+
+SOME_ID = "01a21211-138e-7ff9-814a-1ce6de70983e"
+
+
+def addresses(app: Flask) -> list[tuple[str, str, str]]:
+    """Endpoint, method and a path, of every address."""
+    found = []
+    for rule in app.url_map.iter_rules():
+        path = re.sub("<uuid:[a-z_]+>", SOME_ID, rule.rule).replace("<kind>", "wires").replace("<name>", "fleet-sloop-wagtail")
+        path = re.sub("<[a-z]+:tag>", "CAP-P", path)
+        found += [(rule.endpoint, method, path) for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}]
+    return found
+
+
+def lists(method: str, path: str, status: int) -> bool:
+    operation = operation_at(method, path)
+    assert operation is not None, (method, path)
+    return str(status) in operation["responses"]
+
+
+def test_what_no_address_offers_is_406_on_each(app: Flask) -> None:
+    for _, method, path in addresses(app):
+        answer = app.test_client().open(path, method=method, headers={"Accept": "application/x-nothing"})
+        assert answer.status_code == 406, (method, path, answer.status_code)
+
+
+@pytest.mark.parametrize("status", [500, 503])
+def test_a_failure_is_told_alike_by_each(app: Flask, status: int) -> None:
+    """In place of the view: a fault of the service, and a database that stopped answering."""
+
+    def broken(**_: Any) -> None:
+        raise ZeroDivisionError if status == 500 else OperationalError("SELECT 1", {}, OSError("gone"))
+
+    every = addresses(app)
+    for endpoint, _, _ in every:
+        app.view_functions[endpoint] = broken
+    for _, method, path in every:
+        if lists(method, path, status):
+            answer = app.test_client().open(path, method=method, json={} if method == "POST" else None)
+            assert answer.status_code == status, (method, path, answer.status_code)
+
+
+def test_too_many_requests_are_429_on_each_that_asks_for_a_key(engine: Engine, quotes: Quotes) -> None:
+    app = made_app(engine, quotes, limits={"demo.quotes": 1, "demo.plans": 1, "demo.reads": 1})
+    for endpoint, method, path in addresses(app):
+        answers = [app.test_client().open(path, method=method, json={} if method == "POST" else None) for _ in range(3)]
+        if not ACCESS[endpoint].public:
+            assert answers[-1].status_code == 429, (method, path)
+            assert int(answers[-1].headers["Retry-After"]) >= 1
+
+
+def test_what_is_no_body_is_refused_on_each_post(app: Flask, quotes: Quotes, demo: dict[str, Any]) -> None:
+    client = app.test_client()
+    quote = client.post("/v1/quotes", json=demo)
+    plan = client.get(f"{quote.headers['Location']}/cutting-plan").json["id"]
+    for _, method, path in addresses(app):
+        if method != "POST":
+            continue
+        at = path.replace(SOME_ID, plan if "cutting-plans" in path else quote.json["id"])
+        headers = {"If-Match": quote.headers["ETag"]}
+        sent: list[tuple[int, dict[str, Any]]] = [
+            (415, {"data": b"{}", "content_type": "text/x-none"}),
+            (413, {"data": b"{", "content_type": "application/json", "environ_overrides": {"CONTENT_LENGTH": str(10**12)}}),
+            (400, {"data": b"{", "content_type": "application/json"}),
+            (422, {"data": b'{"nothing of the kind": 1}', "content_type": "application/json"}),
+        ]
+        for status, options in sent:
+            if lists(method, path, status) and not (path == "/v1/batches" and status in (413, 422)):
+                answer = client.open(at, method=method, headers=headers, **options)
+                assert answer.status_code == status, (path, status, answer.status_code, answer.data[:200])
