@@ -78,7 +78,11 @@ def _snake(name: str) -> str:
 
 
 def test_it_makes_a_quote_reads_it_lists_it_and_sees_a_refusal(package: str, server: str) -> None:
-    client = part(package, "client").AuthenticatedClient(base_url=server, token=KEY)
+    with part(package, "client").AuthenticatedClient(base_url=server, token=KEY) as client:
+        use(package, client)
+
+
+def use(package: str, client: Any) -> None:
     models, quotes = part(package, "models"), "api.quotes"
     asked = json.loads(BODY)
     made = part(package, f"{quotes}.issue_quote").sync_detailed(

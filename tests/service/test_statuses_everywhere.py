@@ -12,7 +12,9 @@ from sqlalchemy.exc import OperationalError
 
 from service.engine import Engine
 from service.guard.access import ACCESS
+from service.pdf.press import Press
 from service.storage import Quotes
+from service.storage.answers import StillRunning
 from tests.service.conftest import made_app
 from tests.service.contract import operation_at
 
@@ -78,6 +80,7 @@ def test_what_is_no_body_is_refused_on_each_post(app: Flask, quotes: Quotes, dem
         sent: list[tuple[int, dict[str, Any]]] = [
             (415, {"data": b"{}", "content_type": "text/x-none"}),
             (413, {"data": b"{", "content_type": "application/json", "environ_overrides": {"CONTENT_LENGTH": str(10**12)}}),
+            (411, {"data": b"{}", "content_type": "application/json", "environ_overrides": {"HTTP_TRANSFER_ENCODING": "chunked"}}),
             (400, {"data": b"{", "content_type": "application/json"}),
             (422, {"data": b'{"nothing of the kind": 1}', "content_type": "application/json"}),
         ]
@@ -85,3 +88,39 @@ def test_what_is_no_body_is_refused_on_each_post(app: Flask, quotes: Quotes, dem
             if lists(method, path, status) and not (path == "/v1/batches" and status in (413, 422)):
                 answer = client.open(at, method=method, headers=headers, **options)
                 assert answer.status_code == status, (path, status, answer.status_code, answer.data[:200])
+
+
+def test_a_key_whose_first_request_runs_still_is_409_on_each_post_that_takes_one(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
+    def running(_: object) -> None:
+        raise StillRunning
+
+    monkeypatch.setattr(app.extensions["answers"], "claim", running)
+    for endpoint, method, path in addresses(app):
+        if method == "POST" and hasattr(app.view_functions[endpoint], "once"):
+            answer = app.test_client().post(path, json={}, headers={"Idempotency-Key": "one"})
+            assert (answer.status_code, answer.headers["Retry-After"]) == (409, "1"), path
+
+
+def test_what_the_client_has_is_304_on_each_that_has_a_tag(app: Flask, demo: dict[str, Any]) -> None:
+    client = app.test_client()
+    quote = client.post("/v1/quotes", json=demo)
+    at, tags = quote.headers["Location"], 0
+    for _, method, path in addresses(app):
+        if method == "GET" and lists(method, path, 304):
+            here = path.replace(f"/v1/quotes/{SOME_ID}", at)
+            first = client.get(here)
+            if first.status_code == 200:
+                assert client.get(here, headers={"If-None-Match": first.headers["ETag"]}).status_code == 304, here
+                tags += 1
+    assert tags >= 6
+
+
+def test_a_document_of_no_quote_is_404_and_a_pdf_that_nobody_waits_for_202(app: Flask, demo: dict[str, Any]) -> None:
+    client = app.test_client()
+    for _, method, path in addresses(app):
+        if method == "GET" and lists(method, path, 404) and SOME_ID in path:
+            assert client.get(path).status_code == 404, path
+    press = app.extensions["press"] = Press(command=("sh", "-c", "cat > /dev/null; sleep 1; printf %%PDF-"))
+    at = client.post("/v1/quotes", json=demo).headers["Location"]
+    assert client.get(f"{at}?format=pdf", headers={"Prefer": "respond-async"}).status_code == 202
+    press._pool.shutdown()
