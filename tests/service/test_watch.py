@@ -22,7 +22,7 @@ from opentelemetry.sdk.trace.export import SimpleSpanProcessor
 from opentelemetry.sdk.trace.export.in_memory_span_exporter import InMemorySpanExporter
 from prometheus_client.parser import text_string_to_metric_families
 from sqlalchemy import make_url, text
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy.exc import ProgrammingError, SQLAlchemyError
 
 from service.engine import Engine
 from service.settings import Settings, SettingsError, read_settings
@@ -192,6 +192,15 @@ def test_measures_count_by_template_and_status(client: FlaskClient, demo: dict[s
     assert client.get(at).status_code in (500, 503)
     assert measured(client)["quotes_database_failures_total", ()] == 1
     assert found["quotes_requests_in_hand", ()] == 1  # this one
+
+
+def test_a_failure_of_the_database_that_is_the_services_own_fault_is_counted(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object) -> None:
+        raise ProgrammingError("SELECT", {}, Exception())
+
+    monkeypatch.setattr(sys.modules["service.views.quotes"], "read_request", broken)
+    assert client.post("/v1/quotes", json={}).status_code == 500
+    assert measured(client)["quotes_database_failures_total", ()] == 1
 
 
 def test_no_address_and_no_method_makes_a_label_of_its_own(client: FlaskClient) -> None:
