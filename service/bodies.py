@@ -2,55 +2,95 @@
 
 from __future__ import annotations
 
+import threading
 import time
-from http import HTTPStatus
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any, cast
 
 from flask import Flask, Response, current_app, g, request
-from werkzeug.exceptions import ClientDisconnected
 
 from service import json
-from service.problems import Problem, fault, respond
+from service.guard.entrance import caller
+from service.problems import Problem, fault
 
 ACCEPTED = "application/json"
 SMALL = 65_536  # the server below discards that much by itself
 MOST_DISCARDED = 16_000_000
 DISCARD_SECONDS = 5.0
+PATIENCE_SECONDS, LEAST_PACE = 30.0, 50_000  # a large body may take that long, and a second more for each so many bytes
+Places = threading.BoundedSemaphore
 
 
 def install(app: Flask) -> None:
     """Let a client that is still sending hear its refusal: what it sends is thrown away up to a limit, beyond it the connection ends.
 
-    For who has no key no thread waits at all.
+    A thread that reads a large body waits for its client, so only a quarter of the threads may at a time, and for who has no key none does.
     """
-
-    @app.errorhandler(ClientDisconnected)
-    def stopped(error: ClientDisconnected) -> Response:
-        """The server gave up waiting for the next piece of a body, or the client left."""
-        status = 408 if isinstance(error.__context__, TimeoutError) else 400
-        words = "The body stopped arriving before the end that Content-Length announces: send the request again."
-        return respond(Problem(status, words, headers={"Connection": "close"}))
+    app.extensions["places"] = Places(max(app.extensions["settings"].threads // 4, 1))
 
     @app.after_request
     def discard(response: Response) -> Response:
         length = request.content_length or 0
-        if length > MOST_DISCARDED or (length > SMALL and response.status_code == HTTPStatus.UNAUTHORIZED):
+        worth = length <= MOST_DISCARDED and caller() is not None and "stopped" not in g
+        if length > SMALL and not (worth and _thrown_away()):
             response.headers["Connection"] = "close"
-        elif length > SMALL:
-            _throw_away(response)
         return response
 
 
-def _throw_away(response: Response) -> None:
-    """What the client still sends, as long as it sends it quickly."""
-    until = time.monotonic() + DISCARD_SECONDS
+@contextmanager
+def _place() -> Iterator[bool]:
+    """Whether one more thread may wait for its client."""
+    places = cast("Places", current_app.extensions["places"])
+    had = places.acquire(blocking=False)
     try:
-        while request.stream.read(SMALL):
-            if time.monotonic() > until:
-                response.headers["Connection"] = "close"
-                return
-    except ClientDisconnected:
-        response.headers["Connection"] = "close"
+        yield had
+    finally:
+        if had:
+            places.release()
+
+
+def _thrown_away() -> bool:
+    """Read what the client still sends; False where it does not send it quickly."""
+    until = time.monotonic() + DISCARD_SECONDS
+    with _place() as had:
+        try:
+            while had and request.stream.read(SMALL):
+                if time.monotonic() > until:
+                    return False
+        except OSError:  # the server's own stream, and its time limit for each piece
+            return False
+        return had
+
+
+def arriving(length: int) -> Iterator[bytes]:
+    """A large body of that many bytes, in pieces. Raises Problem: 400 where it ends early, 408 where it is too slow, 503 where too many arrive."""
+    left, until = length, time.monotonic() + PATIENCE_SECONDS + length / LEAST_PACE
+    with _place() as had:
+        if not had:
+            raise Problem(503, "Too many large bodies are arriving at once: send it again in a moment.", headers={"Retry-After": "10"})
+        while left and (piece := _piece(min(SMALL, left))):
+            left -= len(piece)
+            yield piece
+            if left and time.monotonic() > until:
+                raise _stopped(408)
+    if left:
+        raise Problem(400, f"The body ended after {length - left} of the {length} bytes that Content-Length announces.")
+
+
+def _piece(most: int) -> bytes:
+    try:
+        return request.stream.read(most)
+    except TimeoutError:
+        raise _stopped(408) from None
+    except OSError:
+        raise _stopped(400) from None
+
+
+def _stopped(status: int) -> Problem:
+    g.stopped = True
+    words = "The body stopped arriving, or arrived too slowly, before the end that Content-Length announces: send the request again."
+    return Problem(status, words, headers={"Connection": "close"})
 
 
 def read_body() -> bytes:

@@ -7,10 +7,12 @@ tables it began with.
 
 from __future__ import annotations
 
+import gzip
 import logging
 import tempfile
 import threading
 import time
+import zlib
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -25,6 +27,7 @@ from service.storage import Edition, Editions
 LOOK_SECONDS = 1.0
 BLIND_SECONDS = 15.0  # until the next look where the database did not answer: a look may then take seconds
 OLD_EDITIONS = 4
+DAMAGED = (gzip.BadGzipFile, zlib.error, EOFError, ValueError)  # what unpacking and reading say of bytes that are no edition
 log = logging.getLogger("service")
 
 
@@ -105,6 +108,8 @@ class Catalogues:
             self._current = self._load(wanted)
         except (TableError, NotKept) as error:
             log.error("the tables in force cannot be used, the ones before stay: %s", error)  # noqa: TRY400  # faults, no trace
+        except DAMAGED as error:
+            log.error("the tables in force are damaged in the database, the ones before stay: %s", type(error).__name__)  # noqa: TRY400
         except (SQLAlchemyError, OSError):
             self._begun = None
             log.warning("the tables in force could not be read; quoting goes on with %s", self._current.key)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -13,6 +12,7 @@ from zoneinfo import ZoneInfo
 from pricing.assembly import QuoteRequest
 from service.settings import Settings
 from service.storage import Edition
+from service.turn import Turn
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -36,7 +36,7 @@ class Engine:
     price_lists: Callable[[date], tuple[str, ...]]
     make: Callable[[QuoteRequest, date], Document]
     planner: Planner
-    turn: threading.Lock = field(default_factory=threading.Lock)
+    turn: Turn = field(default_factory=Turn)
 
     def quote(self, request: QuoteRequest, day: date | None = None) -> Document:
         """The quote document of a day, today unless said."""

@@ -20,6 +20,8 @@ from gunicorn import util
 from gunicorn.workers import gthread
 
 from service import problems
+from service.guard.manners import REQUEST_ID
+from service.watch.journal import refused_below
 
 _gthread: Any = gthread  # its stubs are of an older release
 GATHER_SECONDS = 20.0  # from the first byte looked for to the last of the request
@@ -45,6 +47,7 @@ def refusal(status: int, detail: str) -> bytes:
     lines = (
         f"HTTP/1.1 {status} {HTTPStatus(status).phrase}",
         "Connection: close",
+        f"{REQUEST_ID}: {refused_below(status)}",
         f"Content-Type: {problems.MEDIA}",
         "Cache-Control: no-store",
         f"Content-Length: {len(body)}",
@@ -110,6 +113,19 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.lingering: dict[socket.socket, float] = {}
+
+    def set_accept_enabled(self, enabled: bool) -> None:
+        """Called in the loop; where the worker stops, take who is in the queue and then let the address refuse, instead of keeping people waiting."""
+        super().set_accept_enabled(enabled)
+        if enabled or self.alive:
+            return
+        for listener in self.sockets:
+            listener.setblocking(False)
+            before = -1
+            while before != self.nr_conns:
+                before = self.nr_conns
+                self.accept(listener)
+            listener.close()
 
     def accept(self, listener: socket.socket) -> None:
         """Take a new connection; called where the listener is readable."""

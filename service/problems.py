@@ -95,7 +95,7 @@ def _not_allowed(error: NotAllowed) -> Response:
 
 def _database(error: SQLAlchemyError) -> Response:
     g.database_failed = True
-    log.error("the database failed: %s: %s", type(error).__name__, getattr(error, "orig", error))
+    log.error("the database failed: %s: %s", type(error).__name__, troubles.server_words(error))
     return respond(Problem(503, troubles.words_for(error), headers={"Retry-After": str(troubles.RETRY_SECONDS)}))
 
 

@@ -17,6 +17,10 @@ HOW = "Send `Authorization: Bearer KEY`; a key is printed by the start on this m
 _CHALLENGE = 'Bearer realm="quotes"'
 
 
+class WrongKey(Problem):
+    """A key or a link that opens nothing here was shown."""
+
+
 def keyring() -> Keyring:
     """The keys as this process knows them."""
     return cast("Keyring", current_app.extensions["keyring"])
@@ -52,7 +56,7 @@ def _by_key(asked: Need) -> Key:
     key = keyring().find(text.strip())
     if key is None:
         words = f"The key is not one of this shop's, or it is revoked. {HOW}"
-        raise Problem(401, words, headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'})
+        raise WrongKey(401, words, headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'})
     if key.kind is Kind.PUBLISHABLE:
         _judge_publishable(key, asked)
     elif asked.scope is not None and asked.scope not in key.scopes:
@@ -79,7 +83,7 @@ def _by_link(asked: Need) -> Key:
         secret = keyring().secret(secret_id) if secret_id else None
         links.verify(token, secret, quote_id, settings.now().timestamp())
     except links.BadToken as bad:
-        raise Problem(401, str(bad), headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'}) from None
+        raise WrongKey(401, str(bad), headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'}) from None
     if not asked.link:
         raise _too_little("A link shows its quote, and accepts or declines it: nothing else.", "key_needed")
     return Key("link", Kind.LINK, "link", f"link:{quote_id}", "", frozenset(), frozenset(), "")

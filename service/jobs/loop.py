@@ -14,6 +14,7 @@ from service.jobs.bell import Bell
 from service.jobs.working import Workshop
 from service.settings import Settings
 from service.storage import Batches, Editions, Quotes
+from service.storage.troubles import server_words
 
 LOOK_SECONDS = 5.0  # between looks at the database without a ring
 TROUBLE_SECONDS = 2.0  # after a failure of the database
@@ -36,9 +37,13 @@ def work(settings: Settings, engine: Engine, stop: Callable[[], bool]) -> None:
             if not workshop.work_one(stop):
                 _wait(bell, look, stop)
         except (SQLAlchemyError, OSError) as error:
-            log.warning("a worker of batches waits for the database: %s: %s", type(error).__name__, getattr(error, "orig", error))
+            log.warning("a worker of batches waits for the database: %s: %s", type(error).__name__, _said(error))
             time.sleep(TROUBLE_SECONDS)
     store.close()
+
+
+def _said(error: SQLAlchemyError | OSError) -> str:
+    return server_words(error) if isinstance(error, SQLAlchemyError) else str(error)
 
 
 def _wait(bell: Bell, seconds: float, stop: Callable[[], bool]) -> None:

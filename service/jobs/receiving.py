@@ -8,7 +8,7 @@ from typing import IO, cast
 
 from flask import Response, after_this_request, g, request
 
-from service.bodies import announced_length, refuse_coding
+from service.bodies import announced_length, arriving, refuse_coding
 from service.jobs.sources import SOURCES, Source
 from service.jobs.storing import stored
 from service.parts import engine, store
@@ -51,18 +51,20 @@ def _spooled() -> IO[bytes]:
         raise Problem(413, f"The body has {length} bytes; at most {most} are accepted: send it in several batches.")
     file = tempfile.TemporaryFile(prefix="batch-")  # noqa: SIM115  # kept for the request, closed with it
     try:
-        left = length
-        while left and (block := request.stream.read(min(BLOCK, left))):
-            file.write(block)
-            left -= len(block)
-        file.flush()
-    except OSError as error:
+        for piece in arriving(length):
+            _keep(file, piece)
+        _keep(file, b"")
+    except Problem:
         file.close()
-        raise Problem(503, "The body cannot be kept while it is read: the machine has no room for it. Nothing was stored.") from error
-    if left:
-        file.close()
-        raise Problem(400, f"The body ended after {length - left} of the {length} bytes that Content-Length announces.")
+        raise
     return file
+
+
+def _keep(file: IO[bytes], piece: bytes) -> None:
+    try:
+        file.write(piece) if piece else file.flush()
+    except OSError as error:
+        raise Problem(503, "The body cannot be kept while it is read: the machine has no room for it. Nothing was stored.") from error
 
 
 def received() -> Progress:

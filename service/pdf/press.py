@@ -80,6 +80,13 @@ class Press:
         if done.returncode == NO_PDF:
             raise NoPdf(done.stderr.decode(errors="replace"))
         if done.returncode or not done.stdout.startswith(b"%PDF-"):
-            log.error("no PDF, exit code %s: %s", done.returncode, done.stderr.decode(errors="replace")[-2000:])
+            log.error("no PDF, exit code %s: %s", done.returncode, _where(done.stderr.decode(errors="replace")))
             raise NotMade("The PDF could not be made; the failure was recorded. Ask for HTML, and print that.")
         return done.stdout
+
+
+def _where(said: str) -> str:
+    """Of a traceback the places and the kind of failure: its message may quote the page."""
+    lines = said.rstrip().splitlines()
+    places = [each.strip() for each in lines if each.startswith('  File "')]
+    return "; ".join([*places[-10:], lines[-1].partition(":")[0][:200] if lines else "nothing was said"])

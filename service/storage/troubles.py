@@ -13,6 +13,22 @@ GONE = "The database does not answer, or stopped answering. Look whether a chang
 _BUSY_NAMES = frozenset({"LockNotAvailable", "QueryCanceled", "DeadlockDetected", "SerializationFailure", "TooManyConnections"})
 
 
+def server_words(error: SQLAlchemyError) -> str:
+    """What the database said, for the log: never a value, which may be somebody's data.
+
+    SQLite names tables and columns only. PostgreSQL quotes values and whole rows, so of it the class, the state and the names are told;
+    what has no state never reached a row.
+    """
+    said = getattr(error, "orig", None)
+    if said is None:
+        return type(error).__name__
+    state, seen = getattr(said, "sqlstate", None), getattr(said, "diag", None)
+    if state is None:
+        return f"{type(said).__name__}: {said}"
+    names = [each for each in (getattr(seen, part, None) for part in ("table_name", "column_name", "constraint_name")) if each]
+    return " ".join([type(said).__name__, str(state), *names])
+
+
 def words_for(error: SQLAlchemyError) -> str:
     """The sentence for a failure that may pass."""
     if isinstance(error, Waited):

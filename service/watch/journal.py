@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import logging
 import sys
+import threading
 import time
 from datetime import UTC, datetime
 from types import TracebackType
@@ -15,8 +16,11 @@ from typing import Any
 
 from flask import Flask, Response, g, has_request_context, request
 from gunicorn.glogging import Logger
+from sqlalchemy.exc import SQLAlchemyError
 
 from service.guard.entrance import caller
+from service.storage.ids import new_id
+from service.watch.failures import trace
 
 FORMATS = ("json", "text")
 NO_ROUTE = "none"  # where no address answers
@@ -41,10 +45,20 @@ class Application(Flask):
 
     def log_exception(self, exc_info: Failure) -> None:
         """Called by Flask for what nothing caught."""
+        if isinstance(exc_info[1], SQLAlchemyError):
+            g.database_failed = True
         self.logger.error("failure at %s %s", method(), route(), exc_info=exc_info)
 
 
-class Json(logging.Formatter):
+class Plain(logging.Formatter):
+    """Failures without their messages, which may quote what was sent."""
+
+    def formatException(self, ei: Any) -> str:  # noqa: N802  # the library's name
+        """Called by the library."""
+        return trace(ei[1]) if ei[1] is not None else ""
+
+
+class Json(Plain):
     """A record as one line of JSON."""
 
     def format(self, record: logging.LogRecord) -> str:
@@ -61,7 +75,7 @@ class Json(logging.Formatter):
         return json.dumps(line, ensure_ascii=True)
 
 
-class Text(logging.Formatter):
+class Text(Plain):
     """A record as a line to read."""
 
     def format(self, record: logging.LogRecord) -> str:
@@ -83,6 +97,15 @@ def begin(form: str) -> None:
     ours = logging.getLogger("service")
     ours.handlers, ours.propagate = [handler], False
     ours.setLevel(logging.INFO)
+    others = logging.getLogger()  # what libraries warn of
+    others.handlers = [handler]
+    others.setLevel(logging.WARNING)
+    logging.captureWarnings(capture=True)
+    threading.excepthook = _thread_failed
+
+
+def _thread_failed(failed: threading.ExceptHookArgs) -> None:
+    log.error("a thread failed", exc_info=failed.exc_value)
 
 
 class ServerLog(Logger):
@@ -93,6 +116,13 @@ class ServerLog(Logger):
         super().setup(cfg)
         if handlers := logging.getLogger("service").handlers:
             self.error_log.handlers = list(handlers)
+
+
+def refused_below(status: int) -> str:
+    """A line for what never came to the application; the id that it is answered under."""
+    request_id = new_id()
+    log.info("refused below the application", extra={"request_id": request_id, "route": NO_ROUTE, "status": status})
+    return request_id
 
 
 def _named(record: logging.LogRecord) -> bool:

@@ -48,7 +48,10 @@ class Measures:
 
         own = self.registry = CollectorRegistry()
         self.requests = Counter("quotes_requests", "Requests answered.", ("method", "route", "status"), registry=own)
-        self.seconds = Histogram("quotes_request_seconds", "Time to the reply.", ("route",), buckets=BUCKETS, registry=own)
+        self.seconds = Histogram(
+            "quotes_request_seconds", "Time to the reply.", ("method", "route", "status_class"), buckets=BUCKETS, registry=own
+        )
+        self.engine = Histogram("quotes_engine_seconds", "Of that computing quotes, where any was computed.", buckets=BUCKETS, registry=own)
         self.in_hand = Gauge("quotes_requests_in_hand", "Requests being worked on.", registry=own, multiprocess_mode="livesum")
         self.made = Counter("quotes_made", "Quotes made.", ("how",), registry=own)
         self.replays = Counter("quotes_replays", "Answers given again by Idempotency-Key.", registry=own)
@@ -87,7 +90,10 @@ def install(app: Flask) -> None:
     def answered(response: Response) -> Response:
         at, status = route(), response.status_code
         measures.requests.labels(method(), at, str(status)).inc()
-        measures.seconds.labels(at).observe(time.perf_counter() - g.get("measured", time.perf_counter()))
+        taken = time.perf_counter() - g.get("measured", time.perf_counter())
+        measures.seconds.labels(method(), at, f"{status // 100}xx").observe(taken)
+        if "engine" in g and (computed := g.engine.turn.had()):
+            measures.engine.observe(computed)
         if g.get("replayed"):
             measures.replays.inc()
         elif (how := _MADE.get(request.endpoint or "")) and status < 300:

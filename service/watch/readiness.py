@@ -8,13 +8,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from sqlalchemy import make_url, text
+from sqlalchemy import inspect, make_url, text
 from sqlalchemy.exc import SQLAlchemyError
 
 from pricing.errors import NoPrice, TableError
 from service.engine import Engine
 from service.storage import Quotes, WrongSchema
 from service.storage.connect import is_sqlite
+from service.storage.tables import metadata
 
 log = logging.getLogger("service")
 _BUSY = ("locked", "busy")
@@ -35,12 +36,20 @@ def reasons(store: Quotes, engine: Engine, least_free_mb: int) -> list[Reason]:
 def _database(store: Quotes) -> Iterator[Reason]:
     try:
         store.ready()
+        yield from _whole(store)
         yield from _writable(store)
     except WrongSchema as error:
         yield Reason("schema", str(error))
     except (SQLAlchemyError, OSError):
         log.exception("the database does not answer")
         yield Reason("database_unreachable", "The database does not answer.")
+
+
+def _whole(store: Quotes) -> Iterator[Reason]:
+    with store.reading() as connection:
+        lost = sorted(metadata.tables.keys() - set(inspect(connection).get_table_names()))
+    if lost:
+        yield Reason("tables_lost", f"The database has lost {', '.join(lost)}: restore a backup.")
 
 
 def _writable(store: Quotes) -> Iterator[Reason]:

@@ -17,11 +17,13 @@ import pytest
 from service.engine import Engine
 from service.guard.keys import Kind, Scope
 from service.guard.limits.buckets import Buckets, FileBuckets, side_file
-from service.guard.limits.policies import RATES, USUAL, read_limits
+from service.guard.limits.gate import network
+from service.guard.limits.policies import RATES, USUAL, WRONG_KEYS, read_limits
 from service.settings import Settings, SettingsError, read_settings
 from service.storage import Quotes
 from tests.service.conftest import made_app
-from tests.service.holders import PAGE, bearing, kept_key
+from tests.service.holders import PAGE, bearing, kept_key, link_to
+from tests.service.test_access import bare
 
 REDIS = os.environ.get("TEST_REDIS_URL", "redis://127.0.0.1:6379/15")
 
@@ -84,6 +86,31 @@ def test_a_key_that_asks_too_often_is_429_and_told_when(engine: Engine, quotes: 
     assert client.get("/livez", headers=key).status_code == 200
 
 
+def test_an_address_that_shows_wrong_keys_is_429_and_keeps_nobody_else_out(engine: Engine, quotes: Quotes, demo: dict[str, Any]) -> None:
+    app = made_app(engine, quotes, limits={"wrong.keys": 3})
+    client, right = bare(app), bearing(kept_key(quotes, scopes=[Scope.READ, Scope.WRITE]))
+    at = client.post("/v1/quotes", json=demo, headers=right).headers["Location"]
+    token = link_to(quotes, at.rsplit("/", 1)[1])
+    app.extensions["keyring"]._ring = None  # as a moment later
+    wrong = bearing("wq_secret_0123456789ab_" + "x" * 43)
+    here, there = {"REMOTE_ADDR": "192.0.2.7"}, {"REMOTE_ADDR": "192.0.2.8"}  # RFC 5737
+    answers = [client.get("/v1/quotes", headers=wrong, environ_base=here) for _ in range(5)]
+    assert [each.status_code for each in answers] == [401, 401, 401, 429, 429]
+    assert answers[4].headers["Retry-After"] == "20"  # three a minute
+    assert answers[4].json["errors"][0]["code"] == "too_many_requests"
+    assert client.get(f"{at}?token=no", environ_base=here).status_code == 429  # a wrong link is a wrong key
+    assert client.get("/v1/quotes", headers=right, environ_base=here).status_code == 200
+    assert client.get(f"{at}?token={token}", environ_base=here).status_code == 200
+    assert client.get("/v1/quotes", environ_base=here).status_code == 401  # none at all is no guess
+    assert client.get("/v1/quotes", headers=wrong, environ_base=there).status_code == 401
+
+
+def test_an_address_of_ipv6_counts_by_its_network() -> None:
+    """RFC 3849's addresses; a subnet has 64 bits (RFC 4291, 2.5.1)."""
+    assert network("2001:db8:0:1::1") == network("2001:db8:0:1:ffff::2") != network("2001:db8:0:2::1")
+    assert network("::ffff:192.0.2.7") == network("192.0.2.7") != network("192.0.2.8")
+
+
 def test_kinds_of_keys_and_of_requests_have_buckets_of_their_own(engine: Engine, quotes: Quotes, demo: dict[str, Any]) -> None:
     client = made_app(engine, quotes, limits={"publishable.quotes": 1}).test_client()
     page = bearing(kept_key(quotes, Kind.PUBLISHABLE, origins=[PAGE]), Origin=PAGE)
@@ -116,8 +143,9 @@ def test_the_file_lies_beside_the_database_or_where_only_this_user_reads(tmp_pat
 
 def test_limits_are_set_by_name() -> None:
     assert read_limits("publishable.quotes=60, secret.plans=7") == {"publishable.quotes": 60, "secret.plans": 7}
-    assert {name.split(".")[0] for name in USUAL} == set(Kind)
-    assert {name.split(".")[1] for name in USUAL} == set(RATES)
+    by_kind = USUAL.keys() - {WRONG_KEYS}
+    assert {name.split(".")[0] for name in by_kind} == set(Kind)
+    assert {name.split(".")[1] for name in by_kind} == set(RATES)
     for wrong in ("quotes=60", "secret.quotes", "secret.quotes=0", "secret.quotes=-1", "secret.quotes=many", ","):
         with pytest.raises(SettingsError, match=re.escape("publishable.quotes=60")):
             read_settings({"SERVICE_LIMITS": wrong})

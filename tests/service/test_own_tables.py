@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import logging
 import threading
 import time
@@ -10,11 +11,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import update
 
 from service.catalogues import LOOK_SECONDS, Catalogues, files_of
 from service.engine import Engine, engine_of
 from service.settings import Settings
 from service.storage import Edition, Editions, Quotes
+from service.storage.tables import editions
 from tests.service.conftest import DAY, Command, made_app
 from tests.service.shops import dearer, shop
 
@@ -151,6 +154,23 @@ def test_tables_that_cannot_be_used_never_take_the_place_of_good_ones(
         catalogues.refresh()
     assert catalogues.current() is engine
     assert [record.message.count("pins.csv:2") for record in caplog.records] == [1]
+
+
+@pytest.mark.parametrize(
+    "content", [b"no gzip", b"", gzip.compress(b"[1"), gzip.compress(b"{}")[:-9], gzip.compress(b"{}")[:10] + b"\xff" * 9]
+)
+def test_tables_damaged_in_the_database_are_told_and_the_good_ones_stay(
+    quotes: Quotes, engine: Engine, caplog: pytest.LogCaptureFixture, content: bytes
+) -> None:
+    catalogues, wanted = Catalogues(SETTINGS, Editions(quotes), engine), Edition("torn", "torn")
+    Editions(quotes).put_in_force(wanted, {})
+    with quotes.writing() as connection:
+        connection.execute(update(editions).where(editions.c.catalogue_version == "torn").values(content=content))
+    with caplog.at_level(logging.ERROR, "service"):
+        catalogues.refresh()
+        catalogues.refresh()
+    assert catalogues.current() is engine
+    assert [record.message.count("damaged") for record in caplog.records] == [1]
 
 
 def test_a_process_looks_once_a_second_and_less_where_the_database_is_gone(engine: Engine, tmp_path: Path) -> None:

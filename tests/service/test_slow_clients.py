@@ -22,6 +22,11 @@ HALVES = {
     "half a head": HEAD,
     "half a body": HEAD + b"Content-Length: 5000\r\n\r\n{",
     "half a large body": b"POST /v1/batches HTTP/1.1\r\nHost: x\r\nContent-Length: 9000000\r\n\r\n[",  # without a key
+    "a large body to nowhere": b"POST /nothing HTTP/1.1\r\nHost: x\r\nContent-Length: 9000000\r\n\r\n[",
+    "a body too large": HEAD + b"Content-Length: 9000000\r\n\r\n[",
+    "half a batch": b"POST /v1/batches HTTP/1.1\r\nHost: x\r\nContent-Type: application/x-ndjson\r\n"
+    + KEYED
+    + b"Content-Length: 9000000\r\n\r\n{",
     "a body on demand": HEAD + b"Content-Length: 5000\r\nExpect: 100-continue\r\n\r\n",
 }
 
@@ -50,7 +55,16 @@ def everything(client: socket.socket) -> bytes:
     return found
 
 
-@pytest.mark.parametrize("kinds", [["idle", "half a head", "half a body"], ["half a large body", "a body on demand"]])
+@pytest.mark.parametrize(
+    "kinds",
+    [
+        ["idle", "half a head", "half a body"],
+        ["half a large body", "a body on demand"],
+        ["a large body to nowhere"],
+        ["a body too large"],
+        ["half a batch"],
+    ],
+)
 def test_clients_that_send_half_of_something_stop_nobody(port: int, kinds: list[str]) -> None:
     """More of them than the server has threads, 64: with a thread each nobody else would be answered."""
     with ExitStack() as open_ones:
@@ -74,6 +88,21 @@ def test_half_a_request_is_ended_with_408_and_silence_without_a_word(port: int) 
         assert json.loads(body)["status"] == 408
         assert patient.GATHER_SECONDS - 1 < time.monotonic() - begun < patient.GATHER_SECONDS + 10
         assert everything(idle) == b""
+
+
+def test_half_a_batch_is_ended_with_408(port: int) -> None:
+    begun = time.monotonic()
+    with closing(half(port, HALVES["half a batch"])) as slow:
+        head, _, body = everything(slow).partition(b"\r\n\r\n")
+    assert head.startswith(b"HTTP/1.1 408 ")
+    assert json.loads(body)["status"] == 408
+    assert patient.PAUSE_SECONDS - 1 < time.monotonic() - begun < patient.PAUSE_SECONDS + 10
+
+
+@pytest.mark.parametrize(("kind", "status"), [("a large body to nowhere", 404), ("a body too large", 413)])
+def test_half_a_body_that_nobody_wants_is_refused_as_it_would_be_whole(port: int, kind: str, status: int) -> None:
+    with closing(half(port, HALVES[kind])) as slow:
+        assert everything(slow).startswith(f"HTTP/1.1 {status} ".encode())
 
 
 def test_a_request_in_many_pieces_is_one_request(port: int) -> None:

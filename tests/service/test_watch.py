@@ -22,10 +22,12 @@ from opentelemetry.sdk.trace.export import SimpleSpanProcessor
 from opentelemetry.sdk.trace.export.in_memory_span_exporter import InMemorySpanExporter
 from prometheus_client.parser import text_string_to_metric_families
 from sqlalchemy import make_url, text
+from sqlalchemy.exc import ProgrammingError, SQLAlchemyError
 
 from service.engine import Engine
 from service.settings import Settings, SettingsError, read_settings
 from service.storage import Quotes, migrate
+from service.storage.troubles import server_words
 from service.watch import journal, tracing
 from service.watch.journal import Json, Text
 from service.watch.readiness import reasons
@@ -39,6 +41,7 @@ SECRETS = {
     "boat": "Gråspurv",
     "note": "behind the blue door",
     "tag": "MY-OWN-TAG",
+    "short": "Lindqvist",
 }
 LEAST = 100
 
@@ -103,6 +106,45 @@ def _tables(quotes: Quotes) -> set[str]:
         return set(connection.execute(text("SELECT name FROM sqlite_master WHERE type = 'table'")).scalars())
 
 
+def test_a_failure_is_told_without_its_message(
+    app: Flask, client: FlaskClient, lines: io.StringIO, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a library says of a value is the value."""
+
+    def broken(*_: object) -> None:
+        try:
+            int(SECRETS["name"])
+        except ValueError as error:
+            raise LookupError(SECRETS["email"], KEY) from error
+
+    monkeypatch.setattr(sys.modules["service.views.quotes"], "read_request", broken)
+    assert client.post("/v1/quotes", json={}, headers={"X-Request-Id": "shop-8"}).status_code == 500
+    said = lines.getvalue()
+    assert "ValueError" in said
+    assert "LookupError" in said
+    assert "in broken" in said
+    assert "shop-8" in said.partition("LookupError")[0] + said.partition("LookupError")[2]
+    assert not [each for each in (*SECRETS.values(), KEY) if each in said]
+
+
+def test_a_failure_of_postgresql_is_told_without_the_row(postgres: str, lines: io.StringIO) -> None:
+    """Its messages quote values and rows: "Key (id)=(...) already exists", "Failing row contains (...)"."""
+    store = Quotes(postgres, 1)
+    migrate(store.engine())
+    given = {"name": SECRETS["short"]}
+    for wrong in ("INSERT INTO link_secrets (id, secret) VALUES (:name, 'x')", "SELECT CAST(:name AS integer)"):
+        with pytest.raises(SQLAlchemyError) as caught, store.writing() as connection:
+            connection.execute(text(wrong), given)
+        assert given["name"] in str(caught.value.orig)
+        logging.getLogger("service").error("trouble", exc_info=caught.value)
+        logging.getLogger("service").error("trouble: %s", server_words(caught.value))
+    store.close()
+    said = lines.getvalue()
+    assert said.count("NotNullViolation 23502 link_secrets created") == 2
+    assert said.count("InvalidTextRepresentation 22P02") == 2
+    assert given["name"] not in said
+
+
 def test_a_line_of_json_tells_a_requests_figures(client: FlaskClient, demo: dict[str, Any], lines: io.StringIO) -> None:
     client.post("/v1/quotes/preview", json=demo, headers={"X-Request-Id": "shop-7"})
     if lines.getvalue().startswith("{"):
@@ -136,8 +178,29 @@ def test_measures_count_by_template_and_status(client: FlaskClient, demo: dict[s
     assert found["quotes_replays_total", ()] == 1
     assert found["quotes_made_total", (("how", "issued"),)] == 1  # what was answered again was made once
     assert found["quotes_made_total", (("how", "previewed"),)] == 1
-    assert found["quotes_request_seconds_count", (("route", "/v1/quotes/<uuid:quote_id>"),)] == 3
+    timed = (("method", "GET"), ("route", "/v1/quotes/<uuid:quote_id>"), ("status_class", "2xx"))
+    assert found["quotes_request_seconds_count", timed] == 3
+    assert found["quotes_engine_seconds_count", ()] == 2  # issued and previewed: neither again, nor refused, nor read
+    assert (
+        0
+        < found["quotes_engine_seconds_sum", ()]
+        < sum(value for (name, _), value in found.items() if name.endswith("request_seconds_sum"))
+    )
+    assert found["quotes_database_failures_total", ()] == 0
+    with client.application.extensions["quotes"].writing() as connection:
+        connection.execute(text("ALTER TABLE quotes RENAME TO away"))
+    assert client.get(at).status_code in (500, 503)
+    assert measured(client)["quotes_database_failures_total", ()] == 1
     assert found["quotes_requests_in_hand", ()] == 1  # this one
+
+
+def test_a_failure_of_the_database_that_is_the_services_own_fault_is_counted(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object) -> None:
+        raise ProgrammingError("SELECT", {}, Exception())
+
+    monkeypatch.setattr(sys.modules["service.views.quotes"], "read_request", broken)
+    assert client.post("/v1/quotes", json={}).status_code == 500
+    assert measured(client)["quotes_database_failures_total", ()] == 1
 
 
 def test_no_address_and_no_method_makes_a_label_of_its_own(client: FlaskClient) -> None:
@@ -198,6 +261,31 @@ def test_a_missing_migration_is_told(quotes: Quotes, engine: Engine) -> None:
         connection.execute(text("UPDATE alembic_version SET version_num = '0003'"))
     assert codes(quotes, engine) == ["schema"]
     assert "migrate" in reasons(quotes, engine, LEAST)[0].words
+
+
+@pytest.mark.parametrize("table", ["quotes", "editions", "answers"])
+def test_a_dropped_table_is_told_by_its_name(quotes: Quotes, engine: Engine, table: str) -> None:
+    with quotes.writing() as connection:
+        connection.execute(text(f"DROP TABLE {table}"))
+    assert codes(quotes, engine) == ["tables_lost"]
+    assert table in reasons(quotes, engine, LEAST)[0].words
+
+
+def test_a_lost_table_of_postgresql_is_told(postgres: str, engine: Engine) -> None:
+    store = Quotes(postgres, 1)
+    migrate(store.engine())
+
+    def rename(before: str, after: str) -> None:
+        with store.writing() as connection:
+            connection.execute(text(f"ALTER TABLE {before} RENAME TO {after}"))
+
+    rename("answers", "away")
+    try:
+        assert codes(store, engine) == ["tables_lost"]
+    finally:
+        rename("away", "answers")
+    assert codes(store, engine) == []
+    store.close()
 
 
 def test_a_lost_table_and_a_file_that_is_none_are_told(tmp_path: Path, quotes: Quotes, engine: Engine) -> None:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import ipaddress
 import logging
 import math
 import sqlite3
 import time
 from typing import cast
 
-from flask import Flask, Response, current_app, g
+from flask import Flask, Response, current_app, g, request
 
-from service.guard.entrance import caller, need
+from service.guard.entrance import WrongKey, caller, need
 from service.guard.limits.buckets import Buckets, FileBuckets, Taken
-from service.guard.limits.policies import WINDOW_SECONDS, Policy, policy_for
-from service.problems import Problem, fault
+from service.guard.limits.policies import WINDOW_SECONDS, WRONG_KEYS, Policy, policy_for, policy_named
+from service.problems import Problem, fault, respond
 from service.settings import Settings
 
 BLIND_SECONDS = 5.0
@@ -63,6 +64,17 @@ def install(app: Flask) -> None:
         if taken is not None and not taken.allowed:
             raise _too_many(policy, taken)
 
+    @app.errorhandler(WrongKey)
+    def count_wrong(problem: WrongKey) -> Response:
+        """Only who shows wrong keys is refused: a right key from the same address was let in before."""
+        settings: Settings = current_app.extensions["settings"]
+        policy = policy_named(WRONG_KEYS, settings.limits)
+        taken = cast("Gate", current_app.extensions["gate"]).pass_one(network(request.remote_addr or ""), policy)
+        if taken is None or taken.allowed:
+            return respond(problem)
+        g.limit = policy, taken
+        return respond(_too_many(policy, taken))
+
     @app.after_request
     def tell(response: Response) -> Response:
         if "limit" in g:
@@ -71,6 +83,17 @@ def install(app: Flask) -> None:
             response.headers.add("RateLimit-Policy", f'"{policy.name}";q={policy.quota};w={WINDOW_SECONDS}')
             response.headers.add("RateLimit", f'"{policy.name}";r={left};t={math.ceil(taken.ahead)}')
         return response
+
+
+def network(address: str) -> str:
+    """Whose address it is: of IPv6 the first 64 bits, within which one holder has all addresses."""
+    try:
+        found = ipaddress.ip_address(address)
+    except ValueError:
+        return "unknown"
+    if isinstance(found, ipaddress.IPv4Address):
+        return str(found)
+    return str(found.ipv4_mapped or ipaddress.IPv6Network((int(found), 64), strict=False).network_address)
 
 
 def _too_many(policy: Policy, taken: Taken) -> Problem:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from service.guard.keys import Kind
 
 WINDOW_SECONDS = 60
+WRONG_KEYS = "wrong.keys"  # by the address that shows them
 RATES = ("quotes", "plans", "reads")
 _PLENTY = 600_000  # who tries the service out on one machine is not stopped, and sees what a limit looks like
 USUAL: Mapping[str, int] = {
@@ -15,6 +16,7 @@ USUAL: Mapping[str, int] = {
     "publishable.quotes": 300, "publishable.plans": 1, "publishable.reads": 3_000,
     "link.quotes": 30, "link.plans": 1, "link.reads": 120,
     "demo.quotes": _PLENTY, "demo.plans": _PLENTY, "demo.reads": _PLENTY,
+    WRONG_KEYS: 100,
 }  # fmt: skip
 
 
@@ -33,7 +35,11 @@ class Policy:
 
 def policy_for(kind: Kind, rate: str, changed: Mapping[str, int]) -> Policy:
     """The policy of a kind of key for a kind of request."""
-    name = f"{kind.value}.{rate}"
+    return policy_named(f"{kind.value}.{rate}", changed)
+
+
+def policy_named(name: str, changed: Mapping[str, int]) -> Policy:
+    """The policy of that name."""
     return Policy(name, changed.get(name, USUAL[name]))
 
 
