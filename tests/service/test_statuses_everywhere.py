@@ -3,6 +3,7 @@ and bodies that are none."""
 
 from __future__ import annotations
 
+import io
 import re
 from typing import Any
 
@@ -124,3 +125,23 @@ def test_a_document_of_no_quote_is_404_and_a_pdf_that_nobody_waits_for_202(app: 
     at = client.post("/v1/quotes", json=demo).headers["Location"]
     assert client.get(f"{at}?format=pdf", headers={"Prefer": "respond-async"}).status_code == 202
     press._pool.shutdown()
+
+
+class Stalled(io.RawIOBase):
+    """A body of which nothing more arrives, as the server's socket tells it."""
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, _: Any) -> int:
+        raise TimeoutError
+
+
+def test_a_batch_that_stops_arriving_is_408(app: Flask) -> None:
+    answer = app.test_client().post(
+        "/v1/batches",
+        data=b"{",
+        content_type="application/x-ndjson",
+        environ_overrides={"wsgi.input": Stalled(), "CONTENT_LENGTH": "5000", "wsgi.input_terminated": True},
+    )
+    assert answer.status_code == 408
