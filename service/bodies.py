@@ -18,7 +18,7 @@ ACCEPTED = "application/json"
 SMALL = 65_536  # the server below discards that much by itself
 MOST_DISCARDED = 16_000_000
 DISCARD_SECONDS = 5.0
-PATIENCE_SECONDS, LEAST_PACE = 30.0, 50_000  # a large body may take that long, and a second more for each so many bytes
+PATIENCE_SECONDS, LEAST_PACE = 30.0, 50_000
 Places = threading.BoundedSemaphore
 
 
@@ -36,6 +36,11 @@ def install(app: Flask) -> None:
         if length > SMALL and not (worth and _thrown_away()):
             response.headers["Connection"] = "close"
         return response
+
+
+def allowed(length: int) -> float:
+    """Seconds that a large body of that many bytes may take to arrive."""
+    return PATIENCE_SECONDS + length / LEAST_PACE
 
 
 @contextmanager
@@ -65,7 +70,7 @@ def _thrown_away() -> bool:
 
 def arriving(length: int) -> Iterator[bytes]:
     """A large body of that many bytes, in pieces. Raises Problem: 400 where it ends early, 408 where it is too slow, 503 where too many arrive."""
-    left, until = length, time.monotonic() + PATIENCE_SECONDS + length / LEAST_PACE
+    left, until = length, time.monotonic() + allowed(length)
     with _place() as had:
         if not had:
             raise Problem(503, "Too many large bodies are arriving at once: send it again in a moment.", headers={"Retry-After": "10"})
@@ -74,6 +79,8 @@ def arriving(length: int) -> Iterator[bytes]:
             yield piece
             if left and time.monotonic() > until:
                 raise _stopped(408)
+    if left and time.monotonic() > until:
+        raise _stopped(408)
     if left:
         raise Problem(400, f"The body ended after {length - left} of the {length} bytes that Content-Length announces.")
 

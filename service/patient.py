@@ -7,6 +7,7 @@ request, costs a socket and some memory until its time is up, and no thread. Lar
 from __future__ import annotations
 
 import errno
+import math
 import re
 import selectors
 import socket
@@ -19,25 +20,27 @@ from typing import Any
 from gunicorn import util
 from gunicorn.workers import gthread
 
-from service import problems
+from service import bodies, problems
 from service.guard.manners import REQUEST_ID
 from service.watch.journal import refused_below
 
 _gthread: Any = gthread  # its stubs are of an older release
 GATHER_SECONDS = 20.0  # from the first byte looked for to the last of the request
 PAUSE_SECONDS = 10.0  # between two pieces of what a thread reads or writes
+GRACE_SECONDS = 2.0  # beyond what a large body may take, for its thread to end it by itself
 LINGER_SECONDS = 2.0  # for the client to read its last reply and close; as gunicorn's own, which holds up the loop
-DRAIN_SECONDS = 0.1
 MOST_LINE, MOST_HEAD = 4096, 495_000  # what the parser refuses by itself, and where it would
 MOST_GATHERED = 256_000_000  # bytes of half requests in one worker
 PIECE = 65_536
 _FIRST = re.compile(rb"[!-~]+ [^ \r\n]+ [^ \r\n]+\r")
 _END = b"\r\n\r\n"
-_LENGTH = re.compile(rb"\r\ncontent-length[ \t]*:[ \t]*(\d{1,12})[ \t]*(?=\r\n)", re.IGNORECASE)
+_LENGTH = re.compile(rb"\r\ncontent-length[ \t]*:[ \t]*([^\r\n]*?)[ \t]*(?=\r\n)", re.IGNORECASE)
+_CHUNKS = re.compile(rb"\r\ntransfer-encoding[ \t]*:[^\r\n]*chunked", re.IGNORECASE)
 _EXPECTS = re.compile(rb"\r\nexpect[ \t]*:[ \t]*100-continue[ \t]*(?=\r\n)", re.IGNORECASE)
 NOT_HTTP = "The first line is not a request of HTTP/1.1."
 HEADERS = "There are too many header fields, or one is too long."
 TOO_SLOW = "The request did not arrive whole in time: send it again."
+NO_LENGTH = "Send Content-Length with the body; a body in chunks is not accepted."
 TOO_MANY = "Too many requests are arriving at once. Try again later."
 
 
@@ -63,6 +66,7 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
         self.worker, self.gathered = worker, bytearray()
         self.told = False  # to go on sending
         self.data_ready = True  # a thread gets it when it need not wait
+        self.due = math.inf  # when what a thread reads has to be there
 
     def init(self) -> None:
         """Called in the thread, before each request: the parser reads what was gathered, then the socket, which waits no longer than a pause."""
@@ -86,10 +90,11 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
         if end < 0:
             return len(self.gathered) > MOST_LINE and b"\r\n" not in self.gathered[:MOST_LINE]
         head = bytes(self.gathered[: end + 2])
-        found = _LENGTH.findall(head)
-        if len(found) != 1 or int(found[0]) > most_body:
+        length = _length(head)
+        if length > most_body:
+            self.due = time.monotonic() + bodies.allowed(length) + GRACE_SECONDS
             return True
-        if len(self.gathered) >= end + len(_END) + int(found[0]):
+        if len(self.gathered) >= end + len(_END) + length:
             return True
         if not self.told and _EXPECTS.search(head):
             self.told = True
@@ -102,7 +107,25 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
         line, ended, _ = bytes(self.gathered[: MOST_LINE + 1]).lstrip(b"\r\n").partition(b"\n")
         if (ended and not _FIRST.fullmatch(line)) or (line and not b"!" <= line[:1] <= b"~"):
             return 400, NOT_HTTP
-        return (431, HEADERS) if len(self.gathered) > MOST_HEAD and _END not in self.gathered else None
+        end = self.gathered.find(_END)
+        if end < 0:
+            return (431, HEADERS) if len(self.gathered) > MOST_HEAD else None
+        head = bytes(self.gathered[: end + 2])
+        return (411, NO_LENGTH) if _CHUNKS.search(head) and not _LENGTH.search(head) else None  # with both the parser refuses it
+
+    def unread(self) -> bool:
+        """Called in the thread: whether some of the last request's body is still to come."""
+        left = getattr(self.parser.mesg.body.reader, "length", 0)
+        return bool(left > self.parser.unreader.buf.getbuffer().nbytes)
+
+
+def _length(head: bytes) -> int:
+    """What the parser will take for the body's length; 0 too where it refuses the head, since it does so at once."""
+    found = _LENGTH.findall(head)
+    try:
+        return int(found[0]) if len(found) == 1 and found[0].isdigit() else 0
+    except ValueError:  # thousands of digits
+        return 0
 
 
 class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
@@ -113,6 +136,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.lingering: dict[socket.socket, float] = {}
+        self.reading: set[Connection] = set()  # whose body a thread may be waiting for
 
     def set_accept_enabled(self, enabled: bool) -> None:
         """Called in the loop; where the worker stops, take who is in the queue and then let the address refuse, instead of keeping people waiting."""
@@ -148,7 +172,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             self._await(conn)
 
     def _await(self, connection: Connection) -> None:
-        connection.timeout = time.monotonic() + GATHER_SECONDS
+        connection.timeout = time.monotonic() + (GATHER_SECONDS if self.alive else LINGER_SECONDS)
         self.pending_conns.append(connection)
         self.poller.register(connection.sock, selectors.EVENT_READ, partial(self._more, connection))
 
@@ -169,6 +193,10 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             self._end(connection, None)
             return True
         connection.gathered += piece
+        return self._judge(connection)
+
+    def _judge(self, connection: Connection) -> bool:
+        """As `_take`, of what has been read."""
         fault = connection.fault()
         if fault is None and self._gathered() > MOST_GATHERED:
             fault = 503, TOO_MANY
@@ -184,6 +212,26 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             self.enqueue_req(connection)
         return arrived
 
+    def enqueue_req(self, conn: Connection) -> None:
+        """To a thread; where that has to read from the client, it is watched."""
+        if conn.due < math.inf:
+            self.reading.add(conn)
+        super().enqueue_req(conn)
+
+    def finish_request(self, conn: Connection, fs: Any) -> None:
+        """Called in the loop, after a reply: what was sent behind the request is the beginning of the next, and is waited for here as well."""
+        self.reading.discard(conn)
+        conn.due = math.inf
+        goes_on = not fs.cancelled() and fs.exception() is None and fs.result()
+        ahead = conn.parser.unreader.take_buffered() if goes_on else b""
+        if not ahead:
+            super().finish_request(conn, fs)
+            return
+        conn.sock.setblocking(False)
+        conn.gathered += ahead
+        if not self._judge(conn):
+            self._await(conn)
+
     def _gathered(self) -> int:
         return sum(len(each.gathered) for each in self.pending_conns)
 
@@ -198,8 +246,8 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         self.linger(connection.sock)
 
     def _keepalive_after(self, conn: Connection, keepalive: bool) -> bool:
-        """Called in the thread, after a reply: a body that nobody read is worth a moment, else the connection is not kept."""
-        return bool(keepalive and conn.parser.finish_body(deadline=time.monotonic() + DRAIN_SECONDS))
+        """Called in the thread, after a reply: a body that nobody read is thrown away where it is here, and not waited for where it is not."""
+        return bool(keepalive and not conn.unread() and conn.parser.finish_body())
 
     def murder_pending(self) -> None:
         """Called by gunicorn's loop about once a second: end what waits for too long."""
@@ -211,6 +259,10 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             self._end(connection, (408, TOO_SLOW) if connection.gathered else None)
         for sock in [each for each, until in self.lingering.items() if until <= now]:
             self._let_go(sock)
+        for each in [each for each in self.reading if each.due <= now]:
+            self.reading.discard(each)
+            with suppress(OSError):  # its thread finds the end of the body, however few bytes at a time have come
+                each.sock.shutdown(socket.SHUT_RD)
 
     def _cap_keepalive(self, deadline: float) -> None:
         """Called by gunicorn where the worker stops: who has not sent a request by then is let go."""

@@ -11,7 +11,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -38,11 +38,13 @@ def free_port() -> int:
         return port
 
 
-def started(folder: Path, port: int, out: Any = subprocess.PIPE, **settings: str) -> subprocess.Popen[str]:
-    """The server as the one command starts it; `out` takes what it prints, a pipe only where that is little."""
+def started(
+    folder: Path, port: int, out: Any = subprocess.PIPE, run: Sequence[str] = ("-m", "service"), **settings: str
+) -> subprocess.Popen[str]:
+    """The server as the one command starts it; `out` takes what it prints, a pipe only where that is little; `run` begins it otherwise."""
     environment = {name: value for name, value in os.environ.items() if not name.startswith("SERVICE_")}
     environment |= {"SERVICE_PORT": str(port), "SERVICE_TODAY": "2026-11-25", "SERVICE_DEMO_KEY": KEY, "PYTHONPATH": str(ROOT), **settings}
-    return subprocess.Popen([sys.executable, "-m", "service"], cwd=folder, env=environment, text=True, stdout=out, stderr=subprocess.STDOUT)
+    return subprocess.Popen([sys.executable, *run], cwd=folder, env=environment, text=True, stdout=out, stderr=subprocess.STDOUT)
 
 
 def stopped(server: subprocess.Popen[str]) -> tuple[int, str]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import http.client
 import json
 import socket
+import threading
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack, closing
+from contextlib import ExitStack, closing, suppress
 from pathlib import Path
 
 import pytest
@@ -27,19 +28,25 @@ HALVES = {
     "half a batch": b"POST /v1/batches HTTP/1.1\r\nHost: x\r\nContent-Type: application/x-ndjson\r\n"
     + KEYED
     + b"Content-Length: 9000000\r\n\r\n{",
+    "half of the next request": b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\nGET /livez HTTP/1.1\r\nHo",
+    "half of the next body": b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n" + HEAD + b"Content-Length: 5000\r\n\r\n{",
+    "a padded length": HEAD + b"Content-Length: 00000000000000005000\r\n\r\n{",
     "a body on demand": HEAD + b"Content-Length: 5000\r\nExpect: 100-continue\r\n\r\n",
 }
 
 
 @pytest.fixture(scope="module")
 def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
-    port = free_port()
-    server = started(tmp_path_factory.mktemp("slow"), port)
-    wait_for(server, port)
-    yield port
-    code, said = stopped(server)
-    assert code == 0, said
-    assert "Traceback" not in said
+    port, folder = free_port(), tmp_path_factory.mktemp("slow")
+    with (folder / "said").open("w+") as said:  # a line for each of them is more than a pipe holds
+        server = started(folder, port, said)
+        wait_for(server, port)
+        yield port
+        code, _ = stopped(server)
+        said.seek(0)
+        words = said.read()
+    assert code == 0, words
+    assert "Traceback" not in words
 
 
 def half(port: int, sent: bytes) -> socket.socket:
@@ -63,6 +70,8 @@ def everything(client: socket.socket) -> bytes:
         ["a large body to nowhere"],
         ["a body too large"],
         ["half a batch"],
+        ["half of the next request", "half of the next body"],
+        ["a padded length"],
     ],
 )
 def test_clients_that_send_half_of_something_stop_nobody(port: int, kinds: list[str]) -> None:
@@ -77,6 +86,66 @@ def test_clients_that_send_half_of_something_stop_nobody(port: int, kinds: list[
             assert call(port, "GET", "/livez")[0] == 200
         assert call(port, "POST", "/v1/quotes", BODY, {**JSON, "Authorization": f"Bearer {KEY}"})[0] == 201
         assert time.monotonic() - begun < 4  # a tenth of a second on a free machine; gunicorn's own patience with one of them is 5 s
+
+
+DRIPS = {
+    "a body that nobody asked for": b"POST /nothing HTTP/1.1\r\nHost: x\r\nContent-Length: 000000000000000000005000\r\n\r\n",
+    "chunks": b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\n1000\r\n",
+    "chunks without a key": b"GET /livez HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\n1000\r\n",
+    "half a batch": HALVES["half a batch"],
+}
+
+
+@pytest.mark.parametrize("kind", DRIPS)
+def test_clients_that_send_a_byte_now_and_then_stop_nobody(port: int, kind: str) -> None:
+    slow: list[socket.socket] = []
+    done = threading.Event()
+
+    def drip() -> None:
+        while not done.wait(0.02):
+            for each in slow:
+                with suppress(OSError):
+                    each.send(b" ")
+
+    with ExitStack() as open_ones:
+        dripping = threading.Thread(target=drip)
+        dripping.start()
+        open_ones.callback(dripping.join)
+        open_ones.callback(done.set)
+        for _ in range(2 * EACH):
+            slow.append(open_ones.enter_context(closing(half(port, DRIPS[kind]))))
+        time.sleep(0.5)
+        begun = time.monotonic()
+        for _ in range(5):
+            assert call(port, "GET", "/livez")[0] == 200
+        assert time.monotonic() - begun < 3
+
+
+def test_a_body_in_chunks_is_refused_with_what_to_send(port: int) -> None:
+    """RFC 9112, 6.1 and 6.3: a server may ask for a length, by 411, and then closes."""
+    with closing(half(port, DRIPS["chunks"])) as client:
+        head, _, body = everything(client).partition(b"\r\n\r\n")
+    assert head.startswith(b"HTTP/1.1 411 ")
+    assert "Content-Length" in json.loads(body)["detail"]
+
+
+def test_a_large_body_that_drips_is_ended_in_its_time(tmp_path: Path) -> None:
+    """With a patience of 2 s in place of 30, and a pause that its bytes never reach."""
+    port = free_port()
+    hurry = "from service import bodies; bodies.PATIENCE_SECONDS, bodies.LEAST_PACE = 2.0, 10_000_000"
+    server = started(tmp_path, port, run=["-c", f"{hurry}; from service.__main__ import main; raise SystemExit(main([]))"])
+    wait_for(server, port)
+    begun = time.monotonic()
+    with closing(half(port, HALVES["half a batch"])) as slow:
+        slow.settimeout(0.2)
+        said = b""
+        while not said and time.monotonic() < begun + 20:
+            slow.send(b" ")
+            with suppress(TimeoutError):
+                said = slow.recv(4096)
+    assert said.startswith(b"HTTP/1.1 408 ")
+    assert 2 < time.monotonic() - begun < 10
+    stopped(server)
 
 
 def test_half_a_request_is_ended_with_408_and_silence_without_a_word(port: int) -> None:
