@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import math
 import re
+import select
 import selectors
 import socket
 import time
@@ -66,6 +67,8 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
         self.worker, self.gathered = worker, bytearray()
         self.told = False  # to go on sending
         self.data_ready = True  # a thread gets it when it need not wait
+        self.whole = False  # its request is here, its last replies not yet taken
+        self.served = False
         self.due = math.inf  # when what a thread reads has to be there
 
     def init(self) -> None:
@@ -128,6 +131,17 @@ def _length(head: bytes) -> int:
         return 0
 
 
+def _awaited(connection: Connection) -> int:
+    return selectors.EVENT_WRITE if connection.whole else selectors.EVENT_READ
+
+
+def _writable(sock: socket.socket) -> bool:
+    """Whether the kernel takes more for this client; `poll`, since `select` knows no descriptor beyond 1023."""
+    asked = select.poll()
+    asked.register(sock, select.POLLOUT)
+    return bool(asked.poll(0))
+
+
 class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
     """gunicorn's thread worker with requests gathered in its loop. `most_body`: of a body that is gathered."""
 
@@ -174,12 +188,14 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
     def _await(self, connection: Connection) -> None:
         connection.timeout = time.monotonic() + (GATHER_SECONDS if self.alive else LINGER_SECONDS)
         self.pending_conns.append(connection)
-        self.poller.register(connection.sock, selectors.EVENT_READ, partial(self._more, connection))
+        self.poller.register(connection.sock, _awaited(connection), partial(self._more, connection))
 
     def _more(self, connection: Connection, client: socket.socket) -> None:
-        if self._take(connection):
+        if self._start(connection) if connection.whole else self._take(connection):
             self.poller.unregister(client)
             self.pending_conns.remove(connection)
+        else:
+            self.poller.modify(client, _awaited(connection), partial(self._more, connection))
 
     def _take(self, connection: Connection) -> bool:
         """Read what is there; True where the connection needs no more waiting: it went to a thread, or was let go."""
@@ -208,9 +224,15 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         except OSError:
             self._end(connection, None)
             return True
-        if arrived:
+        return arrived and self._start(connection)
+
+    def _start(self, connection: Connection) -> bool:
+        """To a thread, unless the client takes no replies: one after the other would fill what the kernel holds, and then the thread would wait."""
+        taken = not connection.served or _writable(connection.sock)
+        connection.whole = not taken
+        if taken:
             self.enqueue_req(connection)
-        return arrived
+        return taken
 
     def enqueue_req(self, conn: Connection) -> None:
         """To a thread; where that has to read from the client, it is watched."""
@@ -221,7 +243,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
     def finish_request(self, conn: Connection, fs: Any) -> None:
         """Called in the loop, after a reply: what was sent behind the request is the beginning of the next, and is waited for here as well."""
         self.reading.discard(conn)
-        conn.due = math.inf
+        conn.due, conn.served = math.inf, True
         goes_on = not fs.cancelled() and fs.exception() is None and fs.result()
         ahead = conn.parser.unreader.take_buffered() if goes_on else b""
         if not ahead:
@@ -256,7 +278,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             connection = self.pending_conns.popleft()
             with suppress(OSError, KeyError, ValueError):
                 self.poller.unregister(connection.sock)
-            self._end(connection, (408, TOO_SLOW) if connection.gathered else None)
+            self._end(connection, (408, TOO_SLOW) if connection.gathered and not connection.whole else None)
         for sock in [each for each, until in self.lingering.items() if until <= now]:
             self._let_go(sock)
         for each in [each for each in self.reading if each.due <= now]:

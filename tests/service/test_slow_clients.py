@@ -233,6 +233,21 @@ def test_a_client_that_does_not_close_its_side_holds_up_nobody(port: int) -> Non
         assert time.monotonic() - begun < 2
 
 
+def test_clients_that_take_no_replies_hold_up_nobody(port: int) -> None:
+    """Each asks for far more than the kernel keeps for it, one after the other, and reads nothing."""
+    with ExitStack() as open_ones:
+        for _ in range(2 * EACH):
+            client = open_ones.enter_context(closing(socket.socket()))
+            client.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 1024)
+            client.connect(("127.0.0.1", port))
+            client.sendall(b"GET /openapi.yaml HTTP/1.1\r\nHost: x\r\n\r\n" * 60)
+        time.sleep(2)
+        begun = time.monotonic()
+        for _ in range(5):
+            assert call(port, "GET", "/livez")[0] == 200
+        assert time.monotonic() - begun < 4
+
+
 def test_connections_are_kept_and_used_again(port: int) -> None:
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
     connection.connect()
