@@ -74,6 +74,7 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "operation.alive": PUBLIC,
         "operation.ready": PUBLIC,
         "operation.contract": PUBLIC,
+        "operation.docs": PUBLIC,
         "operation.metrics": Need("reads", Scope.OPERATE, personal=False),
     }
 )

@@ -7,6 +7,8 @@ from pathlib import Path
 
 from flask import Blueprint, Response, current_app
 
+from service import manual
+from service.forms import PAGE_POLICY
 from service.parts import engine, settings, store
 from service.problems import Problem, fault
 from service.replies import offers, reply, reply_json
@@ -15,7 +17,7 @@ from service.watch.readiness import reasons
 operation = Blueprint("operation", __name__)
 OPENAPI = Path(__file__).parents[2] / "openapi.yaml"
 YAML = "application/yaml"
-PLAIN = "text/plain"
+PLAIN, HTML = "text/plain", "text/html"
 
 
 @operation.get("/livez")
@@ -46,6 +48,13 @@ def metrics() -> Response:
 def contract() -> Response:
     """The contract."""
     return reply(_contract(), media=YAML)
+
+
+@operation.get("/docs")
+@offers(HTML)
+def docs() -> Response:
+    """The contract as a page."""
+    return reply(manual.page(_contract()), headers={"Content-Security-Policy": PAGE_POLICY.format(styles=manual.style_hash())}, media=HTML)
 
 
 @cache

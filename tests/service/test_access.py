@@ -62,6 +62,7 @@ TABLE = {
     "GET /readyz":                             "in  in  in  in  | in  in  in  in  | in",
     "GET /metrics":                            "401 401 403 403 | 403 403 403 in  | 401",
     "GET /openapi.yaml":                       "in  in  in  in  | in  in  in  in  | in",
+    "GET /docs":                               "in  in  in  in  | in  in  in  in  | in",
 }  # fmt: skip
 
 
