@@ -19,6 +19,7 @@ from service.commands.migrate import migrate_database
 from service.commands.out import WRONG, refuse, refuse_database, say
 from service.commands.recompute import recompute
 from service.commands.serve import serve, welcome
+from service.commands.webhooks import webhooks
 from service.commands.work import work
 from service.demo import demo_names, demo_request
 from service.engine import Engine, open_engine
@@ -49,6 +50,8 @@ USAGE = """usage: python -m service [COMMAND]
   growth [--least N]           growth of swaged terminals as the finished assemblies have it
   keys make | list | rotate ID | revoke ID
                                who may use the service; `keys make --help` tells more
+  webhooks add URL | list | remove ID | rotate ID | test ID | failed | resend ID
+                               where to tell of quotes and batches; `webhooks add --help` tells more
   links withdraw               end every link to a quote that was made until now
   backup FILE | restore FILE   the whole database to a file; back into one without quotes
 """
@@ -174,6 +177,8 @@ def _doors(arguments: Sequence[str], settings: Settings) -> int:
             return work(settings)
         case ["keys", *rest]:
             return keys(settings, rest)
+        case ["webhooks", *rest]:
+            return webhooks(settings, rest)
         case ["links", "withdraw"]:
             return withdraw_links(settings)
     return refuse(USAGE)

@@ -58,6 +58,8 @@ class Settings:
     batch_lines: int = 100_000
     batch_mb: int = 1000
     batch_lease: int = 20
+    webhook_private: bool = False
+    webhook_seconds: int = 15
     retention_months: int | None = None
     log: str | None = None
     least_free_mb: int = 100
@@ -138,6 +140,12 @@ def _log(text: str) -> str:
     return text
 
 
+def _yes(text: str) -> bool:
+    if text not in ("yes", "no"):
+        raise ValueError("yes or no")
+    return text == "yes"
+
+
 def _key(text: str) -> str:
     if not re.fullmatch(r"[A-Za-z0-9._~+/-]{1,200}=*", text):
         raise ValueError("a key of letters, digits and . _ ~ + / -, as a header can carry it")
@@ -162,6 +170,8 @@ READERS: dict[str, Callable[[str], object]] = {
     "batch_lines": _whole(1, 10_000_000),
     "batch_mb": _whole(1, 1_000_000),
     "batch_lease": _whole(1, 3600),
+    "webhook_private": _yes,
+    "webhook_seconds": _whole(1, 30),
     "retention_months": _whole(1, 600),
     "log": _log,
     "least_free_mb": _whole(0, 1_000_000),

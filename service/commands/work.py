@@ -17,7 +17,9 @@ def work(settings: Settings) -> int:
     from service.jobs import loop
     from service.jobs.crew import Crew
     from service.storage import Quotes
+    from service.watch import journal
 
+    journal.begin(settings.log_form)
     engine = open_engine(settings)
     with closing(Quotes(settings.database_url, 1)) as once:
         once.ready()

@@ -6,8 +6,11 @@ from service.storage.answers import Answers
 from service.storage.batches import Batches, Line, Progress
 from service.storage.chunks import Chunk, Chunks
 from service.storage.editions import Edition, Editions
+from service.storage.endpoints import Endpoint, Endpoints
+from service.storage.expiries import Expiries
 from service.storage.keys import Keys
 from service.storage.life import Event, Lives
+from service.storage.messages import Held, Letter, Messages
 from service.storage.migrating import State, WrongSchema, migrate
 from service.storage.plans import Plans, StoredPlan
 from service.storage.quotes import NoQuote, Quotes
@@ -22,10 +25,16 @@ __all__ = [
     "Chunks",
     "Edition",
     "Editions",
+    "Endpoint",
+    "Endpoints",
     "Event",
+    "Expiries",
+    "Held",
     "Keys",
+    "Letter",
     "Line",
     "Lives",
+    "Messages",
     "NoQuote",
     "NotMoved",
     "Plans",

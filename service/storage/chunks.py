@@ -15,9 +15,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, bindparam, exists, func, or_, select
+from sqlalchemy import Connection, Integer, bindparam, cast, exists, func, or_, select
 
 from service import json
+from service.hooks.events import Event, batch_data
 from service.storage.batches import DONE, FAILED, OPEN, QUOTED, RUNNING
 from service.storage.database import Database
 from service.storage.editions import Edition
@@ -147,7 +148,10 @@ class Chunks:
                 self._finish(connection, each, self._clock())
 
     def _finish(self, connection: Connection, batch_id: str, now: float) -> None:
-        connection.execute(_FINISH, {"of": batch_id, "now": now})
+        if connection.execute(_FINISH, {"of": batch_id, "now": now}).rowcount:
+            self._database.listeners.tell(
+                connection, Event.BATCH_DONE, lambda: batch_data(batch_id, *connection.execute(_CAME, {"of": batch_id}).one())
+            )
 
 
 def _key(chunk: Chunk) -> dict[str, object]:
@@ -211,6 +215,12 @@ _COUNT = (
 _END = chunks.update().where(*_MINE).values(
     state="done", holder=None, until=None, ended=_NOW, done=bindparam("good"), failed=bindparam("bad")
 )  # fmt: skip
+_CAME = (
+    select(batches.c.total, cast(func.sum(chunks.c.done), Integer), cast(func.sum(chunks.c.failed), Integer))
+    .join(chunks, chunks.c.batch_id == batches.c.id)
+    .where(batches.c.id == _OF)
+    .group_by(batches.c.total)
+)
 _LEFT = exists().where(chunks.c.batch_id == batches.c.id, chunks.c.state.in_(("todo", "working")))
 _FINISHED = select(batches.c.id).where(batches.c.state == RUNNING, ~_LEFT)
 _FINISH = batches.update().where(batches.c.id == _OF, batches.c.state == RUNNING, ~_LEFT).values(state=DONE, ended=_NOW)

@@ -12,6 +12,7 @@ from sqlalchemy.exc import TimeoutError as Waited
 
 from service.storage.connect import PATIENCE_SECONDS, WRITES, connect, is_sqlite
 from service.storage.migrating import check
+from service.storage.outbox import Listeners
 
 
 class Database:
@@ -22,6 +23,7 @@ class Database:
         self._opening = threading.Lock()
         self._writing = threading.Lock() if is_sqlite(url) else None
         self._together = threading.local()
+        self.listeners = Listeners()
 
     @property
     def url(self) -> str:

@@ -11,7 +11,8 @@ from typing import Any, NamedTuple
 from sqlalchemy import BindParameter, Connection, bindparam, func, select
 
 from service import json
-from service.life.statuses import Step, after
+from service.hooks.events import OF_STATUS, quote_data
+from service.life.statuses import Status, Step, after
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.packing import pack
@@ -47,7 +48,7 @@ class Lives:
         packed, asked = pack(json.write(document)), gzip.compress(request, 1)
         with self._database.writing() as connection:
             before = self._moved(connection, quote_id, Step.REVISE, Event(moment(), "superseded"), judge)
-            return insert(connection, document, packed, asked, before.number, before.revision + 1, bench)
+            return insert(connection, self._database.listeners, document, packed, asked, before.number, before.revision + 1, bench)
 
     def record_built(self, quote_id: str, record: Mapping[str, Any], who: str | None) -> bytes:
         """Keep a record of finished assemblies; returns it as kept. Raises NoQuote, NotAllowed."""
@@ -83,13 +84,22 @@ class Lives:
         judge(now)
         if status != now.status:
             connection.execute(_MOVE, {"of": quote_id, "to": status.value})
+            self._tell(connection, stored, status)
         sequence = connection.execute(_COUNT, {"of": quote_id}).scalar_one() + 1
         connection.execute(events.insert(), [{"quote_id": quote_id, "sequence": sequence, **event._asdict()}])
         return replace(now, status=status.value)
 
+    def _tell(self, connection: Connection, stored: Stored, status: Status) -> None:
+        def data() -> dict[str, Any]:
+            priced = connection.execute(_PRICED, {"of": stored.id}).one()
+            return quote_data(stored.id, stored.number, stored.revision, status.value, priced.currency, priced.payable)
+
+        self._database.listeners.tell(connection, OF_STATUS[status], data)
+
 
 _OF: BindParameter[str] = bindparam("of")
 _MOVE = quotes.update().where(quotes.c.id == _OF).values(status=bindparam("to"))
+_PRICED = select(quotes.c.currency, quotes.c.payable).where(quotes.c.id == _OF)
 _COUNT = select(func.count()).select_from(events).where(events.c.quote_id == _OF)
 _EVENTS = select(events.c.at, events.c.what, events.c.who, events.c.note).where(events.c.quote_id == _OF).order_by(events.c.sequence)
 _CREATED = select(quotes.c.created).where(quotes.c.id == _OF)

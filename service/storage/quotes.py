@@ -10,9 +10,11 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, select
 
 from service import json
+from service.hooks.events import Event, quote_data
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.numbers import next_number
+from service.storage.outbox import Listeners
 from service.storage.packing import pack
 from service.storage.plans import add_plan, of_quote
 from service.storage.records import Stored, Summary, head, moment, sha256_of
@@ -35,7 +37,7 @@ class Quotes(Database):
         packed = pack(said)
         with self.writing() as connection:
             number = next_number(connection, int(document["issued_on"][:4]))
-            stored = insert(connection, document, packed, asked, number, 1, bench)
+            stored = insert(connection, self.listeners, document, packed, asked, number, 1, bench)
         return stored, head(stored.id, number, 1, stored.status, stored.checksum) + said[1:]
 
     def get(self, quote_id: str) -> Stored | None:
@@ -83,6 +85,7 @@ def one(connection: Connection, quote_id: str, *, hold: bool = False) -> Stored 
 
 def insert(
     connection: Connection,
+    listeners: Listeners,
     document: Mapping[str, Any],
     packed: bytes,
     asked: bytes,
@@ -90,13 +93,15 @@ def insert(
     revision: int,
     bench: Mapping[str, Any] | None,
 ) -> Stored:
-    """Store one issue of a number. `packed` is the document's gzip, `asked` that of the request as received, `bench` its plan's own view."""
+    """Store one issue of a number, and tell of it. `packed` is the document's gzip, `asked` that of the request as received, `bench` its plan's own view."""
     quote_id = new_id()
     checksum = sha256_of({**document, "id": quote_id, "number": number, "revision": revision})
     stored = Stored(quote_id, number, revision, "issued", checksum, document["valid_until"], packed)
     connection.execute(_INSERT, [_row(stored, document, asked)])
     if bench is not None:
         add_plan(connection, of_quote(bench, number), quote_id)
+    priced = document["currency"], document["totals"].get("payable")
+    listeners.tell(connection, Event.CREATED, lambda: quote_data(quote_id, number, revision, stored.status, *priced))
     return stored
 
 

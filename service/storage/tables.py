@@ -31,6 +31,7 @@ quotes = Table(
     Column("document", LargeBinary, nullable=False, comment="gzip of what the engine said, as it was said"),
     Column("request", LargeBinary, nullable=False, comment="gzip of the body as received"),
     Index("quotes_number_revision", "number", "revision", unique=True),
+    Index("quotes_valid_until", "valid_until", "id"),
 )
 
 editions = Table(
@@ -232,6 +233,9 @@ webhook_endpoints = Table(
     Column("secret", LargeBinary, nullable=False, comment="what messages are signed with"),
     Column("created", String(32), nullable=False, comment="RFC 3339, UTC"),
     Column("removed", String(32), comment="RFC 3339, UTC: from when on nothing is sent there"),
+    Column("previous", LargeBinary, comment="the secret before, signed with besides"),
+    Column("previous_until", Float, comment="seconds since 1970: until then"),
+    Column("why", Text, comment="why nothing is sent there any more"),
 )
 
 webhook_messages = Table(
@@ -246,12 +250,16 @@ webhook_messages = Table(
     Column("attempts", Integer, nullable=False),
     Column("due", Float, nullable=False, comment="seconds since 1970: when to try next"),
     Column("answer", Text, comment="what came of the last attempt"),
+    Column("holder", String(32), comment="who is delivering it"),
+    Column("until", Float, comment="seconds since 1970: then whoever is delivering it has lost it"),
+    Column("ended", Float, comment="seconds since 1970: delivered or given up"),
     Index("webhook_messages_due", "state", "due"),
+    Index("webhook_messages_endpoint", "endpoint_id", "state", "due"),
 )
 
 chores = Table(
     "chores",
     metadata,
     Column("name", String(20), primary_key=True),
-    Column("reached", String(40), nullable=False, comment="how far it has come, a day or a moment"),
+    Column("reached", String(80), nullable=False, comment="how far it has come, a day or a moment"),
 )

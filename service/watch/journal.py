@@ -25,7 +25,7 @@ from service.watch.failures import trace
 FORMATS = ("json", "text")
 NO_ROUTE = "none"  # where no address answers
 _METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
-_SAID = ("request_id", "method", "route", "status", "ms", "bytes", "key")
+_SAID = ("request_id", "method", "route", "status", "ms", "bytes", "key", "endpoint", "event", "attempt", "outcome")
 log = logging.getLogger("service.requests")
 Failure = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
 

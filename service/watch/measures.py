@@ -77,6 +77,22 @@ class Measures:
         return whole
 
 
+class Deliveries:
+    """What a worker counts of messages to webhooks; `/metrics` of a server that keeps it adds it up with its own."""
+
+    def __init__(self) -> None:
+        from prometheus_client import CollectorRegistry, Counter, Histogram
+
+        own = CollectorRegistry()
+        self._attempts = Counter("quotes_webhook_attempts", "Attempts to deliver a message.", ("event", "outcome"), registry=own)
+        self._seconds = Histogram("quotes_webhook_seconds", "Time of an attempt.", buckets=BUCKETS, registry=own)
+
+    def tried(self, event: str, outcome: str, seconds: float) -> None:
+        """Count an attempt. `outcome`: delivered, again, dead or gone."""
+        self._attempts.labels(event, outcome).inc()
+        self._seconds.observe(seconds)
+
+
 def install(app: Flask) -> None:
     """Measure every request."""
     measures = app.extensions["measures"]

@@ -1,0 +1,103 @@
+"""Where messages go: the endpoints in the database, with what each is signed with."""
+
+from __future__ import annotations
+
+import secrets
+import time
+from collections.abc import Callable, Collection
+from datetime import date, timedelta
+from typing import Any, NamedTuple
+
+from sqlalchemy import Connection, bindparam, select
+
+from service.hooks.events import Event
+from service.storage.database import Database
+from service.storage.outbox import DEAD, WAITING
+from service.storage.records import moment
+from service.storage.tables import chores, webhook_endpoints, webhook_messages
+
+EXPIRED = "expired"  # the chore that tells of expired quotes
+
+
+class Endpoint(NamedTuple):
+    """An endpoint. `secrets`: what to sign with now, the newest first. `removed`: RFC 3339 in UTC, with the reason `why`."""
+
+    id: str
+    url: str
+    events: tuple[str, ...]
+    secrets: tuple[bytes, ...]
+    created: str
+    removed: str | None
+    why: str | None
+
+
+class Endpoints:
+    """The endpoints of one database. `clock`: seconds since 1970."""
+
+    def __init__(self, database: Database, clock: Callable[[], float] = time.time) -> None:
+        self._database, self._clock = database, clock
+
+    def every(self) -> list[Endpoint]:
+        """All of them, ended ones too, oldest first."""
+        with self._database.reading() as connection:
+            return [_endpoint(row, self._clock()) for row in connection.execute(_EVERY)]
+
+    def live(self) -> list[Endpoint]:
+        """Those that messages go to."""
+        return [each for each in self.every() if each.removed is None]
+
+    def add(self, url: str, events: Collection[Event], secret: bytes, today: date) -> str:
+        """A new endpoint; its id. The first that wants to know of expired quotes is told of those whose last day is `today` or later."""
+        row = {"id": secrets.token_hex(6), "url": url, "events": " ".join(sorted(events)), "secret": secret, "created": moment()}
+        with self._database.writing() as connection:
+            if Event.EXPIRED in events and not any(Event.EXPIRED in each.events.split() for each in connection.execute(_LIVE)):
+                connection.execute(chores.delete().where(chores.c.name == EXPIRED))
+                connection.execute(chores.insert(), [{"name": EXPIRED, "reached": end_of(today - timedelta(days=1))}])
+            connection.execute(webhook_endpoints.insert(), [row])
+        self._database.listeners.forget()
+        return str(row["id"])
+
+    def remove(self, endpoint_id: str, why: str) -> None:
+        """Send nothing there any more; what was to go there is given up, for the same reason."""
+        with self._database.writing() as connection:
+            end(connection, endpoint_id, why, self._clock())
+        self._database.listeners.forget()
+
+    def rotate(self, endpoint_id: str, secret: bytes, until: float) -> None:
+        """Sign with a new secret, and with the one before as well until then (seconds since 1970)."""
+        with self._database.writing() as connection:
+            before = connection.execute(select(webhook_endpoints.c.secret).where(_THIS), {"of": endpoint_id}).scalar_one()
+            connection.execute(_ROTATE, {"of": endpoint_id, "new": secret, "old": before, "end": until})
+
+
+def end_of(day: date) -> str:
+    """How far the chore has come once every quote whose last day it was is told: beyond every id."""
+    return f"{day.isoformat()} ~"
+
+
+def end(connection: Connection, endpoint_id: str, why: str, now: float) -> None:
+    """End an endpoint, and give up what was to go there."""
+    connection.execute(_END, {"of": endpoint_id, "at": moment(), "because": why})
+    connection.execute(_GIVE_UP, {"of": endpoint_id, "because": why, "now": now})
+
+
+_OF: Any = bindparam("of")
+_THIS = webhook_endpoints.c.id == _OF
+_EVERY = select(webhook_endpoints).order_by(webhook_endpoints.c.created, webhook_endpoints.c.id)
+_LIVE = select(webhook_endpoints.c.events).where(webhook_endpoints.c.removed.is_(None))
+_END = webhook_endpoints.update().where(_THIS, webhook_endpoints.c.removed.is_(None)).values(
+    removed=bindparam("at"), why=bindparam("because"), secret=b"", previous=None, previous_until=None
+)  # fmt: skip
+_GIVE_UP = (
+    webhook_messages.update()
+    .where(webhook_messages.c.endpoint_id == _OF, webhook_messages.c.state == WAITING)
+    .values(state=DEAD, answer=bindparam("because"), ended=bindparam("now"), holder=None, until=None)
+)
+_ROTATE = (
+    webhook_endpoints.update().where(_THIS).values(secret=bindparam("new"), previous=bindparam("old"), previous_until=bindparam("end"))
+)
+
+
+def _endpoint(row: Any, now: float) -> Endpoint:
+    before = (bytes(row.previous),) if row.previous is not None and now < row.previous_until else ()
+    return Endpoint(row.id, row.url, tuple(row.events.split()), (bytes(row.secret), *before), row.created, row.removed, row.why)
