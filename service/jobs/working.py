@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Callable, Collection, Mapping
+from contextlib import suppress
 from typing import Any, NamedTuple
 
 from sqlalchemy.exc import SQLAlchemyError
@@ -22,6 +23,7 @@ from service.schemas import read_request
 from service.sheets import place_of
 from service.storage import Chunk, Chunks, Lives, NoQuote, Quotes, Shelves, Stored
 from service.storage.chunks import Lost, Todo
+from service.storage.troubles import PASSING, server_words
 
 log = logging.getLogger("service")
 HOPELESS = (
@@ -47,9 +49,11 @@ class Workshop:
         self.store, self._catalogues, self._clock = store, catalogues, clock
         self.chunks = Chunks(store, lease)
         self._shelves = Shelves(store)
+        self._owed: Chunk | None = None
 
     def work_one(self, interrupted: Callable[[], bool] = lambda: False) -> bool:
         """Work on the next chunk; False where there is none. Where it is interrupted it gives the chunk back. Raises SQLAlchemyError."""
+        self._settle()
         chunk = self.chunks.claim()
         if chunk is None:
             return False
@@ -58,19 +62,30 @@ class Workshop:
             if results is None:
                 self.chunks.give_back(chunk)
                 return False
-            self._keep(chunk, results)
+            self._keep_firmly(chunk, results)
         except Lost:
             log.warning("lines of batch %s are another's by now, or cancelled: what was made of them here is not kept", chunk.batch_id)
         except SQLAlchemyError:
-            self._return(chunk)
+            self._owed = chunk
+            with suppress(SQLAlchemyError):  # then it is given back before the next, or its lease lapses by itself
+                self._settle()
             raise
         return True
 
-    def _return(self, chunk: Chunk) -> None:
+    def _settle(self) -> None:
+        """Give back what could not be kept: it was the database's fault, which must not count as an attempt, nor wait for a lease to lapse."""
+        if self._owed is not None:
+            self.chunks.give_back(self._owed)
+            self._owed = None
+
+    def _keep_firmly(self, chunk: Chunk, results: list[Result]) -> None:
+        """Keep, and once more over another connection where the first was cut: what has been computed is good. Had the first been kept after all, the
+        second is Lost, and nothing is doubled."""
         try:
-            self.chunks.give_back(chunk)
-        except SQLAlchemyError:
-            log.warning("lines of batch %s could not be given back; their lease lapses by itself", chunk.batch_id)
+            self._keep(chunk, results)
+        except PASSING as error:
+            log.warning("lines of batch %s are kept at the second try: %s", chunk.batch_id, server_words(error))
+            self._keep(chunk, results)
 
     def _results(self, chunk: Chunk, interrupted: Callable[[], bool]) -> list[Result] | None:
         if chunk.hopeless:
