@@ -23,6 +23,7 @@ from service.schemas import read_request
 from service.sheets import place_of
 from service.storage import Chunk, Chunks, Lives, NoQuote, Quotes, Shelves, Stored
 from service.storage.chunks import Lost, Todo
+from service.storage.shelves import Rows
 from service.storage.troubles import PASSING, server_words
 
 log = logging.getLogger("service")
@@ -98,6 +99,7 @@ class Workshop:
             said = problems.document(503, f"The tables that the batch was to be quoted with cannot be used: {error}")
             return [Result(todo.place, None, said) for todo in chunk.todo]
         make = {"quotes": self._quoted, "requotes": self._requoted}[chunk.kind]
+        stock = self._shelves.now(engine.catalogue.stock).rows
         renewed, found = self._clock(), []
         for todo in chunk.todo:
             if interrupted():
@@ -105,12 +107,12 @@ class Workshop:
             if self._clock() > renewed + self.chunks.lease / 3:
                 self.chunks.renew(chunk)
                 renewed = self._clock()
-            found.append(self._one(make, engine, chunk, todo))
+            found.append(self._one(lambda each: make(engine, stock, each), chunk, todo))
         return found
 
-    def _one(self, make: Callable[[Engine, Todo], Keep], engine: Engine, chunk: Chunk, todo: Todo) -> Result:
+    def _one(self, make: Callable[[Todo], Keep], chunk: Chunk, todo: Todo) -> Result:
         try:
-            return Result(todo.place, make(engine, todo))
+            return Result(todo.place, make(todo))
         except (Problem, RequestError, NoPrice, NotAllowed, NoQuote, TableError) as error:
             return Result(todo.place, None, problem_of(error, chunk.columns, todo))
         except (SQLAlchemyError, Lost):
@@ -119,19 +121,14 @@ class Workshop:
             log.exception("line %s of batch %s failed", todo.number, chunk.batch_id)
             return Result(todo.place, None, problems.document(500, FAILED))
 
-    def _quoted(self, engine: Engine, todo: Todo) -> Keep:
+    def _quoted(self, engine: Engine, stock: Rows, todo: Todo) -> Keep:
         body = todo.request or b""
-        made = self._made(engine, body)
+        made = _made(engine, stock, body)
         return lambda: (self.store.issue(made.document, body, made.bench)[0], made.document)
 
-    def _made(self, engine: Engine, body: bytes) -> Quoted:
-        return engine.quote_and_plan(
-            read_request(decoded(body), engine.known_price_lists()), self._shelves.now(engine.catalogue.stock).rows
-        )
-
-    def _requoted(self, engine: Engine, todo: Todo) -> Keep:
+    def _requoted(self, engine: Engine, stock: Rows, todo: Todo) -> Keep:
         before, body = self.store.with_request(todo.subject or "")
-        made = self._made(engine, body)
+        made = _made(engine, stock, body)
         whole = {"supersedes": before.id, "difference": difference(before.said(), made.document), **made.document}
         lives = Lives(self.store, engine.today)
         return lambda: (lives.revise(before.id, whole, body, made.bench, lambda _: None), made.document)
@@ -150,6 +147,10 @@ class Workshop:
         except NotAllowed as error:  # it was accepted, say, while it was quoted again; nothing was written yet
             return None, problem_of(error)
         return stored.id, json.write(head_of(stored, document))
+
+
+def _made(engine: Engine, stock: Rows, body: bytes) -> Quoted:
+    return engine.quote_and_plan(read_request(decoded(body), engine.known_price_lists()), stock)
 
 
 def head_of(stored: Stored, said: Document) -> dict[str, Any]:

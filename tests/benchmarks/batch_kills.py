@@ -1,6 +1,6 @@
 """Batches under kill -9, the large run by hand: `python tests/benchmarks/batch_kills.py [boats] [runs] [harms a run] [kinds...]`. No test, it only prints.
 
-Each run quotes the boats (two assemblies each) on a site of its own with two workers, and harms it so often at random shares of the work, from a fixed
+Each run quotes the boats (one assembly each) on a site of its own with two workers, and harms it so often at random shares of the work, from a fixed
 seed. On PostgreSQL the site is a server and two machines, with a Redis and a database of its own. `lost`, `doubled`, `failed` and `gaps` must be 0.
 """
 
@@ -24,7 +24,7 @@ from tests.jobs.under_fire import Came, Harm, Site, cut_the_connections, kill_a_
 from tests.service.conftest import POSTGRES  # noqa: E402
 from tests.service.test_kills import emptied  # noqa: E402
 
-ASSEMBLIES = 2
+ASSEMBLIES = 1
 KINDS = {
     "sqlite": ("a worker", "all workers", "the one command"),
     "postgresql": ("a worker", "all workers", "a machine", "redis", "connections"),
@@ -72,7 +72,7 @@ def one_run(database: str, kind: str, boats: int, shares: list[float]) -> Came:
 
 def main(boats: int = 5000, runs: int = 10, harms: int = 5, *kinds: str) -> None:
     chance = random.Random(20261125)
-    print(f"{boats} boats of {ASSEMBLIES} assemblies, {runs} runs of {harms} harms each, two workers, lease of 2 s")
+    print(f"{boats} boats of one assembly, {runs} runs of {harms} harms each, two workers, lease of 2 s")
     print(f"{'killed':16} {'database':11} {'runs':>4} {'harms':>5} {'boats':>7} {'lost':>4} {'doubled':>7} {'failed':>6} {'gaps':>4} {'s a run':>7}")
     for database, each in ((database, each) for database, found in KINDS.items() for each in found):
         if kinds and f"{database}:{each.replace(' ', '-')}" not in kinds:

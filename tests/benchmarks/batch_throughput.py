@@ -29,7 +29,7 @@ from tests.service.test_kills import emptied  # noqa: E402
 from tests.service.test_server import KEY, call  # noqa: E402
 
 SERIAL = """
-import sys, time
+import os, sys, time
 from datetime import date
 from pathlib import Path
 from service import json
@@ -40,6 +40,7 @@ from service.settings import Settings
 engine = open_engine(Settings(today=date(2026, 11, 25)))
 bodies = [json.write({name: each for name, each in json.read(line).items() if name != "line"})
           for line in Path(sys.argv[1]).read_bytes().splitlines()]
+os.nice(5)  # as the workers of batches do
 began, used = time.monotonic(), time.process_time()
 for body in bodies:
     json.write(engine.quote_and_plan(read_request(decoded(body), engine.known_price_lists()), engine.catalogue.stock).document)
@@ -60,6 +61,14 @@ def serial(file: Path) -> tuple[float, float]:
 def cpu(processes: list[int]) -> float:
     fields = [Path(f"/proc/{each}/stat").read_text(encoding="ascii").rpartition(") ")[2].split() for each in processes]
     return sum(int(each[11]) + int(each[12]) for each in fields) / TICKS
+
+
+def whole_crew(site: Site) -> list[int]:
+    """The workers of batches, once all of them are there."""
+    while len(crew := crew_of(site.server.pid)) < int(site.settings["SERVICE_BATCH_WORKERS"]):
+        time.sleep(0.05)
+    time.sleep(1)  # they open their database
+    return crew
 
 
 def peak_mb(processes: list[int]) -> int:
@@ -90,7 +99,7 @@ def ended(site: Site, made: dict[str, Any]) -> dict[str, Any]:
 
 def batch(site: Site, file: Path) -> tuple[float, float, float]:
     """Seconds from the first byte sent to the last boat quoted, boats a second once it is received, processor seconds of the workers."""
-    crew = crew_of(site.server.pid)
+    crew = whole_crew(site)
     used, began = cpu(crew), time.monotonic()
     now = ended(site, send(site, file))
     return time.monotonic() - began, now["rate"], cpu(crew) - used
@@ -133,7 +142,7 @@ def memory(sizes: list[int]) -> None:
             write_fleet(file, boats)
             site = Site(folder, f"sqlite:///{folder}/q.sqlite3", workers=2)
             site.start()
-            crew = crew_of(site.server.pid)
+            crew = whole_crew(site)
             workers = [each for each in children_of(site.server.pid) if each not in crew]
             first, began = peak_mb([*workers, *crew]), time.monotonic()
             made = send(site, file)
