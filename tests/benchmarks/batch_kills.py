@@ -73,7 +73,9 @@ def one_run(database: str, kind: str, boats: int, shares: list[float]) -> Came:
 def main(boats: int = 5000, runs: int = 10, harms: int = 5, *kinds: str) -> None:
     chance = random.Random(20261125)
     print(f"{boats} boats of one assembly, {runs} runs of {harms} harms each, two workers, lease of 2 s")
-    print(f"{'killed':16} {'database':11} {'runs':>4} {'harms':>5} {'boats':>7} {'lost':>4} {'doubled':>7} {'failed':>6} {'gaps':>4} {'s a run':>7}")
+    print(
+        f"{'killed':16} {'database':11} {'runs':>4} {'harms':>5} {'boats':>7} {'lost':>4} {'doubled':>7} {'failed':>6} {'gaps':>4} {'s a run':>7}"
+    )
     for database, each in ((database, each) for database, found in KINDS.items() for each in found):
         if kinds and f"{database}:{each.replace(' ', '-')}" not in kinds:
             continue

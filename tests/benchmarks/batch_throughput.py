@@ -134,7 +134,9 @@ def throughput(boats: int, rounds: int, assemblies: int, url: str) -> None:
 
 
 def memory(sizes: list[int]) -> None:
-    print(f"{'boats':>8}{'body MB':>9}{'received s':>12}{'quoted s':>10}{'read back s':>13}  peak MB: {'start':>6}{'server':>8}{'workers of batches':>20}")
+    print(
+        f"{'boats':>8}{'body MB':>9}{'received s':>12}{'quoted s':>10}{'read back s':>13}  peak MB: {'start':>6}{'server':>8}{'workers of batches':>20}"
+    )
     for boats in sizes:
         with tempfile.TemporaryDirectory() as place:
             folder = Path(place)
@@ -149,7 +151,9 @@ def memory(sizes: list[int]) -> None:
             received = time.monotonic()
             now = ended(site, made)
             done = time.monotonic()
-            size = sum(read_back(site, f"{now['results']}?{query}") for query in ("quotes=heads", "quotes=whole", "format=csv", "format=xlsx"))
+            size = sum(
+                read_back(site, f"{now['results']}?{query}") for query in ("quotes=heads", "quotes=whole", "format=csv", "format=xlsx")
+            )
             print(
                 f"{boats:8}{file.stat().st_size / 1e6:9.1f}{received - began:12.1f}{done - received:10.1f}{time.monotonic() - done:13.1f}"
                 f"           {first:6}{peak_mb(workers):8}{peak_mb(crew):20}   ({size / 1e6:.0f} MB read back)",

@@ -19,12 +19,13 @@ _PLACES = "/usr/lib/postgresql"
 
 
 def _program(name: str) -> str:
-    found = [each for each in sorted(Path(_PLACES).glob(f"*/bin/{name}"), reverse=True)] or [shutil.which(name)]
-    if found[0] is None:
+    newest = max(Path(_PLACES).glob(f"*/bin/{name}"), default=None)
+    found = newest or shutil.which(name)
+    if found is None:
         if os.environ.get("TEST_SERVICES_REQUIRED"):
             pytest.fail(f"no {name} is installed")
         pytest.skip(f"no {name} is installed")
-    return str(found[0])
+    return str(found)
 
 
 class OwnRedis:
@@ -89,7 +90,7 @@ class OwnPostgres:
 
 @contextmanager
 def own_postgres() -> Iterator[OwnPostgres]:
-    with tempfile.TemporaryDirectory(prefix="pg-", dir="/tmp") as place:  # noqa: S108  # a socket's path must be short
+    with tempfile.TemporaryDirectory(prefix="pg-", dir="/tmp") as place:  # a socket's path must be short
         found = OwnPostgres(Path(place))
         found.make()
         found.start()
