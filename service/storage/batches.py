@@ -237,14 +237,16 @@ def _stalled(row: Any, now: float) -> str | None:
 _OF: Any = bindparam("of")
 _NOW: Any = bindparam("now")
 _TOUCH = batches.update().where(batches.c.id == _OF).values(touched=_NOW)
-_EARLIER = lines.alias("earlier")
-_REPEATED = (
+_FIRST = (
+    select(lines.c.name, func.min(lines.c.place).label("place"))
+    .where(lines.c.batch_id == _OF, lines.c.name.is_not(None))
+    .group_by(lines.c.name)
+    .having(func.count() > 1)
+    .subquery("earlier")
+)
+_REPEATED = (  # over the names that occur twice: to look for an earlier one line by line takes time with the square of the lines
     lines.update()
-    .where(
-        lines.c.batch_id == _OF,
-        lines.c.name.is_not(None),
-        exists().where(_EARLIER.c.batch_id == lines.c.batch_id, _EARLIER.c.name == lines.c.name, _EARLIER.c.place < lines.c.place),
-    )
+    .where(lines.c.batch_id == _OF, lines.c.name == _FIRST.c.name, lines.c.place > _FIRST.c.place)
     .values(outcome=FAILED, said=bindparam("why"), request=None)
 )
 _WHOLE = (
