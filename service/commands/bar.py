@@ -12,12 +12,12 @@ EVERY_SECONDS = 0.1
 
 
 class Bar:
-    """`total` is what there is to do, in any unit."""
+    """`total` is what there is to do, in any unit. Not `shown` where something else is written to the same screen."""
 
-    def __init__(self, total: int, out: TextIO | None = None, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, total: int, out: TextIO | None = None, clock: Callable[[], float] = time.monotonic, *, shown: bool = True) -> None:
         self._out = sys.stderr if out is None else out
         self._total, self._clock = max(total, 1), clock
-        self._began, self._shown, self._seen = clock(), 0.0, self._out.isatty()
+        self._began, self._shown, self._seen = clock(), 0.0, shown and self._out.isatty()
 
     def show(self, done: int, words: str = "") -> None:
         """So much is done."""

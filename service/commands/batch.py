@@ -31,17 +31,19 @@ FORMS = (".ndjson", ".jsonl", ".json", ".csv", ".xlsx")
 
 
 def batch(settings: Settings, file: str, out: str | None) -> int:
-    """Quote each line; 2 where the file cannot be read at all, 1 where a line failed. Raises TableError, OSError."""
+    """Quote each line; 2 where the file cannot be read, or the other not written, at all, 1 where a line failed. Raises TableError."""
     source, target = Path(file), None if out is None else Path(out)
     if source.suffix.lower() not in MEDIA:
         return refuse(f"Name a file that ends with {', '.join(MEDIA)}.")
     if target is not None and target.suffix.lower() not in FORMS:
         return refuse(f"Name a file to write that ends with {', '.join(FORMS)}.")
+    if not source.is_file():
+        return refuse(f"There is no file {file}.")
     engine = open_engine(settings)
     tally = _Tally()
     with ExitStack() as closing:
         found = closing.enter_context(source.open("rb"))
-        bar = Bar(source.stat().st_size)
+        bar = Bar(source.stat().st_size, shown=target is not None or not sys.stdout.isatty())
         try:
             read = SOURCES[MEDIA[source.suffix.lower()]](found, settings.max_body)
             results = tally.counted(_results(read.lines, read.columns or (), engine), lambda: bar.show(found.tell(), tally.words()))
@@ -50,7 +52,14 @@ def batch(settings: Settings, file: str, out: str | None) -> int:
             bar.end()
             faults = (f"  {each.get('column_name', each.get('pointer'))}: {each['detail']}" for each in error.faults)
             return refuse(error.detail, *faults)
+        except BrokenPipeError:
+            raise
+        except OSError as error:
+            bar.end()
+            return refuse(f"{error.filename or 'What comes of it'} cannot be read or written: {error.strerror}.")
         bar.end()
+    if not tally.quoted + tally.failed:
+        return refuse(f"There is no line in {file}.")
     sys.stderr.write(tally.words() + "\n")
     return 1 if tally.failed else 0
 

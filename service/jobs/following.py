@@ -6,6 +6,8 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 
+from sqlalchemy.exc import SQLAlchemyError
+
 from service import json
 from service.storage import Progress
 
@@ -36,7 +38,13 @@ class Followers:
     def _events(self, look: Callable[[], Progress | None], seen: str | None) -> Iterator[bytes]:
         started = beaten = time.monotonic()
         while time.monotonic() < started + MOST_SECONDS:
-            now = look()
+            try:
+                now = look()
+            except SQLAlchemyError:  # it may be back at the next look; what is worked on meanwhile is not lost
+                yield b": the database does not answer at this moment\n\n"
+                if self.closing.wait(HEARTBEAT_SECONDS / 5):
+                    return
+                continue
             if now is None:
                 return
             if event_id(now) != seen:
@@ -50,8 +58,8 @@ class Followers:
 
 
 def event_id(progress: Progress) -> str:
-    """What tells two events apart: how many lines are through, and the state."""
-    return f"{progress.done + progress.failed}-{progress.state}"
+    """What tells two events apart: how many lines are through, and the state, or that nothing comes any more."""
+    return f"{progress.done + progress.failed}-{'stalled' if progress.stalled else progress.state}"
 
 
 def event(progress: Progress) -> bytes:

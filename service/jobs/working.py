@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Callable, Collection, Mapping
+from contextlib import suppress
 from typing import Any, NamedTuple
 
 from sqlalchemy.exc import SQLAlchemyError
@@ -22,6 +23,8 @@ from service.schemas import read_request
 from service.sheets import place_of
 from service.storage import Chunk, Chunks, Lives, NoQuote, Quotes, Shelves, Stored
 from service.storage.chunks import Lost, Todo
+from service.storage.shelves import Rows
+from service.storage.troubles import PASSING, server_words
 
 log = logging.getLogger("service")
 HOPELESS = (
@@ -47,9 +50,11 @@ class Workshop:
         self.store, self._catalogues, self._clock = store, catalogues, clock
         self.chunks = Chunks(store, lease)
         self._shelves = Shelves(store)
+        self._owed: Chunk | None = None
 
     def work_one(self, interrupted: Callable[[], bool] = lambda: False) -> bool:
         """Work on the next chunk; False where there is none. Where it is interrupted it gives the chunk back. Raises SQLAlchemyError."""
+        self._settle()
         chunk = self.chunks.claim()
         if chunk is None:
             return False
@@ -58,19 +63,30 @@ class Workshop:
             if results is None:
                 self.chunks.give_back(chunk)
                 return False
-            self._keep(chunk, results)
+            self._keep_firmly(chunk, results)
         except Lost:
             log.warning("lines of batch %s are another's by now, or cancelled: what was made of them here is not kept", chunk.batch_id)
         except SQLAlchemyError:
-            self._return(chunk)
+            self._owed = chunk
+            with suppress(SQLAlchemyError):  # then it is given back before the next, or its lease lapses by itself
+                self._settle()
             raise
         return True
 
-    def _return(self, chunk: Chunk) -> None:
+    def _settle(self) -> None:
+        """Give back what could not be kept: it was the database's fault, which must not count as an attempt, nor wait for a lease to lapse."""
+        if self._owed is not None:
+            self.chunks.give_back(self._owed)
+            self._owed = None
+
+    def _keep_firmly(self, chunk: Chunk, results: list[Result]) -> None:
+        """Keep, and once more over another connection where the first was cut: what has been computed is good. Had the first been kept after all, the
+        second is Lost, and nothing is doubled."""
         try:
-            self.chunks.give_back(chunk)
-        except SQLAlchemyError:
-            log.warning("lines of batch %s could not be given back; their lease lapses by itself", chunk.batch_id)
+            self._keep(chunk, results)
+        except PASSING as error:
+            log.warning("lines of batch %s are kept at the second try: %s", chunk.batch_id, server_words(error))
+            self._keep(chunk, results)
 
     def _results(self, chunk: Chunk, interrupted: Callable[[], bool]) -> list[Result] | None:
         if chunk.hopeless:
@@ -83,6 +99,7 @@ class Workshop:
             said = problems.document(503, f"The tables that the batch was to be quoted with cannot be used: {error}")
             return [Result(todo.place, None, said) for todo in chunk.todo]
         make = {"quotes": self._quoted, "requotes": self._requoted}[chunk.kind]
+        stock = self._shelves.now(engine.catalogue.stock).rows
         renewed, found = self._clock(), []
         for todo in chunk.todo:
             if interrupted():
@@ -90,12 +107,12 @@ class Workshop:
             if self._clock() > renewed + self.chunks.lease / 3:
                 self.chunks.renew(chunk)
                 renewed = self._clock()
-            found.append(self._one(make, engine, chunk, todo))
+            found.append(self._one(lambda each: make(engine, stock, each), chunk, todo))
         return found
 
-    def _one(self, make: Callable[[Engine, Todo], Keep], engine: Engine, chunk: Chunk, todo: Todo) -> Result:
+    def _one(self, make: Callable[[Todo], Keep], chunk: Chunk, todo: Todo) -> Result:
         try:
-            return Result(todo.place, make(engine, todo))
+            return Result(todo.place, make(todo))
         except (Problem, RequestError, NoPrice, NotAllowed, NoQuote, TableError) as error:
             return Result(todo.place, None, problem_of(error, chunk.columns, todo))
         except (SQLAlchemyError, Lost):
@@ -104,19 +121,14 @@ class Workshop:
             log.exception("line %s of batch %s failed", todo.number, chunk.batch_id)
             return Result(todo.place, None, problems.document(500, FAILED))
 
-    def _quoted(self, engine: Engine, todo: Todo) -> Keep:
+    def _quoted(self, engine: Engine, stock: Rows, todo: Todo) -> Keep:
         body = todo.request or b""
-        made = self._made(engine, body)
+        made = _made(engine, stock, body)
         return lambda: (self.store.issue(made.document, body, made.bench)[0], made.document)
 
-    def _made(self, engine: Engine, body: bytes) -> Quoted:
-        return engine.quote_and_plan(
-            read_request(decoded(body), engine.known_price_lists()), self._shelves.now(engine.catalogue.stock).rows
-        )
-
-    def _requoted(self, engine: Engine, todo: Todo) -> Keep:
+    def _requoted(self, engine: Engine, stock: Rows, todo: Todo) -> Keep:
         before, body = self.store.with_request(todo.subject or "")
-        made = self._made(engine, body)
+        made = _made(engine, stock, body)
         whole = {"supersedes": before.id, "difference": difference(before.said(), made.document), **made.document}
         lives = Lives(self.store, engine.today)
         return lambda: (lives.revise(before.id, whole, body, made.bench, lambda _: None), made.document)
@@ -135,6 +147,10 @@ class Workshop:
         except NotAllowed as error:  # it was accepted, say, while it was quoted again; nothing was written yet
             return None, problem_of(error)
         return stored.id, json.write(head_of(stored, document))
+
+
+def _made(engine: Engine, stock: Rows, body: bytes) -> Quoted:
+    return engine.quote_and_plan(read_request(decoded(body), engine.known_price_lists()), stock)
 
 
 def head_of(stored: Stored, said: Document) -> dict[str, Any]:

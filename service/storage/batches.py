@@ -23,6 +23,7 @@ from service.storage.tables import batches
 CHUNK = 25  # lines that are worked on, and kept, together
 RATE_SECONDS = 30.0  # the rate is that of this latest while
 FORSAKEN_SECONDS = 300.0  # a batch that was being received and has not grown for so long will never be whole
+QUIET_SECONDS = 30.0  # after so long without a result it is told that something may be wrong
 RECEIVING, WAITING, RUNNING, DONE, CANCELLED = "receiving", "waiting", "running", "done", "cancelled"
 OPEN = (WAITING, RUNNING)
 QUOTED, FAILED = "quoted", "failed"
@@ -41,7 +42,8 @@ class Line(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """Where a batch stands. `done` lines are quoted, `failed` are not and never will be; `rate` in lines a second, of late."""
+    """Where a batch stands. `done` lines are quoted, `failed` are not and never will be; `rate` in lines a second, of late; `stalled` says what to
+    look at where nothing comes any more."""
 
     id: str
     kind: str
@@ -53,6 +55,7 @@ class Progress:
     failed: int
     rate: float
     seconds_left: int | None
+    stalled: str | None = None
     overdue: bool = False  # there is something to do and nobody does it
 
     @property
@@ -217,20 +220,33 @@ def _progress(row: Any, now: float) -> Progress:
         rate = round(counted / max((row.ended or now) - since, 0.1), 1)
     seconds = 0 if row.state in (DONE, CANCELLED) else math.ceil((row.total - finished) / rate) if rate else None
     head = (row.id, row.kind, row.source, row.state, row.created)
-    return Progress(*head, row.total, quoted, finished - quoted, rate, seconds, bool(row.overdue))
+    return Progress(*head, row.total, quoted, finished - quoted, rate, seconds, _stalled(row, now), bool(row.overdue))
+
+
+def _stalled(row: Any, now: float) -> str | None:
+    """For people, where nothing came for a while: the workers, or whoever writes for them, may be in trouble that cannot be stored."""
+    quiet = now - max(row.latest or row.begun or 0.0, row.whole or 0.0)
+    if row.state not in OPEN or quiet < QUIET_SECONDS:
+        return None
+    return (
+        f"Nothing has come of it for {quiet:.0f} s. See that a worker of batches runs, and what GET /readyz and the workers' log say. "
+        "Nothing is lost: it goes on by itself."
+    )
 
 
 _OF: Any = bindparam("of")
 _NOW: Any = bindparam("now")
 _TOUCH = batches.update().where(batches.c.id == _OF).values(touched=_NOW)
-_EARLIER = lines.alias("earlier")
-_REPEATED = (
+_FIRST = (
+    select(lines.c.name, func.min(lines.c.place).label("place"))
+    .where(lines.c.batch_id == _OF, lines.c.name.is_not(None))
+    .group_by(lines.c.name)
+    .having(func.count() > 1)
+    .subquery("earlier")
+)
+_REPEATED = (  # over the names that occur twice: to look for an earlier one line by line takes time with the square of the lines
     lines.update()
-    .where(
-        lines.c.batch_id == _OF,
-        lines.c.name.is_not(None),
-        exists().where(_EARLIER.c.batch_id == lines.c.batch_id, _EARLIER.c.name == lines.c.name, _EARLIER.c.place < lines.c.place),
-    )
+    .where(lines.c.batch_id == _OF, lines.c.name == _FIRST.c.name, lines.c.place > _FIRST.c.place)
     .values(outcome=FAILED, said=bindparam("why"), request=None)
 )
 _WHOLE = (
@@ -263,6 +279,8 @@ _LAPSED = exists().where(chunks.c.batch_id == batches.c.id, chunks.c.state == "w
 _PROGRESS = select(
     *(batches.c[name] for name in ("id", "kind", "source", "state", "created", "total", "begun", "ended")),
     _sum(_FINISHED).label("finished"),
+    case((batches.c.state == WAITING, batches.c.touched)).label("whole"),
+    select(func.max(chunks.c.ended)).where(chunks.c.batch_id == batches.c.id).scalar_subquery().label("latest"),
     _sum(chunks.c.done).label("quoted"),
     _sum(case((chunks.c.ended > bindparam("since"), _FINISHED), else_=0)).label("lately"),
     and_(batches.c.state.in_(OPEN), _LAPSED | (_TODO & ~_WORKED_ON)).label("overdue"),

@@ -127,12 +127,15 @@ class Chunks:
         id, or None where it failed, and what is said of it, as JSON. Raises Lost."""
         with self._database.together(), self._database.writing() as connection:
             _held(connection.execute(_HOLD, _key(chunk)).rowcount)
+            told: list[dict[str, object]] = []
 
             def tell(place: int, quote_id: str | None, said: bytes) -> None:
                 values = {"made": quote_id, "how": QUOTED if quote_id else FAILED, "what": gzip.compress(said, 1)}
-                connection.execute(_OUTCOME, {"of": chunk.batch_id, "at": place, **values})
+                told.append({"of": chunk.batch_id, "at": place, **values})
 
             yield tell
+            if told:
+                connection.execute(_OUTCOME, told)
             key = {"of": chunk.batch_id, "at": chunk.first, "end": chunk.first + chunk.count}
             counts: dict[str | None, int] = {row.outcome: row.many for row in connection.execute(_COUNT, key)}
             now = self._clock()

@@ -148,7 +148,7 @@ def install(app: Flask) -> None:
                 "route": route(),
                 "status": response.status_code,
                 "ms": round(1000 * (time.perf_counter() - g.get("begun", time.perf_counter())), 1),
-                "bytes": response.calculate_content_length(),
+                "bytes": len(response.get_data()) if response.is_sequence else response.content_length,  # a stream is not gathered for it
                 "key": who.id if who else None,
             }
             log.info("request", extra=figures)

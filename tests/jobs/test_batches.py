@@ -81,14 +81,17 @@ def test_a_broken_line_fails_with_its_number_and_place_and_the_others_go_on(app:
 
 
 def test_one_line_in_a_hundred_is_broken(app: Flask, client: FlaskClient, quotes: Quotes) -> None:
-    lines = [b'{"assemblies": []}' if number % 100 == 50 else boat(f"H-{number}") for number in range(300)]
+    broken = [b'{"assemblies": []}', b'{"line": ', b"nothing", b"[]", b'{"line": "H-1", "assemblies": [{}]}']
+    lines = [broken[number // 100 % 5] if number % 100 == 50 else boat(f"H-{number}") for number in range(2000)]
     made = post(client, ndjson(*lines))
     worked(app, quotes)
     now = client.get(made.json["href"]).json
-    assert (now["done"], now["failed"]) == (297, 3)
-    assert [each["line_number"] for each in results(client, made) if each["outcome"] == "failed"] == [51, 151, 251]
-    numbers = [each["quote"]["number"] for each in results(client, made) if "quote" in each]
-    assert sorted(numbers) == [f"Q-2026-{number:06d}" for number in range(1, 298)]
+    assert (now["done"], now["failed"]) == (1980, 20)
+    found = results(client, made)
+    assert [each["line_number"] for each in found if each["outcome"] == "failed"] == list(range(51, 2000, 100))
+    assert {each["problem"]["status"] for each in found if each["outcome"] == "failed"} == {400, 422}
+    assert all(each["problem"]["errors"] for each in found if each["outcome"] == "failed")
+    assert sorted(each["quote"]["number"] for each in found if "quote" in each) == [f"Q-2026-{number:06d}" for number in range(1, 1981)]
 
 
 def test_a_list_of_requests_is_a_batch_and_what_is_no_list_is_refused(app: Flask, client: FlaskClient, quotes: Quotes) -> None:
@@ -246,6 +249,18 @@ def test_a_batch_is_followed_to_its_end_and_not_beyond(app: Flask, client: Flask
     assert json.loads(said.data.split(b"data: ")[-1]) == client.get(made.json["href"]).json
     assert client.get(made.json["events"], headers={"Last-Event-ID": "30-done"}).status_code == 204
     assert client.get(made.json["events"], headers={"Last-Event-ID": "25-running"}).status_code == 200
+
+
+def test_what_is_streamed_is_not_gathered_first(app: Flask, client: FlaskClient, quotes: Quotes, caplog: pytest.LogCaptureFixture) -> None:
+    made = post(client, fleet(30))
+    with caplog.at_level("INFO", "service"):
+        followed = client.get(made.json["events"], buffered=False)
+        said = followed.iter_encoded()
+        assert (next(said), next(said)[:23]) == (b"retry: 2000\n\n", b"id: 0-waiting\nevent: pr")
+        worked(app, quotes)
+        assert b"event: done" in b"".join(said)
+        assert "Content-Length" not in client.get(made.json["results"]).headers
+    assert [each.bytes for each in caplog.records if each.message == "request"] == [None, None]
 
 
 def test_those_who_follow_are_few_and_the_next_is_told_to_come_later(app: Flask, client: FlaskClient, quotes: Quotes) -> None:

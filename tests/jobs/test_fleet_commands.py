@@ -54,8 +54,17 @@ def test_a_file_that_cannot_be_read_at_all_is_refused_and_nothing_is_written(com
         (tmp_path / name).write_text(content, encoding="utf-8")
         assert command("batch", str(tmp_path / name), "--out", str(tmp_path / "out.csv")) == 2
         assert words in capsys.readouterr().err
-    assert command("batch", str(tmp_path / "none.csv")) == 2
-    assert not (tmp_path / "out.csv").exists()
+    (tmp_path / "a.ndjson").write_bytes(ndjson(boat("A")))
+    (tmp_path / "empty.ndjson").touch()
+    for name, out, words in (
+        ("none.csv", "out.csv", "There is no file"),
+        ("empty.ndjson", "out.csv", "There is no line in"),
+        ("a.ndjson", "no/folder.csv", "No such file or directory"),
+    ):
+        assert command("batch", str(tmp_path / name), "--out", str(tmp_path / out)) == 2
+        said = capsys.readouterr().err
+        assert words in said
+        assert "database" not in said
 
 
 def test_the_bar_shows_how_far_and_how_long_and_only_to_a_person() -> None:
@@ -67,13 +76,13 @@ def test_the_bar_shows_how_far_and_how_long_and_only_to_a_person() -> None:
         def isatty(self) -> bool:
             return True
 
-    screen, pipe = Screen(), io.StringIO()
-    for out in (screen, pipe):
-        bar = Bar(4, out)
+    screen, pipe, shared = Screen(), io.StringIO(), Screen()
+    for out in (screen, pipe, shared):
+        bar = Bar(4, out, shown=out is not shared)  # where the results themselves run over the screen
         bar.show(1)
         bar.end()
     assert "25.0 %" in screen.getvalue()
-    assert pipe.getvalue() == ""
+    assert pipe.getvalue() == shared.getvalue() == ""
 
 
 def test_every_open_quote_is_quoted_again_as_a_batch(

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager, suppress
+from collections import Counter
+from collections.abc import Callable
+from contextlib import suppress
+from http.client import HTTPException
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
-import pytest
+from sqlalchemy import select
 
 from service.demo import demo_names, demo_request
 from service.storage import Quotes
-from service.storage.reading import kept_quotes
+from service.storage.tables import quotes
+from tests.service.test_kills import cut_connections
 from tests.service.test_server import ROOT, call, free_port, started, stopped, wait_for
 
 LEASE = "2"
@@ -26,9 +28,10 @@ NDJSON = {"Content-Type": "application/x-ndjson"}
 Harm = Callable[["Site"], None]
 
 
-def fleet(count: int) -> bytes:
-    """Boats of twelve assemblies each."""
+def fleet(count: int, assemblies: int = 12) -> bytes:
+    """Boats of so many assemblies each, twelve at most."""
     asked = json.loads(demo_request(demo_names()[0]))
+    asked["assemblies"] = asked["assemblies"][:assemblies]
     return b"".join(json.dumps({**asked, "line": f"HULL-{number:06d}"}).encode() + b"\n" for number in range(count))
 
 
@@ -63,14 +66,15 @@ def kill(processes: list[int]) -> None:
 
 
 class Site:
-    """A server, and `machines` that work beside it; without them it has two workers of its own."""
+    """A server, and `machines` that work beside it; without them it has `workers` of its own."""
 
-    def __init__(self, folder: Path, url: str, machines: int = 0, redis: str | None = None) -> None:
+    def __init__(self, folder: Path, url: str, machines: int = 0, redis: str | None = None, workers: int = 2) -> None:
         self.folder, self.url, self.count = folder, url, machines
-        self.settings = {"SERVICE_DATABASE_URL": url, "SERVICE_BATCH_LEASE": LEASE, "SERVICE_BATCH_WORKERS": "0" if machines else "2"}
+        own = "0" if machines else str(workers)
+        self.settings = {"SERVICE_DATABASE_URL": url, "SERVICE_BATCH_LEASE": LEASE, "SERVICE_BATCH_WORKERS": own}
         if redis is not None:
             self.settings["SERVICE_REDIS_URL"] = redis
-        self.port, self.redis_process = 0, None
+        self.port = 0
         self.server: Any = None
         self.machines: list[subprocess.Popen[bytes]] = []
 
@@ -98,21 +102,46 @@ class Site:
         codes = [each.wait(30) for each in self.machines]
         assert (code, set(codes) - {0, -9}) == (0, set()), self.said()
 
+    def abandon(self) -> None:
+        """Nobody of it stays behind a test that failed."""
+        for each in (self.server, *self.machines):
+            each.kill()
+            each.wait()
+
     def said(self) -> str:
         return "".join(each.read_text(encoding="utf-8")[-3000:] for each in self.folder.glob("*.log"))
 
-    def get(self, path: str) -> Any:
-        return json.loads(call(self.port, "GET", path)[2])
+
+class Came(NamedTuple):
+    """What came of a batch that was harmed. `lost`: boats without a quote that is stored; `doubled`: quotes beyond one a boat; `gaps`: numbers left
+    out; `refused`: what the service said when it could not tell how far it was."""
+
+    boats: int
+    harmed_at: list[int]
+    lost: int
+    doubled: int
+    failed: int
+    gaps: int
+    refused: list[str]
+    seconds: float
 
 
-def through(site: Site, boats: int, harms: list[tuple[float, Harm]], patience: float = 50) -> dict[str, Any]:
-    """Quote so many boats, and do each harm once that share of them is through; then compare. Returns the figures."""
+def through(site: Site, boats: int, harms: list[tuple[float, Harm]], patience: float = 50, assemblies: int = 12) -> Came:
+    """Quote so many boats, and do each harm once that share of them is through; then count."""
     site.start()
-    status, headers, _ = call(site.port, "POST", "/v1/batches", fleet(boats), NDJSON)
-    assert status == 202
-    address, harmed, began = headers["Location"], [], time.monotonic()
+    try:
+        return _through(site, boats, harms, patience, assemblies)
+    except BaseException:
+        site.abandon()
+        raise
+
+
+def _through(site: Site, boats: int, harms: list[tuple[float, Harm]], patience: float, assemblies: int) -> Came:
+    status, headers, said = call(site.port, "POST", "/v1/batches", fleet(boats, assemblies), NDJSON)
+    assert status == 202, said
+    address, harmed, refused, began = headers["Location"], [], [], time.monotonic()
     left = sorted(harms, key=lambda each: each[0])
-    while (now := site.get(address))["state"] != "done":
+    while (now := _look(site, address, refused))["state"] != "done":
         assert time.monotonic() < began + patience, (now, site.said())
         while left and now["done"] >= left[0][0] * boats:
             harmed.append(now["done"])
@@ -120,22 +149,54 @@ def through(site: Site, boats: int, harms: list[tuple[float, Harm]], patience: f
         time.sleep(0.02)
     seconds = time.monotonic() - began
     assert not left, "the batch was done before it was harmed"
-    assert (now["total"], now["done"], now["failed"]) == (boats, boats, 0)
+    assert now["total"] == now["done"] + now["failed"] == boats
+    lost, doubled, gaps = _compared(site, address, boats)
+    return Came(boats, harmed, lost, doubled, now["failed"], gaps, refused, round(seconds, 1))
+
+
+def unharmed(came: Came) -> None:
+    """Nothing is lost, doubled, failed or left out, and a refusal says what to do."""
+    assert (came.lost, came.doubled, came.failed, came.gaps) == (0, 0, 0, 0), came
+    assert {each for each in came.refused if "again" not in each} == set()
+
+
+def _look(site: Site, address: str, refused: list[str]) -> dict[str, Any]:
+    try:
+        status, _, body = call(site.port, "GET", address)
+    except (OSError, HTTPException):
+        return {"state": "not known", "done": -1}
+    found: dict[str, Any] = json.loads(body)
+    if status == 200:
+        return found
+    assert status == 503, found
+    refused.append(found["detail"])
+    return {"state": "not known", "done": -1}
+
+
+def _compared(site: Site, address: str, boats: int) -> tuple[int, int, int]:
+    """Lost, doubled and numbers left out, from what is answered and, once everything has ended, from what is stored."""
     lines = [json.loads(line) for line in call(site.port, "GET", f"{address}/results?quotes=heads")[2].splitlines()]
-    assert [each["line"] for each in lines] == [f"HULL-{number:06d}" for number in range(boats)]
-    numbers = sorted(each["quote"]["number"] for each in lines)
-    assert numbers == [f"Q-2026-{number:06d}" for number in range(1, boats + 1)]
+    crew = site.crew()
     site.stop()
+    assert not [each for each in crew if alive(each)]
     store = Quotes(site.url, 1)
-    kept = [each.id for each in kept_quotes(store)]
+    with store.reading() as connection:
+        stored: dict[str, str] = dict(connection.execute(select(quotes.c.id, quotes.c.number)).all())  # type: ignore[arg-type]
     store.close()
-    assert sorted(kept) == sorted(each["quote"]["id"] for each in lines)
-    assert not [each for each in site.crew() if alive(each)]
-    return {"boats": boats, "harmed at": harmed, "seconds": round(seconds, 1)}
+    told = Counter(each["line"] for each in lines if each.get("quote", {}).get("id") in stored)
+    lost = sum(not told[f"HULL-{number:06d}"] for number in range(boats))
+    doubled = sum(told.values()) - len(told) + len(stored) - len({each["quote"]["id"] for each in lines if "quote" in each})
+    gaps = len({f"Q-2026-{number:06d}" for number in range(1, len(stored) + 1)} - set(stored.values()))
+    return lost, doubled, gaps
 
 
 def kill_one(site: Site) -> None:
     kill(site.crew()[:1])
+
+
+def cut_the_connections(site: Site) -> None:
+    """Every connection to the database of the site is ended by its server."""
+    cut_connections(0, site.url)
 
 
 def kill_all(site: Site) -> None:
@@ -170,19 +231,3 @@ def kill_a_machine(site: Site) -> None:
     while any(map(alive, members)) and time.monotonic() < until:
         time.sleep(0.05)
     assert not any(map(alive, members))
-
-
-@contextmanager
-def own_redis(folder: Path) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
-    """A Redis that may be ended; skips where there is none."""
-    program = shutil.which("redis-server")
-    if program is None:
-        if os.environ.get("TEST_SERVICES_REQUIRED"):
-            pytest.fail("no redis-server is installed")
-        pytest.skip("no redis-server is installed")
-    port = free_port()
-    with ExitStack() as ending:
-        command = [program, "--port", str(port), "--bind", "127.0.0.1", "--save", "", "--appendonly", "no", "--dir", str(folder)]
-        running = ending.enter_context(subprocess.Popen(command, stdout=subprocess.DEVNULL))
-        ending.callback(running.kill)
-        yield f"redis://127.0.0.1:{port}/0", running
