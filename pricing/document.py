@@ -111,12 +111,15 @@ def _exposed(at: Exposed, text: Text) -> Json:
 
 def _turnbuckle(judged: Judged, text: Text) -> Json:
     settled, advice = judged.built.settled, judged.advice
+    asked = judged.built.assembly.turnbuckle
+    body = None if asked is None else asked.body
     if settled is None or settled.build is None or advice is None:
         return {
-            "built": "to_the_stud", "build_setting": None, "recorded": None, "take_up": None, "let_out": None,
+            "body": body, "built": "to_the_stud", "build_setting": None, "recorded": None, "take_up": None, "let_out": None,
             "travel_needed": None, "turns_from_recorded": None, "equalised": None, "proposal": None,
         }  # fmt: skip
     return {
+        "body": body,
         "built": settled.how,
         "build_setting": _exposed(settled.build, text),
         "recorded": _exposed(settled.recorded, text) if settled.recorded is not None else None,
@@ -164,7 +167,18 @@ def _strength(judged: Judged) -> Json | None:
 
 
 def _parts(counted: Counted) -> list[Json]:
-    return [{"sku": part.sku, "name": part.name, "quantity": part.quantity, "at": part.at, "kept": part.kept} for part in counted.parts]
+    return [
+        {
+            "sku": part.sku,
+            "name": part.name,
+            "quantity": part.quantity,
+            "at": part.at,
+            "kept": part.kept,
+            "family": part.family,
+            "attachment": part.attachment,
+        }
+        for part in counted.parts
+    ]
 
 
 def _work(counted: Counted) -> list[Json]:
