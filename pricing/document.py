@@ -47,7 +47,7 @@ def cut_length(mm: Decimal, text: Text) -> Json:
 
 
 def assembly_document(judged: Judged, counted: Counted | None, findings: tuple[Finding, ...], text: Text) -> Json:
-    """One assembly of the quote. `findings` already bear whole pointers."""
+    """One assembly of the quote, its `price` still open. `findings` already bear whole pointers."""
     built, assembly = judged.built, judged.built.assembly
     held = any(each.severity == "stop" for each in findings)
     shown = None if held else built.cut
@@ -71,6 +71,7 @@ def assembly_document(judged: Judged, counted: Counted | None, findings: tuple[F
         "strength": _strength(judged) if not held else None,
         "parts": _parts(counted) if counted and not held else [],
         "work": _work(counted) if counted and not held else [],
+        "price": None,
         "findings": [each.document() for each in findings],
     }
 

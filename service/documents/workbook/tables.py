@@ -17,7 +17,7 @@ ASSEMBLIES = (
     Column("Upper exposed thread, mm", 13), Column("Upper exposed thread", 14),
     Column("Lower exposed thread, mm", 13), Column("Lower exposed thread", 14),
     Column("Take-up left, mm", 11), Column("Take-up left", 14), Column("Let-out left, mm", 11), Column("Let-out left", 14),
-    Column("Weakest", 18), Column("Breaks at, kN", 10),
+    Column("Weakest", 18), Column("Breaks at, kN", 10), Column("Price before tax", 12),
 )  # fmt: skip
 BILL = (Column("Article", 34), Column("Name", 60), Column("Quantity", 11), Column("Unit", 8), Column("Kept", 8))
 LINES = (
@@ -90,6 +90,7 @@ def assemblies(document: Document) -> Iterator[Row]:
         yield [
             each["tag"], each["role"], each["side"], each["mast"], each["quantity"], each["readiness"], wire["name"], wire["sku"],
             *_lengths(lengths), _mm(each["uncertainty"]), _mm(each["tolerance"]), *_lengths(travel), *_strength(each["strength"]),
+            _price(each),
         ]  # fmt: skip
 
 
@@ -105,6 +106,12 @@ def _mm(length: Document | None) -> Cell:
 
 def _strength(strength: Document | None) -> Row:
     return [None, None] if strength is None else [strength["weakest"], Number(strength["kN"])]
+
+
+def _price(assembly: Document) -> Cell:
+    """Its share of the lines; none on hold, and in quotes issued before it was told."""
+    price = assembly.get("price")
+    return None if price is None else Number(price["net"])
 
 
 def bill(document: Document) -> Iterator[Row]:
