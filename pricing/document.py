@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from pricing.material import Counted
     from pricing.sheet import Priced, PricedCharge, PricedLine
     from pricing.stops import PlacedStop
+    from pricing.terms import Terms
     from pricing.totals import Adjustment, Totals
     from pricing.uncertainty import Budget
 
@@ -187,6 +188,16 @@ def _work(counted: Counted) -> list[Json]:
         {"sku": labour.sku, "name": labour.name, "operation": work.operation, "quantity": work.quantity, "at": work.at}
         for labour, work in counted.work
     ]
+
+
+def seller_document(terms: Terms) -> Json:
+    """Who sells, as the head of a quotation names it; None for what the shop's terms do not say."""
+    address = {name: getattr(terms, f"seller_{name}") or None for name in ("street", "city", "region", "postal_code", "country")}
+    return {
+        "name": terms.seller,
+        "address": address if any(address.values()) else None,
+        **{name: getattr(terms, f"seller_{name}") or None for name in ("phone", "email", "tax_number", "legal")},
+    }
 
 
 def lines_document(priced: Priced) -> list[Json]:

@@ -22,6 +22,7 @@ from pricing.document import (
     assembly_document,
     charges_document,
     lines_document,
+    seller_document,
     text_in,
     totals_document,
 )
@@ -195,7 +196,7 @@ def _document(
         "valid_until": (day + timedelta(days=terms.validity_days)).isoformat(),
         "currency": priced.currency,
         "price_list": priced.price_list,
-        "seller": {"name": terms.seller},
+        "seller": seller_document(terms),
         "customer": {"name": request.customer.name, "reference": request.customer.reference, "email": request.customer.email},
         "boat": {
             "name": request.boat.name,

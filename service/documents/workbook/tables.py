@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from service.documents.quoted import Document, adjusted, all_findings, reasons
+from service.documents.quoted import Document, address_lines, adjusted, all_findings, reasons
 from service.documents.workbook.sheet import Cell, Column, Day, Number
 
 Row = list[Cell]
@@ -68,6 +68,9 @@ def _head(document: Document) -> Iterator[Row]:
     if "erased_on" in document:
         yield ["Names and notes erased on", Day(document["erased_on"])]
     yield ["Seller", document["seller"]["name"]]
+    for title, said in _seller(document["seller"]):
+        if said:
+            yield [title, said]
     yield ["Customer", customer["name"]]
     yield ["Customer's reference", customer["reference"]]
     yield ["Customer's e-mail", customer["email"]]
@@ -77,6 +80,12 @@ def _head(document: Document) -> Iterator[Row]:
     yield ["Delivery", document["delivery"]]
     yield ["Lead time, business days", document["lead_time_days"]]
     yield ["Assemblies", len(document["assemblies"])]
+
+
+def _seller(seller: Document) -> Iterator[tuple[str, str | None]]:
+    yield "Seller's address", ", ".join(address_lines(seller))
+    for title, name in (("telephone", "phone"), ("e-mail", "email"), ("tax number", "tax_number"), ("legal notice", "legal")):
+        yield f"Seller's {title}", seller.get(name)
 
 
 def assemblies(document: Document) -> Iterator[Row]:
