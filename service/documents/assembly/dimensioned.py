@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.documents.drafting.sheet import Sheet
-from service.documents.rig.terms import mm_of
+from service.documents.rig.terms import Document, mm_of
 from service.documents.sketch import dimensions
 from service.documents.sketch.axis import Axis
 from service.documents.sketch.pen import FINE
@@ -33,16 +33,20 @@ def _overall(sheet: Sheet, stage: Stage, axis: Axis) -> None:
     for y in bearings:
         dimensions.extension(sheet, y, AXIS - 8, FINISHED)
     if target:
-        dimensions.measured(sheet, FINISHED, axis.top, axis.bottom, f"finished {target['text']}", bold=True, clear_of=read)
+        dimensions.measured(sheet, FINISHED, axis.top, axis.bottom, _said(stage, "finished %(length)s", target), bold=True, clear_of=read)
     for y in read:
         dimensions.extension(sheet, y, FINISHED if y in bearings else AXIS - 8, MEASURED)
     if measured:
-        dimensions.measured(sheet, MEASURED, start, end, f"measured {measured['text']}")
+        dimensions.measured(sheet, MEASURED, start, end, _said(stage, "measured %(length)s", measured))
+
+
+def _said(stage: Stage, message: str, length: Document) -> str:
+    return stage.tongue.say(message, length=stage.tongue.length(length["text"]))
 
 
 def _stops(sheet: Sheet, stage: Stage, axis: Axis) -> None:
     marks = sorted(
-        (axis.y(mm_of(stop["centre_from_upper_bearing"]) or 0.0), stop["centre_from_upper_bearing"]["text"])
+        (axis.y(mm_of(stop["centre_from_upper_bearing"]) or 0.0), stage.tongue.length(stop["centre_from_upper_bearing"]["text"]))
         for stop in stage.assembly["stops"]
     )
     for y, _ in marks:
