@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import partial
 from hashlib import sha256
 from typing import Any
@@ -50,23 +50,23 @@ def in_form(stored: Stored, headers: Mapping[str, str]) -> Response:
 
 def _quotation(served: Served, stored: Stored, headers: Mapping[str, str]) -> Response:
     """The page or the PDF, in the language that the request prefers."""
-    language, country, base = _language(), settings().holidays, settings().base_url
+    language, country, base = asked_language(), settings().holidays, settings().base_url
     served = served._replace(kept_as=f"{served.kept_as}-{language}") if served.kept_as else served
-    of = state_of_quotation(stored, language)
+    of = state_of_quotation(language)(stored)
     said = {**headers, "Content-Language": language}
     response = serve(served, stored, of, f"{file_name(stored)}-{language}", lambda: (whole(stored), language, country, base), said)
     response.vary.add("Accept-Language")
     return response
 
 
-def state_of_quotation(stored: Stored, language: str) -> str:
-    """What the quotation in a language is made of, as one word: the quote as it stands, and the settings that the page depends on."""
+def state_of_quotation(language: str) -> Callable[[Stored], str]:
+    """What the quotation of a quote in a language is made of, as one word: the quote as it stands, and the settings that the page depends on."""
     country, base = settings().holidays, settings().base_url
     at = f"-{sha256(base.encode()).hexdigest()[:8]}" if base else ""
-    return f"{stored.etag}-{language}-{country or 'weekdays'}{at}"
+    return lambda stored: f"{stored.etag}-{language}-{country or 'weekdays'}{at}"
 
 
-def _language() -> str:
+def asked_language() -> str:
     """`?lang=` for people, else `Accept-Language`, else English. Raises Problem (422)."""
     named = request.args.get("lang")
     if named is None:
