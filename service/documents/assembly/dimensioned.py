@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
+from service.documents.drafting.lettering import width
 from service.documents.drafting.sheet import Sheet
 from service.documents.rig.terms import Document, mm_of
 from service.documents.sketch import dimensions
@@ -38,6 +41,17 @@ def _overall(sheet: Sheet, stage: Stage, axis: Axis) -> None:
         dimensions.extension(sheet, y, FINISHED if y in bearings else AXIS - 8, MEASURED)
     if measured:
         dimensions.measured(sheet, MEASURED, start, end, _said(stage, "measured %(length)s", measured))
+
+
+def lettering_fits(stage: Stage) -> bool:
+    """Whether the finished length can be written along its line without a line through it."""
+    target, axis = stage.assembly["target_length"], stage.axis(0.0)
+    if not target or not stage.assembly["measured_length"]:
+        return True
+    reads = (axis.y(stage.upper.read_from), axis.y(axis.length - stage.lower.read_from))
+    edges = [axis.top, *sorted(y for y in reads if axis.top < y < axis.bottom), axis.bottom]
+    room = width(_said(stage, "finished %(length)s", target), dimensions.SIZE, bold=True) + 6
+    return any(below - above >= room for above, below in pairwise(edges))
 
 
 def _said(stage: Stage, message: str, length: Document) -> str:
