@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from pricing.material import Counted
     from pricing.sheet import Priced, PricedCharge, PricedLine
     from pricing.stops import PlacedStop
+    from pricing.terms import Terms
     from pricing.totals import Adjustment, Totals
     from pricing.uncertainty import Budget
 
@@ -47,7 +48,7 @@ def cut_length(mm: Decimal, text: Text) -> Json:
 
 
 def assembly_document(judged: Judged, counted: Counted | None, findings: tuple[Finding, ...], text: Text) -> Json:
-    """One assembly of the quote. `findings` already bear whole pointers."""
+    """One assembly of the quote, its `price` still open. `findings` already bear whole pointers."""
     built, assembly = judged.built, judged.built.assembly
     held = any(each.severity == "stop" for each in findings)
     shown = None if held else built.cut
@@ -71,6 +72,7 @@ def assembly_document(judged: Judged, counted: Counted | None, findings: tuple[F
         "strength": _strength(judged) if not held else None,
         "parts": _parts(counted) if counted and not held else [],
         "work": _work(counted) if counted and not held else [],
+        "price": None,
         "findings": [each.document() for each in findings],
     }
 
@@ -111,12 +113,15 @@ def _exposed(at: Exposed, text: Text) -> Json:
 
 def _turnbuckle(judged: Judged, text: Text) -> Json:
     settled, advice = judged.built.settled, judged.advice
+    asked = judged.built.assembly.turnbuckle
+    body = None if asked is None else asked.body
     if settled is None or settled.build is None or advice is None:
         return {
-            "built": "to_the_stud", "build_setting": None, "recorded": None, "take_up": None, "let_out": None,
+            "body": body, "built": "to_the_stud", "build_setting": None, "recorded": None, "take_up": None, "let_out": None,
             "travel_needed": None, "turns_from_recorded": None, "equalised": None, "proposal": None,
         }  # fmt: skip
     return {
+        "body": body,
         "built": settled.how,
         "build_setting": _exposed(settled.build, text),
         "recorded": _exposed(settled.recorded, text) if settled.recorded is not None else None,
@@ -164,7 +169,18 @@ def _strength(judged: Judged) -> Json | None:
 
 
 def _parts(counted: Counted) -> list[Json]:
-    return [{"sku": part.sku, "name": part.name, "quantity": part.quantity, "at": part.at, "kept": part.kept} for part in counted.parts]
+    return [
+        {
+            "sku": part.sku,
+            "name": part.name,
+            "quantity": part.quantity,
+            "at": part.at,
+            "kept": part.kept,
+            "family": part.family,
+            "attachment": part.attachment,
+        }
+        for part in counted.parts
+    ]
 
 
 def _work(counted: Counted) -> list[Json]:
@@ -172,6 +188,16 @@ def _work(counted: Counted) -> list[Json]:
         {"sku": labour.sku, "name": labour.name, "operation": work.operation, "quantity": work.quantity, "at": work.at}
         for labour, work in counted.work
     ]
+
+
+def seller_document(terms: Terms) -> Json:
+    """Who sells, as the head of a quotation names it; None for what the shop's terms do not say."""
+    address = {name: getattr(terms, f"seller_{name}") or None for name in ("street", "city", "region", "postal_code", "country")}
+    return {
+        "name": terms.seller,
+        "address": address if any(address.values()) else None,
+        **{name: getattr(terms, f"seller_{name}") or None for name in ("phone", "email", "tax_number", "legal")},
+    }
 
 
 def lines_document(priced: Priced) -> list[Json]:

@@ -22,6 +22,7 @@ from pricing.document import (
     assembly_document,
     charges_document,
     lines_document,
+    seller_document,
     text_in,
     totals_document,
 )
@@ -29,6 +30,7 @@ from pricing.findings import Finding, code, finding
 from pricing.judging import Judged, judge
 from pricing.material import Bill, Counted, count
 from pricing.rules import price
+from pricing.shares import shares
 from pricing.version import ENGINE
 
 if TYPE_CHECKING:
@@ -97,14 +99,17 @@ def _quote(request: QuoteRequest, catalogue: Catalogue, rates: Rates) -> dict[st
     counted = tuple(count(each.built, catalogue) for each in judged)
     found = _findings(judged, counted, Shop(request, rates.terms))
     bill = Bill()
-    for one, findings in zip(counted, found, strict=True):
-        if one is not None and not any(each.severity == "stop" for each in findings):
+    built = [None if any(each.severity == "stop" for each in findings) else one for one, findings in zip(counted, found, strict=True)]
+    for one in built:
+        if one is not None:
             bill.add(one)
     text = text_in(request.display_units)
     assemblies = [assembly_document(*each, text) for each in zip(judged, counted, found, strict=True)]
     to_buy, unclear = _to_buy(assemblies, catalogue, rates)
     demands = bill.demands({each.wire.sku: each.rest_metres() for each in to_buy})
     priced = price(Order(demands, request.price_list or usual_list(rates.price_lists()), _delivery(request, bill)), rates)
+    for document, share in zip(assemblies, shares(built, priced.lines, priced.currency), strict=True):
+        document["price"] = None if share is None else {"net": str(share)}
     said = [*priced.findings, *unclear, *(_not_listed(each.wire) for each in to_buy if each.plan is None or each.plan.unplanned)]
     return _document(request, catalogue, rates, priced, bill, assemblies, said)
 
@@ -191,7 +196,7 @@ def _document(
         "valid_until": (day + timedelta(days=terms.validity_days)).isoformat(),
         "currency": priced.currency,
         "price_list": priced.price_list,
-        "seller": {"name": terms.seller},
+        "seller": seller_document(terms),
         "customer": {"name": request.customer.name, "reference": request.customer.reference, "email": request.customer.email},
         "boat": {
             "name": request.boat.name,

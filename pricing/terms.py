@@ -23,6 +23,7 @@ PRICE_BREAKS = ("per_boat", "fleet")
 AMOUNTS = ("minimum_order", "touch_cost", "opening_cost", "rest_fee")
 _DECIMAL = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
 _WHOLE = re.compile(r"[0-9]{1,4}", re.ASCII)
+_COUNTRY = re.compile(r"[A-Z]{2}", re.ASCII)
 _ZONE = re.compile(r"UTC|[A-Za-z_]+(?:/[A-Za-z0-9_+\-]+)+", re.ASCII)
 
 
@@ -36,7 +37,8 @@ class Terms:
     metres in place of both). For planning cuts: `least_rest` worth keeping, `touch_cost` of taking up a spool or offcut,
     `opening_cost` of opening a new spool besides (else a second one would be opened beside one already open), `rest_fee` of putting a
     rest back on the shelf, all in `currency`. `price_breaks` says whether the quantity breaks of a fleet are those of each boat by itself (also
-    where the shop has no such row) or of the whole fleet.
+    where the shop has no such row) or of the whole fleet. What begins with `seller` stands in the head of every quotation: `seller_country` is ISO 3166-1 alpha-2,
+    `seller_legal` a sentence that the shop's law wants there (register, form, liability). Blank where the shop has no such row.
     """
 
     currency: str
@@ -62,6 +64,15 @@ class Terms:
     shop_timezone: str
     seller: str
     price_breaks: str = PRICE_BREAKS[0]
+    seller_street: str = ""
+    seller_city: str = ""
+    seller_postal_code: str = ""
+    seller_region: str = ""
+    seller_country: str = ""
+    seller_phone: str = ""
+    seller_email: str = ""
+    seller_tax_number: str = ""
+    seller_legal: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +149,15 @@ READERS: Mapping[str, Reader] = {
     "metric_resolution": _length(),
     "shop_timezone": _text(_ZONE, "a name of the IANA time zone database, such as Europe/Lisbon"),
     "seller": _text(None, "text, without a unit"),
+    "seller_street": _text(None, "text, without a unit"),
+    "seller_city": _text(None, "text, without a unit"),
+    "seller_postal_code": _text(None, "text, without a unit"),
+    "seller_region": _text(None, "text, without a unit"),
+    "seller_country": _text(_COUNTRY, "a country's two capital letters by ISO 3166-1, without a unit"),
+    "seller_phone": _text(None, "text, without a unit"),
+    "seller_email": _text(None, "text, without a unit"),
+    "seller_tax_number": _text(None, "text, without a unit"),
+    "seller_legal": _text(None, "text, without a unit"),
     "price_breaks": _text(re.compile("|".join(PRICE_BREAKS)), f"one of {', '.join(PRICE_BREAKS)}, without a unit"),
 }
 

@@ -13,6 +13,7 @@ from service.guard.limits import gate
 from service.jobs.bell import Bell
 from service.jobs.following import Followers
 from service.pdf.press import Press
+from service.pdf.runs import Runs
 from service.settings import Settings
 from service.storage import Answers, Editions, Keys, Quotes, Shelves
 from service.views import BLUEPRINTS
@@ -26,7 +27,7 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
     app.extensions.update(settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes)
     app.extensions.update(shelves=Shelves(quotes))
     app.extensions.update(keyring=Keyring(Keys(quotes), settings.demo_key), answers=Answers(quotes))
-    app.extensions.update(press=Press())
+    app.extensions.update(press=Press(), runs=Runs())
     app.extensions.update(gate=gate.Gate(gate.buckets_for(settings, quotes.url)))
     app.extensions.update(bell=Bell(settings), followers=Followers(max(settings.threads // 4, 1)))
     app.extensions.update(measures=measures.Measures())

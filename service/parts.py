@@ -14,6 +14,7 @@ from service.guard.keys import Kind
 from service.jobs.bell import Bell
 from service.jobs.following import Followers
 from service.pdf.press import Press
+from service.pdf.runs import Runs
 from service.settings import Settings
 from service.storage import Answers, Batches, Lives, Plans, Quotes, Renditions, Shelves
 
@@ -92,6 +93,11 @@ def lives() -> Lives:
 def press() -> Press:
     """Where PDFs are made."""
     return cast("Press", current_app.extensions["press"])
+
+
+def runs() -> Runs:
+    """Many PDFs in a row."""
+    return cast("Runs", current_app.extensions["runs"])
 
 
 def renditions() -> Renditions:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
+from hashlib import sha256
 from typing import Any
 
 from flask import Response, request
@@ -26,7 +28,7 @@ FORMS: Mapping[str, Served] = {
     "xlsx": Served(XLSX, workbook),
     "ubl": Served(XML, quotation),
     "html": Served(HTML, page, styles=style_hashes),
-    "pdf": Served(PDF, page, kept_as="quotation"),  # and its language
+    "pdf": Served(PDF, partial(page, for_paper=True), kept_as="quotation"),  # and its language
 }
 MEDIA = {"json": JSON, **{name: served.form.media for name, served in FORMS.items()}}
 TABLES: Mapping[str, Served] = {"lines": FORMS["csv"], "bill": Served(CSV, quote_csv.bill)}
@@ -48,16 +50,23 @@ def in_form(stored: Stored, headers: Mapping[str, str]) -> Response:
 
 def _quotation(served: Served, stored: Stored, headers: Mapping[str, str]) -> Response:
     """The page or the PDF, in the language that the request prefers."""
-    language, country = _language(), settings().holidays
+    language, country, base = asked_language(), settings().holidays, settings().base_url
     served = served._replace(kept_as=f"{served.kept_as}-{language}") if served.kept_as else served
-    of = f"{stored.etag}-{language}-{country or 'weekdays'}"
+    of = state_of_quotation(language)(stored)
     said = {**headers, "Content-Language": language}
-    response = serve(served, stored, of, f"{file_name(stored)}-{language}", lambda: (whole(stored), language, country), said)
+    response = serve(served, stored, of, f"{file_name(stored)}-{language}", lambda: (whole(stored), language, country, base), said)
     response.vary.add("Accept-Language")
     return response
 
 
-def _language() -> str:
+def state_of_quotation(language: str) -> Callable[[Stored], str]:
+    """What the quotation of a quote in a language is made of, as one word: the quote as it stands, and the settings that the page depends on."""
+    country, base = settings().holidays, settings().base_url
+    at = f"-{sha256(base.encode()).hexdigest()[:8]}" if base else ""
+    return lambda stored: f"{stored.etag}-{language}-{country or 'weekdays'}{at}"
+
+
+def asked_language() -> str:
     """`?lang=` for people, else `Accept-Language`, else English. Raises Problem (422)."""
     named = request.args.get("lang")
     if named is None:

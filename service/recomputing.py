@@ -16,6 +16,9 @@ from service.storage.reading import Kept
 # What an issue says of the one before, what it says of the day's shelf and of an erasure: none is of the assemblies or their price.
 ELSEWHERE = frozenset({"supersedes", "difference", "cutting_plan", "erased_on"})
 
+# What quotes of earlier releases do not tell: no number of theirs came out otherwise for it.
+TOLD_SINCE = frozenset({"price", "family", "attachment", "body"})
+
 
 def recomputed(kept: Kept, catalogues: Catalogues) -> dict[str, Any]:
     """The engine's document of that request, tables and day. Raises NotKept; Problem where the request can no longer be read."""
@@ -38,7 +41,7 @@ def _of_the_tables(document: dict[str, Any]) -> dict[str, Any]:
 
 def _differ(one: Any, other: Any, at: str) -> Iterator[str]:
     if isinstance(one, dict) and isinstance(other, dict):
-        for name in [*one, *(name for name in other if name not in one)]:
+        for name in [*one, *(name for name in other if name not in one and name not in TOLD_SINCE)]:
             yield from _differ(one.get(name), other.get(name), f"{at}/{name}")
     elif isinstance(one, list) and isinstance(other, list) and len(one) == len(other):
         for place, (left, right) in enumerate(zip(one, other, strict=True)):

@@ -50,6 +50,7 @@ class Settings:
     today: date | None = None
     timezone: ZoneInfo | None = None
     holidays: str | None = None
+    base_url: str | None = None
     max_body: int = 2_000_000
     workers: int = 2
     threads: int = 32
@@ -115,6 +116,12 @@ def _holidays(text: str) -> str:
     return text
 
 
+def _base(text: str) -> str:
+    if not re.fullmatch(r"https?://[A-Za-z0-9.\-]+(?::[0-9]{1,5})?(?:/[A-Za-z0-9._~/\-]*)?", text):
+        raise ValueError("the address that people reach the service at, such as https://quotes.shop.example")
+    return text.rstrip("/")
+
+
 def _folder(text: str) -> Path:
     if not Path(text).is_dir():
         raise ValueError("a folder with the catalogue's tables")
@@ -162,6 +169,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "today": _day,
     "timezone": _zone,
     "holidays": _holidays,
+    "base_url": _base,
     "max_body": _whole(1, 100_000_000),
     "workers": _whole(1, 64),
     "threads": _whole(1, 256),

@@ -20,6 +20,7 @@ _NUMBER = r"[0-9]{1,12}(?:\.[0-9]{1,12})?"
 _DECIMAL = re.compile(_NUMBER, re.ASCII)
 _INTEGER = re.compile(r"[0-9]{1,9}", re.ASCII)
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
+_COUNTRY = re.compile(r"[A-Z]{2}", re.ASCII)
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 _QUANTITY = re.compile(rf"({_NUMBER}) ?([A-Za-z][A-Za-z0-9/]*)", re.ASCII)
 _VALUE = Context(prec=20)  # fewer digits than the factors have, so that 30 s are half a minute and not a hair more
@@ -141,6 +142,7 @@ def listed(cell: Cell) -> Cell:
 
 
 CURRENCY = Cell(lambda text: _matched(_CURRENCY, text), "an ISO 4217 code, such as USD", _as_written)
+COUNTRY = Cell(lambda text: _matched(_COUNTRY, text), "a country's two capital letters by ISO 3166-1, such as US", _as_written)
 TEXT = Cell(_text, f"printable text of at most {_LONGEST} characters, without line breaks", _as_written)
 DAY = Cell(_day, "a day as YYYY-MM-DD", _as_written)
 THREAD = Cell(normal_thread, "a thread such as '3/8-24 UNF' or 'M8 x 1.25'", lambda value, text: str(value))

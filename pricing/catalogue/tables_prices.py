@@ -85,8 +85,19 @@ TERM_CELLS: dict[str, tuple[Cell, str | None]] = {
     "shop_timezone": (cells.TEXT, ""),
     "seller": (cells.TEXT, ""),
     "price_breaks": (choice("per_boat", "fleet"), ""),
+    "seller_street": (cells.TEXT, ""),
+    "seller_city": (cells.TEXT, ""),
+    "seller_postal_code": (cells.TEXT, ""),
+    "seller_region": (cells.TEXT, ""),
+    "seller_country": (cells.COUNTRY, ""),
+    "seller_phone": (cells.TEXT, ""),
+    "seller_email": (cells.TEXT, ""),
+    "seller_tax_number": (cells.TEXT, ""),
+    "seller_legal": (cells.TEXT, ""),
 }
-MAY_LACK = frozenset({"price_breaks"})  # tables of before it was there are good
+MAY_LACK = frozenset(
+    {"price_breaks", *(name for name in TERM_CELLS if name.startswith("seller_"))}
+)  # tables of before they were there are good
 
 TERMS = Table(
     "terms", rows.Term,

@@ -33,7 +33,7 @@ def fit_barrel(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, Fitting] |
         taken=(attachment.depth(row, end),),
         clear_of=-total(members),
         frame=Frame("plain"),
-        parts=(Part(row.sku, row.name, 1, end, asked.end.reuse, row.mass_kg),),
+        parts=(Part(row.sku, row.name, 1, end, asked.end.reuse, row.mass_kg, row.family, row.attachment or None),),
         work=attachment.work(row, end),
         strength=(Member(f"{end} {row.family}", row.break_kn, origin(row.sku)),),
         doubts=(own_doubt(f"{end} terminal, kept", asked.end.dimensions.within),) if asked.end.dimensions else (doubt,) if doubt else (),

@@ -16,7 +16,11 @@ if TYPE_CHECKING:
 
 
 class Part(NamedTuple):
-    """An article in one assembly. `kept` parts are the customer's own, listed at no price."""
+    """An article in one assembly. `kept` parts are the customer's own, listed at no price.
+
+    `family` and `attachment` are those of the terminal that it is (a thimble's is the eye's, and so is its sleeve's); None for pins, links,
+    stops and what belongs to a turnbuckle.
+    """
 
     sku: str
     name: str
@@ -24,6 +28,8 @@ class Part(NamedTuple):
     at: str
     kept: bool = False
     kg: Decimal = Decimal(0)
+    family: str | None = None
+    attachment: str | None = None
 
 
 class Work(NamedTuple):

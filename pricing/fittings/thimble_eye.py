@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from pricing.catalogue.rows import Sleeve, Thimble, Wire
 
 EYE = "thimble eye"
+FAMILY, ATTACHMENT = "thimble_eye", "sleeve"
 SLEEVE_ON_STRAND = code("sleeve-on-1x19", "stop", "Oval sleeves do not hold on 1x19 strand: it neither bends round a thimble nor grips.")
 NO_SLEEVE = code("no-thimble-or-sleeve", "stop", "The catalogue has no thimble or no oval sleeve for that wire.")
 
@@ -37,8 +38,8 @@ def loop_length(groove_radius: float, wire: float, crown_to_sleeve: float) -> fl
 class ThimbleEye:
     """Bearing: inside of the thimble's crown."""
 
-    name = "thimble_eye"
-    attachments: tuple[str, ...] = ("sleeve",)
+    name = FAMILY
+    attachments: tuple[str, ...] = (ATTACHMENT,)
 
     def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
         """Loop, sleeves and tail are wire; bearing to sleeve face is the member."""
@@ -76,8 +77,8 @@ def _laid_out(asked: Asked, thimble: Thimble, sleeve: Sleeve, taken: tuple[Term,
         clear_of=-eye.mm + count * sleeve.pressed_length + (count - 1) * sleeve.gap,
         frame=Frame("crown", source=f"catalogue {thimble.sku}"),
         parts=(
-            Part(thimble.sku, thimble.name, 1, end, asked.end.reuse, thimble.mass_kg),
-            Part(sleeve.sku, sleeve.name, count, end, False, sleeve.mass_kg),
+            Part(thimble.sku, thimble.name, 1, end, asked.end.reuse, thimble.mass_kg, FAMILY, ATTACHMENT),
+            Part(sleeve.sku, sleeve.name, count, end, False, sleeve.mass_kg, FAMILY, ATTACHMENT),
         ),
         work=(Work("press", count, end),),
         strength=(Member(f"{end} {EYE}", holds, f"catalogue {sleeve.sku}: holds {sleeve.holds_percent} % of the wire"),),

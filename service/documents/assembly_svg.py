@@ -6,13 +6,18 @@ Standing sheet, legible on a telephone and in black and white print. The fitting
 from __future__ import annotations
 
 from service.documents.assembly import hold, stage, strip, travel
+from service.documents.assembly.dimensioned import lettering_fits
 from service.documents.assembly.heading import closeness, heading
 from service.documents.assembly.remarks import legend, remarks
-from service.documents.assembly.staged import Stage, staged
+from service.documents.assembly.staged import MEASURED, Stage, staged
+from service.documents.assembly.tongue import ENGLISH, Tongue
 from service.documents.drafting.lettering import shown
 from service.documents.drafting.sheet import STANDING, Sheet
 from service.documents.rig import words
 from service.documents.rig.terms import Document
+
+_INSET_TALL = (196.0, 240.0, 290.0, 350.0)  # px, the first that its lettering has room in; three of the first stand on a page of paper
+_INSET_LEFT = MEASURED - 24.0  # px left of which there is nothing but the wire to cut
 
 
 def drawing(document: Document, assembly: Document, *, remarked: bool = True) -> bytes:
@@ -38,6 +43,17 @@ def drawing(document: Document, assembly: Document, *, remarked: bool = True) ->
         remarks(sheet, document, assembly)
     hatch = travel.HATCH.format(name=sheet.name) if assembly["turnbuckle"] else ""
     return sheet.finish(hatch, shown(" ".join([*_spoken(document, assembly, ready), *said])))
+
+
+def inset(document: Document, assembly: Document, tongue: Tongue = ENGLISH) -> bytes | None:
+    """The assembly alone, small enough to stand beside its figures: no heading, nothing of the wire to cut. None on hold."""
+    sizes = (staged(document, assembly, tongue, tall) for tall in _INSET_TALL)
+    ready = next((each for each in sizes if each is None or lettering_fits(each)), staged(document, assembly, tongue, _INSET_TALL[-1]))
+    if ready is None:
+        return None
+    sheet = Sheet(f"Assembly {assembly['tag']}", STANDING, f"assembly-{document['assemblies'].index(assembly) + 1}")
+    stage.draw_alone(sheet, ready)
+    return sheet.finish("", shown(" ".join(_spoken(document, assembly, ready))), _INSET_LEFT)
 
 
 def _spoken(document: Document, assembly: Document, ready: Stage | None) -> list[str]:

@@ -15,31 +15,36 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from service.documents import assembly_svg
-from service.documents.benchsheet.drawn import pages
+from service.documents.assembly.tongue import Tongue
+from service.documents.benchsheet.drawn import address_of
 from service.documents.cells import plain
 from service.documents.quotation import workdays
 from service.documents.quotation.speech import Speech, speech
+from service.documents.quoted import address_lines
 from service.documents.rig import words
 from service.documents.rig.terms import Document
 
 _FOLDER = Path(__file__).parent / "quotation"
 STYLE = (_FOLDER / "page.css").read_text(encoding="utf-8")
 PAPERS = {
-    units: f'@page {{ size: {paper}; margin: 14mm 14mm 16mm; @bottom-right {{ content: counter(page) " / " counter(pages); font: 8pt sans-serif }} }}'
+    units: f'@page {{ size: {paper}; margin: 12mm 13mm 14mm; @bottom-left {{ content: string(quotation); font: 8pt sans-serif }} @bottom-right {{ content: counter(page) " / " counter(pages); font: 8pt sans-serif }} }}'
     for units, paper in (("metric", "A4"), ("imperial", "letter"))
 }
 
 
-def page(document: Document, language: str = "en", country: str | None = None) -> bytes:
+def page(
+    document: Document, language: str = "en", country: str | None = None, base: str | None = None, *, for_paper: bool = False
+) -> bytes:
     """The quotation of a stored quote (`document` as `GET /v1/quotes/{id}` answers it), on the paper that goes with its units.
 
     `language`: one of `LANGUAGES`. `country`: whose holidays are no business days (ISO 3166); None: holidays are not counted, and the page says so.
+    `base`: the service's own address (`https://shop.example`), which a link begins with; without it a page's links are relative, and a page
+    `for_paper`, which stands nowhere, has none.
     """
     spoken = speech(language, document)
-    drawings = [
-        [] if each["readiness"] == "hold" else pages(assembly_svg.drawing(document, each, remarked=False))
-        for each in document["assemblies"]
-    ]
+    tongue = Tongue(spoken.messages(), spoken.decimal)
+    drawn = [None if each["readiness"] == "hold" else assembly_svg.inset(document, each, tongue) for each in document["assemblies"]]
+    at = f"{base or ''}/v1/quotes/{document['id']}"
     ready = workdays.after(date.fromisoformat(document["issued_on"]), document["lead_time_days"], country)
     return (
         _environment(spoken.language)
@@ -47,7 +52,14 @@ def page(document: Document, language: str = "en", country: str | None = None) -
         .render(
             quote=document,
             speech=spoken,
-            drawings=drawings,
+            drawings=[None if each is None else address_of(each) for each in drawn],
+            seller={**dict.fromkeys(("phone", "email", "tax_number", "legal")), **document["seller"]},
+            address=address_lines(document["seller"]),
+            shared=bool(document["lines"]) and any(each.get("price") for each in document["assemblies"]),
+            freight=any(each["rule"] == "freight" for each in document["charges"]),
+            adjusted=any(each["allowances"] or each["charges"] for each in document["lines"]),
+            base=base,
+            link=None if for_paper and not base else at,
             ready=ready,
             holidays_counted=country is not None,
             open=[_asked(each) for each in document["assemblies"] if words.findings(each, "stop", "ask")],
@@ -94,5 +106,11 @@ def _environment(language: str) -> Environment:
     )
     messages = Speech(language, "metric").messages()
     environment.install_gettext_callables(messages.gettext, messages.ngettext, newstyle=True)  # type: ignore[attr-defined]  # the extension's
-    environment.filters.update(own=_own, english=_english, plain=plain)
+
+    def spoken(text: object) -> Markup:
+        """What the project says itself, in the language where it is translated."""
+        said = messages.gettext(str(text))
+        return _english(text) if said == text else Markup("{}").format(said)
+
+    environment.filters.update(own=_own, english=_english, plain=plain, spoken=spoken)
     return environment

@@ -58,11 +58,30 @@ def _reference(kind: str, identifier: str | None, uuid: str | None = None) -> El
 
 
 def _parties(document: Document) -> tuple[Element | None, ...]:
-    customer = document["customer"]
+    customer, seller = document["customer"], document["seller"]
     contact = group("Contact", leaf("ElectronicMail", customer["email"]))
     return (
-        group("SellerSupplierParty", group("Party", _name(document["seller"]["name"]))),
+        group("SellerSupplierParty", group("Party", _name(seller["name"]), *_seller(seller))),
         group("BuyerCustomerParty", group("Party", _name(customer["name"]), contact)),
+    )
+
+
+def _seller(seller: Document) -> tuple[Element | None, ...]:
+    """Address, tax number (EN 16931 BT-31), legal line (BT-33) and contact; none of them in quotes issued before they were told."""
+    address, number, legal = seller.get("address") or {}, seller.get("tax_number"), seller.get("legal")
+    scheme = group("TaxScheme", leaf("ID", "VAT"))
+    return (
+        group(
+            "PostalAddress",
+            leaf("StreetName", address.get("street")),
+            leaf("CityName", address.get("city")),
+            leaf("PostalZone", address.get("postal_code")),
+            leaf("CountrySubentity", address.get("region")),
+            group("Country", leaf("IdentificationCode", address.get("country"))),
+        ),
+        group("PartyTaxScheme", leaf("CompanyID", number), scheme) if leaf("CompanyID", number) is not None else None,
+        group("PartyLegalEntity", leaf("RegistrationName", seller["name"]), leaf("CompanyLegalForm", legal)) if legal else None,
+        group("Contact", leaf("Telephone", seller.get("phone")), leaf("ElectronicMail", seller.get("email"))),
     )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from pricing.money import money_text
 
 Document = dict[str, Any]
+_CODE_LAST = frozenset({"US", "CA", "AU"})
 
 
 def all_findings(document: Document) -> Iterator[tuple[str | None, Document]]:
@@ -26,6 +27,22 @@ def cut_from(document: Document, line: Document) -> list[Document]:
         return []
     cut = (each for each in document["assemblies"] if each["cut_length"] is not None and each["wire"] is not None)
     return [each for each in cut if each["wire"]["sku"] == line["sku"]]
+
+
+def address_lines(seller: Document) -> list[str]:
+    """The seller's address as lines; none in quotes issued before it was told. The order of what stands in one line is that of its country.
+
+    North America and Australia write city, region, code; other countries the code first (Universal Postal Union, S42, as far as two kinds go).
+    """
+    address = seller.get("address")
+    if not address:
+        return []
+    city, region, code = (address[name] for name in ("city", "region", "postal_code"))
+    if address["country"] in _CODE_LAST:
+        place = [", ".join(each for each in (city, " ".join(each for each in (region, code) if each)) if each)]
+    else:
+        place = [" ".join(each for each in (code, city) if each), region or ""]
+    return [each for each in (address["street"], *place, address["country"]) if each]
 
 
 def adjusted(adjustments: list[Document], currency: str) -> str:

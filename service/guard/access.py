@@ -61,6 +61,7 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "batches.cancel": WRITE,
         "batches.events": READ,
         "batches.results_of": READ,
+        "batches.quotations_of": READ,
         "batches.summary_of": PLANNED,
         "stock.listed": PLANNED,
         "stock.movements": PLANNED,

@@ -27,6 +27,14 @@ class Renditions:
             found = connection.execute(query).scalar_one_or_none()
         return None if found is None else bytes(found)
 
+    def has(self, quote_id: str, document: str, made_of: str) -> bool:
+        """Whether `get` would find it."""
+        query = select(renditions.c.made).where(
+            renditions.c.quote_id == quote_id, renditions.c.document == document, renditions.c.made_of == made_of
+        )
+        with self._database.reading() as connection:
+            return connection.execute(query).first() is not None
+
     def keep(self, quote_id: str, document: str, made_of: str, checksum: str, content: bytes) -> None:
         """Keep it in place of the one before, unless the quote's content (`checksum`) changed meanwhile: its customer may have been erased."""
         with self._database.writing() as connection:

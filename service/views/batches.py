@@ -9,7 +9,7 @@ from uuid import UUID
 
 from flask import Blueprint, Response, request
 
-from service import parts
+from service import batched_pdfs, parts
 from service.batched import batch, begun, cancelled, results
 from service.documents import batch_results
 from service.fleets import summary
@@ -95,6 +95,14 @@ def results_of(batch_id: UUID) -> Response:
         )
     file = batch_results.workbook(results(found.id, whole=False), date.fromisoformat(found.created[:10]))
     return Response(_sent(file), headers=name, mimetype=media)
+
+
+@batches.get("/v1/batches/<uuid:batch_id>/quotations")
+@offers(batched_pdfs.ZIP)
+@takes("lang")
+def quotations_of(batch_id: UUID) -> Response:
+    """Every quotation as a PDF, in one archive."""
+    return batched_pdfs.archive(str(batch_id))
 
 
 @batches.get("/v1/batches/<uuid:batch_id>/summary")

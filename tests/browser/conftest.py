@@ -26,7 +26,7 @@ def show(browser):
         context = browser.new_context(viewport=viewport, java_script_enabled=scripts, **options)
         contexts.append(context)
         page = context.new_page()
-        page.asked = []
+        page.asked, page.scripts = [], scripts
         if isinstance(content, bytes):
             _serve(page, content, {"Content-Type": "text/html; charset=utf-8", **(headers or {})})
         page.goto(ADDRESS if isinstance(content, bytes) else content)

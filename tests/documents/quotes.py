@@ -87,7 +87,8 @@ def nasty(text):
     """A quote in which every text that a person or a shop writes is `text`."""
     made = case("8 assemblies, one on hold")
     made |= {"note": text, "customer": dict.fromkeys(("name", "reference", "email"), text), "boat": {**made["boat"], "name": text}}
-    made["seller"] = {"name": f"Loft {text}"}
+    address = {**dict.fromkeys(("street", "city", "region", "postal_code"), text), "country": "US"}
+    made["seller"] = {"name": f"Loft {text}", "address": address, **dict.fromkeys(("phone", "email", "tax_number", "legal"), text)}
     made["left_out"] = [f"{text} {tag}" for tag in made["left_out"]]
     for assembly in made["assemblies"]:
         assembly["tag"] = f"{text} {assembly['tag']}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import copy
 import io
 import re
@@ -11,15 +12,20 @@ from typing import Any
 
 import html5lib
 import pytest
+from babel.messages.catalog import Message
 from babel.messages.pofile import read_po
+from jinja2.ext import babel_extract
 from pypdf import PdfReader
 
 from pricing.assembly import MASTS, ROLES, SIDES
+from pricing.cautions import CAUTIONS
+from service.documents.assembly import stage
 from service.documents.quotation import speech, workdays
 from service.documents.quotation.speech import LANGUAGES, Speech
 from service.documents.quotation_html import page
+from service.documents.quoted import address_lines
 from service.pdf.press import Press
-from tests.documents.quotes import NASTY, demo, fleet, requests
+from tests.documents.quotes import NASTY, case, demo, fleet, none_ready, requests
 from tests.documents.test_bench_sheet import ATTACK
 from tests.service.test_pdfs import needs_pango
 
@@ -70,9 +76,15 @@ def test_a_country_without_holidays_is_told(country: str, known: bool) -> None:
         "metric",
     ),  # CLDR's patterns for en-US, en-GB and de-DE, from memory; spaces of any kind made plain
     [
-        ("en", "imperial", "$1,406.45", "November 25, 2026", "9,098.8 mm"),
-        ("en", "metric", "US$1,406.45", "25 November 2026", "9,098.8 mm"),
-        ("de", "metric", "1.406,45 $", "25. November 2026", "9.098,8 mm"),
+        (
+            "en",
+            "imperial",
+            "$1,406.45",
+            "November 25, 2026",
+            "9098.8 mm",
+        ),  # a length has no grouping: of `9,098 mm` nobody knows which comma it is
+        ("en", "metric", "US$1,406.45", "25 November 2026", "9098.8 mm"),
+        ("de", "metric", "1.406,45 $", "25. November 2026", "9098,8 mm"),
     ],
 )
 def test_money_days_and_lengths_are_written_as_the_language_does(language: str, units: str, money: str, day: str, metric: str) -> None:
@@ -89,15 +101,44 @@ def test_a_yen_has_no_cents_and_a_dinar_three_digits() -> None:
     assert Speech("en", "metric").money("1.5", "KWD").endswith("1.500")
 
 
+def asked_for(template: str) -> set[str]:
+    """Every text that the page asks for, in either kind of quotation marks, with the singular of what is counted: by Jinja's own extraction."""
+    found = babel_extract(io.BytesIO(template.encode()), ["_", "gettext", "ngettext"], [], {"newstyle_gettext": "true"})
+    return {text if isinstance(text, str) else text[0] for _, _, text, _ in found if text}  # None: asked for with what the quote says
+
+
+# the words of the drawings, as their sources ask for them
+DRAWN = {
+    literal
+    for path in speech.Path(stage.__file__).parent.glob("*.py")
+    for literal in re.findall(r'(?:tongue\.say|_said)\((?:\s*stage, )?\s*"([^"]+)"', path.read_text(encoding="utf-8"))
+} | {"exposed, lower screw"}
+
+
+def test_texts_in_either_quotation_marks_and_counted_ones_are_found() -> None:
+    template = """{{ _("one") }} {{ _('two') }} {{ ngettext("a %(num)s", 'b %(num)s', 3) }} {% set x = _('it"s') %}"""
+    assert asked_for(template) == {"one", "two", "a %(num)s", 'it"s'}
+    assert len(asked_for(TEMPLATE)) > 70
+    assert {"finished %(length)s", "measured %(length)s", " (kept)", "exposed, upper screw"} <= DRAWN
+
+
 def test_german_has_every_text_of_the_page_and_every_role() -> None:
     with (speech._FOLDER / "de" / "quotation.po").open("rb") as file:
         catalogue = read_po(file, locale="de")
-    asked = set(re.findall(r'_\("([^"]+)"', TEMPLATE)) | {each.replace("_", " ").capitalize() for each in ROLES} | set(SIDES) | set(MASTS)
+    asked = asked_for(TEMPLATE) | DRAWN | set(CAUTIONS) | {each.replace("_", " ").capitalize() for each in ROLES} | set(SIDES) | set(MASTS)
     missing = sorted(each for each in asked if each not in catalogue or not catalogue[each].string)
     assert missing == []
+    assert sorted({_singular(each) for each in catalogue if each.id} - asked) == []  # nothing is translated that nobody says any more
     for message in catalogue:
+        if isinstance(message.id, tuple):
+            assert len(message.string) == 2
+            assert all(message.string)
         if message.id and isinstance(message.id, str):
             assert sorted(re.findall(r"%\((\w+)\)s", message.id)) == sorted(re.findall(r"%\((\w+)\)s", str(message.string))), message.id
+
+
+def _singular(message: Message) -> str:
+    return message.id if isinstance(message.id, str) else message.id[0]
 
 
 @pytest.mark.parametrize("place", BOATS)
@@ -119,6 +160,103 @@ def test_every_amount_and_length_of_the_document_stands_on_the_page(place: int) 
         assert caution in shown
     assert document["checksum"] in shown
     assert document["number"] in shown
+
+
+@pytest.mark.parametrize("place", BOATS)
+def test_each_assembly_has_its_price_beside_its_name_and_they_add_up(place: int) -> None:
+    document = demo(place)
+    shown, said = text_of(page(document)), Speech("en", document["display_units"])
+    for each in document["assemblies"]:
+        if each["price"]:
+            assert re.search(rf"{re.escape(each['tag'])} [^$]*{re.escape(said.money(each['price']['net'], 'USD'))}", shown), each["tag"]
+    assert f"Sum of the assemblies {said.money(document['totals']['lines'], 'USD')}" in shown
+
+
+def test_the_seller_stands_in_the_head_with_address_contact_tax_number_and_legal_line() -> None:
+    shown = text_of(page(demo(0)))
+    assert (
+        "Halfmoon Cove Rigging Loft 14 Net Loft Lane, Halfmoon Cove, RI 00000, US Telephone: +1 401 555 0142"
+        " E-mail: loft@halfmoon-cove.example Tax number: 00-0000000"
+    ) in shown
+    assert "This shop is invented for demonstration: it sells nothing." in shown
+
+
+@pytest.mark.parametrize(
+    ("country", "expected"),  # as their posts write it, from memory: code last in North America, before the town in Germany and France
+    [
+        ("US", ["1 Quay", "Port, RI 00000", "US"]), ("CA", ["1 Quay", "Port, RI 00000", "CA"]), ("DE", ["1 Quay", "00000 Port", "RI", "DE"]),
+        (None, ["1 Quay", "00000 Port", "RI"]),
+    ],
+)  # fmt: skip
+def test_an_address_is_written_as_its_country_does(country: str | None, expected: list[str]) -> None:
+    address = {"street": "1 Quay", "city": "Port", "region": "RI", "postal_code": "00000", "country": country}
+    assert address_lines({"name": "Loft", "address": address}) == expected
+    assert address_lines({"name": "Loft"}) == address_lines({"name": "Loft", "address": None}) == []
+
+
+def test_a_quote_of_the_first_release_is_read_as_well() -> None:
+    shown = text_of(page({**case("first release"), "checksum": "sha256:0"}, "de"))
+    assert "Summe der Zeilen" in shown
+    assert "Telefon" not in shown
+
+
+@pytest.mark.parametrize("place", BOATS)
+def test_a_german_page_says_that_findings_are_english_and_its_cautions_are_not(place: int) -> None:
+    document = demo(place)
+    shown = text_of(page(document, "de"))
+    assert "stehen auf Englisch" in shown
+    assert "Nichts hier ersetzt eine Begutachtung." in shown
+    assert not [each for each in document["cautions"] if each in shown]
+
+
+def test_a_german_drawing_has_its_numbers_and_words_in_german() -> None:
+    document = demo(1)
+    (drawn,) = (base64.b64decode(each).decode() for each in re.findall(r"base64,([^\"]+)", page(document, "de").decode())[:1])
+    target = document["assemblies"][0]["target_length"]["text"]
+    assert "." in target
+    assert f"fertig {target.replace('.', ',')}" in drawn
+    assert "exposed" not in drawn.partition("</desc>")[2]
+    assert "frei, obere Spindel" in drawn
+
+
+def test_nothing_priced_has_no_last_day_no_price_and_says_why() -> None:
+    document = none_ready()
+    shown = text_of(page(document))
+    assert "Nothing is priced: no assembly can be built from these numbers." in shown
+    assert "Valid until" not in shown
+    assert "$0" not in shown
+    assert "$" not in shown
+    assert "Firm until" not in shown
+
+
+def test_freight_that_is_not_listed_is_not_said_to_be_charged() -> None:
+    document = demo(1, delivery="ship")
+    assert "Shipping as charged above." in text_of(page(document))
+    document["charges"] = [each for each in document["charges"] if each["rule"] != "freight"]
+    shown = text_of(page(document))
+    assert "Shipping as charged above." not in shown
+    assert "Shipping: the shop has no listed price" in shown
+
+
+def test_a_link_begins_with_the_services_address_and_paper_has_none_without() -> None:
+    document = demo(1)
+    at = f"/v1/quotes/{document['id']}"
+    assert f'<a href="{at}">{at}</a>' in page(document).decode()
+    assert f'<a href="https://shop.example/q{at}">' in page(document, base="https://shop.example/q", for_paper=True).decode()
+    assert "<a " not in page(document, for_paper=True).decode()
+    assert at in page(document, for_paper=True).decode()
+
+
+def test_it_can_be_accepted_as_it_stands_or_with_conditions() -> None:
+    html = page(demo(0)).decode()
+    assert html.count('class="tick"') == 2
+    shown = text_of(html.encode())
+    assert "as it stands; what is asked under “To confirm before cutting” I have checked and confirm;" in shown
+    for line in ("Name in capitals", "Place and day", "Signature"):
+        assert line in shown
+    settled = {**demo(1), "findings": []}
+    assert not any(each["readiness"] != "ready_to_cut" for each in settled["assemblies"])
+    assert "I have checked and confirm" not in text_of(page(settled))
 
 
 def test_what_is_held_is_named_and_cannot_be_signed() -> None:
@@ -157,7 +295,10 @@ def test_the_page_is_html_and_the_same_each_time(place: int, language: str) -> N
 def test_every_text_is_shown_and_none_is_run() -> None:
     document = copy.deepcopy(demo(0))
     document.update(
-        note=ATTACK, seller={"name": ATTACK}, cautions=[ATTACK], customer={"name": ATTACK, "reference": ATTACK, "email": ATTACK}
+        note=ATTACK,
+        seller=dict.fromkeys(("name", "phone", "email", "tax_number", "legal"), ATTACK),
+        cautions=[ATTACK],
+        customer={"name": ATTACK, "reference": ATTACK, "email": ATTACK},
     )
     document["boat"]["name"] = ATTACK
     for each in document["assemblies"]:

@@ -148,6 +148,31 @@ def test_parties_days_currency_and_notes_are_said():
     assert all(caution in shop.text for caution in document["cautions"])
 
 
+def test_the_seller_is_named_with_address_contact_and_tax_number():
+    """EN 16931 BG-5 and BG-6 as bound to UBL (EN 16931-3-2): BT-35 street, BT-37 city, BT-38 code, BT-39 region, BT-40 country, BT-31, BT-33, BT-42, BT-43."""
+    document = quotes.case("imperial")
+    party = parsed(document).find("{*}SellerSupplierParty/{*}Party")
+    found = [
+        text(party, path)
+        for path in (
+            "+PostalAddress/StreetName", "+PostalAddress/CityName", "+PostalAddress/PostalZone", "+PostalAddress/CountrySubentity",
+            "+PostalAddress/+Country/IdentificationCode", "+PartyTaxScheme/CompanyID", "+PartyTaxScheme/+TaxScheme/ID",
+            "+PartyLegalEntity/RegistrationName", "+PartyLegalEntity/CompanyLegalForm", "+Contact/Telephone", "+Contact/ElectronicMail",
+        )
+    ]  # fmt: skip
+    assert found == [
+        "14 Net Loft Lane", "Halfmoon Cove", "00000", "RI", "US", "00-0000000", "VAT", "Halfmoon Cove Rigging Loft",
+        "This shop is invented for demonstration: it sells nothing.", "+1 401 555 0142", "loft@halfmoon-cove.example",
+    ]  # fmt: skip
+
+
+def test_a_seller_of_whom_nothing_but_the_name_is_told_has_nothing_empty():
+    for seller in ({"name": "Loft"}, {"name": "Loft", "address": None, "phone": None, "email": None, "tax_number": None, "legal": None}):
+        root = parsed({**quotes.case("imperial"), "seller": seller})
+        assert complaints(root) == []
+        assert [each.tag.split("}")[1] for each in root.find("{*}SellerSupplierParty/{*}Party")] == ["PartyName"]
+
+
 def test_what_is_on_hold_is_said_and_nothing_is_guessed_of_it():
     document = quotes.case("none ready")
     root = parsed(document)

@@ -70,6 +70,8 @@ def test_every_amount_and_quantity_is_a_number_with_the_documents_own_decimals(n
         each["quantity"] for each in document["bill_of_materials"]
     ]
     totals, found = document["totals"], [(row["Total"].value, exact(row["Amount"])) for row in table(book, "Totals")]
+    prices = [None if row["Price before tax"].value is None else exact(row["Price before tax"]) for row in table(book, "Assemblies")]
+    assert prices == [each["price"]["net"] if each.get("price") else None for each in document["assemblies"]]
     named = {
         "Sum of the lines": "lines",
         "Total before tax": "tax_exclusive",

@@ -6,6 +6,7 @@ from fractions import Fraction
 import pytest
 
 from pricing.catalogue import DEMO_FOLDER
+from service.documents.assembly_svg import drawing
 from service.documents.rig.ends import end_of, free_wire
 from service.documents.rig.families import FAMILIES, family, tubular
 from service.documents.rig.terms import Steps, mm_of
@@ -80,6 +81,52 @@ def test_links_that_the_reading_left_out_lie_beyond_its_end():
     assert end_of(assembly, "lower").read_from == pytest.approx(_mm(toggle["length"]) - 10, abs=0.001)
 
 
+@pytest.mark.parametrize(("name", "assembly"), BUILT, ids=[name for name, _ in BUILT])
+def test_the_quote_tells_the_family_and_the_attachment_of_each_terminal_and_the_turnbuckles_body(name, assembly):
+    """Against the catalogue's own rows; what is measured by the customer is told as it was asked for."""
+    told = {row["sku"]: (row["family"], row["attachment"]) for row in rows("terminals")}
+    told |= {row["sku"]: ("thimble_eye", "sleeve") for table in ("thimbles", "sleeves") for row in rows(table)}
+    bodies = {row["sku"].removeprefix("OWN-"): row["body"] for row in rows("turnbuckle_bodies")}
+    for part in assembly["parts"]:
+        if not part["sku"].startswith("OWN-"):
+            assert (part["family"], part["attachment"]) == told.get(part["sku"], (None, None))
+        elif part["at"] in ("upper", "lower") and part["sku"].removeprefix("OWN-").lower() in FAMILIES:
+            assert part["family"] == part["sku"].removeprefix("OWN-").lower()
+        if part["sku"].removeprefix("OWN-") in bodies:
+            assert assembly["turnbuckle"]["body"] == bodies[part["sku"].removeprefix("OWN-")]
+
+
+def test_a_drawing_needs_no_words_of_an_articles_name():
+    """A shop may name its articles as it likes, in any language."""
+    _, assembly = rigs.one(**{"wire": rigs.wire()} | rigs.KINDS["tubular turnbuckle"])
+    for part in assembly["parts"]:
+        if part["at"] in ("upper", "turnbuckle"):
+            number = f"no-{part['sku'][::-1]}"
+            for step in assembly["derivation"]:
+                step["source"] = step["source"].replace(f"catalogue {part['sku']}", f"catalogue {number}")
+            part.update(sku=number, name="Beschlag")
+    assert kinds(end_of(assembly, "upper")) == ["toggle"]
+    assert kinds(end_of(assembly, "lower"))[2] == "tubular body"
+
+
+def as_first_stored(assembly):
+    """The assembly as quotes were stored before they told families and bodies."""
+    for part in assembly["parts"]:
+        del part["family"], part["attachment"]
+    if assembly["turnbuckle"]:
+        del assembly["turnbuckle"]["body"]
+    return assembly
+
+
+@pytest.mark.parametrize("name", rigs.KINDS)
+def test_a_quote_of_before_the_fields_is_drawn_as_well(name):
+    document, assembly = rigs.one(**{"wire": rigs.wire()} | rigs.KINDS[name])
+    if assembly["readiness"] != "hold":
+        drawn = drawing(document, assembly)
+        as_first_stored(assembly)
+        assert drawing(document, assembly) == drawn
+
+
 def test_every_terminal_of_the_catalogue_is_told_by_its_article():
     terminals = rows("terminals")
     nothing = Steps({"derivation": [{"step": "x", "mm": "1", "source": "", "formula": "", "inputs": {}}]})
@@ -90,7 +137,7 @@ def test_every_terminal_of_the_catalogue_is_told_by_its_article():
 
 def test_a_family_that_no_article_tells_is_a_plain_terminal():
     _, assembly = rigs.one(wire=rigs.wire(), upper=rigs.swaged("fork"), lower=rigs.swaged("eye"), measurement=rigs.read("9 m"))
-    for part in assembly["parts"]:
+    for part in as_first_stored(assembly)["parts"]:
         part["name"] = "Gabelterminal"
     assembly["parts"][0]["sku"] = "4711"
     for step in assembly["derivation"]:

@@ -69,6 +69,8 @@ TERMS = tuple(
         ("metric_resolution", "1", "mm"),
         ("shop_timezone", "Europe/Lisbon", ""),
         ("seller", "Tern Point Rigging", ""),
+        ("seller_street", "3 Slip Road", ""),
+        ("seller_country", "PT", ""),
     )
 )
 

@@ -50,6 +50,7 @@ TABLE = {
     "DELETE /v1/batches/<uuid:batch_id>":      "401 401 403 403 | in  403 403 403 | 401",
     "GET /v1/batches/<uuid:batch_id>/events":  "401 401 403 403 | 403 in  403 403 | 401",
     "GET /v1/batches/<uuid:batch_id>/results": "401 401 403 403 | 403 in  403 403 | 401",
+    "GET /v1/batches/<uuid:batch_id>/quotations": "401 401 403 403 | 403 in  403 403 | 401",
     "GET /v1/batches/<uuid:batch_id>/summary": "401 401 403 403 | 403 403 in  403 | 401",
     "GET /v1/stock": "401 401 403 403 | 403 403 in  403 | 401",
     "GET /v1/stock/movements": "401 401 403 403 | 403 403 in  403 | 401",

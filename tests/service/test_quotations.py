@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -10,7 +11,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from pypdf import PdfReader
 
-from service.settings import Settings
+from service.settings import Settings, SettingsError, read_settings
 from service.storage import Quotes
 from tests.service.holders import link_to
 from tests.service.test_access import bare
@@ -71,9 +72,20 @@ def test_the_pdf_is_kept_by_language(client: FlaskClient, at: str) -> None:
         assert PdfReader(io.BytesIO(answer.data)).pages[0].extract_text().count(word) >= 1
 
 
-def test_the_shops_holidays_are_a_setting() -> None:
-    from service.settings import SettingsError, read_settings
+def test_the_address_of_the_service_is_a_setting_and_part_of_what_a_page_is_made_of(app: Flask, client: FlaskClient, at: str) -> None:
+    before = client.get(f"{at}?format=html")
+    assert f'href="{at}"' in before.text
+    app.extensions["settings"] = replace(app.extensions["settings"], base_url="https://shop.example")
+    after = client.get(f"{at}?format=html")
+    assert f'href="https://shop.example{at}"' in after.text
+    assert before.headers["ETag"] != after.headers["ETag"]
+    assert read_settings({"SERVICE_BASE_URL": "https://shop.example/quotes/"}).base_url == "https://shop.example/quotes"
+    for wrong in ("shop.example", "javascript:alert(1)", 'https://x/"><script>', "ftp://x", "https://user@x"):
+        with pytest.raises(SettingsError, match="SERVICE_BASE_URL"):
+            read_settings({"SERVICE_BASE_URL": wrong})
 
+
+def test_the_shops_holidays_are_a_setting() -> None:
     assert read_settings({"SERVICE_HOLIDAYS": "US-RI"}).holidays == "US-RI"
     assert Settings().holidays is None
     with pytest.raises(SettingsError, match="SERVICE_HOLIDAYS"):

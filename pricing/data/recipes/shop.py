@@ -35,6 +35,9 @@ TERMS = (
     ("pair_limit", "10", "mm"), ("minimum_order", "40.00", ""), ("stop_clearance_diameters", "10", ""),
     ("bedding_in_percent", "0.04", "%"), ("inch_resolution", "1/16", "in"), ("metric_resolution", "1", "mm"),
     ("shop_timezone", "America/New_York", ""), ("seller", "Halfmoon Cove Rigging Loft", ""),
+    ("seller_street", "14 Net Loft Lane", ""), ("seller_city", "Halfmoon Cove", ""), ("seller_region", "RI", ""), ("seller_postal_code", "00000", ""),
+    ("seller_country", "US", ""), ("seller_phone", "+1 401 555 0142", ""), ("seller_email", "loft@halfmoon-cove.example", ""),
+    ("seller_tax_number", "00-0000000", ""), ("seller_legal", "This shop is invented for demonstration: it sells nothing.", ""),
 )  # fmt: skip
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
+from service.documents.drafting.lettering import width
 from service.documents.drafting.sheet import Sheet
-from service.documents.rig.terms import mm_of
+from service.documents.rig.terms import Document, mm_of
 from service.documents.sketch import dimensions
 from service.documents.sketch.axis import Axis
 from service.documents.sketch.pen import FINE
@@ -33,16 +36,31 @@ def _overall(sheet: Sheet, stage: Stage, axis: Axis) -> None:
     for y in bearings:
         dimensions.extension(sheet, y, AXIS - 8, FINISHED)
     if target:
-        dimensions.measured(sheet, FINISHED, axis.top, axis.bottom, f"finished {target['text']}", bold=True, clear_of=read)
+        dimensions.measured(sheet, FINISHED, axis.top, axis.bottom, _said(stage, "finished %(length)s", target), bold=True, clear_of=read)
     for y in read:
         dimensions.extension(sheet, y, FINISHED if y in bearings else AXIS - 8, MEASURED)
     if measured:
-        dimensions.measured(sheet, MEASURED, start, end, f"measured {measured['text']}")
+        dimensions.measured(sheet, MEASURED, start, end, _said(stage, "measured %(length)s", measured))
+
+
+def lettering_fits(stage: Stage) -> bool:
+    """Whether the finished length can be written along its line without a line through it."""
+    target, axis = stage.assembly["target_length"], stage.axis(0.0)
+    if not target or not stage.assembly["measured_length"]:
+        return True
+    reads = (axis.y(stage.upper.read_from), axis.y(axis.length - stage.lower.read_from))
+    edges = [axis.top, *sorted(y for y in reads if axis.top < y < axis.bottom), axis.bottom]
+    room = width(_said(stage, "finished %(length)s", target), dimensions.SIZE, bold=True) + 6
+    return any(below - above >= room for above, below in pairwise(edges))
+
+
+def _said(stage: Stage, message: str, length: Document) -> str:
+    return stage.tongue.say(message, length=stage.tongue.length(length["text"]))
 
 
 def _stops(sheet: Sheet, stage: Stage, axis: Axis) -> None:
     marks = sorted(
-        (axis.y(mm_of(stop["centre_from_upper_bearing"]) or 0.0), stop["centre_from_upper_bearing"]["text"])
+        (axis.y(mm_of(stop["centre_from_upper_bearing"]) or 0.0), stage.tongue.length(stop["centre_from_upper_bearing"]["text"]))
         for stop in stage.assembly["stops"]
     )
     for y, _ in marks:

@@ -21,7 +21,13 @@ def named(stage: Stage, axis: Axis) -> list[Label]:
     for stop in stage.assembly["stops"]:
         ball = words.figure(stop["ball"]["mm"], stage.document["display_units"])
         y = axis.y(float(stop["centre_from_upper_bearing"]["mm"]))
-        found.append(Label(y, AXIS + ball_radius(stop, axis), f"Stop {stop['stop']}, ball {ball}"))
+        found.append(
+            Label(
+                y,
+                AXIS + ball_radius(stop, axis),
+                stage.tongue.say("Stop %(stop)s, ball %(ball)s", stop=stop["stop"], ball=stage.tongue.length(ball)),
+            )
+        )
     return found
 
 
@@ -35,7 +41,7 @@ def _end(stage: Stage, end: End, place: tuple[float, float], half: float) -> lis
     zero, scale = place
     if end.bare is not None:
         text = words.figure(f"{end.bare:.3f}", stage.document["display_units"])
-        said = f"End left bare: {text} beyond the old bearing, finished aboard"
+        said = stage.tongue.say("End left bare: %(length)s beyond the old bearing, finished aboard", length=stage.tongue.length(text))
         return [Label(zero - (20 if scale > 0 else -20), AXIS + half / 2, said)]
     found = []
     for member in end.members:
@@ -43,7 +49,8 @@ def _end(stage: Stage, end: End, place: tuple[float, float], half: float) -> lis
         if member.kind == "thread":
             found.append(_thread(stage, end, member, y))
         elif member.said:
-            found.append(Label(y, AXIS + half, f"{member.said}{' (kept)' if member.kept else ''}"))
+            kept = stage.tongue.say(" (kept)") if member.kept else ""
+            found.append(Label(y, AXIS + half, f"{member.said}{kept}"))
     return found
 
 
@@ -51,4 +58,5 @@ def _thread(stage: Stage, end: End, member: Member, y: float) -> Label:
     outer = bool(member.sizes["outer"])
     side = end.name if outer else ("upper" if end.name == "lower" else "lower")
     text = stage.assembly["turnbuckle"]["build_setting"][f"{side}_exposed"]["text"]
-    return Label(y, THREADS, f"exposed, {side} screw", text)
+    exposed = stage.tongue.say("exposed, upper screw" if side == "upper" else "exposed, lower screw")
+    return Label(y, THREADS, exposed, stage.tongue.length(text))

@@ -19,20 +19,42 @@ from .strip import OVER, TWO_LINES, strip
 from .wire import length_of_wire
 
 _HEAD, _MARGIN, _BELOW = 16.0, 30.0, 41.0  # px; below stand scale and legend
+_NARROW = 18.0  # px above and below an assembly that is drawn alone
 
 
 def draw(sheet: Sheet, stage: Stage) -> Axis:
     """Take room for the stage and draw it."""
-    names = named(stage, stage.axis(0.0))
-    axis = stage.axis(0.0)
-    marks = TWO_LINES * (2 + len(stage.assembly["stops"]))
-    tall = max(axis.bottom, max(labels.tall(names, NAMES_ROOM), marks) - 2 * _MARGIN + 8)
+    tall = _tall(stage, TWO_LINES * (2 + len(stage.assembly["stops"])), _MARGIN)
     sheet.take_block(_HEAD + tall + 2 * _MARGIN + _BELOW)
     top = sheet.take(_HEAD + tall + 2 * _MARGIN)
     sheet.text(LEFT, top + 11, "Wire to cut", labels.SIZE, 160.0, bold=True)
     sheet.text(MEASURED - 22, top + 11, "Assembly, upper end on top", labels.SIZE, 220.0, bold=True)
     start = top + _HEAD + _MARGIN
     axis = stage.axis(start)
+    _assembly(sheet, stage, axis)
+    span = (start - _MARGIN + 4, start + tall + _MARGIN - 4)
+    strip(sheet, stage.document, stage.assembly, axis, stage.ends, span)
+    labels.draw(sheet, named(stage, axis), NAMES, NAMES_ROOM, span)
+    return axis
+
+
+def draw_alone(sheet: Sheet, stage: Stage) -> None:
+    """The assembly with its dimensions and names, without the wire that is cut for it."""
+    tall = _tall(stage, 0.0, _NARROW)
+    start = sheet.take(tall + 2 * _NARROW) + _NARROW
+    axis = stage.axis(start)
+    _assembly(sheet, stage, axis)
+    labels.draw(sheet, named(stage, axis), NAMES, NAMES_ROOM, (start - _NARROW + 2, start + tall + _NARROW - 2))
+
+
+def _tall(stage: Stage, marks: float, margin: float) -> float:
+    """What the assembly takes with its names beside it, and marks that take so much, between two margins, px."""
+    axis = stage.axis(0.0)
+    return max(axis.bottom, max(labels.tall(named(stage, axis), NAMES_ROOM), marks) - 2 * margin + 8)
+
+
+def _assembly(sheet: Sheet, stage: Stage, axis: Axis) -> None:
+    """Wire, members, stops, bearings and dimensions."""
     sheet.open("g", class_="assembly")
     _wire(sheet, stage, axis)
     for end, y, way in stage.placed(axis):
@@ -45,10 +67,6 @@ def draw(sheet: Sheet, stage: Stage) -> Axis:
         if end.members:
             bearing_sign(sheet, AXIS - max(2.6 * stage.drawn_wire(axis) * axis.scale, 14.0), y)
     dimensioned(sheet, stage, axis)
-    span = (start - _MARGIN + 4, start + tall + _MARGIN - 4)
-    strip(sheet, stage.document, stage.assembly, axis, stage.ends, span)
-    labels.draw(sheet, named(stage, axis), NAMES, NAMES_ROOM, span)
-    return axis
 
 
 def _sketch(pen: Pen, member: Member) -> None:

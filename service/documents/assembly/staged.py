@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from pricing.units import parse_length
 from service.documents.rig.ends import End, end_of, free_wire
 from service.documents.rig.terms import Document
-from service.documents.sketch.axis import Axis, laid
+from service.documents.sketch.axis import TALL, Axis, laid
+
+from .tongue import ENGLISH, Tongue
 
 AXIS, NAMES, NAMES_ROOM = 342.0, 398.0, 154.0  # px: the assembly's axis, the column of names and its width
 MEASURED, FINISHED, STOPS, THREADS = 182.0, 206.0, 314.0, 372.0  # px: dimension lines
@@ -17,7 +19,7 @@ _USUAL_WIRE = 5.0  # mm, where the wire's size is not read
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """An assembly laid on its axis, with the zero of the axis at the stage's top."""
+    """An assembly laid on its axis, with the zero of the axis at the stage's top; ends and wire together take about `tall` px."""
 
     document: Document
     assembly: Document
@@ -25,6 +27,8 @@ class Stage:
     lower: End
     free: float
     wire: float
+    tongue: Tongue = ENGLISH
+    tall: float = TALL
 
     @property
     def ends(self) -> tuple[End, End]:
@@ -43,18 +47,18 @@ class Stage:
     def axis(self, top: float) -> Axis:
         """The axis with its upper bearing at `top`."""
         marks = [float(stop["centre_from_upper_bearing"]["mm"]) for stop in self.assembly["stops"]]
-        return laid(top, self.upper.clear, self.lower.clear, self.length, marks)
+        return laid(top, self.upper.clear, self.lower.clear, self.length, marks, self.tall)
 
     def drawn_wire(self, axis: Axis) -> float:
         """The wire's diameter as drawn, mm: never thinner than can be seen."""
         return max(self.wire, _LEAST_WIRE / axis.scale)
 
 
-def staged(document: Document, assembly: Document) -> Stage | None:
+def staged(document: Document, assembly: Document, tongue: Tongue = ENGLISH, tall: float = TALL) -> Stage | None:
     """The assembly ready to draw; None on hold."""
     upper, lower = end_of(assembly, "upper"), end_of(assembly, "lower")
     free = free_wire(assembly, upper, lower)
-    return None if free is None else Stage(document, assembly, upper, lower, free, wire_size(assembly))
+    return None if free is None else Stage(document, assembly, upper, lower, free, wire_size(assembly), tongue, tall)
 
 
 def wire_size(assembly: Document) -> float:

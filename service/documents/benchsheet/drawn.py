@@ -30,4 +30,9 @@ def _window(text: str, size: re.Match[str], top: float, height: float) -> str:
         f'viewBox="0 {number(top)} {number(STANDING.width)} {number(high)}"'
     )
     whole = text[: size.start()] + shown + text[size.end() :]
-    return f"data:image/svg+xml;base64,{base64.b64encode(whole.encode()).decode()}"
+    return address_of(whole.encode())
+
+
+def address_of(svg: bytes) -> str:
+    """An address that holds the picture itself (RFC 2397)."""
+    return f"data:image/svg+xml;base64,{base64.b64encode(svg).decode()}"

@@ -154,14 +154,14 @@ class Sheet:
         """End it."""
         self.parts.append(f"</{name}>")
 
-    def finish(self, definitions: str, description: str) -> bytes:
-        """The sheet as a document with a text alternative, in UTF-8."""
-        paper = self.paper
+    def finish(self, definitions: str, description: str, left: float = 0.0) -> bytes:
+        """The sheet, from `left` px on, as a document with a text alternative, in UTF-8."""
+        paper, shown_width = self.paper, self.paper.width - left
         self._feet()
         height = self.y + _FOOT
         head: dict[str, object] = {
-            "xmlns": "http://www.w3.org/2000/svg", "width": f"{paper.width_mm}mm", "height": f"{number(height / paper.width * paper.width_mm)}mm",
-            "viewBox": f"0 0 {number(paper.width)} {number(height)}", "role": "img", "aria_labelledby": f"{self.name}-title {self.name}-words",
+            "xmlns": "http://www.w3.org/2000/svg", "width": f"{number(shown_width / paper.width * paper.width_mm)}mm", "height": f"{number(height / paper.width * paper.width_mm)}mm",
+            "viewBox": f"{number(left)} 0 {number(shown_width)} {number(height)}", "role": "img", "aria_labelledby": f"{self.name}-title {self.name}-words",
             "font_family": "sans-serif", "fill": "#000", "direction": "ltr",
         }  # fmt: skip
         start = [

@@ -32,6 +32,13 @@ class Speech:
         """What numbers and days are written by."""
         return _LOCALES[self.language, self.units]
 
+    @property
+    def decimal(self) -> str:
+        """What stands between whole and parts of a number."""
+        from babel.numbers import get_decimal_symbol
+
+        return get_decimal_symbol(self.locale)
+
     def money(self, amount: str | None, currency: str) -> str:
         """An amount with its currency, in that currency's digits; a dash where there is none."""
         from babel.numbers import format_currency
@@ -63,11 +70,11 @@ class Speech:
         return format_date(iso if isinstance(iso, date) else date.fromisoformat(iso), "long", locale=self.locale)
 
     def lengths(self, length: Document | None) -> tuple[str, str]:
-        """A length in the leading unit and in the other; millimetres to 0.1, inches to the nearest 1/32."""
+        """A length in the leading unit and in the other; millimetres to 0.1, ungrouped as on a drawing, inches to the nearest 1/32."""
         if length is None:
             return "–", ""
         value = Decimal(length["mm"])
-        millimetres, inches = f"{self.number(metric(value).split()[0])} mm", imperial(value)
+        millimetres, inches = metric(value).replace(".", self.decimal), imperial(value)
         return (inches, millimetres) if self.units == "imperial" else (millimetres, inches)
 
     def messages(self) -> NullTranslations:

@@ -62,17 +62,17 @@ class Axis:
         return any(stretch.broken for stretch in self.stretches)
 
 
-def laid(top: float, upper: float, lower: float, length: float, marks: Sequence[float]) -> Axis:
-    """An axis for ends of these depths (mm) on an assembly of that length, with marks on the wire, mm from the upper bearing."""
+def laid(top: float, upper: float, lower: float, length: float, marks: Sequence[float], tall: float = TALL) -> Axis:
+    """An axis for ends of these depths (mm) on an assembly of that length, with marks on the wire, mm from the upper bearing; about `tall` px high."""
     places = [upper, *sorted(min(max(mark, upper), length - lower) for mark in marks), max(length - lower, upper)]
     gaps = list(pairwise(places))
-    whole = TALL / max(length, 1.0)
+    whole = tall / max(length, 1.0)
     if whole >= WHOLE:
         return _axis(top, min(SCALES[1], whole), gaps, length, broken=False)
     least, most = _BROKEN
-    each = min(most, max(least, TALL / 2 / len(gaps)))
-    scale = min(SCALES[1], max(SCALES[0], (TALL - each * len(gaps)) / max(upper + lower, 1.0)))
-    each += min(_ROOMY, max(0.0, TALL - each * len(gaps) - (upper + lower) * scale) / len(gaps))
+    each = min(most, max(least, tall / 2 / len(gaps)))
+    scale = min(SCALES[1], max(SCALES[0], (tall - each * len(gaps)) / max(upper + lower, 1.0)))
+    each += min(_ROOMY, max(0.0, tall - each * len(gaps) - (upper + lower) * scale) / len(gaps))
     return _axis(top, scale, gaps, length, broken=True, each=each)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from service.documents.quoted import Document, adjusted, all_findings, reasons
+from service.documents.quoted import Document, address_lines, adjusted, all_findings, reasons
 from service.documents.workbook.sheet import Cell, Column, Day, Number
 
 Row = list[Cell]
@@ -17,7 +17,7 @@ ASSEMBLIES = (
     Column("Upper exposed thread, mm", 13), Column("Upper exposed thread", 14),
     Column("Lower exposed thread, mm", 13), Column("Lower exposed thread", 14),
     Column("Take-up left, mm", 11), Column("Take-up left", 14), Column("Let-out left, mm", 11), Column("Let-out left", 14),
-    Column("Weakest", 18), Column("Breaks at, kN", 10),
+    Column("Weakest", 18), Column("Breaks at, kN", 10), Column("Price before tax", 12),
 )  # fmt: skip
 BILL = (Column("Article", 34), Column("Name", 60), Column("Quantity", 11), Column("Unit", 8), Column("Kept", 8))
 LINES = (
@@ -68,6 +68,9 @@ def _head(document: Document) -> Iterator[Row]:
     if "erased_on" in document:
         yield ["Names and notes erased on", Day(document["erased_on"])]
     yield ["Seller", document["seller"]["name"]]
+    for title, said in _seller(document["seller"]):
+        if said:
+            yield [title, said]
     yield ["Customer", customer["name"]]
     yield ["Customer's reference", customer["reference"]]
     yield ["Customer's e-mail", customer["email"]]
@@ -77,6 +80,12 @@ def _head(document: Document) -> Iterator[Row]:
     yield ["Delivery", document["delivery"]]
     yield ["Lead time, business days", document["lead_time_days"]]
     yield ["Assemblies", len(document["assemblies"])]
+
+
+def _seller(seller: Document) -> Iterator[tuple[str, str | None]]:
+    yield "Seller's address", ", ".join(address_lines(seller))
+    for title, name in (("telephone", "phone"), ("e-mail", "email"), ("tax number", "tax_number"), ("legal notice", "legal")):
+        yield f"Seller's {title}", seller.get(name)
 
 
 def assemblies(document: Document) -> Iterator[Row]:
@@ -90,6 +99,7 @@ def assemblies(document: Document) -> Iterator[Row]:
         yield [
             each["tag"], each["role"], each["side"], each["mast"], each["quantity"], each["readiness"], wire["name"], wire["sku"],
             *_lengths(lengths), _mm(each["uncertainty"]), _mm(each["tolerance"]), *_lengths(travel), *_strength(each["strength"]),
+            _price(each),
         ]  # fmt: skip
 
 
@@ -105,6 +115,12 @@ def _mm(length: Document | None) -> Cell:
 
 def _strength(strength: Document | None) -> Row:
     return [None, None] if strength is None else [strength["weakest"], Number(strength["kN"])]
+
+
+def _price(assembly: Document) -> Cell:
+    """Its share of the lines; none on hold, and in quotes issued before it was told."""
+    price = assembly.get("price")
+    return None if price is None else Number(price["net"])
 
 
 def bill(document: Document) -> Iterator[Row]:
