@@ -69,6 +69,7 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "catalogue.kinds": ANY_KEY,
         "catalogue.table": ANY_KEY,
         "catalogue.findings": ANY_KEY,
+        "form.description": ANY_KEY,
         "demo.names": PUBLIC,
         "demo.one": PUBLIC,
         "operation.alive": PUBLIC,
