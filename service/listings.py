@@ -22,6 +22,7 @@ def kind_document(engine: Engine, kind: str, rows: Sequence[dict[str, Any]]) -> 
 
 
 def versions(engine: Engine) -> dict[str, object]:
+    """Edition and versions of the tables, as they head every document that is made from them."""
     catalogue = engine.catalogue
     return {"edition": dict(engine.edition), "version": catalogue.version, "price_version": catalogue.price_version}
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pricing.assembly import ROLES
 from pricing.offer.roles import USUAL_SIDES
-from service.form.asking import Choice, N_, Question, is_
+from service.form.asking import N_, Choice, Question, is_
 
 ROLE_LABELS = {
     "cap_shroud": N_("Cap shroud"), "intermediate_shroud": N_("Intermediate shroud"), "lower_shroud": N_("Lower shroud"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.form.asking import Choice, N_, Question
+from service.form.asking import N_, Choice, Question
 
 BOAT = (
     Question("customer.name", "boat", "text", N_("Your name"), N_("As it shall stand on the quotation.")),

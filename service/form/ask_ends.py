@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pricing.assembly import TERMINALS
-from service.form.asking import ALWAYS, Choice, From, Match, N_, Question, When, answered, both, either, is_, is_not
+from service.form.asking import N_, Choice, From, Match, Question, is_, is_not
 from service.form.terminals import BEARINGS, LABELS
 
 HAND_CHOICES = (
@@ -13,7 +13,6 @@ HAND_CHOICES = (
 ATTACHMENT_LABELS = {"swage": N_("Swaged"), "compression": N_("Compression, with cone and nut"), "sleeve": N_("Pressed sleeves")}
 _TITLES = {"upper": N_("What is at the upper end?"), "lower": N_("What is at the lower end?")}
 HOLED = ("fork", "eye", "toggle")
-JOINED = (*HOLED, "thimble_eye")
 
 
 def ends() -> tuple[Question, ...]:
@@ -24,10 +23,10 @@ def ends() -> tuple[Question, ...]:
 def offered(end: str, column: str) -> tuple[From, ...]:
     """A column of the terminals that go with what was answered so far."""
     paths = {
-        "terminal": f"{end}.terminal", "attachment": f"{end}.attachment", "construction": "wire.construction", "diameter": "wire.diameter",
+        "terminal": f"{end}.terminal", "attachment": f"{end}.attachment", "construction": "wire.construction", "material": "wire.material", "diameter": "wire.diameter",
         "pin": f"{end}.pin", "thread": f"{end}.thread", "hand": f"{end}.hand",
     }  # fmt: skip
-    before = dict.fromkeys(("construction", "diameter", *tuple(paths)[: tuple(paths).index(column)]))
+    before = dict.fromkeys(("construction", "material", "diameter", *tuple(paths)[: tuple(paths).index(column)]))
     return (From("terminals", column, tuple(Match(name, paths[name]) for name in before)),)
 
 
@@ -67,28 +66,5 @@ def _end(end: str) -> tuple[Question, ...]:
         Question(
             f"{end}.leave", end, "length", N_("How much wire to leave beyond the old bearing"),
             N_("The end is left bare, to be finished aboard."), required=True, when=is_(terminal, "none"), examples=("300 mm", "12 in"),
-        ),
-        *_links(end),
-    )  # fmt: skip
-
-
-def _links(end: str) -> tuple[Question, ...]:
-    first, second = f"{end}.links.1", f"{end}.links.2"
-    hung = both(is_("turnbuckle", True), is_("turnbuckle.at", end))
-    here = either(is_(f"{end}.terminal", *JOINED), both(is_(f"{end}.terminal", "stud"), hung))
-    return (*_link(end, first, here, ALWAYS), *_link(end, second, here, answered(f"{first}.kind")))
-
-
-def _link(end: str, path: str, here: When, more: When) -> tuple[Question, ...]:
-    first = path.endswith("1")
-    label = N_("Is a toggle or shackle between it and the boat?") if first else N_("And another one beyond that?")
-    return (
-        Question(
-            f"{path}.kind", end, "choice", label, N_("Beyond the turnbuckle, where there is one at this end.") if first else "",
-            when=both(here, more), choices=(Choice("toggle", N_("Toggle")), Choice("shackle", N_("Shackle"))),
-        ),
-        Question(
-            f"{path}.pin", end, "choice", N_("Diameter of its pin"), required=True, when=answered(f"{path}.kind"),
-            offered=(From("links", "pin", (Match("kind", f"{path}.kind"),)),),
         ),
     )  # fmt: skip

@@ -6,7 +6,7 @@ from pricing.assembly import DATUMS
 from pricing.datums import OF_LINK, OF_TERMINAL
 from service.form.ask_before import TURNBUCKLE_IS
 from service.form.ask_turnbuckle import YES_NO
-from service.form.asking import Choice, N_, Question, When, answered, both, either, is_, is_not, unanswered
+from service.form.asking import N_, Choice, Question, When, answered, both, either, is_, is_not, unanswered
 
 DATUM_LABELS = {
     "bearing": N_("The bearing surface: the right place"), "pin_centre": N_("The centre of the pin"), "hole_centre": N_("The centre of the hole"),

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from service.form.ask_before import TURNBUCKLE_IS
-from service.form.ask_ends import HOLED
-from service.form.asking import Choice, From, Match, N_, Question, When, both, either, is_
+from service.form.ask_ends import HAND_CHOICES, HOLED
+from service.form.asking import N_, Choice, From, Match, Question, both, either, is_
 
 YES_NO = (Choice(True, N_("Yes")), Choice(False, N_("No")))
 SCREW_END_CHOICES = (Choice("toggle", N_("Toggle")), Choice("fork", N_("Fork")), Choice("eye", N_("Eye")))
@@ -22,7 +22,7 @@ _INNER_PIN = Match("inner_pin", "turnbuckle.inner_pin")
 def _offered(column: str, *more: Match, hung: tuple[Match, ...] = ()) -> tuple[From, ...]:
     """From the turnbuckles for the wire's stud, else from those for the terminal's pin."""
     studs = tuple(
-        Match(name, f"{end}.{path}", when) for end, when in _ON_STUD.items() for name, path in (("thread", "thread"), ("stud_hand", "hand"))
+        Match(name, f"{end}.{path}", when) for end, when in _ON_STUD.items() for name, path in (("thread", "thread"), ("hand", "hand"))
     )
     pins = tuple(
         Match(name, f"{end}.{path}", when) for end, when in _ON_PIN.items() for name, path in (("terminal", "terminal"), ("on_pin", "pin"))
@@ -31,10 +31,12 @@ def _offered(column: str, *more: Match, hung: tuple[Match, ...] = ()) -> tuple[F
 
 
 def _end(end: str) -> Question:
-    """What the turnbuckle carries at one of its ends: the outer one, or, on a pin, the one toward the wire."""
-    outer = _offered("end", _BODY, hung=(_THREAD, *_INNER_END, _INNER_PIN))
-    inner = From("hung_turnbuckles", "inner_end", (*_offered("inner_end")[1].match, _THREAD, _BODY), _ON_PIN[_OTHER[end]])
-    label = N_("What has the turnbuckle at its upper end?") if end == "upper" else N_("What has the turnbuckle at its lower end?")
+    """What the turnbuckle carries at one of its ends: the outer one, or, on a pin, the one toward the wire. The upper is asked first."""
+    below = end == "lower"
+    outer = _offered("end", _BODY, hung=(_THREAD, *(_INNER_END[:1] if below else ())))
+    matches = (*_offered("inner_end")[1].match, _THREAD, _BODY, *(_OUTER_END[1:] if below else ()))
+    inner = From("hung_turnbuckles", "inner_end", matches, _ON_PIN[_OTHER[end]])
+    label = N_("What has the turnbuckle at its lower end?") if below else N_("What has the turnbuckle at its upper end?")
     return Question(
         f"turnbuckle.{end}_end", "turnbuckle", "choice", label, required=True, when=either(_AT[end], _ON_PIN[_OTHER[end]]),
         offered=(inner, *outer), choices=SCREW_END_CHOICES,
@@ -51,11 +53,22 @@ TURNBUCKLE = (
         choices=(Choice("open", N_("Open: both screws can be seen inside")), Choice("tubular", N_("A closed tube"))),
         offered=_offered("body", hung=(_THREAD,)),
     ),
+    Question(
+        "turnbuckle.hand",
+        "turnbuckle",
+        "choice",
+        N_("Which hand has the body's thread that takes the stud?"),
+        N_("A body hangs either way up; its thread toward the wire must be of the stud's hand."),
+        required=True,
+        when=_STUD_THERE,
+        offered=_offered("body_hand", _BODY)[:1],
+        choices=HAND_CHOICES,
+    ),
     _end("upper"),
     _end("lower"),
     Question(
         "turnbuckle.inner_pin", "turnbuckle", "choice", N_("Diameter of the turnbuckle's pin toward the wire"), required=True, when=_PIN_THERE,
-        offered=(From("hung_turnbuckles", "inner_pin", (*_offered("x")[1].match, _THREAD, _BODY, *_INNER_END)),),
+        offered=(From("hung_turnbuckles", "inner_pin", (*_offered("inner_pin")[1].match, _THREAD, _BODY, *_INNER_END, *_OUTER_END)),),
     ),
     Question(
         "turnbuckle.pin", "turnbuckle", "choice", N_("Diameter of the turnbuckle's outer pin"), N_("Measure the pin itself, not the hole."),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.form.asking import From, Match, N_, Question
+from service.form.asking import N_, From, Match, Question
 
 _MATCH = (Match("construction", "wire.construction"), Match("material", "wire.material"), Match("diameter", "wire.diameter"))
 

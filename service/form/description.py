@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from pricing.offer import offers
-from service.form.asking import Choice, From, N_, Question
+from service.form.asking import N_, Choice, From, Question
 from service.form.questions import QUESTIONS
 from service.form.speech import LANGUAGES, translator
 from service.schemas.fields import LEAST_MM, MOST_MM
@@ -25,6 +25,10 @@ SECTIONS = (
     ("upper", "assembly", N_("The upper end"), N_("The end toward the masthead; of a wire that lies level, the forward end.")),
     ("lower", "assembly", N_("The lower end"), N_("The end toward the deck; of a wire that lies level, the after end.")),
     ("turnbuckle", "assembly", N_("The turnbuckle"), ""),
+    (
+        "links", "assembly", N_("Toggles and shackles"),
+        N_("Only what stays on the wire when it comes off: between its end, or its turnbuckle, and the boat. Leave empty what is not there."),
+    ),
     (
         "length", "assembly", N_("The length"),
         N_("A length counts from where one fitting bears to where the other bears: that is where the load passes."),

@@ -3,12 +3,13 @@ taken off, the wire, its ends, the turnbuckle, and at last the length."""
 
 from __future__ import annotations
 
-from service.form.asking import Question
 from service.form.ask_before import BEFORE
 from service.form.ask_boat import BOAT, SEND
 from service.form.ask_ends import ends
 from service.form.ask_length import LENGTH
+from service.form.ask_links import links
 from service.form.ask_turnbuckle import TURNBUCKLE
 from service.form.ask_wire import WIRE
+from service.form.asking import Question
 
-QUESTIONS: tuple[Question, ...] = (*BOAT, *BEFORE, *WIRE, *ends(), *TURNBUCKLE, *LENGTH, *SEND)
+QUESTIONS: tuple[Question, ...] = (*BOAT, *BEFORE, *WIRE, *ends(), *TURNBUCKLE, *links(), *LENGTH, *SEND)

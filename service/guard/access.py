@@ -70,6 +70,7 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "catalogue.table": ANY_KEY,
         "catalogue.findings": ANY_KEY,
         "form.description": ANY_KEY,
+        "form.lengths": ANY_KEY,
         "demo.names": PUBLIC,
         "demo.one": PUBLIC,
         "operation.alive": PUBLIC,

@@ -1,10 +1,11 @@
-"""The description of the form that a shop's page is built from."""
+"""What a shop's form is built from: its description, and what a length that was typed is understood to be."""
 
 from __future__ import annotations
 
 from flask import Blueprint, Response, request
 
 from service import json
+from service.bodies import decoded, read_body
 from service.form.description import describe
 from service.form.speech import LANGUAGES
 from service.listings import versions
@@ -12,7 +13,8 @@ from service.made_by import made_by
 from service.parameters import takes
 from service.parts import engine
 from service.problems import Problem, parameter_fault
-from service.replies import reply_tagged, unchanged
+from service.replies import reply_json, reply_tagged, unchanged
+from service.schemas.lengths import read_typed, understood
 
 form = Blueprint("form", __name__)
 
@@ -27,6 +29,13 @@ def description() -> Response:
     return unchanged(etag) or reply_tagged(
         json.write({**versions(engine()), **describe(engine().catalogue, language)}), etag, headers=headers
     )
+
+
+@form.post("/v1/lengths")
+def lengths() -> Response:
+    """What was typed, in both units, or why it cannot be read; nothing is stored."""
+    typed = read_typed(decoded(read_body()))
+    return reply_json({"lengths": [understood(each, zero=typed.zero) for each in typed.lengths]})
 
 
 def _language() -> str:
