@@ -126,7 +126,7 @@ def _sent(form: Described, draft: Draft) -> Response:
     try:
         asked = read_request(json.read(body), price_lists())
     except Problem as problem:
-        return _shown(form, draft, refused(form, draft, problem.faults, translator(form["language"])), 422)
+        return _shown(form, draft, refused(form, draft, problem.faults, translator(form["language"])))
 
     def carried_out() -> Response:
         made = engine().quote_and_plan(asked, stock())
@@ -138,7 +138,7 @@ def _sent(form: Described, draft: Draft) -> Response:
     return once_as(draft.once, carried_out, lambda: (body,))
 
 
-def _shown(form: Described, draft: Draft, told: Told, status: int = 200) -> Response:
+def _shown(form: Described, draft: Draft, told: Told) -> Response:
     if draft.step == REVIEW and not told.findings:
         told = _previewed(form, draft, told)
     headers = {
@@ -147,7 +147,7 @@ def _shown(form: Described, draft: Draft, told: Told, status: int = 200) -> Resp
         "Cache-Control": "no-store",
         "Vary": "Accept-Language",
     }
-    return reply(page(form, draft, told, ADDRESS), status, headers, HTML)
+    return reply(page(form, draft, told, ADDRESS), 200, headers, HTML)
 
 
 def _previewed(form: Described, draft: Draft, told: Told) -> Told:

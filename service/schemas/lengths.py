@@ -58,10 +58,8 @@ def understood(value: object, *, zero: bool) -> dict[str, Any]:
     try:
         mm = read_length(value, zero)
     except ValidationError as error:
-        return {
-            "length": None,
-            "fault": {name: each for each in faults(error.messages) for name, each in each.items() if name != "pointer"},
-        }
+        first = next(faults(error.messages))
+        return {"length": None, "fault": {"code": first["code"], "detail": first["detail"]}}
     return {"length": told(mm), "fault": None}
 
 
