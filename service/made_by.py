@@ -8,7 +8,7 @@ from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-_SOURCES = (Path(__file__).parent / "documents", Path(__file__).parents[1] / "pricing")
+_SOURCES = (Path(__file__).parent / "documents", Path(__file__).parent / "form", Path(__file__).parents[1] / "pricing")
 _LIBRARIES = ("jinja2", "babel", "weasyprint", "xlsxwriter")
 
 

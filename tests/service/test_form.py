@@ -1,0 +1,158 @@
+"""The description of the form: what it asks is a field of the request, and what it offers is read and can be built."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+from pathlib import Path
+from typing import Any
+
+import pytest
+from babel.messages.extract import extract_from_dir
+from flask.testing import FlaskClient
+
+from service.engine import Engine
+from service.form import description
+from service.form.speech import messages
+from service.schemas import read_request
+from service.sheets.columns import usual_names
+from tests.service.form_filler import choices, filled, holds, request_of
+
+Answers = dict[str, Any]
+SETTING = {"turnbuckle.setting.upper_exposed": "28 mm", "turnbuckle.setting.lower_exposed": "28 mm"}
+
+
+@pytest.fixture
+def form(client: FlaskClient) -> dict[str, Any]:
+    found: dict[str, Any] = client.get("/v1/form?lang=en").json
+    return found
+
+
+def preview(engine: Engine, form: dict[str, Any], given: Answers, *, optional: bool = False) -> dict[str, Any]:
+    """What a preview would answer, without the way over HTTP. Raises Problem where the request would be refused."""
+    asked = read_request(request_of(form, filled(form, given, optional=optional)), engine.known_price_lists())
+    found: dict[str, Any] = engine.quote(asked)["assemblies"][0]
+    return found
+
+
+def stops(assembly: dict[str, Any]) -> list[tuple[str, str]]:
+    return [(each["code"], each["message"]) for each in assembly["findings"] if each["severity"] == "stop"]
+
+
+def wires(form: dict[str, Any]) -> Iterator[Answers]:
+    table = next(each for each in form["tables"] if each["name"] == "wires")
+    for row in table["rows"]:
+        for values in product(*row):
+            yield dict(zip(("wire.construction", "wire.material", "wire.diameter"), values, strict=True))
+
+
+def ends(form: dict[str, Any], wire: Answers, end: str) -> Iterator[Answers]:
+    """Every terminal with every attachment, pin, thread and hand that the description offers for a wire."""
+    names = [f"{end}.{name}" for name in ("terminal", "attachment", "pin", "thread", "hand")]
+    by_path = {each["path"]: each for each in form["questions"]}
+
+    def more(answers: Answers, rest: list[str]) -> Iterator[Answers]:
+        if not rest:
+            yield answers
+            return
+        offered = choices(form, by_path[rest[0]], answers)
+        for value in offered or [None]:
+            yield from more({**answers, **({rest[0]: value} if value is not None else {})}, rest[1:])
+
+    yield from more(dict(wire), names)
+
+
+def test_every_path_of_the_form_is_a_field_of_the_request(form: dict[str, Any]) -> None:
+    numbered = {each["path"].replace(".links.2.", ".links.1.") for each in form["questions"]}
+    assert numbered - set(usual_names()) == {"turnbuckle"}  # an object: no cell holds it
+
+
+def test_conditions_look_back_only(form: dict[str, Any]) -> None:
+    known: set[str] = set()
+    for question in form["questions"]:
+        parts = [
+            question,
+            *question.get("choices", []),
+            *question.get("from", []),
+            *(m for f in question.get("from", []) for m in f.get("match", [])),
+        ]
+        named = {each["path"] for part in parts for together in part.get("when", []) for each in together}
+        named |= {match["path"] for source in question.get("from", []) for match in source.get("match", [])}
+        assert named <= known, question["path"]
+        known.add(question["path"])
+
+
+def test_all_that_is_offered_for_any_wire_can_be_built(engine: Engine, form: dict[str, Any]) -> None:
+    tried, held = 0, []
+    for wire in wires(form):
+        for given in ends(form, wire, "upper"):
+            tried += 1
+            found = preview(engine, form, {**given, "turnbuckle": False, "lower.terminal": "none"})
+            if found["readiness"] == "hold":
+                held.append((given, stops(found)))
+    assert not held, (len(held), tried, held[:5])
+    assert tried > 1000
+
+
+def paths_to(form: dict[str, Any], given: Answers, names: list[str]) -> Iterator[Answers]:
+    """Every way of answering these questions, one after the other, after what is given."""
+    by_path = {each["path"]: each for each in form["questions"]}
+    if not names:
+        yield given
+        return
+    question = by_path[names[0]]
+    offered = choices(form, question, given) if holds(question.get("when"), given) else []
+    for value in [*offered, *([None] if not offered or not question["required"] else [])]:
+        yield from paths_to(form, given if value is None else {**given, names[0]: value}, names[1:])
+
+
+def one_wire_of_each_terminal(form: dict[str, Any], end: str) -> list[Answers]:
+    """A wire for each different terminal with its pin or thread."""
+    found: dict[tuple[Any, ...], Answers] = {}
+    for wire in wires(form):
+        for given in ends(form, wire, end):
+            found.setdefault(tuple(given.get(f"{end}.{name}") for name in ("terminal", "pin", "thread", "hand")), given)
+    return list(found.values())
+
+
+@pytest.mark.parametrize("at", ["upper", "lower"])
+def test_every_turnbuckle_that_is_offered_can_be_built(engine: Engine, form: dict[str, Any], at: str) -> None:
+    other = {"upper": "lower", "lower": "upper"}[at]
+    names = [f"turnbuckle.{name}" for name in ("thread", "body", "upper_end", "lower_end", "inner_pin", "pin")]
+    tried, held = 0, []
+    for given in one_wire_of_each_terminal(form, at):
+        if given[f"{at}.terminal"] in ("fork", "eye", "toggle", "stud"):
+            start = {**given, "turnbuckle": True, "turnbuckle.at": at, **SETTING}
+            for each in paths_to(form, start, names):
+                if "turnbuckle.body" not in each:
+                    continue  # no turnbuckle goes on this pin, and none is offered
+                tried += 1
+                found = preview(engine, form, {**each, f"{other}.terminal": "none"})
+                if found["readiness"] == "hold":
+                    held.append((each, stops(found)))
+    assert not held, (len(held), tried, held[:5])
+    assert tried > 500
+
+
+def test_every_toggle_and_shackle_that_is_offered_can_be_built(engine: Engine, form: dict[str, Any]) -> None:
+    names = [f"upper.links.{name}" for name in ("1.kind", "1.pin", "2.kind", "2.pin")]
+    tried, held = 0, []
+    for given in one_wire_of_each_terminal(form, "upper"):
+        start = {**given, "turnbuckle": False}
+        for each in list(paths_to(form, start, names))[::23]:  # there are some 15,000: a shackle takes any pin on its bow
+            tried += 1
+            found = preview(engine, form, {**each, "lower.terminal": "none"})
+            if found["readiness"] == "hold":
+                held.append((each, stops(found)))
+    assert not held, (len(held), tried, held[:5])
+    assert tried > 100
+
+
+def test_every_text_of_the_form_has_a_german_one() -> None:
+    folder = Path(description.__file__).parent
+    options = {"**.html": {"trimmed": "true"}}
+    found = extract_from_dir(folder, [("**.py", "python"), ("**.html", "jinja2")], options, keywords={"N_": None, "gettext": None})
+    texts = {message for _, _, message, _, _ in found if isinstance(message, str)}
+    german = messages("de")
+    assert len(texts) > 150
+    assert not [each for each in texts if german.gettext(each) == each and each != "Toggle"]

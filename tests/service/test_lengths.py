@@ -1,0 +1,48 @@
+"""Lengths as typed, told back in both units."""
+
+from __future__ import annotations
+
+import pytest
+from flask.testing import FlaskClient
+
+
+def test_each_length_is_told_in_both_units(client: FlaskClient) -> None:
+    # 31 ft 4 5/16 in = 376.3125 in; 1 in = 25.4 mm exactly (NIST SP 811, appendix B): 9558.3375 mm
+    found = client.post("/v1/lengths", json={"lengths": ["31 ft 4 5/16 in", {"value": "9.558", "unit": "m"}]}).json["lengths"]
+    assert [each["fault"] for each in found] == [None, None]
+    assert found[0]["length"]["metric"] == "9558.3 mm"
+    assert found[0]["length"]["imperial"] == "31 ft 4 5/16 in"
+    assert found[1]["length"]["imperial"] == "31 ft 4 5/16 in"  # 9558/25.4 = 376.299 in, to the nearest 1/32
+
+
+@pytest.mark.parametrize(
+    ("typed", "code", "remedy"),
+    [
+        ("11 16 in", "lost_slash", "11/16"),
+        ("9558", "bare_number", "unit"),
+        (9558, "bare_number", "9558 mm"),
+        ("9,568 mm", "ambiguous_comma", "9568"),
+        (None, "not_text", "text"),
+        ("0 mm", "not_positive", "greater than zero"),
+    ],
+)
+def test_what_cannot_be_read_has_the_fault_of_a_quote_and_spoils_no_other(
+    client: FlaskClient, typed: object, code: str, remedy: str
+) -> None:
+    bad, good = client.post("/v1/lengths", json={"lengths": [typed, "5 mm"]}).json["lengths"]
+    assert (bad["length"], bad["fault"]["code"]) == (None, code)
+    assert remedy in bad["fault"]["detail"]
+    assert good["length"]["metric"] == "5.0 mm"
+
+
+def test_zero_is_a_length_where_it_is_said_to_be_one(client: FlaskClient) -> None:
+    assert client.post("/v1/lengths", json={"lengths": ["0 mm"], "zero": True}).json["lengths"][0]["length"]["metric"] == "0.0 mm"
+
+
+@pytest.mark.parametrize(
+    ("body", "code"), [({"lengths": "5 mm"}, "not_a_list"), ({}, "required"), ({"lengths": []}, "list_size"), ({"lengths": ["5 mm"], "x": 1}, "unknown_field")]
+)  # fmt: skip
+def test_what_is_no_list_of_lengths_is_refused(client: FlaskClient, body: object, code: str) -> None:
+    answer = client.post("/v1/lengths", json=body)
+    assert answer.status_code == 422
+    assert code in {each["code"] for each in answer.json["errors"]}
