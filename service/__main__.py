@@ -12,6 +12,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from pricing.errors import TableError
 from service.commands import customers, quotes, stock, tables
 from service.commands.batch import batch
+from service.commands.form import form
 from service.commands.growth import USUAL, growth
 from service.commands.keep import backup, restore
 from service.commands.keys import keys, withdraw_links
@@ -52,6 +53,7 @@ USAGE = """usage: python -m service [COMMAND]
                                who may use the service; `keys make --help` tells more
   webhooks add URL | list | remove ID | rotate ID | test ID | failed | resend ID
                                where to tell of quotes and batches; `webhooks add --help` tells more
+  form ADDRESS [--key KEY]     the two lines that put the form into a shop's page
   links withdraw               end every link to a quote that was made until now
   backup FILE | restore FILE   the whole database to a file; back into one without quotes
 """
@@ -175,6 +177,8 @@ def _doors(arguments: Sequence[str], settings: Settings) -> int:
             return batch(settings, file, out)
         case ["work"]:
             return work(settings)
+        case ["form", *rest]:
+            return form(rest)
         case ["keys", *rest]:
             return keys(settings, rest)
         case ["webhooks", *rest]:

@@ -79,6 +79,7 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "plain_form.begin": Need(form=True),
         "plain_form.go_on": Need("quotes", form=True),
         "form.lengths": ANY_KEY,
+        "element.script": PUBLIC,
         "demo.names": PUBLIC,
         "demo.one": PUBLIC,
         "operation.alive": PUBLIC,
