@@ -126,7 +126,7 @@ class Came(NamedTuple):
     seconds: float
 
 
-def through(site: Site, boats: int, harms: list[tuple[float, Harm]], patience: float = 50, assemblies: int = 12) -> Came:
+def through(site: Site, boats: int, harms: list[tuple[float, Harm]], patience: float = 120, assemblies: int = 12) -> Came:
     """Quote so many boats, and do each harm once that share of them is through; then count."""
     site.start()
     try:
