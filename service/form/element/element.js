@@ -1,4 +1,4 @@
-// <wire-quote-form service="https://quotes.example" key="wq_pub_..." lang="en"></wire-quote-form>
+// <wire-quote-form service="https://quotes.example" key="wq_publishable_..." lang="en"></wire-quote-form>
 
 class WireQuoteForm extends HTMLElement {
   static observedAttributes = ["lang", "service", "key", "draft"];
