@@ -28,7 +28,7 @@ def form(arguments: Sequence[str]) -> int:
     """Print the lines of a page; 2 for arguments that cannot be used."""
     parser = _Parser(prog="python -m service form")
     parser.add_argument("service", help="where the service is reached from outside, such as https://quotes.example")
-    parser.add_argument("--key", default="wq_pub_...", help="a publishable key that is bound to the page's origin")
+    parser.add_argument("--key", default="wq_publishable_...", help="a publishable key that is bound to the page's origin")
     parser.add_argument("--lang", default=LANGUAGES[0], choices=LANGUAGES)
     try:
         asked = parser.parse_args(arguments)
@@ -37,6 +37,6 @@ def form(arguments: Sequence[str]) -> int:
     address = asked.service.rstrip("/")
     if not _SERVICE.fullmatch(address):
         return refuse(f"{asked.service}: write the service's address, such as https://quotes.example")
-    if not _KEY.fullmatch(asked.key) or not asked.key.startswith("wq_pub_"):
-        return refuse("--key takes a publishable key (wq_pub_...): a secret one does not belong in a page")
+    if not _KEY.fullmatch(asked.key) or not asked.key.startswith("wq_publishable_"):
+        return refuse("--key takes a publishable key (wq_publishable_...): a secret one does not belong in a page")
     return say(lines_of_a_page(address, asked.key, asked.lang).rstrip())
