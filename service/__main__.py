@@ -12,6 +12,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from pricing.errors import TableError
 from service.commands import customers, quotes, stock, tables
 from service.commands.batch import batch
+from service.commands.form import form
 from service.commands.growth import USUAL, growth
 from service.commands.keep import backup, restore
 from service.commands.keys import keys, withdraw_links
@@ -49,6 +50,7 @@ USAGE = """usage: python -m service [COMMAND]
   growth [--least N]           growth of swaged terminals as the finished assemblies have it
   keys make | list | rotate ID | revoke ID
                                who may use the service; `keys make --help` tells more
+  form ADDRESS [--key KEY]     the two lines that put the form into a shop's page
   links withdraw               end every link to a quote that was made until now
   backup FILE | restore FILE   the whole database to a file; back into one without quotes
 """
@@ -172,6 +174,8 @@ def _doors(arguments: Sequence[str], settings: Settings) -> int:
             return batch(settings, file, out)
         case ["work"]:
             return work(settings)
+        case ["form", *rest]:
+            return form(rest)
         case ["keys", *rest]:
             return keys(settings, rest)
         case ["links", "withdraw"]:

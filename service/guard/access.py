@@ -71,6 +71,7 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "catalogue.findings": ANY_KEY,
         "form.description": ANY_KEY,
         "form.lengths": ANY_KEY,
+        "element.script": PUBLIC,
         "demo.names": PUBLIC,
         "demo.one": PUBLIC,
         "operation.alive": PUBLIC,

@@ -7,6 +7,7 @@ from service.views.catalogue import catalogue
 from service.views.cutting_plans import cutting_plans
 from service.views.demo import demo
 from service.views.documents import documents
+from service.views.element import element
 from service.views.form import form
 from service.views.life import life
 from service.views.links import links
@@ -14,4 +15,4 @@ from service.views.operation import operation
 from service.views.quotes import quotes
 from service.views.stock import stock
 
-BLUEPRINTS = (quotes, documents, life, links, batches, cutting_plans, stock, catalogue, form, demo, operation)
+BLUEPRINTS = (quotes, documents, life, links, batches, cutting_plans, stock, catalogue, form, element, demo, operation)
