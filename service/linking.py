@@ -17,6 +17,11 @@ from service.steps import quote
 def linked(quote_id: str, order: LinkOrder, host: str) -> dict[str, str]:
     """A link to a quote. `host` is where the service answers, with a slash at its end. Raises NoQuote."""
     quote(quote_id)
+    return link_of(quote_id, order, host)
+
+
+def link_of(quote_id: str, order: LinkOrder, host: str) -> dict[str, str]:
+    """The same for a quote that is known to be there."""
     now = cast("Settings", current_app.extensions["settings"]).now()
     expires = int((now + timedelta(days=order.days)).timestamp())
     secret = keyring().newest_secret()

@@ -40,6 +40,11 @@ def once(view: View, body: Callable[[], Iterable[bytes]] = lambda: (read_body(),
     return guarded
 
 
+def once_as(key: str, carry_out: Callable[[], Response], body: Callable[[], Iterable[bytes]]) -> Response:
+    """The same for a key that does not come in the header, but in a page that is posted."""
+    return _once(carry_out, key, body)
+
+
 def key_in(written: str) -> str:
     """The key in the header, quoted or bare. Raises Problem (400)."""
     text = written.strip()

@@ -47,6 +47,7 @@ class Settings:
     redis_url: str | None = None
     catalogue: Path | None = None
     demo_key: str | None = None
+    form_key: str | None = None
     today: date | None = None
     timezone: ZoneInfo | None = None
     holidays: str | None = None
@@ -151,6 +152,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "redis_url": str,
     "catalogue": _folder,
     "demo_key": _key,
+    "form_key": _key,
     "today": _day,
     "timezone": _zone,
     "holidays": _holidays,
@@ -167,7 +169,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "least_free_mb": _whole(0, 1_000_000),
     "limits": read_limits,
 }
-_SECRET = frozenset({"demo_key", "database_url", "redis_url"})
+_SECRET = frozenset({"demo_key", "form_key", "database_url", "redis_url"})
 
 
 def read_settings(environment: Mapping[str, str]) -> Settings:

@@ -209,9 +209,10 @@ def endpoints(app: Flask) -> Iterator[tuple[str, dict[str, Any]]]:  # noqa: F811
 def test_every_operation_says_who_may_call_it_and_how_often(app: Flask) -> None:  # noqa: F811
     for endpoint, operation in endpoints(app):
         need, responses = ACCESS[endpoint], operation["responses"]
-        wanted = [] if need.public else [{"key": []}, {"link": []}] if need.link else contract()["security"]
+        wanted = [] if need.public or need.form else [{"key": []}, {"link": []}] if need.link else contract()["security"]
         assert operation.get("security", contract()["security"]) == wanted, endpoint
-        assert ({"401", "403", "429"} <= responses.keys()) is not need.public, endpoint
+        refusals = {"429"} if need.form else {"401", "403", "429"}
+        assert (refusals <= responses.keys()) is not need.public, endpoint
         for status, response in responses.items():
             headers = resolved(response)["headers"]
             assert resolved(headers["X-Request-Id"])["required"], (endpoint, status)

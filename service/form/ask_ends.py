@@ -35,7 +35,7 @@ def _end(end: str) -> tuple[Question, ...]:
     return (
         Question(
             terminal, end, "choice", _TITLES[end], N_("The fitting on the wire itself, not what it hangs on."), required=True,
-            offered=offered(end, "terminal"), illustration=end,
+            offered=offered(end, "terminal"),
             choices=tuple(Choice(name, LABELS[name], BEARINGS[name], illustration=name if name != "none" else "") for name in TERMINALS),
         ),
         Question(
@@ -46,7 +46,7 @@ def _end(end: str) -> tuple[Question, ...]:
         ),
         Question(
             f"{end}.pin", end, "choice", N_("Diameter of its pin"), N_("Measure the pin itself, not the hole."), required=True,
-            when=is_(terminal, *HOLED), offered=offered(end, "pin"), illustration="pin",
+            when=is_(terminal, *HOLED), offered=offered(end, "pin"),
         ),
         Question(
             f"{end}.old_pin", end, "length", N_("Diameter of the old pin, if it was another"),

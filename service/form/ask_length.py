@@ -20,7 +20,7 @@ def _datum(end: str) -> Question:
     return Question(
         f"measurement.{end}_datum", "length", "choice", _TITLES[end],
         N_("Lengths count from bearing surface to bearing surface. Elsewhere is no harm if you say so: it is converted, and the drawing shows it."),
-        default="bearing", illustration=f"{end}.datum",
+        default="bearing", illustration=f"{{{end}.terminal}}-{{measurement.{end}_datum}}",
         choices=tuple(Choice(datum, DATUM_LABELS[datum], when=_possible(end, datum)) for datum in DATUMS),
     )  # fmt: skip
 
@@ -56,7 +56,7 @@ LENGTH = (
     Question(
         "measurement.readings", "length", "lengths", N_("The length"),
         N_("From bearing surface to bearing surface, the wire straight. Measure twice and write both: two readings show a slip of the tape."),
-        required=True, examples=("31 ft 4 5/16 in", "9558 mm", "9.558 m"), copied=False, illustration="length",
+        required=True, examples=("31 ft 4 5/16 in", "9558 mm", "9.558 m"), copied=False,
     ),
     Question(
         "measurement.support", "length", "choice", N_("How did the wire lie?"),

@@ -13,13 +13,17 @@ from service.guard.keys import Scope
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """What an endpoint asks for. `scope` None: any key will do. `rate` names its limit. `personal`: it shows customers' data."""
+    """What an endpoint asks for. `scope` None: any key will do. `rate` names its limit. `personal`: it shows customers' data.
+
+    `form`: pages that the service serves itself, under the publishable key that the shop set for them.
+    """
 
     rate: str = "reads"
     scope: Scope | None = None
     publishable: bool = False
     link: bool = False
     public: bool = False
+    form: bool = False
     personal: bool = True
 
 
@@ -70,6 +74,9 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "catalogue.table": ANY_KEY,
         "catalogue.findings": ANY_KEY,
         "form.description": ANY_KEY,
+        "form.drawn": PUBLIC,
+        "plain_form.begin": Need(form=True),
+        "plain_form.go_on": Need("quotes", form=True),
         "form.lengths": ANY_KEY,
         "element.script": PUBLIC,
         "demo.names": PUBLIC,

@@ -46,6 +46,9 @@ def install(app: Flask) -> None:
         g.need = asked = ACCESS[request.url_rule.endpoint]
         if asked.public:
             return
+        if asked.form:
+            g.caller = _by_form()
+            return
         g.caller = _by_key(asked) if "Authorization" in request.headers or "token" not in request.args else _by_link(asked)
 
 
@@ -62,6 +65,15 @@ def _by_key(asked: Need) -> Key:
     elif asked.scope is not None and asked.scope not in key.scopes:
         words = f"The key lacks the scope {asked.scope}: make one that has it."
         raise _too_little(words, "missing_scope", f'{_CHALLENGE}, error="insufficient_scope", scope="{asked.scope}"')
+    return key
+
+
+def _by_form() -> Key:
+    """The key that the shop's own form works under. It needs no origin: its pages set no cookie, so that no other page can post in anybody's name."""
+    settings: Settings = current_app.extensions["settings"]
+    key = keyring().find(settings.form_key) if settings.form_key else None
+    if key is None or key.kind is not Kind.PUBLISHABLE:
+        raise Problem(404, "The shop serves no form here.")
     return key
 
 

@@ -47,7 +47,7 @@ _SHAPE = LengthsShape()
 def read_typed(value: object) -> Typed:
     """The list. Raises Problem (422) for what is no list; never for what stands in it."""
     try:
-        found: Typed = _SHAPE.load(value)  # type: ignore[arg-type,assignment]  # what is no object is refused there
+        found: Typed = _SHAPE.load(value)  # type: ignore[arg-type]  # what is no object is refused there
     except ValidationError as error:
         raise Problem(422, "The request cannot be read; each fault is listed with its place.", list(faults(error.messages))) from None
     return found
@@ -58,10 +58,8 @@ def understood(value: object, *, zero: bool) -> dict[str, Any]:
     try:
         mm = read_length(value, zero)
     except ValidationError as error:
-        return {
-            "length": None,
-            "fault": {name: each for each in faults(error.messages) for name, each in each.items() if name != "pointer"},
-        }
+        first = next(faults(error.messages))
+        return {"length": None, "fault": {"code": first["code"], "detail": first["detail"]}}
     return {"length": told(mm), "fault": None}
 
 

@@ -12,7 +12,8 @@ from service.views.form import form
 from service.views.life import life
 from service.views.links import links
 from service.views.operation import operation
+from service.views.plain_form import plain_form
 from service.views.quotes import quotes
 from service.views.stock import stock
 
-BLUEPRINTS = (quotes, documents, life, links, batches, cutting_plans, stock, catalogue, form, element, demo, operation)
+BLUEPRINTS = (quotes, documents, life, links, batches, cutting_plans, stock, catalogue, form, plain_form, element, demo, operation)

@@ -6,14 +6,16 @@ from flask import Blueprint, Response, request
 
 from service import json
 from service.bodies import decoded, read_body
-from service.form.description import describe
+from service.form.described import described
+from service.form.illustrations import NAMES, illustration
 from service.form.speech import LANGUAGES
+from service.forms import SVG
 from service.listings import versions
 from service.made_by import made_by
 from service.parameters import takes
 from service.parts import engine
 from service.problems import Problem, parameter_fault
-from service.replies import reply_json, reply_tagged, unchanged
+from service.replies import offers, reply_json, reply_tagged, unchanged
 from service.schemas.lengths import read_typed, understood
 
 form = Blueprint("form", __name__)
@@ -26,9 +28,20 @@ def description() -> Response:
     language = _language()
     etag = f"{engine().etag}-{made_by()}-{language}"
     headers = {"Content-Language": language, "Vary": "Accept-Language"}
-    return unchanged(etag) or reply_tagged(
-        json.write({**versions(engine()), **describe(engine().catalogue, language)}), etag, headers=headers
-    )
+    return unchanged(etag) or reply_tagged(json.write({**versions(engine()), **described(language)}), etag, headers=headers)
+
+
+@form.get("/v1/form/illustrations/<name>")
+@offers(SVG.media)
+@takes("lang")
+def drawn(name: str) -> Response:
+    """A fitting with its bearing marked, or the place it was measured to."""
+    if name not in NAMES:
+        raise Problem(404, f"There is no such drawing; there are {', '.join(NAMES)}.")
+    language = _language()
+    etag = f"{name}-{language}-{made_by()}"
+    headers = {"Content-Language": language, "Vary": "Accept-Language"}
+    return unchanged(etag) or reply_tagged(illustration(name, language), etag, SVG.media, headers)
 
 
 @form.post("/v1/lengths")

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import product
+from pathlib import Path
 from typing import Any
 
 import pytest
+from babel.messages.extract import extract_from_dir
 from flask.testing import FlaskClient
 
 from service.engine import Engine
+from service.form import description
+from service.form.speech import messages
 from service.schemas import read_request
 from service.sheets.columns import usual_names
 from tests.service.form_filler import choices, filled, holds, request_of
@@ -142,3 +146,13 @@ def test_every_toggle_and_shackle_that_is_offered_can_be_built(engine: Engine, f
                 held.append((each, stops(found)))
     assert not held, (len(held), tried, held[:5])
     assert tried > 100
+
+
+def test_every_text_of_the_form_has_a_german_one() -> None:
+    folder = Path(description.__file__).parent
+    options = {"**.html": {"trimmed": "true"}}
+    found = extract_from_dir(folder, [("**.py", "python"), ("**.html", "jinja2")], options, keywords={"N_": None, "gettext": None})
+    texts = {message for _, _, message, _, _ in found if isinstance(message, str)}
+    german = messages("de")
+    assert len(texts) > 150
+    assert not [each for each in texts if german.gettext(each) == each and each != "Toggle"]

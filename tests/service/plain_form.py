@@ -1,0 +1,122 @@
+"""Walking through the plain form as a browser without scripts does: reads the page's fields, fills some in, presses a button."""
+
+from __future__ import annotations
+
+from html.parser import HTMLParser
+
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+
+class Page(HTMLParser):
+    """The fields of a page with their values, its buttons, and its text."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.html = html
+        self.values: dict[str, list[str]] = {}
+        self.offered: dict[str, list[str]] = {}
+        self.buttons: list[str] = []
+        self._select = self._area = ""
+        self.text = ""
+        self.feed(html)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        told = {name: value or "" for name, value in attrs}
+        name, value = told.get("name", ""), told.get("value", "")
+        if tag == "button":
+            self.buttons.append(value)
+        elif tag == "select":
+            self._select = name
+        elif tag == "option" and self._select:
+            self.offered.setdefault(self._select, []).append(value)
+            if "selected" in told:
+                self.values[self._select] = [value]
+        elif tag == "textarea":
+            self._area = name
+        elif tag == "input" and told.get("type") == "radio":
+            self.offered.setdefault(name, []).append(value)
+            if "checked" in told:
+                self.values[name] = [value]
+        elif tag == "input":
+            self.values.setdefault(name, []).append(value)
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "select":
+            self._select = ""
+        elif tag == "textarea":
+            self._area = ""
+
+    def handle_data(self, data: str) -> None:
+        self.text += " " + data
+        if self._area:
+            self.values[self._area] = [data]
+
+    @property
+    def asked(self) -> list[str]:
+        """The questions of the page."""
+        return [each for each in self.values["asked"][0].split(",") if each]
+
+
+class Visitor:
+    """Somebody at the form."""
+
+    def __init__(self, client: FlaskClient, language: str = "en") -> None:
+        self.client = client
+        self.answer: TestResponse = client.get(f"/form?lang={language}")
+        assert self.answer.status_code == 200, self.answer.json
+        self.page = Page(self.answer.text)
+
+    def press(self, button: str, **written: str | list[str]) -> Page:
+        """Fill in fields (with `__` for the dots) and press a button; gives the page that comes."""
+        values: dict[str, list[str]] = dict(self.page.values)
+        for name, value in written.items():
+            path = name.replace("__", ".")
+            assert path in self.page.asked, (path, self.page.asked)
+            for one in [value] if isinstance(value, str) else value:
+                assert path not in self.page.offered or one in self.page.offered[path], (path, one, self.page.offered[path])
+            values[path] = [value] if isinstance(value, str) else value
+        assert button in self.page.buttons, (button, self.page.buttons)
+        self.answer = self.client.post("/form", data={**values, "go": button})
+        if self.answer.status_code in (200, 422):
+            self.page = Page(self.answer.text)
+        return self.page
+
+    @property
+    def step(self) -> str:
+        """The step that is shown."""
+        return self.page.values["step"][0]
+
+
+def cap_shroud(visitor: Visitor, *, tag: str = "CAP-P", lower_exposed: str = "1 1/16 in", reading: str = "29 ft 10 3/16 in") -> None:
+    """From the first page to the review with one cap shroud: tee above, stud in a kept turnbuckle below."""
+    visitor.press("next", customer__name="Pelican Reach Sailing School", boat__name="Wagtail", display_units="imperial")
+    visitor.press("next", role="cap_shroud", side="port", tag=tag, turnbuckle="yes")
+    visitor.press(
+        "next",
+        turnbuckle__at="lower",
+        turnbuckle__setting__upper_exposed="1 1/8 in",
+        turnbuckle__setting__lower_exposed=lower_exposed,
+        turnbuckle__setting__recorded_with="caliper",
+    )
+    rest_of_it(visitor, reading)
+
+
+def rest_of_it(visitor: Visitor, reading: str) -> None:
+    """From the wire on."""
+    visitor.press("next", wire__construction="1x19", wire__material="316", wire__diameter="3/16 in")
+    visitor.press("next", upper__terminal="tee")
+    visitor.press("next", lower__terminal="stud")
+    visitor.press("next", lower__attachment="swage")
+    visitor.press("next", lower__thread="3/8-24 UNF", lower__hand="right")
+    assert visitor.step == "turnbuckle", visitor.page.text
+    visitor.press("next", turnbuckle__body="open", turnbuckle__reuse="yes")
+    visitor.press("next", turnbuckle__lower_end="toggle")
+    if visitor.step == "turnbuckle":
+        visitor.press("next")
+    if visitor.step == "links":
+        visitor.press("next")
+    visitor.press(
+        "next", measurement__readings=[reading, "", ""], measurement__includes_turnbuckle="yes", measurement__support="flat",
+        measurement__rig_setting="everyday", measurement__temperature="64 degF",
+    )  # fmt: skip
