@@ -131,7 +131,7 @@ class App {
     const known = this.form.sections.some((each) => each.name === section && each.scope === scope);
     if (page === "section" && known && (!id || this.model.assembly(id))) return new SectionPage(this, id, section);
     const [first] = this.model.requestSections().before;
-    if (!draft.saved && first) return new SectionPage(this, undefined, first.name);
+    if (page === "start" && first) return new SectionPage(this, undefined, first.name);
     return new OverviewPage(this);
   }
 

@@ -12,7 +12,7 @@ function randomId() { // pages without TLS have no randomUUID
 }
 
 function emptyDraft() {
-  return { format: DRAFT_FORMAT, saved: 0, request: {}, assemblies: [], at: { page: "overview" }, sending: null, quote: null };
+  return { format: DRAFT_FORMAT, saved: 0, request: {}, assemblies: [], at: { page: "start" }, sending: null, quote: null };
 }
 
 class DraftStore {

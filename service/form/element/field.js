@@ -31,7 +31,7 @@ class Field {
   }
 
   hintOf(question) {
-    const examples = question.examples ? `${this.context.texts.example}: ${question.examples.join(" · ")}` : "";
+    const examples = question.examples ? `${this.context.texts.example}: ${question.examples.map((each) => each.replace(/ /g, "\u00a0")).join(" · ")}` : "";
     return [question.help, examples].filter(Boolean).join(" ");
   }
 
