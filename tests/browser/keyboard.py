@@ -8,6 +8,7 @@ FOCUSED = """() => {
   const chosen = each.tagName === 'SELECT' ? each.options[each.selectedIndex]?.textContent : null;
   return {tag: each.tagName, type: each.type ?? '', name: name.trim(), path: field?.dataset.path ?? '', checked: each.checked ?? false, chosen};
 }"""
+SHADOW = "document.querySelector('wire-quote-form').shadowRoot"
 MOST = 150
 
 
@@ -49,9 +50,15 @@ class Keyboard:
                 self.page.keyboard.press("Enter")
                 self.answer(self.focused(), left[found["path"]].pop(0))
             elif found["name"] == button:
-                self.page.keyboard.press("Enter")
+                self.go_on()
                 return
         raise AssertionError(f"no way by Tab to {button!r}; not answered: {left}")
+
+    def go_on(self):
+        """Enter, until another page is there, or a list of problems."""
+        self.page.evaluate(f"window.left = {SHADOW}.querySelector('h2')")
+        self.page.keyboard.press("Enter")
+        self.page.wait_for_function(f"() => !window.left.isConnected || {SHADOW}.querySelector('.summary:not([hidden])')")
 
     def answer(self, found, value):
         label = self.labels.get(found["path"], {}).get(value, value)

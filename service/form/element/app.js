@@ -96,10 +96,7 @@ class App {
   /** Lengths of all wires, so that what was typed in an earlier visit is known to be readable. */
   readAll() {
     const entries = [undefined, ...this.model.draft.assemblies.map((each) => each.id)].flatMap((id) => this.model.entries(id));
-    for (const zero of [true, false]) {
-      const lengths = entries.filter((each) => each.question.kind.startsWith("length") && each.question.zero === zero && each.answer !== undefined);
-      this.lengths.read(lengths.flatMap((each) => each.answer), zero);
-    }
+    this.lengths.readEntries(entries);
   }
 
   // Pages

@@ -22,6 +22,8 @@ function setAttribute(node, name, value) {
 
 const button = (text, click, attributes = {}) => el("button", { type: "button", text, on: { click }, ...attributes });
 
+const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+
 /** Calls `work` once, `wait` ms after the last call. */
 function debounced(work, wait) {
   let timer = 0;

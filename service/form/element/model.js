@@ -1,5 +1,7 @@
 // The form as a whole: what was answered (the draft), what the description makes of it, and what the service said about it.
 
+const OTHER_SIDE = { port: "starboard", starboard: "port" };
+
 class Model {
   constructor(form, draft, lengths) {
     this.form = form;
@@ -112,10 +114,19 @@ class Model {
     return made.id;
   }
 
+  /** The side that a wire's partner would be on; "" where it has none, or the partner is there already. */
+  otherSideMissing(id) {
+    const given = this.given(id);
+    const side = OTHER_SIDE[given.side] ?? "";
+    const alike = (each) => each.answers.role === given.role && (each.answers.mast ?? "") === (given.mast ?? "");
+    const there = (mine) => this.draft.assemblies.filter((each) => alike(each) && each.answers.side === mine).length;
+    return side && there(side) < there(given.side) ? side : "";
+  }
+
   /** The other side's wire. */
   copy(id) {
     const given = this.given(id);
-    const side = { port: "starboard", starboard: "port" }[given.side];
+    const side = OTHER_SIDE[given.side];
     return this.add({ ...copiedAnswers(this.form, given), ...(side && { side }) }, true);
   }
 

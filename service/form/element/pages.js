@@ -1,5 +1,7 @@
 // The pages: a section of questions, the list of wires, and what comes at the end. Each has `root`, `title` and `update()`.
 
+const READING_MOST_MS = 2500;
+
 class SectionPage {
   constructor(app, id, section) {
     Object.assign(this, { app, id });
@@ -42,14 +44,18 @@ class SectionPage {
     const { app, id } = this;
     const here = section.name === this.section.name;
     const open = app.model.open(id, app.texts, section.name);
-    const mark = el("span", { class: "mark", text: open ? ` (${app.texts.missingHere})` : " ✓" });
+    const sign = el("span", { "aria-hidden": "true", text: open ? " ○" : " ✓" });
+    const mark = el("span", { class: "mark" }, sign, el("span", { class: "unseen", text: ` (${open ? app.texts.missingHere : app.texts.complete})` }));
     const link = button(section.title, () => app.go({ page: "section", id, section: section.name }), { class: here ? "part here" : "part", "aria-current": here ? "step" : null });
     link.append(mark);
     return el("li", {}, link);
   }
 
-  submit(event) {
+  /** Go on, once what was typed is read; without a connection it is read later, and one goes on meanwhile. */
+  async submit(event) {
     event.preventDefault();
+    if (!this.app.offline) await Promise.race([this.questions.read(), pause(READING_MOST_MS)]);
+    if (this.app.page !== this) return;
     const problems = this.questions.problems();
     this.summary.show(problems);
     if (!problems.length) this.app.onward(this.id, this.section.name);
@@ -85,9 +91,9 @@ class OverviewPage {
     const { model, texts } = app;
     const name = model.name(id, texts);
     const open = model.open(id, texts);
-    const side = { port: texts.starboard, starboard: texts.port }[model.given(id).side];
+    const side = model.otherSideMissing(id);
     const about = (text, work, more = {}) => button(text, work, { "aria-label": `${text}: ${name}`, ...more });
-    const copy = side && !open ? about(texts.copyTo(side), () => app.open(model.copy(id)), { class: "second" }) : null;
+    const copy = side && !open ? about(texts.copyTo(texts[side]), () => app.open(model.copy(id)), { class: "second" }) : null;
     const remove = sureButton(texts.remove, texts.removeSure, texts.keep, () => app.removed(id), { class: "quiet", "aria-label": `${texts.remove}: ${name}` });
     const state = open ? texts.incomplete(open) : [texts.complete, texts[model.judged(id)?.readiness]].filter(Boolean).join(". ");
     const kind = open ? "open" : (model.judged(id)?.readiness ?? "");

@@ -38,10 +38,7 @@ class Questions {
 
   /** Have the lengths of this section read. */
   read() {
-    for (const zero of [true, false]) {
-      const texts = this.entries().filter((each) => each.question.kind.startsWith("length") && each.question.zero === zero && each.answer !== undefined);
-      this.app.lengths.read(texts.flatMap((each) => each.answer), zero);
-    }
+    return this.app.lengths.readEntries(this.entries());
   }
 
   update() {

@@ -48,8 +48,10 @@ class ReviewPage {
     const notes = model.findings(id).filter((each) => each.severity === "note");
     const rows = app.partsOf(id).map((section) => el("div", {}, el("h4", { text: section.title }), this.answers(id, section.name), button(texts.change, () => app.go({ page: "section", id, section: section.name }), { class: "quiet", "aria-label": `${texts.change}: ${section.title}, ${name}` })));
     const list = (some) => (some.length ? el("ul", { class: "findings" }, ...some.map((each) => findingItem(texts, each))) : null);
+    const readings = model.entries(id).filter((each) => each.question.kind === "lengths" && each.answer !== undefined);
+    const measured = readings.map((each) => el("p", { class: "measured", text: answerWords(app, each) }));
     const state = open ? texts.incomplete(open) : texts[readiness] || texts.complete;
-    return el("section", { class: `wire ${open ? "open" : readiness}` }, el("h3", { text: name }), el("p", { class: "state", text: state }), list(findings), el("details", {}, el("summary", { text: texts.answers }), ...rows, list(notes)));
+    return el("section", { class: `wire ${open ? "open" : readiness}` }, el("h3", { text: name }), ...measured, el("p", { class: "state", text: state }), list(findings), el("details", {}, el("summary", { text: texts.answers }), ...rows, list(notes)));
   }
 
   answers(id, section) {

@@ -19,7 +19,8 @@ STYLES.replaceSync(`
 * { box-sizing: border-box; }
 [hidden] { display: none !important; }
 .frame { padding: 1rem; }
-h2 { font-size: 1.5em; line-height: 1.25; margin: .25em 0 .5em; scroll-margin-top: 5rem; }
+.unseen { position: absolute; inline-size: 1px; block-size: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
+h2 { inline-size: fit-content; font-size: 1.5em; line-height: 1.25; margin: .25em 0 .5em; scroll-margin-top: 5rem; }
 h3 { font-size: 1.125em; line-height: 1.3; margin: 0 0 .5em; }
 h4 { font-size: 1em; margin: 1em 0 .25em; }
 p { margin: 0 0 .75em; }
@@ -77,8 +78,8 @@ button:hover { text-decoration: underline; }
 button.link { color: var(--stop); font-weight: 400; }
 .sure { display: inline-flex; flex-wrap: wrap; gap: .5rem; }
 .actions { display: flex; flex-wrap: wrap; gap: .75rem 1rem; align-items: center; margin: 1rem 0; }
-.parts { display: flex; flex-wrap: wrap; gap: 0 1rem; margin-bottom: .75rem; }
-.parts .part { font-weight: 400; }
+.parts { display: flex; flex-wrap: wrap; gap: 0 1rem; margin: 0 -.25rem 1rem; }
+.parts .part { position: relative; font-weight: 400; }
 .parts .here { font-weight: 700; color: var(--ink); text-decoration: none; border-block-end: 3px solid var(--accent); border-radius: 0; }
 .mark { color: var(--quiet); font-weight: 400; }
 .crumb { margin-bottom: 0; font-weight: 600; }
@@ -95,9 +96,11 @@ dl { margin: 0 0 .75rem; }
 .wire.ready_to_cut { border-inline-start-color: var(--accent); }
 .wire.confirm, .wire.open { border-inline-start-color: var(--ask); }
 .wire.hold { border-inline-start-color: var(--stop); }
+.wire h3 { margin-bottom: .25rem; }
 .wire .actions, .wire .state { margin: 0 0 .25rem; }
 .wire dl > div { display: grid; grid-template-columns: minmax(0, 1fr); padding: .25rem 0; border-block-end: 1px solid var(--tint); }
 @container (min-width: 36rem) { .wire dl > div { grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); gap: 1rem; } }
+.measured { margin: 0; }
 .wire dt { color: var(--quiet); }
 .wire dd { margin: 0; }
 summary { min-block-size: 2.75rem; padding: .5rem 0; cursor: pointer; font-weight: 600; }

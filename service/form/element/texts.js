@@ -26,7 +26,7 @@ const TEXTS = {
     onlyOne: "The only one that fits what you chose.", example: "For example", reading: (n) => `Reading ${n}`, addReading: "Add a reading",
     understood: "Understood as", notRead: "Is read once the connection is back.", wantsAnswer: "Please answer this.", badEmail: "Write an address like owner@example.org.",
     summary: (n) => (n === 1 ? "There is a problem" : `There are ${n} problems`), error: "Error", opens: "opens",
-    ready_to_cut: "Nothing to ask", confirm: "Please check", hold: "Cannot be made from these answers, and is not in the price",
+    ready_to_cut: "No open question", confirm: "Please check", hold: "Cannot be made from these answers, and is not in the price",
     stop: "Stop", ask: "Check", note: "Note", more: "More about this wire", moreAll: "About the whole request", remedy: "What to do",
     price: "Price so far", priceEmpty: "The price shows as soon as a wire is complete.", priceWorking: "Working it out…",
     priceOf: (n) => (n === 1 ? "For 1 complete wire" : `For ${n} complete wires`), lines: "Wire, fittings, work", allowances: "Allowances", charges: "Charges", tax: "Tax", total: "Total",
