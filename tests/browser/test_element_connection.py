@@ -23,7 +23,7 @@ def test_a_draft_survives_a_lost_connection_and_a_reload_and_can_be_forgotten(vi
     expect(page.locator("wire-quote-form .kept")).to_contain_text("Draft kept on this device")
     context.set_offline(False)
     page.reload()
-    expect(page.locator("wire-quote-form .said")).to_contain_text("Your draft was found")
+    expect(page.locator("wire-quote-form .frame")).to_contain_text("Your draft was found")
     expect(page.locator("wire-quote-form .crumb")).to_have_text("Wire 1 of 1: CAP-P, Cap shroud, Port (left)")
     visitor.keyboard.fill(answers)
     if visitor.title() != "Your wires":
@@ -31,8 +31,8 @@ def test_a_draft_survives_a_lost_connection_and_a_reload_and_can_be_forgotten(vi
     expect(page.locator("wire-quote-form .price")).to_contain_text(PRICED)
     visitor.keyboard.press_button("Forget this draft")
     page.keyboard.press("Enter")  # the question whether really
-    expect(page.locator("wire-quote-form .said")).to_contain_text("forgotten")
-    assert "CAP-P" not in page.evaluate("JSON.stringify(localStorage)")
+    expect(page.locator("wire-quote-form .frame")).to_contain_text("forgotten")
+    assert "1 1/16 in" not in page.evaluate("JSON.stringify(localStorage)")
 
 
 def test_without_a_connection_one_goes_on_and_the_price_follows_when_it_is_back(visit, quoting):
@@ -115,3 +115,20 @@ def test_only_the_newest_preview_counts(visit, quoting):
     assert len(asked) == 2
     assert '"upper_exposed":"15/16 in"' in asked[1].request.post_data
     assert asked[0].request.failure == "net::ERR_ABORTED"
+
+
+def test_where_the_page_loads_but_the_service_does_not_answer_one_goes_on_with_what_was_kept(visit, quoting):
+    visitor = at_the_wires(visit, quoting)
+    page = visitor.page
+    visitor.keyboard.press_button("Add a wire")
+    visitor.keyboard.fill({"role": "cap_shroud", "tag": "CAP-P", "turnbuckle": False})
+    assert visitor.title() == "The wire"
+    page.route(
+        lambda url: url.startswith(quoting.service),
+        lambda each: each.abort() if "/v1/" in each.request.url or each.request.method == "HEAD" else each.continue_(),
+    )
+    page.reload()
+    expect(page.locator("wire-quote-form h2")).to_have_text("The wire")
+    expect(page.locator("wire-quote-form .offline")).to_contain_text("No connection")
+    page.unroute_all()
+    expect(page.locator("wire-quote-form .frame")).to_contain_text("The connection is back", timeout=15_000)
