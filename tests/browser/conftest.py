@@ -3,6 +3,7 @@
 import pytest
 
 from tests.browser.browsing import DESKTOP, chromium
+from tests.browser.shop_page import served, watched
 
 ADDRESS = "http://page.test/"
 
@@ -46,3 +47,29 @@ def _serve(page, content, headers):
             route.abort()
 
     page.route("**/*", answer)
+
+
+@pytest.fixture(scope="session")
+def quoting(tmp_path_factory):
+    """A service, a shop's page with a key bound to it, and a stranger's page with the same lines: see tests/browser/shop_page.py."""
+    with served(tmp_path_factory.mktemp("quoting")) as everything:
+        yield everything
+
+
+@pytest.fixture
+def visit(browser, quoting):
+    """`visit(size, lang=...)`: the shop's page in a browser of its own, once its form is there. `page.seen` tells what went wrong and what was sent."""
+    contexts = []
+
+    def open_page(size=DESKTOP, lang="en", shop=None):
+        quoting.shop.show(quoting.service, quoting.key, lang)
+        contexts.append(browser.new_context(viewport=size, locale="en-US"))
+        page = contexts[-1].new_page()
+        page.seen = watched(page)
+        page.goto((shop or quoting.shop).origin)
+        page.locator("wire-quote-form :is(h2, [role=alert])").first.wait_for()
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()

@@ -1,5 +1,6 @@
 """A service and shops' pages on loopback ports: each shop an origin of its own, with the strictest policy that the form works under."""
 
+import json
 import os
 import subprocess
 import sys
@@ -7,6 +8,8 @@ import threading
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from typing import NamedTuple
+from urllib.request import Request, urlopen
 
 from service.form.module import lines_of_a_page
 from tests.service.test_server import free_port, started, stopped, wait_for
@@ -16,6 +19,48 @@ POLICY = "default-src 'none'; script-src {0}; connect-src {0}; img-src {0} data:
 PAGE = """<!doctype html><html lang="{lang}"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
 <title>Invented shop</title><link rel="icon" href="data:,"></head><body><main><h1>Invented shop</h1>
 {lines}</main></body></html>"""
+
+
+BREACHES = "addEventListener('securitypolicyviolation', each => console.error('policy: ' + each.violatedDirective + ' ' + each.blockedURI))"
+EVENTS = "for (const name of ['quote-created', 'quote-previewed']) addEventListener(name, each => (window.heard ??= []).push([name, each.detail]))"
+
+
+class Quoting(NamedTuple):
+    """A service at work; `key` is bound to the shop's origin."""
+
+    service: str
+    shop: "Shop"
+    stranger: "Shop"
+    key: str
+    folder: Path
+
+    def labels(self):
+        """What each choice is called: {path: {value: label}}."""
+        asked = Request(f"{self.service}/v1/form?lang=en", headers={"Authorization": f"Bearer {self.key}", "Origin": self.shop.origin})  # noqa: S310
+        with urlopen(asked) as answer:  # noqa: S310  # an address of this test
+            form = json.load(answer)
+        return {each["path"]: {one["value"]: one["label"] for one in each.get("choices", [])} for each in form["questions"]}
+
+    def numbers(self):
+        """The numbers of all stored quotes."""
+        return command(self.folder, "quotes", "list").split("\n")
+
+
+def watched(page):
+    """What a page complains of (errors, policy), and every request that it sends, from now on."""
+    seen = {"complaints": [], "sent": []}
+    page.add_init_script(f"{BREACHES};{EVENTS}")
+    page.on("console", lambda each: seen["complaints"].append(each.text) if each.type == "error" else None)
+    page.on("pageerror", lambda each: seen["complaints"].append(str(each)))
+    page.on("request", lambda each: seen["sent"].append(each))
+    return seen
+
+
+def command(folder, *arguments):
+    """What a command of the service prints."""
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("SERVICE_")} | {"PYTHONPATH": str(ROOT)}
+    run = [sys.executable, "-m", "service", *arguments]
+    return subprocess.run(run, cwd=folder, env=environment, capture_output=True, text=True, check=True).stdout.strip()
 
 
 class Shop:
@@ -54,14 +99,12 @@ class Shop:
 
 def publishable_key(folder, origin):
     """A key for the pages of an origin, made as a shop makes it."""
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("SERVICE_")} | {"PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "service", "keys", "make", "--name", "shop", "--publishable", "--origin", origin]
-    return subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=True).stdout.split()[0]
+    return command(folder, "keys", "make", "--name", "shop", "--publishable", "--origin", origin).split()[0]
 
 
 @contextmanager
 def served(folder, **settings):
-    """`(service, shop, stranger, key, folder)`: the key is bound to the shop's origin; the stranger shows the same lines."""
+    """A service and both shops for as long as the block lasts; the stranger shows the shop's lines."""
     shop, stranger, port = Shop(), Shop(), free_port()
     key = publishable_key(folder, shop.origin)
     with (folder / "log").open("w") as log:
@@ -71,7 +114,7 @@ def served(folder, **settings):
         for each in (shop, stranger):
             each.show(service, key)
         try:
-            yield service, shop, stranger, key, folder
+            yield Quoting(service, shop, stranger, key, folder)
         finally:
             stopped(server)
             shop.close()

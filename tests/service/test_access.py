@@ -58,10 +58,10 @@ TABLE = {
     "GET /v1/catalogue/<kind>":                "401 401 in  403 | in  in  in  in  | 401",
     "GET /v1/findings":                        "401 401 in  403 | in  in  in  in  | 401",
     "GET /v1/form":                            "401 401 in  403 | in  in  in  in  | 401",
+    "GET /form/element.js":                    "in  in  in  in  | in  in  in  in  | in",
     "GET /v1/form/illustrations/<name>":        "in  in  in  in  | in  in  in  in  | in",
     "GET /form":                               "in  in  in  in  | in  in  in  in  | in",  # 404 where the shop serves none
     "POST /form":                              "in  in  in  in  | in  in  in  in  | in",
-    "GET /form/element.js":                    "in  in  in  in  | in  in  in  in  | in",
     "POST /v1/lengths":                        "401 401 in  403 | in  in  in  in  | 401",
     "GET /v1/demo-requests":                   "in  in  in  in  | in  in  in  in  | in",
     "GET /v1/demo-requests/<name>":            "in  in  in  in  | in  in  in  in  | in",

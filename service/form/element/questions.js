@@ -84,7 +84,7 @@ class Questions {
   echoOf({ question, answer }) {
     if (answer === undefined) return "";
     const read = [answer].flat().map((text) => this.app.lengths.found(text, question.zero)?.length);
-    return read.filter(Boolean).map((each) => `${each.metric} = ${each.imperial}`).join(" · ");
+    return read.filter(Boolean).map((each) => `${each.metric}, ${each.imperial}`).join("; ");
   }
 
   /** What stands in the way of going on: `{label, words, focus}` each. */

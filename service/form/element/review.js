@@ -117,6 +117,6 @@ function answerWords(app, { question, choices, answer }) {
   if (chosen) return chosen.label;
   return [answer].flat().map((text) => {
     const read = question.kind.startsWith("length") && app.lengths.found(text, question.zero)?.length;
-    return read ? `${text} (${read.metric} = ${read.imperial})` : String(text);
+    return read ? `${text} (${read.metric}, ${read.imperial})` : String(text);
   }).join("; ");
 }

@@ -107,7 +107,8 @@ summary { min-block-size: 2.75rem; padding: .5rem 0; cursor: pointer; font-weigh
 .cautions ul, .made { max-width: 44em; }
 .cautions li { list-style: disc; margin-inline-start: 1.25em; padding-block: .125em; }
 .made { font-size: 1.125em; border: 2px solid var(--accent); border-radius: var(--radius); padding: 1rem; max-width: 30em; }
-.made dd { font-weight: 700; }
+.made > div { flex-wrap: wrap; gap: 0 1rem; }
+.made dd { font-weight: 700; white-space: nowrap; }
 .foot { border-block-start: 1px solid var(--line); margin-block-start: 1.5rem; padding-block-start: .75rem; font-size: .9375em; }
 .caution { max-width: 56em; }
 @media (forced-colors: active) { button { border-color: ButtonText; } .parts .here { border-block-end-color: Highlight; } }
