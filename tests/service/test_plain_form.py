@@ -13,6 +13,7 @@ from flask.testing import FlaskClient
 from service.engine import Engine
 from service.guard.keys import Kind
 from service.storage import Quotes
+from service.storage.answers import StillRunning
 from tests.service.conftest import made_app
 from tests.service.holders import kept_key
 from tests.service.plain_form import Page, Visitor, cap_shroud, rest_of_it
@@ -69,6 +70,16 @@ def test_a_page_sent_again_with_other_answers_is_refused(visitor: Visitor) -> No
     visitor.press("send", delivery="collect")
     visitor.press("send", delivery="ship")
     assert visitor.answer.status_code == 422
+
+
+def test_a_page_sent_while_the_same_is_worked_on_is_409(visitor: Visitor, served: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
+    def running(_: object) -> None:
+        raise StillRunning
+
+    cap_shroud(visitor)
+    monkeypatch.setattr(served.extensions["answers"], "claim", running)
+    visitor.press("send")
+    assert (visitor.answer.status_code, visitor.answer.headers["Retry-After"]) == (409, "1")
 
 
 def test_nothing_is_stored_and_no_cookie_set_before_a_quote_is_requested(visitor: Visitor, quotes: Quotes) -> None:
