@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import argparse
 import re
 from collections.abc import Sequence
-from typing import NoReturn
 
+from service.commands.arguments import Misused, Parser
 from service.commands.out import refuse, say
 from service.form.module import lines_of_a_page
 from service.form.speech import LANGUAGES
@@ -15,18 +14,9 @@ _SERVICE = re.compile(r"https?://[A-Za-z0-9.\[\]:-]+(/[A-Za-z0-9._~/-]*)?", re.A
 _KEY = re.compile(r"[A-Za-z0-9_.-]{1,200}", re.ASCII)
 
 
-class Misused(ValueError):
-    """Arguments that cannot be used; says which."""
-
-
-class _Parser(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        raise Misused(f"{message}\n{self.format_usage()}")
-
-
 def form(arguments: Sequence[str]) -> int:
     """Print the lines of a page; 2 for arguments that cannot be used."""
-    parser = _Parser(prog="python -m service form")
+    parser = Parser(prog="python -m service form")
     parser.add_argument("service", help="where the service is reached from outside, such as https://quotes.example")
     parser.add_argument("--key", default="wq_publishable_...", help="a publishable key that is bound to the page's origin")
     parser.add_argument("--lang", default=LANGUAGES[0], choices=LANGUAGES)

@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
-from typing import NoReturn
 
+from service.commands.arguments import Misused, Parser
 from service.commands.out import refuse, say
 from service.commands.schema import brought_up
 from service.guard.keys import EVERY_SCOPE, Key, Kind, Scope, digest_of, new_key
@@ -18,15 +18,6 @@ from service.storage import Keys, Quotes, moment
 
 _ORIGIN = re.compile(r"https?://[a-z0-9.-]+(:[0-9]{1,5})?|https?://\[[0-9a-f:]+\](:[0-9]{1,5})?", re.ASCII)
 ONCE = "It is shown this once and not kept: put it where its user finds it."
-
-
-class Misused(ValueError):
-    """Arguments that cannot be used; says which."""
-
-
-class _Parser(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        raise Misused(f"{message}\n{self.format_usage()}")
 
 
 def keys(settings: Settings, arguments: Sequence[str]) -> int:
@@ -54,7 +45,7 @@ def _opened(settings: Settings) -> Iterator[Keys]:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = _Parser(prog="python -m service keys")
+    parser = Parser(prog="python -m service keys")
     acts = parser.add_subparsers(required=True, metavar="make | list | rotate | revoke")
     make = acts.add_parser("make", help="a new key")
     make.add_argument("--name", required=True, help="whose key it is, for the list")

@@ -6,9 +6,10 @@ import argparse
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
-from typing import NamedTuple, NoReturn
+from typing import NamedTuple
 from urllib.parse import urlsplit
 
+from service.commands.arguments import Misused, Parser
 from service.commands.out import WRONG, refuse, say
 from service.commands.schema import brought_up
 from service.engine import open_engine
@@ -21,15 +22,6 @@ from service.storage import Endpoint, Endpoints, Messages, Quotes, moment
 from service.storage.ids import new_id
 
 ONCE = "It is shown this once: put it where the receiver verifies with it."
-
-
-class Misused(ValueError):
-    """Arguments that cannot be used; says which."""
-
-
-class _Parser(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        raise Misused(f"{message}\n{self.format_usage()}")
 
 
 class _Kept(NamedTuple):
@@ -60,7 +52,7 @@ def _opened(settings: Settings) -> Iterator[_Kept]:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = _Parser(prog="python -m service webhooks")
+    parser = Parser(prog="python -m service webhooks")
     acts = parser.add_subparsers(required=True, metavar="add | list | remove | rotate | test | failed | resend")
     add = acts.add_parser("add", help="a new endpoint")
     add.add_argument("url", help="https://...")

@@ -273,7 +273,7 @@ def _sum(what: Any) -> Any:
 
 
 _FINISHED = chunks.c.done + chunks.c.failed
-_TODO = exists().where(chunks.c.batch_id == batches.c.id, chunks.c.state == "todo")
+_UNBEGUN = exists().where(chunks.c.batch_id == batches.c.id, chunks.c.state == "todo")
 _WORKED_ON = exists().where(chunks.c.batch_id == batches.c.id, chunks.c.state == "working", chunks.c.until > _NOW)
 _LAPSED = exists().where(chunks.c.batch_id == batches.c.id, chunks.c.state == "working", chunks.c.until <= _NOW)
 _PROGRESS = select(
@@ -283,5 +283,5 @@ _PROGRESS = select(
     select(func.max(chunks.c.ended)).where(chunks.c.batch_id == batches.c.id).scalar_subquery().label("latest"),
     _sum(chunks.c.done).label("quoted"),
     _sum(case((chunks.c.ended > bindparam("since"), _FINISHED), else_=0)).label("lately"),
-    and_(batches.c.state.in_(OPEN), _LAPSED | (_TODO & ~_WORKED_ON)).label("overdue"),
+    and_(batches.c.state.in_(OPEN), _LAPSED | (_UNBEGUN & ~_WORKED_ON)).label("overdue"),
 ).order_by(batches.c.id.desc())

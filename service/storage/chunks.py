@@ -86,7 +86,7 @@ class Chunks:
         if lapsed is not None:
             return lapsed
         for batch_id in connection.execute(_WAITING).scalars().all():
-            found = connection.execute(_TODO, {"of": batch_id}).first()
+            found = connection.execute(_UNBEGUN, {"of": batch_id}).first()
             if found is not None:
                 return found
         return None
@@ -171,7 +171,7 @@ def _split(connection: Connection, found: Any) -> Any:
     connection.execute(_SHRINK, {"of": found.batch_id, "at": found.first})
     row = {"batch_id": found.batch_id, "count": 1, "state": "todo", "attempts": 0, "done": 0, "failed": 0}
     connection.execute(chunks.insert(), [{**row, "first": place} for place in range(found.first + 1, found.first + found.count)])
-    return connection.execute(_TODO, {"of": found.batch_id}).one()
+    return connection.execute(_UNBEGUN, {"of": found.batch_id}).one()
 
 
 _OF: Any = bindparam("of")
@@ -182,7 +182,7 @@ _WHICH = [chunks.c.batch_id, chunks.c.first, chunks.c.count, chunks.c.attempts]
 _DUE = select(chunks.c.first).where(_FREE, chunks.c.batch_id.in_(select(batches.c.id).where(batches.c.state.in_(OPEN)))).limit(1)
 _LAPSED = select(*_WHICH).where(chunks.c.state == "working", chunks.c.until <= _NOW).limit(1).with_for_update(skip_locked=True)
 _WAITING = select(batches.c.id).where(batches.c.state.in_(OPEN)).order_by(batches.c.touched)
-_TODO = (
+_UNBEGUN = (
     select(*_WHICH)
     .where(chunks.c.state == "todo", chunks.c.batch_id == _OF)
     .order_by(chunks.c.first)

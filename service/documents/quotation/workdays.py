@@ -23,7 +23,7 @@ def known(country: str) -> bool:
     """Whether there are holidays for this country or subdivision."""
     try:
         _holidays(country)
-    except NotImplementedError:
+    except NotImplementedError:  # the library's way to say that it knows no such place
         return False
     return True
 
