@@ -11,7 +11,7 @@ from service.guard.access import ACCESS, Need
 from service.guard.keyring import Keyring
 from service.guard.keys import Key, Kind
 from service.problems import Problem, fault
-from service.settings import Settings
+from service.settings import Settings, variable
 
 HOW = "Send `Authorization: Bearer KEY`; a key is printed by the start on this machine, or made by `python -m service keys make`."
 _CHALLENGE = 'Bearer realm="quotes"'
@@ -73,7 +73,7 @@ def _by_form() -> Key:
     settings: Settings = current_app.extensions["settings"]
     key = keyring().find(settings.form_key) if settings.form_key else None
     if key is None or key.kind is not Kind.PUBLISHABLE:
-        raise Problem(404, "The shop serves no form here.")
+        raise Problem(404, f"The shop serves no form here: it sets {variable('form_key')} to one of its publishable keys to do so.")
     return key
 
 
