@@ -14,7 +14,7 @@ from service.parts import catalogues, engine, lives, stock, store
 from service.preconditions import judge_match
 from service.problems import Problem, fault
 from service.schemas import read_request
-from service.storage import Edition, Event, NoQuote, Stored, moment
+from service.storage import Edition, Event, NoQuote, Packed, Stored, moment
 
 WHAT = {Step.ACCEPT: "accepted", Step.DECLINE: "declined", Step.WITHDRAW: "withdrawn"}
 
@@ -44,7 +44,7 @@ def revise(quote_id: str, body: bytes) -> Stored:
     made = engine().quote_and_plan(read_request(decoded(body), engine().known_price_lists()), stock())
     changed = between(before.said(), made.document)
     document = {"supersedes": before.id, "difference": changed, **made.document}
-    return lives().revise(quote_id, document, body, made.bench, judge_match)
+    return lives().revise(quote_id, Packed.of(document, body, made.bench), judge_match)
 
 
 def difference(quote_id: str) -> dict[str, Any]:

@@ -22,7 +22,7 @@ from service.life.statuses import NotAllowed, Status
 from service.problems import Problem
 from service.schemas import read_request
 from service.settings import Settings
-from service.storage import Batches, Editions, Line, Lives, Progress, Quotes, Shelves, Summary
+from service.storage import Batches, Editions, Line, Lives, Packed, Progress, Quotes, Shelves, Summary
 from service.storage.reading import Kept, kept_quotes
 
 _PAGE = 100
@@ -124,7 +124,7 @@ def _requoted(last: Kept, engine: Engine, store: Quotes) -> list[str]:
     again = engine.quote_and_plan(asked, Shelves(store).now(engine.catalogue.stock).rows)
     changed = difference(last.document, again.document)
     whole = {"supersedes": last.id, "difference": changed, **again.document}
-    made = Lives(store, engine.today).revise(last.id, whole, last.request, again.bench, lambda _: None)
+    made = Lives(store, engine.today).revise(last.id, Packed.of(whole, last.request, again.bench), lambda _: None)
     return [f"{made.number} revision {made.revision}: {made.id}", *(f"  {each}" for each in changed["words"])]
 
 

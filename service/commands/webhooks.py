@@ -92,8 +92,10 @@ def _add(kept: _Kept, asked: argparse.Namespace) -> int:
 
 
 def _list(kept: _Kept, _: argparse.Namespace) -> int:
-    counts = kept.messages.counts()
-    for each in kept.endpoints.every():
+    counts, every = kept.messages.counts(), kept.endpoints.every()
+    if not every:
+        return say("There is no endpoint: `webhooks add URL` makes one.")
+    for each in every:
         state = "live" if each.removed is None else f"ended {each.removed[:10]}: {each.why}"
         waiting, dead = counts.get((each.id, "waiting"), 0), counts.get((each.id, "dead"), 0)
         say(f"{each.id}  {each.created[:10]}  {waiting} waiting  {dead} failed  {state}  {_shown(each.url)}  {' '.join(each.events)}")
@@ -125,7 +127,10 @@ def _test(kept: _Kept, asked: argparse.Namespace) -> int:
 
 
 def _failed(kept: _Kept, _: argparse.Namespace) -> int:
-    for each in kept.messages.dead():
+    dead = kept.messages.dead()
+    if not dead:
+        return say("No message was given up.")
+    for each in dead:
         say(f"{each.id}  {each.endpoint_id}  {each.created}  {each.event:<16}  {each.attempts} attempts  {each.answer}")
     return 0
 

@@ -21,7 +21,7 @@ from service.life.statuses import NotAllowed
 from service.problems import Problem, fault
 from service.schemas import read_request
 from service.sheets import place_of
-from service.storage import Chunk, Chunks, Lives, NoQuote, Quotes, Shelves, Stored
+from service.storage import Chunk, Chunks, Lives, NoQuote, Packed, Quotes, Shelves, Stored
 from service.storage.chunks import Lost, Todo
 from service.storage.shelves import Rows
 from service.storage.troubles import PASSING, server_words
@@ -124,14 +124,15 @@ class Workshop:
     def _quoted(self, engine: Engine, stock: Rows, todo: Todo) -> Keep:
         body = todo.request or b""
         made = _made(engine, stock, body)
-        return lambda: (self.store.issue(made.document, body, made.bench)[0], made.document)
+        packed = Packed.of(made.document, body, made.bench)
+        return lambda: (self.store.keep(packed), made.document)
 
     def _requoted(self, engine: Engine, stock: Rows, todo: Todo) -> Keep:
         before, body = self.store.with_request(todo.subject or "")
         made = _made(engine, stock, body)
         whole = {"supersedes": before.id, "difference": difference(before.said(), made.document), **made.document}
-        lives = Lives(self.store, engine.today)
-        return lambda: (lives.revise(before.id, whole, body, made.bench, lambda _: None), made.document)
+        packed, lives = Packed.of(whole, body, made.bench), Lives(self.store, engine.today)
+        return lambda: (lives.revise(before.id, packed, lambda _: None), made.document)
 
     def _keep(self, chunk: Chunk, results: list[Result]) -> None:
         with self.chunks.keeping(chunk) as tell:

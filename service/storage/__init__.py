@@ -13,7 +13,7 @@ from service.storage.life import Event, Lives
 from service.storage.messages import Held, Letter, Messages
 from service.storage.migrating import State, WrongSchema, migrate
 from service.storage.plans import Plans, StoredPlan
-from service.storage.quotes import NoQuote, Quotes
+from service.storage.quotes import NoQuote, Packed, Quotes
 from service.storage.records import Stored, Summary, moment
 from service.storage.renditions import Renditions
 from service.storage.shelves import NotMoved, Shelf, Shelves
@@ -37,6 +37,7 @@ __all__ = [
     "Messages",
     "NoQuote",
     "NotMoved",
+    "Packed",
     "Plans",
     "Progress",
     "Quotes",

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from sqlalchemy import Connection, and_, bindparam, or_, select
+from sqlalchemy.dialects import postgresql, sqlite
 
 from service.hooks.events import Event, quote_data
 from service.life.statuses import Status
@@ -47,7 +48,7 @@ class Expiries:
         over = end_of(self._today() - timedelta(days=1))
         reached = connection.execute(_REACHED_HELD).scalar_one_or_none()
         if reached is None:
-            connection.execute(chores.insert(), [{"name": EXPIRED, "reached": over}])
+            connection.execute(_BEGIN[connection.dialect.name], {"name": EXPIRED, "reached": over})
             return 0
         if reached >= over:  # another worker was quicker
             return 0
@@ -64,6 +65,7 @@ class Expiries:
 
 _REACHED = select(chores.c.reached).where(chores.c.name == EXPIRED)
 _REACHED_HELD = _REACHED.with_for_update()
+_BEGIN = {name: kind.insert(chores).on_conflict_do_nothing() for name, kind in (("sqlite", sqlite), ("postgresql", postgresql))}
 _DAY: Any = bindparam("day")
 _PAGE = (
     select(quotes.c.id, quotes.c.valid_until)

@@ -15,8 +15,7 @@ from service.hooks.events import OF_STATUS, quote_data
 from service.life.statuses import Status, Step, after
 from service.storage.database import Database
 from service.storage.ids import new_id
-from service.storage.packing import pack
-from service.storage.quotes import NoQuote, insert, one
+from service.storage.quotes import NoQuote, Packed, insert, one
 from service.storage.records import Stored, moment
 from service.storage.tables import as_built, events, quotes
 
@@ -43,12 +42,11 @@ class Lives:
         with self._database.writing() as connection:
             return self._moved(connection, quote_id, step, event, judge)
 
-    def revise(self, quote_id: str, document: Mapping[str, Any], request: bytes, bench: Mapping[str, Any] | None, judge: Judge) -> Stored:
+    def revise(self, quote_id: str, packed: Packed, judge: Judge) -> Stored:
         """Issue the next revision in place of a quote. Raises NoQuote, NotAllowed."""
-        packed, asked = pack(json.write(document)), gzip.compress(request, 1)
         with self._database.writing() as connection:
             before = self._moved(connection, quote_id, Step.REVISE, Event(moment(), "superseded"), judge)
-            return insert(connection, self._database.listeners, document, packed, asked, before.number, before.revision + 1, bench)
+            return insert(connection, self._database.listeners, packed, before.number, before.revision + 1)
 
     def record_built(self, quote_id: str, record: Mapping[str, Any], who: str | None) -> bytes:
         """Keep a record of finished assemblies; returns it as kept. Raises NoQuote, NotAllowed."""

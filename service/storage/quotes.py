@@ -5,7 +5,7 @@ from __future__ import annotations
 import gzip
 from collections.abc import Mapping
 from dataclasses import fields
-from typing import Any
+from typing import Any, NamedTuple, Self
 
 from sqlalchemy import Connection, bindparam, select
 
@@ -25,6 +25,26 @@ class NoQuote(LookupError):
     """There is no quote of that id."""
 
 
+class Packed(NamedTuple):
+    """A quote to be kept, already packed: what takes time is done before a transaction holds others up.
+
+    `said` by the engine, `text` as JSON, `document` the gzip of that; `asked` gzip of the request as received, `bench` the shop's own view of its
+    cutting plan.
+    """
+
+    said: Mapping[str, Any]
+    text: bytes
+    document: bytes
+    asked: bytes
+    bench: Mapping[str, Any] | None
+
+    @classmethod
+    def of(cls, said: Mapping[str, Any], request: bytes, bench: Mapping[str, Any] | None = None) -> Self:
+        """Pack the engine's document and the request that it answers."""
+        text = json.write(said)
+        return cls(said, text, pack(text), gzip.compress(request, 1), bench)
+
+
 class Quotes(Database):
     """The quotes of one database."""
 
@@ -33,12 +53,15 @@ class Quotes(Database):
 
         Returns it with the reply's bytes.
         """
-        said, asked = json.write(document), gzip.compress(request, 1)
-        packed = pack(said)
+        packed = Packed.of(document, request, bench)
+        stored = self.keep(packed)
+        return stored, head(stored.id, stored.number, 1, stored.status, stored.checksum) + packed.text[1:]
+
+    def keep(self, packed: Packed) -> Stored:
+        """Number a quote and store it."""
         with self.writing() as connection:
-            number = next_number(connection, int(document["issued_on"][:4]))
-            stored = insert(connection, self.listeners, document, packed, asked, number, 1, bench)
-        return stored, head(stored.id, number, 1, stored.status, stored.checksum) + said[1:]
+            number = next_number(connection, int(packed.said["issued_on"][:4]))
+            return insert(connection, self.listeners, packed, number, 1)
 
     def get(self, quote_id: str) -> Stored | None:
         """The quote of that id."""
@@ -83,37 +106,28 @@ def one(connection: Connection, quote_id: str, *, hold: bool = False) -> Stored 
     return None if row is None else Stored(*row)
 
 
-def insert(
-    connection: Connection,
-    listeners: Listeners,
-    document: Mapping[str, Any],
-    packed: bytes,
-    asked: bytes,
-    number: str,
-    revision: int,
-    bench: Mapping[str, Any] | None,
-) -> Stored:
-    """Store one issue of a number, and tell of it. `packed` is the document's gzip, `asked` that of the request as received, `bench` its plan's own view."""
-    quote_id = new_id()
-    checksum = sha256_of({**document, "id": quote_id, "number": number, "revision": revision})
-    stored = Stored(quote_id, number, revision, "issued", checksum, document["valid_until"], packed)
-    connection.execute(_INSERT, [_row(stored, document, asked)])
-    if bench is not None:
-        add_plan(connection, of_quote(bench, number), quote_id)
-    priced = document["currency"], document["totals"].get("payable")
+def insert(connection: Connection, listeners: Listeners, packed: Packed, number: str, revision: int) -> Stored:
+    """Store one issue of a number, and tell of it."""
+    said, quote_id = packed.said, new_id()
+    checksum = sha256_of({**said, "id": quote_id, "number": number, "revision": revision})
+    stored = Stored(quote_id, number, revision, "issued", checksum, said["valid_until"], packed.document)
+    connection.execute(_INSERT, [_row(stored, packed)])
+    if packed.bench is not None:
+        add_plan(connection, of_quote(packed.bench, number), quote_id)
+    priced = said["currency"], said["totals"].get("payable")
     listeners.tell(connection, Event.CREATED, lambda: quote_data(quote_id, number, revision, stored.status, *priced))
     return stored
 
 
-def _row(stored: Stored, document: Mapping[str, Any], request: bytes) -> dict[str, object]:
-    provenance = document["provenance"]
+def _row(stored: Stored, packed: Packed) -> dict[str, object]:
+    said = packed.said
     return {
         **{field.name: getattr(stored, field.name) for field in fields(Stored)},
         "created": moment(),
-        "issued_on": document["issued_on"],
-        "currency": document["currency"],
-        "payable": document["totals"].get("payable"),
-        "catalogue_version": provenance["catalogue"],
-        "price_version": provenance["price_table"],
-        "request": request,
+        "issued_on": said["issued_on"],
+        "currency": said["currency"],
+        "payable": said["totals"].get("payable"),
+        "catalogue_version": said["provenance"]["catalogue"],
+        "price_version": said["provenance"]["price_table"],
+        "request": packed.asked,
     }

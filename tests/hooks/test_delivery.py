@@ -6,11 +6,14 @@ import json
 import socket
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from datetime import date, timedelta
+from threading import Barrier, BrokenBarrierError
 from typing import Any
 
 import pytest
+from sqlalchemy import event, text
 from standardwebhooks import Webhook
 
 from service.engine import Engine
@@ -309,6 +312,32 @@ def test_an_expired_quote_is_told_once_when_its_last_day_is_over(site: Site) -> 
     assert sorted(each["id"] for each in told) == sorted([each.id for each in issued] * 2)
     assert {each["status"] for each in told} == {"expired"}
     assert long_over.id not in {each["id"] for each in told}
+
+
+def test_of_workers_that_look_at_the_same_moment_each_quote_is_told_by_one(site: Site) -> None:
+    site.endpoint("http://127.0.0.1:9/a", [Event.EXPIRED])
+    with site.store.writing() as connection:  # as where no worker has looked yet, ever
+        connection.execute(text("DELETE FROM chores"))
+    stores = [Quotes(site.store.url, 1) for _ in range(4)]
+    all_looked = Barrier(len(stores))
+
+    def wait(*looked: Any) -> None:
+        if looked[2].startswith("SELECT chores") and looked[0].get_execution_options().get("writes"):
+            with suppress(BrokenBarrierError):  # where one holds the row the others cannot look
+                all_looked.wait(0.5)
+
+    for each in stores:
+        event.listen(each.engine(), "after_cursor_execute", wait)
+    issued = [site.store.issue(document(DAY), b"{}")[0].id for _ in range(9)]
+    told = []
+    with ThreadPoolExecutor(len(stores)) as pool:
+        for day in (DAY, DAY + timedelta(days=1)):
+            told.append(sum(pool.map(lambda each, day=day: Expiries(each, lambda: day, at_once=4).tell(), stores)))  # type: ignore[misc]
+            all_looked.reset()
+    for each in stores:
+        each.close()
+    assert told == [0, len(issued)]
+    assert sorted(json.loads(bytes(row.body))["data"]["id"] for row in site.rows()) == sorted(issued)
 
 
 def test_a_quote_that_was_accepted_does_not_expire(site: Site, engine: Engine, demo: dict[str, Any]) -> None:

@@ -107,7 +107,12 @@ def test_a_dead_letter_is_listed_and_delivered_after_all(command: Command, capsy
     site.courier.close()
     capsys.readouterr()
     assert command("webhooks", "failed") == 0
-    assert capsys.readouterr().out == ""
+    assert capsys.readouterr().out == "No message was given up.\n"
+
+
+def test_where_there_is_no_endpoint_it_says_how_to_make_one(command: Command, capsys: pytest.CaptureFixture[str]) -> None:
+    assert command("webhooks", "list") == 0
+    assert "`webhooks add URL`" in capsys.readouterr().out
 
 
 def test_the_first_endpoint_is_not_told_of_what_expired_before(
