@@ -5,7 +5,8 @@
 No test, it only prints. Each round takes, one after the other: the engine in one process over the boats, from JSON to the quote with its cutting plan,
 nothing stored; a batch on one worker; a batch on two. Ratios are medians over the rounds; "cpu" is the workers' processor time a boat (Linux), which
 other work on the machine disturbs less. URL: an empty PostgreSQL database instead of a SQLite file. `memory` prints the peak resident memory of the
-server's workers and of the workers of batches, of boats of one assembly: each size on a server of its own, received, quoted and read back.
+server's workers and of the workers of batches, of boats of one assembly: each size on a server of its own, received, quoted and read back. Each
+hundredth of its lines is broken, and exactly those must come back as failed.
 """
 
 from __future__ import annotations
@@ -93,10 +94,10 @@ def send(site: Site, file: Path) -> dict[str, Any]:
     return made
 
 
-def ended(site: Site, made: dict[str, Any]) -> dict[str, Any]:
+def ended(site: Site, made: dict[str, Any], failed: int = 0) -> dict[str, Any]:
     while (now := json.loads(call(site.port, "GET", made["href"])[2]))["state"] != "done":
         time.sleep(0.2)  # to look costs the cores that are measured
-    assert (now["done"], now["failed"]) == (made["total"], 0), now
+    assert (now["done"], now["failed"]) == (made["total"] - failed, failed), now
     return now
 
 
@@ -148,7 +149,7 @@ def memory(sizes: list[int]) -> None:
         with tempfile.TemporaryDirectory() as place:
             folder = Path(place)
             file = folder / "fleet.ndjson"
-            write_fleet(file, boats)
+            broken = write_fleet(file, boats)
             site = Site(folder, f"sqlite:///{folder}/q.sqlite3", workers=2)
             site.start()
             crew = whole_crew(site)
@@ -156,8 +157,9 @@ def memory(sizes: list[int]) -> None:
             first, began = peak_mb([*workers, *crew]), time.monotonic()
             made = send(site, file)
             received = time.monotonic()
-            now = ended(site, made)
+            now = ended(site, made, len(broken))
             done = time.monotonic()
+            assert failed_lines(site, now["results"]) == broken
             size = sum(
                 read_back(site, f"{now['results']}?{query}") for query in ("quotes=heads", "quotes=whole", "format=csv", "format=xlsx")
             )
@@ -169,12 +171,33 @@ def memory(sizes: list[int]) -> None:
             site.stop()
 
 
-def write_fleet(file: Path, boats: int) -> None:
+def write_fleet(file: Path, boats: int) -> list[int]:
+    """Numbers of the lines that are broken, in one of four ways."""
     asked = json.loads(demo_request(demo_names()[0]))
     asked["assemblies"] = asked["assemblies"][:1]
+    first = asked["assemblies"][0]
+    unread = {**first, "measurement": {**first["measurement"], "readings": ["11 16 in"]}}
+    ways = [{"assemblies": []}, {"assemblies": [unread]}, {"boat": 17}]
+    broken = []
     with file.open("w", encoding="utf-8") as out:
         for number in range(boats):
-            out.write(json.dumps({**asked, "line": f"HULL-{number:06d}"}) + "\n")
+            line = {**asked, "line": f"HULL-{number:06d}"}
+            if number % 100 == 57:
+                broken.append(number + 1)
+                way = number // 100 % 4
+                out.write(json.dumps({**line, **ways[way]}) + "\n" if way < 3 else '{"line": "cut of\n')
+            else:
+                out.write(json.dumps(line) + "\n")
+    return broken
+
+
+def failed_lines(site: Site, path: str) -> list[int]:
+    """Numbers of the lines that came back as failed, in their order."""
+    connection = http.client.HTTPConnection("127.0.0.1", site.port, timeout=900)
+    connection.request("GET", f"{path}?quotes=heads", headers={"Authorization": f"Bearer {KEY}"})
+    found = [line["line_number"] for line in map(json.loads, connection.getresponse()) if line["outcome"] == "failed"]
+    connection.close()
+    return found
 
 
 def read_back(site: Site, path: str) -> int:
