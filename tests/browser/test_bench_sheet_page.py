@@ -35,12 +35,31 @@ def test_axe_finds_nothing(show, document, viewport):
 
 
 @pytest.mark.parametrize("document", [*BOATS, attacked()])
-def test_nothing_has_to_be_scrolled_sideways_and_nothing_is_asked_for(show, document):
+def test_nothing_but_a_drawing_has_to_be_scrolled_sideways_and_nothing_is_asked_for(show, document):
     shown = show(page(document, KNOWN), NARROWEST, headers=POLICY)
     assert shown.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]") == [320, 320]
-    wide = shown.evaluate("[...document.querySelectorAll('body *')].filter(each => each.getBoundingClientRect().right > 320.5).length")
+    wide = shown.evaluate(
+        "[...document.querySelectorAll('body *:not(.drawing img)')].filter(each => each.getBoundingClientRect().right > 320.5).length"
+    )
     assert wide == 0
     assert shown.asked == []
+
+
+def test_a_telephone_shows_a_drawing_with_lettering_of_nine_pixels_in_a_box_that_takes_the_focus(show):
+    shown = show(page(BOATS[0], KNOWN), PHONE, scripts=True)
+    lettering = "[...document.querySelectorAll('.drawing img')].map(each => 10 * each.getBoundingClientRect().width / 560)"  # 10 of 560: the drawing's
+    assert min(shown.evaluate(lettering)) >= 9
+    assert shown.evaluate(
+        "[...document.querySelectorAll('.drawing')].every(each => each.scrollWidth > each.clientWidth && each.tabIndex === 0)"
+    )
+    assert shown.evaluate("document.querySelectorAll('.swipe').length === document.querySelectorAll('.drawing').length")
+
+
+@pytest.mark.parametrize("document", BOATS)
+def test_no_tag_of_a_demo_boat_is_broken_on_a_telephone(show, document):
+    shown = show(page(document, KNOWN), PHONE, scripts=True)
+    broken = "[...document.querySelectorAll('.list th[scope=row] bdi')].filter(each => each.getClientRects().length > 1).map(each => each.textContent)"
+    assert [each for each in shown.evaluate(broken) if not {" ", "-"} & set(each)] == []  # at a hyphen or a space it may
 
 
 def test_its_own_policy_lets_its_styles_and_drawings_be_seen(show):
