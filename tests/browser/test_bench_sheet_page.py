@@ -12,7 +12,7 @@ from service.documents.bench_sheet_html import page, style_hashes
 from service.documents.pdf import NoPdf, pdf_of
 from service.forms import PAGE_POLICY
 from tests.browser.browsing import DESKTOP, PHONE, complaints
-from tests.documents.quotes import demo, requests
+from tests.documents.quotes import demo, quote, requests
 from tests.documents.test_bench_sheet import ATTACK, KNOWN
 
 BOATS = [demo(place) for place in range(len(requests()))]
@@ -88,3 +88,21 @@ def test_each_assembly_is_one_page_of_paper_and_its_drawing_another(show, docume
         for tag, words in zip(expected, papers[-len(expected) :], strict=True):
             sheet = "Cut the wire to" in words or "DO NOT CUT" in words
             assert (sheet, tag is None or tag in words) == (tag is not None, True), (maker, tag)
+
+
+def test_three_alike_with_a_turnbuckle_and_its_notes_fit_their_page(show):
+    request = requests()[0]
+    request["assemblies"] = [{**each, "quantity": 3} for each in request["assemblies"][2:4]]
+    document = quote(request)
+    assert [each["readiness"] for each in document["assemblies"]] == ["ready_to_cut"] * 2
+    html = page(document, KNOWN)
+    printed = [show(html).pdf(prefer_css_page_size=True)]
+    with suppress(NoPdf):
+        printed.append(pdf_of(html))
+    for pdf in printed:
+        papers = [" ".join(each.extract_text().split()) for each in PdfReader(io.BytesIO(pdf)).pages]
+        assert len(papers) >= 5
+        for assembly, words in zip(document["assemblies"], papers[-4::2], strict=True):
+            assert "Cut the wire to" in words
+            assert f"{assembly['tag']}, piece" in words
+            assert "verify every length" in words  # the last line of the page
