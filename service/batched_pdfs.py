@@ -23,9 +23,9 @@ from service.problems import Problem, fault
 from service.quote_forms import asked_language, file_name, state_of_quotation, whole
 from service.replies import reply_json
 from service.storage import Progress, Stored
+from service.storage.batches import MOST_ARCHIVED as MOST
 
 ZIP = "application/zip"
-MOST = 500  # a run takes seconds a boat, and not many more documents are kept
 
 
 class Paper(NamedTuple):

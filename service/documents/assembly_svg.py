@@ -9,7 +9,7 @@ from service.documents.assembly import hold, stage, strip, travel
 from service.documents.assembly.dimensioned import lettering_fits
 from service.documents.assembly.heading import closeness, heading
 from service.documents.assembly.remarks import legend, remarks
-from service.documents.assembly.staged import MEASURED, Stage, staged
+from service.documents.assembly.staged import Stage, staged
 from service.documents.assembly.tongue import ENGLISH, Tongue
 from service.documents.drafting.lettering import shown
 from service.documents.drafting.sheet import STANDING, Sheet
@@ -17,7 +17,8 @@ from service.documents.rig import words
 from service.documents.rig.terms import Document
 
 _INSET_TALL = (196.0, 240.0, 290.0, 350.0)  # px, the first that its lettering has room in; three of the first stand on a page of paper
-_INSET_LEFT = MEASURED - 24.0  # px left of which there is nothing but the wire to cut
+_INWARD = 60.0  # px that its dimension lines stand nearer where no stops stand between: its lettering comes out larger
+_LETTERING = 24.0  # px left of the outermost dimension line, for what is written along it
 
 
 def drawing(document: Document, assembly: Document, *, remarked: bool = True) -> bytes:
@@ -47,13 +48,16 @@ def drawing(document: Document, assembly: Document, *, remarked: bool = True) ->
 
 def inset(document: Document, assembly: Document, tongue: Tongue = ENGLISH) -> bytes | None:
     """The assembly alone, small enough to stand beside its figures: no heading, nothing of the wire to cut. None on hold."""
-    sizes = (staged(document, assembly, tongue, tall) for tall in _INSET_TALL)
-    ready = next((each for each in sizes if each is None or lettering_fits(each)), staged(document, assembly, tongue, _INSET_TALL[-1]))
+    inward = 0.0 if assembly["stops"] else _INWARD
+    sizes = (staged(document, assembly, tongue, tall, inward) for tall in _INSET_TALL)
+    ready = next((each for each in sizes if each is None or lettering_fits(each)), None) or staged(
+        document, assembly, tongue, _INSET_TALL[-1], inward
+    )
     if ready is None:
         return None
     sheet = Sheet(f"Assembly {assembly['tag']}", STANDING, f"assembly-{document['assemblies'].index(assembly) + 1}")
     stage.draw_alone(sheet, ready)
-    return sheet.finish("", shown(" ".join(_spoken(document, assembly, ready))), _INSET_LEFT)
+    return sheet.finish("", shown(" ".join(_spoken(document, assembly, ready))), ready.measured_at - _LETTERING, foot=0.0)
 
 
 def _spoken(document: Document, assembly: Document, ready: Stage | None) -> list[str]:

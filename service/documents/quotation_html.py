@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections.abc import Iterable
 from datetime import date
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -42,7 +43,7 @@ def page(
     `for_paper`, which stands nowhere, has none.
     """
     spoken = speech(language, document)
-    tongue = Tongue(spoken.messages(), spoken.decimal)
+    tongue = Tongue(spoken.messages(), spoken.decimal, spoken.name)
     drawn = [None if each["readiness"] == "hold" else assembly_svg.inset(document, each, tongue) for each in document["assemblies"]]
     at = f"{base or ''}/v1/quotes/{document['id']}"
     ready = workdays.after(date.fromisoformat(document["issued_on"]), document["lead_time_days"], country)
@@ -62,6 +63,7 @@ def page(
             link=None if for_paper and not base else at,
             ready=ready,
             holidays_counted=country is not None,
+            explained=partial(_explained, spoken),
             open=[_asked(each) for each in document["assemblies"] if words.findings(each, "stop", "ask")],
             role=words.role,
             style=Markup(STYLE),  # noqa: S704  # this module's own, no text of anybody's
@@ -73,6 +75,15 @@ def page(
 
 def _asked(assembly: Document) -> Document:
     return {"tag": assembly["tag"], "readiness": assembly["readiness"], "findings": words.findings(assembly, "stop", "ask")}
+
+
+def _explained(spoken: Speech, findings: Iterable[Document]) -> list[tuple[tuple[str, str] | None, list[Document]]]:
+    """Findings with what their code means in this language, those of one code together; in English each alone, in the quote's own words."""
+    found: dict[str, tuple[tuple[str, str] | None, list[Document]]] = {}
+    for place, finding in enumerate(findings):
+        said = spoken.finding(finding["code"])
+        found.setdefault(finding["code"] if said else str(place), (said, []))[1].append(finding)
+    return list(found.values())
 
 
 def style_hashes() -> str:
@@ -104,7 +115,8 @@ def _environment(language: str) -> Environment:
         lstrip_blocks=True,
         extensions=["jinja2.ext.i18n"],
     )
-    messages = Speech(language, "metric").messages()
+    speaker = Speech(language, "metric")
+    messages = speaker.messages()
     environment.install_gettext_callables(messages.gettext, messages.ngettext, newstyle=True)  # type: ignore[attr-defined]  # the extension's
 
     def spoken(text: object) -> Markup:
@@ -112,5 +124,10 @@ def _environment(language: str) -> Environment:
         said = messages.gettext(str(text))
         return _english(text) if said == text else Markup("{}").format(said)
 
-    environment.filters.update(own=_own, english=_english, plain=plain, spoken=spoken)
+    def named(text: object) -> Markup:
+        """A name, in the language where it is put together from known words."""
+        said = speaker.name(str(text))
+        return _english(text) if said is None else _own(said)
+
+    environment.filters.update(own=_own, english=_english, named=named, plain=plain, spoken=spoken)
     return environment

@@ -3,7 +3,8 @@
 Numbers have a point, no unit and no grouping. A text that a spreadsheet could take for a formula has an apostrophe before it. Control
 characters that no sheet can show are left out. Assemblies on hold are in neither list.
 
-Lines: a row for each priced line (`entry` is `line`) and for each charge on the document (`charge`), whose reason is its `name`.
+Lines: a row for each priced line (`entry` is `line`), for each charge on the document (`charge`), whose reason is its `name`, and for each
+assembly that is priced (`assembly`): its share of the lines, which is in no other column, so that nothing is counted twice.
 
 | column | meaning |
 |---|---|
@@ -16,6 +17,7 @@ Lines: a row for each priced line (`entry` is `line`) and for each charge on the
 | `net` | the amount less allowances plus charges, before tax; all rows together are the quote's total before tax |
 | `tax_category`, `tax_rate` | UNCL5305 and per cent |
 | `currency` | ISO 4217, of every amount in the row |
+| `tag`, `assembly_price` | an assembly, and what all of its pieces together cost before tax, charges on the document aside; together the lines' net |
 
 Bill of materials: `quantity` in `unit` (m or each); `kept` is `yes` for the customer's own part, which is not priced.
 """
@@ -29,10 +31,10 @@ from service.documents.quoted import Document, adjusted, reasons
 
 LINES = (
     "entry", "quote", "revision", "id", "sku", "name", "note", "group", "rule", "quantity", "unit", "unit_price",
-    "amount", "allowances", "charges", "reasons", "net", "tax_category", "tax_rate", "currency",
+    "amount", "allowances", "charges", "reasons", "net", "tax_category", "tax_rate", "currency", "tag", "assembly_price",
 )  # fmt: skip
 BILL = ("quote", "revision", "sku", "name", "quantity", "unit", "kept")
-_NUMBERS = frozenset({"revision", "id", "quantity", "unit_price", "amount", "allowances", "charges", "net", "tax_rate"})
+_NUMBERS = frozenset({"revision", "id", "quantity", "unit_price", "amount", "allowances", "charges", "net", "tax_rate", "assembly_price"})
 
 
 def lines(document: Document) -> bytes:
@@ -57,6 +59,15 @@ def _lines(document: Document) -> Iterator[Document]:
         yield {"entry": "line", **shared, **line, **sums, "reasons": reasons(line), **_tax(line)}
     for charge in document["charges"]:
         yield {"entry": "charge", **shared, "name": charge["reason"], "rule": charge["rule"], "net": charge["amount"], **_tax(charge)}
+    for assembly in document["assemblies"]:
+        if price := assembly.get("price"):  # quotes of the first release have none
+            yield {
+                "entry": "assembly",
+                **shared,
+                "tag": assembly["tag"],
+                "quantity": str(assembly["quantity"]),
+                "assembly_price": price["net"],
+            }
 
 
 def _tax(taxed: Document) -> Document:

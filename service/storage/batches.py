@@ -23,6 +23,7 @@ from service.storage.tables import batches
 CHUNK = 25  # lines that are worked on, and kept, together
 RATE_SECONDS = 30.0  # the rate is that of this latest while
 FORSAKEN_SECONDS = 300.0  # a batch that was being received and has not grown for so long will never be whole
+MOST_ARCHIVED = 500  # quotations in one archive: a run takes seconds a boat, and not many more documents are kept
 QUIET_SECONDS = 30.0  # after so long without a result it is told that something may be wrong
 RECEIVING, WAITING, RUNNING, DONE, CANCELLED = "receiving", "waiting", "running", "done", "cancelled"
 OPEN = (WAITING, RUNNING)
@@ -67,7 +68,11 @@ class Progress:
         """As it is answered."""
         found = {name: getattr(self, name) for name in self.__dataclass_fields__ if name != "overdue"}
         at = f"/v1/batches/{self.id}"
-        return {**found, "href": at, "events": f"{at}/events", "results": f"{at}/results", "summary": f"{at}/summary"}
+        archived = self.ended and 0 < self.done <= MOST_ARCHIVED
+        return {
+            **found, "href": at, "events": f"{at}/events", "results": f"{at}/results", "summary": f"{at}/summary",
+            "quotations": f"{at}/quotations" if archived else None,
+        }  # fmt: skip
 
 
 class Outcome(NamedTuple):

@@ -12,7 +12,7 @@ from service.documents.bench_sheet_html import page, style_hashes
 from service.documents.pdf import NoPdf, pdf_of
 from service.forms import PAGE_POLICY
 from tests.browser.browsing import DESKTOP, PHONE, complaints
-from tests.documents.quotes import demo, requests
+from tests.documents.quotes import demo, quote, requests
 from tests.documents.test_bench_sheet import ATTACK, KNOWN
 
 BOATS = [demo(place) for place in range(len(requests()))]
@@ -35,12 +35,31 @@ def test_axe_finds_nothing(show, document, viewport):
 
 
 @pytest.mark.parametrize("document", [*BOATS, attacked()])
-def test_nothing_has_to_be_scrolled_sideways_and_nothing_is_asked_for(show, document):
+def test_nothing_but_a_drawing_has_to_be_scrolled_sideways_and_nothing_is_asked_for(show, document):
     shown = show(page(document, KNOWN), NARROWEST, headers=POLICY)
     assert shown.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]") == [320, 320]
-    wide = shown.evaluate("[...document.querySelectorAll('body *')].filter(each => each.getBoundingClientRect().right > 320.5).length")
+    wide = shown.evaluate(
+        "[...document.querySelectorAll('body *:not(.drawing img)')].filter(each => each.getBoundingClientRect().right > 320.5).length"
+    )
     assert wide == 0
     assert shown.asked == []
+
+
+def test_a_telephone_shows_a_drawing_with_lettering_of_nine_pixels_in_a_box_that_takes_the_focus(show):
+    shown = show(page(BOATS[0], KNOWN), PHONE, scripts=True)
+    lettering = "[...document.querySelectorAll('.drawing img')].map(each => 10 * each.getBoundingClientRect().width / 560)"  # 10 of 560: the drawing's
+    assert min(shown.evaluate(lettering)) >= 9
+    assert shown.evaluate(
+        "[...document.querySelectorAll('.drawing')].every(each => each.scrollWidth > each.clientWidth && each.tabIndex === 0)"
+    )
+    assert shown.evaluate("document.querySelectorAll('.swipe').length === document.querySelectorAll('.drawing').length")
+
+
+@pytest.mark.parametrize("document", BOATS)
+def test_no_tag_of_a_demo_boat_is_broken_on_a_telephone(show, document):
+    shown = show(page(document, KNOWN), PHONE, scripts=True)
+    broken = "[...document.querySelectorAll('.list th[scope=row] bdi')].filter(each => each.getClientRects().length > 1).map(each => each.textContent)"
+    assert [each for each in shown.evaluate(broken) if not {" ", "-"} & set(each)] == []  # at a hyphen or a space it may
 
 
 def test_its_own_policy_lets_its_styles_and_drawings_be_seen(show):
@@ -69,3 +88,21 @@ def test_each_assembly_is_one_page_of_paper_and_its_drawing_another(show, docume
         for tag, words in zip(expected, papers[-len(expected) :], strict=True):
             sheet = "Cut the wire to" in words or "DO NOT CUT" in words
             assert (sheet, tag is None or tag in words) == (tag is not None, True), (maker, tag)
+
+
+def test_three_alike_with_a_turnbuckle_and_its_notes_fit_their_page(show):
+    request = requests()[0]
+    request["assemblies"] = [{**each, "quantity": 3} for each in request["assemblies"][2:4]]
+    document = quote(request)
+    assert [each["readiness"] for each in document["assemblies"]] == ["ready_to_cut"] * 2
+    html = page(document, KNOWN)
+    printed = [show(html).pdf(prefer_css_page_size=True)]
+    with suppress(NoPdf):
+        printed.append(pdf_of(html))
+    for pdf in printed:
+        papers = [" ".join(each.extract_text().split()) for each in PdfReader(io.BytesIO(pdf)).pages]
+        assert len(papers) >= 5
+        for assembly, words in zip(document["assemblies"], papers[-4::2], strict=True):
+            assert "Cut the wire to" in words
+            assert f"{assembly['tag']}, piece" in words
+            assert "verify every length" in words  # the last line of the page

@@ -17,7 +17,8 @@ from service import batched_pdfs
 from service.documents.archive import zipped
 from service.pdf.press import Press
 from service.storage import Quotes
-from tests.jobs.fleet import NDJSON, boat, ndjson, worked
+from service.storage import batches as storage
+from tests.jobs.fleet import NDJSON, boat, fleet, ndjson, worked
 
 # a press that prints the title of the page in place of pressing it, so that a test takes no minutes
 PRINTS = "import re, sys; sys.stdout.buffer.write(b'%PDF-' + re.search(rb'<title>(.*?)</title>', sys.stdin.buffer.read()).group(1))"
@@ -91,6 +92,55 @@ def test_one_quote_that_cannot_be_made_is_told_and_the_others_are_kept(app: Flas
     assert client.get(at(done)).status_code == 503
     app.extensions["press"] = Press(command=(sys.executable, "-c", PRINTS))
     assert len(opened(client.get(at(done))).namelist()) == 3
+
+
+def test_the_batch_says_where_once_it_is_done_and_only_where_there_is_something(
+    app: Flask, client: FlaskClient, quotes: Quotes, quick: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = client.post("/v1/batches", data=ndjson(boat("one"), boat("two")), content_type=NDJSON)
+    assert made.json["quotations"] is None
+    failing = client.post("/v1/batches", data=ndjson(b"{}"), content_type=NDJSON)
+    worked(app, quotes)
+    told = client.get(made.headers["Location"]).json
+    assert (told["state"], told["quotations"]) == ("done", at(made))
+    assert len(opened(client.get(told["quotations"])).namelist()) == 2
+    nothing = client.get(failing.headers["Location"]).json
+    assert (nothing["state"], nothing["done"], nothing["quotations"]) == ("done", 0, None)
+    monkeypatch.setattr(storage, "MOST_ARCHIVED", 1)
+    assert client.get(made.headers["Location"]).json["quotations"] is None
+
+
+# a press as fast as can be, whose PDFs are of 300 kB
+LARGE = "cat >/dev/null; printf '%%PDF-'; head -c 300000 /dev/zero"
+
+
+def peak(client: FlaskClient, path: str) -> tuple[int, int]:
+    """The most bytes that Python held while the address was asked and its archive read in pieces, and the archive's size."""
+    tracemalloc.start()
+    try:
+        answer = client.get(path, buffered=False)
+        assert answer.status_code == 200
+        size = sum(len(piece) for piece in answer.iter_encoded())
+        answer.close()
+        return tracemalloc.get_traced_memory()[1], size
+    finally:
+        tracemalloc.stop()
+
+
+def test_an_archive_of_many_boats_takes_no_more_memory_than_one_of_few(app: Flask, client: FlaskClient, quotes: Quotes) -> None:
+    """Over HTTP and in one process, made and kept before: 4 boats, then 40; 40 take 12 MB, of which one PDF and its copies are held."""
+    app.extensions["press"] = Press(command=("/bin/sh", "-c", LARGE))
+    made = [client.post("/v1/batches", data=fleet(count), content_type=NDJSON) for count in (4, 40)]
+    worked(app, quotes)
+    for each in made:
+        until = time.monotonic() + 120
+        while client.get(at(each), headers={"Prefer": "wait=20"}).status_code == 202 and time.monotonic() < until:
+            continue
+    peak(client, at(made[0]))  # what is remembered from the first time on is no part of it
+    (few, of_few), (many, of_many) = (peak(client, at(each)) for each in made)
+    assert (of_few > 4 * 300_000, of_many > 40 * 300_000) == (True, True)
+    assert few < 2_500_000
+    assert many < few + 500_000, (few, many)
 
 
 def test_a_batch_of_too_many_is_refused_and_a_language_that_there_is_not(

@@ -11,7 +11,7 @@ from service.documents.sketch import dimensions
 from service.documents.sketch.axis import Axis
 from service.documents.sketch.pen import FINE
 
-from .staged import AXIS, FINISHED, MEASURED, STOPS, THREADS, Stage
+from .staged import AXIS, STOPS, THREADS, Stage
 
 
 def dimensioned(sheet: Sheet, stage: Stage, axis: Axis) -> None:
@@ -34,13 +34,15 @@ def _overall(sheet: Sheet, stage: Stage, axis: Axis) -> None:
     start, end = axis.y(stage.upper.read_from), axis.y(axis.length - stage.lower.read_from)
     read = (start, end) if measured else ()
     for y in bearings:
-        dimensions.extension(sheet, y, AXIS - 8, FINISHED)
+        dimensions.extension(sheet, y, AXIS - 8, stage.finished_at)
     if target:
-        dimensions.measured(sheet, FINISHED, axis.top, axis.bottom, _said(stage, "finished %(length)s", target), bold=True, clear_of=read)
+        dimensions.measured(
+            sheet, stage.finished_at, axis.top, axis.bottom, _said(stage, "finished %(length)s", target), bold=True, clear_of=read
+        )
     for y in read:
-        dimensions.extension(sheet, y, FINISHED if y in bearings else AXIS - 8, MEASURED)
+        dimensions.extension(sheet, y, stage.finished_at if y in bearings else AXIS - 8, stage.measured_at)
     if measured:
-        dimensions.measured(sheet, MEASURED, start, end, _said(stage, "measured %(length)s", measured))
+        dimensions.measured(sheet, stage.measured_at, start, end, _said(stage, "measured %(length)s", measured))
 
 
 def lettering_fits(stage: Stage) -> bool:
@@ -65,4 +67,4 @@ def _stops(sheet: Sheet, stage: Stage, axis: Axis) -> None:
     )
     for y, _ in marks:
         sheet.line(AXIS - 10, y, STOPS - 3, y, stroke_width=FINE)
-    dimensions.running(sheet, STOPS, axis.top, marks, FINISHED + 4, axis.bottom)
+    dimensions.running(sheet, STOPS, axis.top, marks, stage.finished_at + 4, axis.bottom)

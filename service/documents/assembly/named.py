@@ -17,7 +17,7 @@ def named(stage: Stage, axis: Axis) -> list[Label]:
     found = [label for end, zero, way in stage.placed(axis) for label in _end(stage, end, (zero, way * axis.scale), half)]
     widest = max(axis.stretches, key=lambda stretch: stretch.px)
     middle = axis.y((widest.start + widest.end) / 2)
-    found.append(Label(middle + (9 if widest.broken else 0), AXIS + half / 2, stage.assembly["wire"]["name"]))
+    found.append(Label(middle + (9 if widest.broken else 0), AXIS + half / 2, stage.tongue.name(stage.assembly["wire"]["name"])))
     for stop in stage.assembly["stops"]:
         ball = words.figure(stop["ball"]["mm"], stage.document["display_units"])
         y = axis.y(float(stop["centre_from_upper_bearing"]["mm"]))
@@ -50,7 +50,7 @@ def _end(stage: Stage, end: End, place: tuple[float, float], half: float) -> lis
             found.append(_thread(stage, end, member, y))
         elif member.said:
             kept = stage.tongue.say(" (kept)") if member.kept else ""
-            found.append(Label(y, AXIS + half, f"{member.said}{kept}"))
+            found.append(Label(y, AXIS + half, f"{stage.tongue.name(member.said)}{kept}"))
     return found
 
 

@@ -29,6 +29,17 @@ class Stage:
     wire: float
     tongue: Tongue = ENGLISH
     tall: float = TALL
+    inward: float = 0.0  # px that the overall dimensions stand nearer to the axis, where nothing stands between
+
+    @property
+    def measured_at(self) -> float:
+        """Where the dimension line of what was measured stands, px."""
+        return MEASURED + self.inward
+
+    @property
+    def finished_at(self) -> float:
+        """Where that of the finished length stands, px."""
+        return FINISHED + self.inward
 
     @property
     def ends(self) -> tuple[End, End]:
@@ -54,11 +65,11 @@ class Stage:
         return max(self.wire, _LEAST_WIRE / axis.scale)
 
 
-def staged(document: Document, assembly: Document, tongue: Tongue = ENGLISH, tall: float = TALL) -> Stage | None:
+def staged(document: Document, assembly: Document, tongue: Tongue = ENGLISH, tall: float = TALL, inward: float = 0.0) -> Stage | None:
     """The assembly ready to draw; None on hold."""
     upper, lower = end_of(assembly, "upper"), end_of(assembly, "lower")
     free = free_wire(assembly, upper, lower)
-    return None if free is None else Stage(document, assembly, upper, lower, free, wire_size(assembly), tongue, tall)
+    return None if free is None else Stage(document, assembly, upper, lower, free, wire_size(assembly), tongue, tall, inward)
 
 
 def wire_size(assembly: Document) -> float:

@@ -154,11 +154,11 @@ class Sheet:
         """End it."""
         self.parts.append(f"</{name}>")
 
-    def finish(self, definitions: str, description: str, left: float = 0.0) -> bytes:
-        """The sheet, from `left` px on, as a document with a text alternative, in UTF-8."""
+    def finish(self, definitions: str, description: str, left: float = 0.0, foot: float = _FOOT) -> bytes:
+        """The sheet, from `left` px on and with `foot` px below, as a document with a text alternative, in UTF-8."""
         paper, shown_width = self.paper, self.paper.width - left
         self._feet()
-        height = self.y + _FOOT
+        height = self.y + foot
         head: dict[str, object] = {
             "xmlns": "http://www.w3.org/2000/svg", "width": f"{number(shown_width / paper.width * paper.width_mm)}mm", "height": f"{number(height / paper.width * paper.width_mm)}mm",
             "viewBox": f"{number(left)} 0 {number(shown_width)} {number(height)}", "role": "img", "aria_labelledby": f"{self.name}-title {self.name}-words",

@@ -1,6 +1,6 @@
 """The languages of the quotation: its texts from a catalogue of messages, its numbers, money and days by CLDR (Babel).
 
-What the engine says itself (findings, cautions, names of articles) is English in every language, and marked so.
+What a quote has of its findings is English in every language; a sentence for each code tells what it means, and what to do.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from gettext import NullTranslations
 from pathlib import Path
 
 from pricing.units import imperial, metric
+from service.documents.quotation import names
 from service.documents.rig.terms import Document
 
 LANGUAGES = ("en", "de")
@@ -76,6 +77,15 @@ class Speech:
         value = Decimal(length["mm"])
         millimetres, inches = metric(value).replace(".", self.decimal), imperial(value)
         return (inches, millimetres) if self.units == "imperial" else (millimetres, inches)
+
+    def finding(self, code: str) -> tuple[str, str] | None:
+        """What a finding of this code means, and what to do; None in English, which the quote itself has, and for a code without words."""
+        meaning, _, remedy = self.messages().pgettext("finding", code).partition("\n")
+        return (meaning, remedy) if remedy else None
+
+    def name(self, text: str) -> str | None:
+        """A name put together from known words, in this language; None where it stays as it is."""
+        return None if self.language == "en" else names.translated(text, self.messages(), self.decimal)
 
     def messages(self) -> NullTranslations:
         """The catalogue of messages; English stands in the templates themselves."""
