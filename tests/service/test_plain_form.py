@@ -47,7 +47,7 @@ def test_an_owner_comes_from_the_first_page_to_the_quotation(visitor: Visitor, q
     assert visitor.step == "review"
     assert "Can be made from these numbers." in visitor.page.text
     assert "28.6 mm = 1 1/8 in" in visitor.page.text  # 1.125 in x 25.4 mm = 28.575 mm
-    visitor.press("send", delivery="collect")
+    visitor.send(delivery="collect")
     assert visitor.answer.status_code == 303
     page = visitor.client.get(visitor.answer.headers["Location"])
     assert page.status_code == 200
@@ -59,7 +59,7 @@ def test_a_page_sent_twice_makes_one_quote(visitor: Visitor, quotes: Quotes) -> 
     cap_shroud(visitor)
     places = []
     for _ in range(2):
-        visitor.press("send")
+        visitor.send()
         places.append(visitor.answer.headers["Location"])
     assert places[0] == places[1]
     assert len(list(quotes.page(10, None))) == 1
@@ -67,8 +67,8 @@ def test_a_page_sent_twice_makes_one_quote(visitor: Visitor, quotes: Quotes) -> 
 
 def test_a_page_sent_again_with_other_answers_is_refused(visitor: Visitor) -> None:
     cap_shroud(visitor)
-    visitor.press("send", delivery="collect")
-    visitor.press("send", delivery="ship")
+    visitor.send(delivery="collect")
+    visitor.send(delivery="ship")
     assert visitor.answer.status_code == 422
 
 
@@ -78,7 +78,7 @@ def test_a_page_sent_while_the_same_is_worked_on_is_409(visitor: Visitor, served
 
     cap_shroud(visitor)
     monkeypatch.setattr(served.extensions["answers"], "claim", running)
-    visitor.press("send")
+    visitor.send()
     assert (visitor.answer.status_code, visitor.answer.headers["Retry-After"]) == (409, "1")
 
 
@@ -178,7 +178,7 @@ def test_a_quote_for_an_unfinished_wire_is_refused_with_its_places(visitor: Visi
     visitor.press("add")
     visitor.press("next", role="forestay", side="centre", tag="FORE", turnbuckle="no")
     visitor.press("review")
-    page = visitor.press("send")
+    page = visitor.send()
     assert visitor.answer.status_code == 200
     assert 'value="edit-1-wire"' in page.html
     assert not list(quotes.page(10, None))
@@ -194,13 +194,13 @@ def test_a_draft_that_somebody_made_up_begins_anew(visitor: Visitor, draft: str)
 
 
 def test_what_an_owner_writes_stays_text(visitor: Visitor) -> None:
-    page = visitor.press("check", customer__name='"><script>alert(1)</script>')
+    page = visitor.press("check", boat__name='"><script>alert(1)</script>')
     assert "<script" not in page.html
-    assert page.values["customer.name"] == ['"><script>alert(1)</script>']
+    assert page.values["boat.name"] == ['"><script>alert(1)</script>']
 
 
 def test_the_form_speaks_german_and_keeps_what_was_answered(visitor: Visitor) -> None:
-    page = visitor.press("lang-de", customer__name="Seglerschule")
+    page = visitor.press("lang-de", boat__name="Seglerschule")
     assert '<html lang="de">' in page.html
-    assert page.values["customer.name"] == ["Seglerschule"]
+    assert page.values["boat.name"] == ["Seglerschule"]
     assert "Weiter" in page.text

@@ -109,7 +109,9 @@ class DonePage {
     this.title = el("h2", { tabindex: -1, text: texts.thanks });
     const rows = el("dl", { class: "made" }, row(texts.number, number), row(texts.total, money(payable, currency, language)), row(texts.valid, day(valid_until, language)));
     const left = left_out?.length ? el("p", { class: "notice", text: texts.leftOut(left_out.join(", ")) }) : null;
-    this.root = el("div", { class: "page" }, this.title, rows, left, el("p", { text: texts.thanksNext }), cautionsOf(texts), el("div", { class: "actions" }, button(texts.startNew, () => app.forget(), { class: "second" })));
+    const open = app.link ? el("p", {}, el("a", { class: "open", href: app.link, target: "_blank", rel: "noopener", text: texts.openQuote })) : null;
+    const keep = app.link ? el("p", { text: texts.openQuoteHelp }) : null;
+    this.root = el("div", { class: "page" }, this.title, rows, left, open, keep, el("p", { text: texts.thanksNext }), cautionsOf(texts), el("div", { class: "actions" }, button(texts.startNew, () => app.forget(), { class: "second" })));
   }
 
   update() {}

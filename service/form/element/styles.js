@@ -71,6 +71,7 @@ button {
   font: inherit; font-weight: 600; min-block-size: 2.75rem; padding: .375rem 1.125rem; cursor: pointer; text-align: start;
   color: var(--on-accent); background: var(--accent); border: 2px solid var(--accent); border-radius: var(--radius);
 }
+a.open { display: inline-block; font-weight: 600; padding: .5rem 1.125rem; color: var(--on-accent); background: var(--accent); border: 2px solid var(--accent); border-radius: var(--radius); }
 button.second, button.danger { color: var(--accent); background: var(--paper); }
 button.danger { color: var(--stop); border-color: var(--stop); }
 button.quiet, button.link, button.part { color: var(--accent); background: none; border-color: transparent; padding-inline: .25rem; text-decoration: underline; text-underline-offset: .2em; }
