@@ -69,4 +69,9 @@ BEFORE = (
             Choice("caliper", N_("Caliper")), Choice("pen_mark", N_("Pen marks on the thread")), Choice("tape_mark", N_("Tape on the thread")),
         ),
     ),
+    Question(
+        "measurement.rig_setting", "before", "choice", N_("How is the rig set while you record it?"),
+        N_("Record it as the boat is sailed: a slack rig shows other threads."), when=TURNBUCKLE_IS,
+        choices=(Choice("everyday", N_("As for sailing")), Choice("slack", N_("Slackened")), Choice("unknown", N_("Not known"))),
+    ),
 )  # fmt: skip

@@ -16,8 +16,14 @@ BOAT = (
     ),
 )  # fmt: skip
 SEND = (
-    Question("customer.name", "send", "text", N_("Your name"), N_("As it shall stand on the quotation."), required=True),
-    Question("customer.email", "send", "email", N_("E-mail address"), N_("Where the shop answers."), required=True, examples=("owner@example.org",)),
+    Question(
+        "customer.name", "send", "text", N_("Your name"), N_("As it shall stand on the quotation."), required=True,
+        lacking=N_("Write your name: the shop makes the quotation out to it."),
+    ),
+    Question(
+        "customer.email", "send", "email", N_("E-mail address"), N_("Where the shop answers."), required=True, examples=("owner@example.org",),
+        lacking=N_("Write your e-mail address: without it the shop cannot reach you."),
+    ),
     Question("customer.reference", "send", "text", N_("Your own reference"), N_("A hull or order number, if you have one.")),
     Question(
         "delivery", "send", "choice", N_("How do you want to get it?"), default="collect",

@@ -51,7 +51,7 @@ class From:
 class Question:
     """One question. `path` names the request's field as the columns of a measuring sheet do. `copied`: the same on the boat's other side.
 
-    `together`: where that path is answered this question wants an answer, too; `lacking` says why, and what to do.
+    `together`: where that path is answered this question wants an answer, too. `lacking`: what to say where one is wanted and missing.
     """
 
     path: str

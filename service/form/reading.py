@@ -48,7 +48,7 @@ def faults(asked: Sequence[Shown], say: Say) -> dict[str, str]:
 def _fault(each: Shown, say: Say) -> str:
     answer, kind = each.answer, each.question["kind"]
     if answer is None:
-        return say(_WANTED) if each.question["required"] else ""
+        return str(each.question.get("lacking") or say(_WANTED)) if each.question["required"] else ""
     try:
         if kind in ("length", "lengths"):
             for written in [answer] if isinstance(answer, str) else answer:

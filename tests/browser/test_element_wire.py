@@ -122,7 +122,7 @@ def test_the_other_sides_wire_is_asked_its_own_settings_and_readings(visit, quot
 
 def test_the_questions_are_asked_in_german_too(visit):
     page = visit(PHONE, "de")
-    expect(page.locator("wire-quote-form h2")).to_have_text("Sie und Ihr Boot")
+    expect(page.locator("wire-quote-form h2")).to_have_text("Ihr Boot")
     page.get_by_role("button", name="Weiter").click()
     page.get_by_role("button", name="Draht hinzufügen").click()
     assert page.locator("wire-quote-form .frame").get_attribute("lang") == "de"

@@ -104,6 +104,7 @@ def cap_shroud(visitor: Visitor, *, tag: str = "CAP-P", lower_exposed: str = "1 
         turnbuckle__setting__upper_exposed="1 1/8 in",
         turnbuckle__setting__lower_exposed=lower_exposed,
         turnbuckle__setting__recorded_with="caliper",
+        measurement__rig_setting="everyday",
     )
     rest_of_it(visitor, reading)
 
@@ -124,5 +125,5 @@ def rest_of_it(visitor: Visitor, reading: str) -> None:
         visitor.press("next")
     visitor.press(
         "next", measurement__readings=[reading, "", ""], measurement__includes_turnbuckle="yes", measurement__support="flat",
-        measurement__rig_setting="everyday", measurement__temperature="64 degF",
+        measurement__temperature="64 degF",
     )  # fmt: skip

@@ -29,9 +29,10 @@ function fromTable(form, question, answers) {
 function choicesOf(form, question, answers) {
   const named = question.choices ?? [];
   if (!question.from) return named.filter((each) => holds(each.when, answers));
-  return fromTable(form, question, answers).map(
-    (value) => named.find((each) => each.value === value) ?? { value, label: String(value) },
-  );
+  const values = fromTable(form, question, answers);
+  const known = named.filter((each) => values.includes(each.value));
+  const others = values.filter((value) => !known.some((each) => each.value === value));
+  return [...known, ...others.map((value) => ({ value, label: String(value) }))];
 }
 
 const isChosen = (question) => ["choice", "flag", "presence"].includes(question.kind);
@@ -49,8 +50,8 @@ function written(question, given) {
 
 /**
  * The questions asked after what was given (a plain object by path), in order, each as
- * `{question, choices, answer, only, missing}`: `only` where one value alone is left and is filled in, `missing` where an answer is wanted
- * (`lacks` says why, where it is for another one's sake).
+ * `{question, choices, answer, only, missing}`: `only` where one value alone is left and is filled in, `missing` where an answer is wanted,
+ * and `lacks` the words for that, where the question has its own.
  */
 function asked(form, scope, given, before = new Map()) {
   const answers = new Map(before);
@@ -66,11 +67,11 @@ function asked(form, scope, given, before = new Map()) {
     const sent = answer;
     if (answer === undefined && "default" in question) answer = question.default;
     if (answer !== undefined) answers.set(question.path, answer);
-    found.push({ question, choices, answer, sent, only, missing: question.required && answer === undefined, lacks: "" });
+    found.push({ question, choices, answer, sent, only, missing: question.required && answer === undefined, lacks: question.lacking });
   }
   for (const entry of found) {
     if (entry.answer !== undefined || !answers.has(entry.question.together)) continue;
-    Object.assign(entry, { missing: true, lacks: entry.question.lacking });
+    entry.missing = true;
   }
   return found;
 }

@@ -27,7 +27,9 @@ class SectionPage {
     this.questions.update();
     if (!id) return;
     const place = app.model.draft.assemblies.findIndex((each) => each.id === id);
-    this.crumb.textContent = `${app.texts.wireOf(place + 1, app.model.draft.assemblies.length)}: ${app.model.name(id, app.texts)}`;
+    const name = app.model.name(id, app.texts);
+    const wire = app.texts.wireOf(place + 1, app.model.draft.assemblies.length);
+    this.crumb.textContent = name === app.texts.unnamed(place + 1) ? wire : `${wire}: ${name}`;
     this.fillParts(app.partsOf(id));
     const elsewhere = app.model.findings(id).filter((each) => !each.at);
     this.more.replaceChildren(...elsewhere.map((each) => findingItem(app.texts, each)));
