@@ -24,7 +24,9 @@ def install(app: Flask) -> None:
             return response
         fields = _fields()
         language = _language(dict(fields).get("lang", ""))
-        response.set_data(refusal_page(response.status_code, language, fields, response.headers.get("Retry-After", ""), g.get("request_id", "")))
+        response.set_data(
+            refusal_page(response.status_code, language, fields, response.headers.get("Retry-After", ""), g.get("request_id", ""))
+        )
         response.mimetype = HTML
         response.headers["Content-Language"] = language
         response.headers["Content-Security-Policy"] = POLICY.format(style=style_hash(STYLE))

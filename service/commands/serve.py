@@ -31,9 +31,7 @@ def serve(settings: Settings) -> int:
         )
     engine = open_engine(settings)
     prepare(settings, engine)
-    settings = with_demo_key(settings)
-    if settings.loopback and not _has_keys(settings):
-        settings = with_shop(settings)
+    settings = with_demo_shop(with_demo_key(settings))
     if settings.demo_key is None and not settings.loopback and not _has_keys(settings):
         return refuse(
             f"Beyond this machine ({variable('host')}={settings.host}) the service starts only with keys of its own: make one with",
@@ -73,6 +71,11 @@ def with_demo_key(settings: Settings) -> Settings:
     if settings.demo_key is not None or _has_keys(settings):
         return settings
     return replace(settings, demo_key=new_key(Kind.DEMO)[1])
+
+
+def with_demo_shop(settings: Settings) -> Settings:
+    """The settings with the demonstration shop: on this machine alone, while there is no other key."""
+    return with_shop(settings) if settings.loopback and not _has_keys(settings) else settings
 
 
 def _has_keys(settings: Settings) -> bool:

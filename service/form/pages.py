@@ -46,7 +46,7 @@ def page(form: Described, draft: Draft, told: Told, address: str) -> bytes:
         .render(
             form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,
             style=Markup(STYLE), echo=reading.echo, drawn=lambda each, answers: _drawn(each, answers, language),  # noqa: S704  # own file
-            alternative=lambda name: " ".join(alternative(name, language)), few=_few, assemblies=_assemblies(form, draft),
+            few=_few, assemblies=_assemblies(form, draft),
             answers=_all_answers(form, draft), place=_place(form, draft),
         )
         .encode()

@@ -17,4 +17,19 @@ from service.views.plain_form import plain_form
 from service.views.quotes import quotes
 from service.views.stock import stock
 
-BLUEPRINTS = (quotes, documents, life, links, batches, cutting_plans, stock, catalogue, form, plain_form, element, demo, demo_shop, operation)
+BLUEPRINTS = (
+    quotes,
+    documents,
+    life,
+    links,
+    batches,
+    cutting_plans,
+    stock,
+    catalogue,
+    form,
+    plain_form,
+    element,
+    demo,
+    demo_shop,
+    operation,
+)

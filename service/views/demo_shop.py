@@ -28,7 +28,9 @@ def page() -> Response:
     """The page, where the start made a key for it; it is bound to the very address that it is opened at."""
     here, origin = settings(), request.host_url.rstrip("/")
     if here.shop_key is None or not here.loopback or origin not in origins_of(here):
-        raise Problem(404, "There is no demonstration shop here: the start serves one on this machine while the shop has no keys of its own.")
+        raise Problem(
+            404, "There is no demonstration shop here: the start serves one on this machine while the shop has no keys of its own."
+        )
     sheet = SHEET if any(each.rule == SHEET for each in current_app.url_map.iter_rules()) else ""
     form = described(_language())
     headers = {

@@ -204,3 +204,42 @@ def test_the_form_speaks_german_and_keeps_what_was_answered(visitor: Visitor) ->
     assert '<html lang="de">' in page.html
     assert page.values["boat.name"] == ["Seglerschule"]
     assert "Weiter" in page.text
+
+
+def test_a_name_and_an_address_are_asked_for_before_the_quote_is_requested(visitor: Visitor, quotes: Quotes) -> None:
+    cap_shroud(visitor)
+    page = visitor.press("send", customer__email="nowhere")
+    assert visitor.answer.status_code == 200
+    assert re.search(r'id="f-customer.name">Write your name', page.html)
+    assert re.search(r'id="f-customer.email">[^<]*owner@example.org', page.html)
+    assert "Can be made from these numbers." in page.text
+    assert not list(quotes.page(10, None))
+
+
+def test_enter_in_a_field_presses_the_button_that_goes_on(visitor: Visitor) -> None:
+    """Implicit submission (HTML, 4.10.21.2): the first submit button in the order of the page."""
+    assert visitor.page.buttons[0] == "next"
+    cap_shroud(visitor)
+    assert visitor.page.buttons[0] == "send"
+
+
+def test_the_review_works_the_price_out_again(visitor: Visitor) -> None:
+    cap_shroud(visitor)
+    before = _as_it_stands(visitor.page)
+    assert _as_it_stands(visitor.press("check", delivery="ship")) > before  # freight comes on top
+
+
+def _as_it_stands(page: Page) -> float:
+    found = re.search(r"As it stands:\s+([0-9.]+) USD", page.text)
+    assert found is not None
+    return float(found[1])
+
+
+@pytest.mark.parametrize(("language", "words"), [("en", "Compacted 1x19: one smooth strand"), ("de", "1x19 verdichtet: eine glatte Litze")])
+def test_wires_are_named_in_peoples_words(visitor: Visitor, language: str, words: str) -> None:
+    visitor.press(f"lang-{language}") if language == "de" else None
+    visitor.press("next")
+    page = visitor.press("next", role="forestay", side="centre", tag="FORE", turnbuckle="no")
+    assert visitor.step == "wire"
+    assert words in page.text
+    assert "compacted_1x19" not in page.text
