@@ -9,8 +9,8 @@ from service.catalogues import Catalogues
 from service.engine import Engine
 from service.guard import access, entrance, manners, origins
 from service.guard.keyring import Keyring
-from service.guard.shop import key_of_the_shop
 from service.guard.limits import gate
+from service.guard.shop import key_of_the_shop
 from service.jobs.bell import Bell
 from service.jobs.following import Followers
 from service.pdf.press import Press

@@ -15,7 +15,6 @@ from service.parts import store
 from service.settings import Settings
 from service.steps import quote
 
-
 FORM_DAYS = 30  # how long the one who asked by a form can read the quote by its link
 
 

@@ -66,8 +66,8 @@ def test_every_page_is_clean_under_axe_and_fits_the_narrowest_window(show, serve
 @pytest.mark.parametrize("viewport", [PHONE, DESKTOP])
 def test_the_first_steps_by_keyboard_alone_with_scripts_off(show, served, viewport):
     page = show(served[1], viewport)
-    page.locator("#q-customer\\.name").focus()
-    page.keyboard.type("Pelican Reach Sailing School")
+    page.locator("#q-boat\\.name").focus()
+    page.keyboard.type("Wagtail")
     with page.expect_navigation():
         page.keyboard.press("Enter")
     assert page.locator("h1").inner_text() == "Before you take it off"
