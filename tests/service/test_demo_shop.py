@@ -128,8 +128,11 @@ def test_a_page_of_the_services_own_address_needs_that_address_bound(engine: Eng
 
 def test_a_place_for_the_measuring_sheet_is_named_where_there_is_one(engine: Engine, quotes: Quotes, key: str) -> None:
     app = made_app(engine, quotes, shop_key=key, form_key=key)
-    rules = {each.rule for each in app.url_map.iter_rules()}
-    assert ("/form/sheet" in opened(app).get("/demo-shop").text) == ("/form/sheet" in rules)
+    there = "/form/sheet" in {each.rule for each in app.url_map.iter_rules()}
+    assert ('href="/form/sheet?lang=en"' in opened(app).get("/demo-shop?lang=en").text) == there
+    other = made_app(engine, quotes, shop_key=key, form_key=key)
+    other.add_url_rule("/form/sheet", "one_more", lambda: "")
+    assert 'href="/form/sheet?lang=en"' in opened(other).get("/demo-shop?lang=en").text
 
 
 def test_the_start_makes_the_shop_while_there_is_no_other_key_and_names_its_page_first(quotes: Quotes) -> None:
