@@ -7,11 +7,35 @@ from typing import cast
 
 from flask import current_app
 
-from service.guard.entrance import keyring
+from service.guard.entrance import caller, keyring
+from service.guard.keys import Kind
 from service.guard.links import signed
 from service.life.said import LinkOrder
+from service.parts import store
 from service.settings import Settings
 from service.steps import quote
+
+FORM_DAYS = 30  # how long the one who asked by a form can read the quote by its link
+
+
+def secret_ready() -> None:
+    """Where a quote is asked for by a form, make the secret that its link is signed with, should there be none yet: before anything is written."""
+    if _by_a_form():
+        with store().apart():
+            keyring().newest_secret()
+
+
+def link_header(quote_id: str, host: str) -> dict[str, str]:
+    """The header that gives who asked by a form a link to the quote just made: its publishable key can read nothing stored. Empty for others."""
+    if not _by_a_form():
+        return {}
+    href = link_of(quote_id, LinkOrder(FORM_DAYS), host)["href"]
+    return {"Link": f'<{href}&format=html>; rel="alternate"; type="text/html"'}
+
+
+def _by_a_form() -> bool:
+    who = caller()
+    return who is not None and who.kind is Kind.PUBLISHABLE
 
 
 def linked(quote_id: str, order: LinkOrder, host: str) -> dict[str, str]:

@@ -67,6 +67,7 @@ class Settings:
     least_free_mb: int = 100
     limits: Mapping[str, int] = field(default_factory=dict)
     now: Callable[[], datetime] = now_utc  # the clock, which only tests set
+    shop_key: str | None = None  # of the demonstration shop; only a start makes it
 
     @property
     def log_form(self) -> str:
@@ -80,6 +81,11 @@ class Settings:
             return ipaddress.ip_address(self.host).is_loopback
         except ValueError:
             return self.host == "localhost"
+
+    @property
+    def address(self) -> str:
+        """Where it answers, as a browser of this machine is told."""
+        return f"http://{f'[{self.host}]' if ':' in self.host else self.host}:{self.port}"
 
     def day(self, shop: ZoneInfo = UTC) -> date:
         """The shop's day: the fixed one, or today in the time zone that is set, else in that of the shop's terms."""

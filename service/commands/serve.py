@@ -10,6 +10,7 @@ from dataclasses import replace
 from service.commands.out import refuse
 from service.demo import demo_names
 from service.engine import Engine, folder_of, open_engine
+from service.guard.shop import with_shop
 from service.settings import Settings, unknown, variable
 
 
@@ -30,7 +31,7 @@ def serve(settings: Settings) -> int:
         )
     engine = open_engine(settings)
     prepare(settings, engine)
-    settings = with_demo_key(settings)
+    settings = with_demo_shop(with_demo_key(settings))
     if settings.demo_key is None and not settings.loopback and not _has_keys(settings):
         return refuse(
             f"Beyond this machine ({variable('host')}={settings.host}) the service starts only with keys of its own: make one with",
@@ -72,6 +73,11 @@ def with_demo_key(settings: Settings) -> Settings:
     return replace(settings, demo_key=new_key(Kind.DEMO)[1])
 
 
+def with_demo_shop(settings: Settings) -> Settings:
+    """The settings with the demonstration shop: on this machine alone, while there is no other key."""
+    return with_shop(settings) if settings.loopback and not _has_keys(settings) else settings
+
+
 def _has_keys(settings: Settings) -> bool:
     from service.storage import Keys, Quotes
 
@@ -80,11 +86,15 @@ def _has_keys(settings: Settings) -> bool:
 
 
 def welcome(settings: Settings) -> str:
-    """Where the service answers, and a line that quotes the demo."""
-    host = f"[{settings.host}]" if ":" in settings.host else settings.host
-    at = f"http://{host}:{settings.port}"
+    """Where the service answers: the page to open first, then a line that quotes the demo."""
+    at = settings.address
+    page = (
+        f"Open {at}/demo-shop in a browser: the page of an invented shop, with the form that measures, prices and quotes wires.\n\n"
+        if settings.shop_key
+        else ""
+    )
     ask = f"curl -s {at}/v1/demo-requests/{demo_names()[0]}"
     key = f"-H 'Authorization: Bearer {settings.demo_key}'" if settings.demo_key else '-H "Authorization: Bearer $KEY"'
     post = f"curl -s {at}/v1/quotes -H 'Content-Type: application/json' {key} --data-binary @-"
     whose = "The key in it opens everything, on this machine alone" if settings.demo_key else "KEY is one of the shop's keys"
-    return f"Quotes are made at {at}; the contract is at {at}/openapi.yaml. To quote the demo:\n\n  {ask} | {post}\n\n{whose}.\n"
+    return f"{page}Quotes are made at {at}; the contract is at {at}/openapi.yaml. To quote the demo:\n\n  {ask} | {post}\n\n{whose}.\n"

@@ -66,8 +66,13 @@ def _answered(question: Described, choices: tuple[Offered, ...], answers: Answer
 
 def _choices(form: Described, question: Described, known: Answers) -> tuple[Offered, ...]:
     named = {each["value"]: each for each in question.get("choices", ()) if holds(each.get("when", ()), known)}
-    values = _from_tables(form, question, known) if "from" in question else tuple(named)
+    values = _in_order(_from_tables(form, question, known), tuple(named)) if "from" in question else tuple(named)
     return tuple(_offered(value, named.get(value, {})) for value in values)
+
+
+def _in_order(values: tuple[Value, ...], named: tuple[Value, ...]) -> tuple[Value, ...]:
+    """First those that the question names, in its order."""
+    return (*(each for each in named if each in values), *(each for each in values if each not in named))
 
 
 def _offered(value: Value, named: Described) -> Offered:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pricing.assembly import ROLES
-from pricing.offer.roles import USUAL_SIDES
 from service.form.asking import N_, Choice, Question, is_
 
 ROLE_LABELS = {
@@ -20,12 +19,17 @@ _EXPOSED = N_(
     "Before you turn anything: measure from the face of the body to where the thread ends, not to the fitting. "
     "Nothing showing is 0 mm; not measured is not zero."
 )
+_ONE_SETTING = N_(
+    "One screw is written and this one is not. Measure it before anything is unscrewed: a screw that shows no thread is 0 mm, "
+    "but one that was not measured is not zero. If it cannot be measured any more, empty the other one too, and measure the length to the stud, without the turnbuckle."
+)
+_UPPER, _LOWER = "turnbuckle.setting.upper_exposed", "turnbuckle.setting.lower_exposed"
 _SETTING = ("11/16 in", "17.5 mm", "0 mm")
 
 BEFORE = (
     Question(
         "role", "before", "choice", N_("Which wire is it?"), required=True,
-        choices=tuple(Choice(role, ROLE_LABELS[role], suggests={"side": USUAL_SIDES[role]}) for role in ROLES),
+        choices=tuple(Choice(role, ROLE_LABELS[role]) for role in ROLES),
     ),
     Question(
         "side", "before", "choice", N_("On which side of the boat?"),
@@ -51,12 +55,12 @@ BEFORE = (
         choices=(Choice("lower", N_("Lower end")), Choice("upper", N_("Upper end"))),
     ),
     Question(
-        "turnbuckle.setting.upper_exposed", "before", "length", N_("Thread showing at the upper screw"), _EXPOSED,
-        when=TURNBUCKLE_IS, illustration="turnbuckle", examples=_SETTING, zero=True, copied=False,
+        _UPPER, "before", "length", N_("Thread showing at the upper screw"), _EXPOSED, when=TURNBUCKLE_IS,
+        illustration="turnbuckle", examples=_SETTING, zero=True, copied=False, together=_LOWER, lacking=_ONE_SETTING,
     ),
     Question(
-        "turnbuckle.setting.lower_exposed", "before", "length", N_("Thread showing at the lower screw"), _EXPOSED,
-        when=TURNBUCKLE_IS, illustration="turnbuckle", examples=_SETTING, zero=True, copied=False,
+        _LOWER, "before", "length", N_("Thread showing at the lower screw"), _EXPOSED, when=TURNBUCKLE_IS,
+        illustration="turnbuckle", examples=_SETTING, zero=True, copied=False, together=_UPPER, lacking=_ONE_SETTING,
     ),
     Question(
         "turnbuckle.setting.recorded_with", "before", "choice", N_("What did you read it with?"),
@@ -64,5 +68,10 @@ BEFORE = (
         choices=(
             Choice("caliper", N_("Caliper")), Choice("pen_mark", N_("Pen marks on the thread")), Choice("tape_mark", N_("Tape on the thread")),
         ),
+    ),
+    Question(
+        "measurement.rig_setting", "before", "choice", N_("How is the rig set while you record it?"),
+        N_("Record it as the boat is sailed: a slack rig shows other threads."), when=TURNBUCKLE_IS,
+        choices=(Choice("everyday", N_("As for sailing")), Choice("slack", N_("Slackened")), Choice("unknown", N_("Not known"))),
     ),
 )  # fmt: skip

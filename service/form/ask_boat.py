@@ -1,13 +1,10 @@
-"""Who asks, for which boat; and at the end how it shall come."""
+"""Which boat it is for; and at the end, once there is a price, who asks, and how it shall come."""
 
 from __future__ import annotations
 
 from service.form.asking import N_, Choice, Question
 
 BOAT = (
-    Question("customer.name", "boat", "text", N_("Your name"), N_("As it shall stand on the quotation.")),
-    Question("customer.email", "boat", "email", N_("E-mail address"), N_("Where the shop answers."), examples=("owner@example.org",)),
-    Question("customer.reference", "boat", "text", N_("Your own reference"), N_("A hull or order number, if you have one.")),
     Question("boat.name", "boat", "text", N_("Boat's name")),
     Question(
         "boat.length_overall", "boat", "length", N_("Boat's length overall"),
@@ -19,6 +16,15 @@ BOAT = (
     ),
 )  # fmt: skip
 SEND = (
+    Question(
+        "customer.name", "send", "text", N_("Your name"), N_("As it shall stand on the quotation."), required=True,
+        lacking=N_("Write your name: the shop makes the quotation out to it."),
+    ),
+    Question(
+        "customer.email", "send", "email", N_("E-mail address"), N_("Where the shop answers."), required=True, examples=("owner@example.org",),
+        lacking=N_("Write your e-mail address: without it the shop cannot reach you."),
+    ),
+    Question("customer.reference", "send", "text", N_("Your own reference"), N_("A hull or order number, if you have one.")),
     Question(
         "delivery", "send", "choice", N_("How do you want to get it?"), default="collect",
         choices=(Choice("collect", N_("Collect it at the shop")), Choice("ship", N_("Have it shipped"))),

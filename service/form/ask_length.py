@@ -65,10 +65,6 @@ LENGTH = (
             Choice("aboard", N_("On the boat, as it stood")), Choice("pattern", N_("No old wire: a pattern line was measured")),
         ),
     ),
-    Question(
-        "measurement.rig_setting", "length", "choice", N_("How was the rig set when you recorded the turnbuckle?"),
-        choices=(Choice("everyday", N_("As for sailing")), Choice("slack", N_("Slackened")), Choice("unknown", N_("Not known"))),
-    ),
     Question("measurement.temperature", "length", "temperature", N_("Temperature of wire and tape"), examples=("18 degC", "64 degF"), copied=False),
     Question("note", "length", "lines", N_("Anything odd about this wire")),
 )  # fmt: skip

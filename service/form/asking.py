@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import product
 
 Value = str | bool
@@ -19,14 +19,13 @@ def N_(text: str) -> str:  # noqa: N802  # gettext's name for a text that is tra
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One answer: the request's value, what it is called, and more about it. `suggests`: likely answers to other questions, by path."""
+    """One answer: the request's value, what it is called, and more about it."""
 
     value: Value
     label: str
     help: str = ""
     when: When = ALWAYS
     illustration: str = ""
-    suggests: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +49,10 @@ class From:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question. `path` names the request's field as the columns of a measuring sheet do. `copied`: the same on the boat's other side."""
+    """One question. `path` names the request's field as the columns of a measuring sheet do. `copied`: the same on the boat's other side.
+
+    `together`: where that path is answered this question wants an answer, too. `lacking`: what to say where one is wanted and missing.
+    """
 
     path: str
     section: str
@@ -66,6 +68,8 @@ class Question:
     examples: tuple[str, ...] = ()
     zero: bool = False
     copied: bool = True
+    together: str = ""
+    lacking: str = ""
 
 
 def is_(path: str, *values: Value) -> When:

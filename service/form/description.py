@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 Say = Callable[[str], str]
 SECTIONS = (
-    ("boat", "request", N_("You and your boat"), ""),
+    ("boat", "request", N_("Your boat"), ""),
     (
         "before", "assembly", N_("Before you take it off"),
         N_("Write this down while the wire still stands: afterwards nobody can tell it any more. Support the mast before any stay comes off."),
@@ -91,6 +91,8 @@ def _question(asked: Question, say: Say) -> dict[str, Any]:
         "examples": list(asked.examples),
         "illustration": asked.illustration,
         "help": asked.help and say(asked.help),
+        "together": asked.together,
+        "lacking": asked.lacking and say(asked.lacking),
     }
     flags = {"required": asked.required, "copied": asked.copied, "zero": asked.zero}
     return {**head, "label": say(asked.label), **flags, **_said(more)}
@@ -101,7 +103,6 @@ def _choice(offered: Choice, say: Say) -> dict[str, Any]:
         "help": offered.help and say(offered.help),
         "when": [list(each) for each in offered.when],
         "illustration": offered.illustration,
-        "suggests": [{"path": path, "values": list(values)} for path, values in offered.suggests.items()],
     }
     return {"value": offered.value, "label": say(offered.label), **_said(more)}
 

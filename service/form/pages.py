@@ -19,8 +19,8 @@ from service.form.draft import REVIEW, Draft
 from service.form.illustrations import NAMES, alternative
 from service.form.speech import LANGUAGES, messages
 
-_FOLDER = Path(__file__).parent / "pages"
-STYLE = (_FOLDER / "page.css").read_text(encoding="utf-8")
+FOLDER = Path(__file__).parent / "pages"
+STYLE = (FOLDER / "page.css").read_text(encoding="utf-8")
 _FEW = 8
 
 
@@ -41,21 +41,21 @@ def page(form: Described, draft: Draft, told: Told, address: str) -> bytes:
     asked = asked_at(form, draft, draft.step)
     section = next((each for each in form["sections"] if each["name"] == draft.step), None)
     return (
-        _environment(language)
+        environment(language)
         .get_template("review.html" if draft.step == REVIEW else "step.html")
         .render(
             form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,
             style=Markup(STYLE), echo=reading.echo, drawn=lambda each, answers: _drawn(each, answers, language),  # noqa: S704  # own file
-            alternative=lambda name: " ".join(alternative(name, language)), few=_few, assemblies=_assemblies(form, draft),
+            few=_few, assemblies=_assemblies(form, draft),
             answers=_all_answers(form, draft), place=_place(form, draft),
         )
         .encode()
     )  # fmt: skip
 
 
-def style_hash() -> str:
+def style_hash(style: str = STYLE) -> str:
     """What a Content-Security-Policy names to allow this very style and no other (CSP 3, `hash-source`)."""
-    return f"'sha256-{base64.b64encode(hashlib.sha256(STYLE.encode()).digest()).decode()}'"
+    return f"'sha256-{base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()}'"
 
 
 def _few(each: Shown) -> bool:
@@ -104,19 +104,20 @@ def _drawn(each: Shown, answers: dict[str, Any], language: str) -> list[tuple[st
 
 
 @cache
-def _environment(language: str) -> Environment:
-    environment = Environment(
-        loader=FileSystemLoader(_FOLDER), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+def environment(language: str) -> Environment:
+    """The templates of the form's pages in a language."""
+    made = Environment(
+        loader=FileSystemLoader(FOLDER), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
         extensions=["jinja2.ext.i18n"],
     )  # fmt: skip
     said = messages(language)
-    environment.install_gettext_callables(said.gettext, said.ngettext, newstyle=True)  # type: ignore[attr-defined]  # the extension's
-    environment.filters["answer"] = lambda each: _written(each, said.gettext)
-    return environment
+    made.install_gettext_callables(said.gettext, said.ngettext, newstyle=True)  # type: ignore[attr-defined]  # the extension's
+    made.filters["answer"] = written
+    return made
 
 
-def _written(each: Shown, say: Any) -> str:
-    """An answer as the review shows it."""
+def written(each: Shown) -> str:
+    """An answer as people read it."""
     for choice in each.choices:
         if choice.value == each.answer:
             return choice.label

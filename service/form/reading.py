@@ -12,15 +12,11 @@ from pricing.errors import QuantityError
 from pricing.units import imperial, metric, parse_temperature
 from service.form.answering import Shown
 from service.form.asking import N_
-from service.schemas.fields import read_length
+from service.schemas.fields import Email, read_length
 
 Say = Callable[[str], str]
 FLAGS = {"yes": True, "no": False}
-_SETTING = ("turnbuckle.setting.upper_exposed", "turnbuckle.setting.lower_exposed")
-_ONE_SETTING = N_(
-    "One screw is written and this one is not. Measure it before anything is unscrewed: a screw that shows no thread is 0 mm, "
-    "but one that was not measured is not zero. If it cannot be measured any more, empty the other one too, and measure the length to the stud, without the turnbuckle."
-)
+_EMAIL = Email(254)
 _WANTED = N_("This is needed.")
 _COUNT = N_("Write a whole number from 1 to 999.")
 
@@ -42,23 +38,25 @@ def posted(kind: str, values: Sequence[str]) -> Any:
 def faults(asked: Sequence[Shown], say: Say) -> dict[str, str]:
     """What is wrong, by question; a sentence with the remedy each."""
     found = {each.path: words for each in asked if (words := _fault(each, say))}
-    known = {each.path: each for each in asked if each.path in _SETTING}
-    lacking = [path for path, each in known.items() if each.answer is None]
-    if len(known) == len(_SETTING) and len(lacking) == 1:
-        found.setdefault(lacking[0], say(_ONE_SETTING))
+    answered = {each.path for each in asked if each.answer is not None}
+    for each in asked:
+        if each.answer is None and each.question.get("together") in answered:
+            found[each.path] = each.question["lacking"]
     return found
 
 
 def _fault(each: Shown, say: Say) -> str:
     answer, kind = each.answer, each.question["kind"]
     if answer is None:
-        return say(_WANTED) if each.question["required"] else ""
+        return str(each.question.get("lacking") or say(_WANTED)) if each.question["required"] else ""
     try:
         if kind in ("length", "lengths"):
             for written in [answer] if isinstance(answer, str) else answer:
                 read_length(written, each.question["zero"])
         if kind == "temperature":
             parse_temperature(answer)
+        if kind == "email":
+            _EMAIL.read(answer)
     except ValidationError as error:
         return " ".join(map(str, error.messages))
     except QuantityError as error:

@@ -20,7 +20,7 @@ from service.form.reading import faults, posted
 from service.form.speech import LANGUAGES, translator
 from service.guard.entrance import keyring
 from service.life.said import LinkOrder
-from service.linking import link_of
+from service.linking import FORM_DAYS, link_of
 from service.once import once_as
 from service.parts import engine, price_lists, settings, stock, store
 from service.problems import Problem
@@ -29,7 +29,7 @@ from service.schemas import read_request
 
 ADDRESS = "/form"
 HTML = "text/html"
-LINK_DAYS = 30
+TAKEN = ("application/x-www-form-urlencoded", "multipart/form-data")
 POLICY = "default-src 'none'; style-src {style}; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 Posted = MultiDict[str, str]
 
@@ -40,10 +40,13 @@ def begun() -> Response:
     return _shown(described(_language()), draft, Told())
 
 
-def gone_on(sent: Posted) -> Response:
-    """What comes of a page that was posted. Raises Problem (413) for one that is too large."""
+def gone_on() -> Response:
+    """What comes of a page that was posted. Raises Problem: 411 without a length, 413 for one that is too large, 415 for what no page sends."""
     if announced_length() > settings().max_body:
         raise Problem(413, "The form is too large: request a quote for fewer wires at once.")
+    if request.mimetype not in TAKEN:
+        raise Problem(415, f"Send what the form's pages send: {TAKEN[0]}.", headers={"Accept": ", ".join(TAKEN)})
+    sent = request.form
     language = sent.get("lang", "")
     form = described(language if language in LANGUAGES else LANGUAGES[0])
     draft = _draft(form, sent)
@@ -122,6 +125,8 @@ def _next(form: Described, draft: Draft, action: str, before: list[str]) -> Resp
 
 def _sent(form: Described, draft: Draft) -> Response:
     """The quote, stored once however often the page is sent; its customer is led to it by a link."""
+    if found := faults(course.asked_at(form, draft, REVIEW), translator(form["language"])):
+        return _shown(form, draft, Told(faults=found))
     body = json.write(request_of(form, draft.whole, draft.assemblies))
     try:
         asked = read_request(json.read(body), price_lists())
@@ -131,7 +136,7 @@ def _sent(form: Described, draft: Draft) -> Response:
     def carried_out() -> Response:
         made = engine().quote_and_plan(asked, stock())
         stored, _ = store().issue(made.document, body, made.bench)
-        link = link_of(stored.id, LinkOrder(LINK_DAYS), request.host_url)
+        link = link_of(stored.id, LinkOrder(FORM_DAYS), request.host_url)
         return Response(status=303, headers={"Location": f"{link['href']}&lang={form['language']}&format=html"})
 
     keyring().newest_secret()  # made, where there is none yet, before the transaction begins
@@ -140,7 +145,8 @@ def _sent(form: Described, draft: Draft) -> Response:
 
 def _shown(form: Described, draft: Draft, told: Told) -> Response:
     if draft.step == REVIEW and not told.findings:
-        told = _previewed(form, draft, told)
+        found, told = told.faults, _previewed(form, draft)
+        told.faults = found
     headers = {
         "Content-Language": form["language"],
         "Content-Security-Policy": POLICY.format(style=style_hash()),
@@ -150,10 +156,11 @@ def _shown(form: Described, draft: Draft, told: Told) -> Response:
     return reply(page(form, draft, told, ADDRESS), 200, headers, HTML)
 
 
-def _previewed(form: Described, draft: Draft, told: Told) -> Told:
-    """What the engine says of the draft, and what of it is wrong."""
+def _previewed(form: Described, draft: Draft) -> Told:
+    """What the engine says of the draft, and what of it is wrong; who asks is of no matter to it."""
     say: Callable[[str], str] = translator(form["language"])
     value: Any = json.read(json.write(request_of(form, draft.whole, draft.assemblies)))
+    value.pop("customer", None)
     try:
         return judged(form, draft, engine().quote(read_request(value, price_lists())))
     except Problem as problem:

@@ -82,6 +82,7 @@ ACCESS: Mapping[str, Need] = MappingProxyType(
         "element.script": PUBLIC,
         "demo.names": PUBLIC,
         "demo.one": PUBLIC,
+        "demo_shop.page": PUBLIC,
         "operation.alive": PUBLIC,
         "operation.ready": PUBLIC,
         "operation.contract": PUBLIC,

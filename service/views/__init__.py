@@ -6,6 +6,7 @@ from service.views.batches import batches
 from service.views.catalogue import catalogue
 from service.views.cutting_plans import cutting_plans
 from service.views.demo import demo
+from service.views.demo_shop import demo_shop
 from service.views.documents import documents
 from service.views.element import element
 from service.views.form import form
@@ -16,4 +17,19 @@ from service.views.plain_form import plain_form
 from service.views.quotes import quotes
 from service.views.stock import stock
 
-BLUEPRINTS = (quotes, documents, life, links, batches, cutting_plans, stock, catalogue, form, plain_form, element, demo, operation)
+BLUEPRINTS = (
+    quotes,
+    documents,
+    life,
+    links,
+    batches,
+    cutting_plans,
+    stock,
+    catalogue,
+    form,
+    plain_form,
+    element,
+    demo,
+    demo_shop,
+    operation,
+)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, request
+from flask import Blueprint, Response
 
 from service.form.visit import begun, gone_on
 from service.replies import offers
@@ -22,4 +22,4 @@ def begin() -> Response:
 @offers(HTML)
 def go_on() -> Response:
     """The next page; at the end the quote, stored, by a link of its customer's own."""
-    return gone_on(request.form)
+    return gone_on()

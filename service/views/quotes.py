@@ -10,6 +10,7 @@ from flask import Blueprint, Response, request
 from service.batched import begun, later
 from service.bodies import decoded, read_body
 from service.jobs.receiving import received_alone
+from service.linking import link_header, secret_ready
 from service.once import once
 from service.paging import page_after, page_asked
 from service.parameters import takes, takes_its_own
@@ -32,9 +33,11 @@ def issue() -> Response:
         response = begun(received_alone(body))
         response.headers["Preference-Applied"] = "respond-async"
         return response
+    secret_ready()
     made = engine().quote_and_plan(asked, stock())
     stored, said = store().issue(made.document, body, made.bench)
-    return reply(said, 201, {"Location": f"/v1/quotes/{stored.id}", "ETag": f'"{stored.etag}"'})
+    headers = {"Location": f"/v1/quotes/{stored.id}", "ETag": f'"{stored.etag}"'}
+    return reply(said, 201, {**headers, **link_header(stored.id, request.host_url)})
 
 
 @quotes.post("/v1/quotes/preview")

@@ -23,10 +23,10 @@ LIFE = {
     "upper": {**TOP_FORK, "pin": "5/16 in"},
     "lower": {"terminal": "eye", "attachment": "compression", "pin": "5/16 in"},
 }
-HOW = {"support": "flat", "rig_setting": "everyday"}
+LAID = {"support": "flat"}
+HOW = {**LAID, "rig_setting": "everyday"}
 
 REQUEST = {
-    "customer": {"name": "Ada Example", "email": "owner@example.org"},
     "boat": {"name": "Whimbrel", "length_overall": "27 ft 6 in"},
     "display_units": "imperial",
     "assemblies": [
@@ -40,14 +40,15 @@ REQUEST = {
          "measurement": {"readings": ["14 ft 6 3/4 in"], "includes_turnbuckle": False, **HOW}},
         {"tag": "FORESTAY", "role": "forestay", "side": "centre", "wire": {**STEEL, "diameter": "3/16 in"},
          "upper": {**TOP_FORK, "pin": "3/8 in"}, "lower": {"terminal": "eye", "attachment": "swage", "pin": "3/8 in", "links": [{"kind": "toggle", "pin": "3/8 in"}]},
-         "measurement": {"readings": ["31 ft 1 1/2 in", "31 ft 1 9/16 in", "31 ft 1 1/2 in"], "includes_links": True, "upper_datum": "pin_centre", **HOW}},
+         "measurement": {"readings": ["31 ft 1 1/2 in", "31 ft 1 9/16 in", "31 ft 1 1/2 in"], "includes_links": True, "upper_datum": "pin_centre", **LAID}},
         {"tag": "BACKSTAY", "role": "backstay", "side": "centre", "wire": {**STEEL, "diameter": "3/16 in"},
          "upper": {"terminal": "eye", "attachment": "swage", "pin": "3/8 in"}, "lower": stud("3/8-24 UNF"),
          "turnbuckle": {"body": "open", "hand": "right", "lower_end": "fork", "pin": "3/8 in", "reuse": False, "like_for_like": True, "setting": screws("21 mm", "19 mm", "caliper")},
          "measurement": {"readings": ["10271.1 mm"], "includes_turnbuckle": True, **HOW}},
-        {"tag": "LIFE-P", "role": "lifeline_lower", "side": "port", **LIFE, "measurement": {"readings": ["17 ft 11 5/8 in", "17 ft 11 5/8 in"], **HOW}},
-        {"tag": "LIFE-S", "role": "lifeline_lower", "side": "starboard", **LIFE, "measurement": {"readings": ["17 ft 11 3/4 in", "17 ft 11 11/16 in"], **HOW}},
+        {"tag": "LIFE-P", "role": "lifeline_lower", "side": "port", **LIFE, "measurement": {"readings": ["17 ft 11 5/8 in", "17 ft 11 5/8 in"], **LAID}},
+        {"tag": "LIFE-S", "role": "lifeline_lower", "side": "starboard", **LIFE, "measurement": {"readings": ["17 ft 11 3/4 in", "17 ft 11 11/16 in"], **LAID}},
     ],
+    "customer": {"name": "Ada Example", "email": "owner@example.org"},
     "delivery": "ship",
 }  # fmt: skip
 COPIES = {"CAP-S", "LOW-S", "LIFE-S"}

@@ -91,9 +91,28 @@ def test_measured_to_the_pins_centre_is_said_at_the_datum_and_drawn(visit, quoti
     assert image.evaluate("each => each.decode().then(() => each.naturalWidth)") > 100
 
 
-def test_a_forgotten_second_setting_is_found_at_a_setting_while_typing(visit, quoting):
+def test_a_forgotten_second_setting_is_told_at_its_field_with_the_remedy(visit, quoting):
+    visitor = at_the_wires(visit, quoting, PHONE)
+    page = visitor.page
+    visitor.keyboard.press_button("Add a wire")
+    visitor.keyboard.fill(boat.answers_of(without(CAP, "turnbuckle", "setting", "lower_exposed")))
+    told = field(page, "turnbuckle.setting.lower_exposed")
+    expect(told.locator(".fault")).to_contain_text("Measure it before anything is unscrewed")
+    expect(told.locator("input")).to_have_attribute("aria-invalid", "true")
+    visitor.look()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")  # the summary's entry
+    expect(told.locator("input")).to_be_focused()
+    page.keyboard.type("0 mm")  # none shows: that is an answer
+    expect(told.locator(".fault")).to_be_hidden()
+    visitor.keyboard.press_button("Continue")
+    expect(page.locator("wire-quote-form h2")).to_have_text("The wire")
+    assert visitor.complaints == []
+
+
+def test_no_setting_at_all_is_found_at_the_settings_while_typing(visit, quoting):
     visitor = at_the_wires(visit, quoting)
-    visitor.add(without(CAP, "turnbuckle", "setting", "lower_exposed"), first=True)
+    visitor.add(without(without(CAP, "turnbuckle", "setting", "lower_exposed"), "turnbuckle", "setting", "upper_exposed"), first=True)
     page = visitor.page
     expect(page.locator("wire-quote-form .wire .state")).to_contain_text("Cannot be made")
     visitor.keyboard.press_button("Edit: CAP-P, Cap shroud, Port (left)")
@@ -101,6 +120,7 @@ def test_a_forgotten_second_setting_is_found_at_a_setting_while_typing(visit, qu
     expect(found.first).to_be_visible()
     expect(found.first.locator(".remedy")).not_to_be_empty()
     visitor.look()
+    field(page, "turnbuckle.setting.upper_exposed").locator("input").type("1 1/8 in")
     field(page, "turnbuckle.setting.lower_exposed").locator("input").type("1 1/16 in")
     expect(page.locator("wire-quote-form .finding.stop")).to_have_count(0)
     assert visitor.complaints == []
@@ -122,7 +142,7 @@ def test_the_other_sides_wire_is_asked_its_own_settings_and_readings(visit, quot
 
 def test_the_questions_are_asked_in_german_too(visit):
     page = visit(PHONE, "de")
-    expect(page.locator("wire-quote-form h2")).to_have_text("Sie und Ihr Boot")
+    expect(page.locator("wire-quote-form h2")).to_have_text("Ihr Boot")
     page.get_by_role("button", name="Weiter").click()
     page.get_by_role("button", name="Draht hinzufügen").click()
     assert page.locator("wire-quote-form .frame").get_attribute("lang") == "de"
@@ -131,6 +151,9 @@ def test_the_questions_are_asked_in_german_too(visit):
 
 @pytest.mark.parametrize("typed", ["owner", "owner@"])
 def test_an_address_that_is_none_is_told_at_once(visit, quoting, typed):
-    visitor = Visitor(visit(), quoting.labels())
-    visitor.keyboard.fill({"customer.email": typed})
+    visitor = at_the_wires(visit, quoting)
+    visitor.add(CAP, first=True)
+    visitor.keyboard.press_button("Review")
+    visitor.keyboard.fill({"customer.email": typed}, "Request a quote")
     expect(field(visitor.page, "customer.email").locator(".fault")).to_contain_text("owner@example.org")
+    expect(field(visitor.page, "customer.name").locator(".fault")).to_contain_text("Write your name")

@@ -8,6 +8,7 @@ import pytest
 from werkzeug.serving import make_server
 
 from service.app import create_app
+from service.form.refusal import SAID, refusal_page
 from service.guard.keys import Kind
 from service.settings import Settings
 from service.storage import Quotes, migrate
@@ -66,8 +67,8 @@ def test_every_page_is_clean_under_axe_and_fits_the_narrowest_window(show, serve
 @pytest.mark.parametrize("viewport", [PHONE, DESKTOP])
 def test_the_first_steps_by_keyboard_alone_with_scripts_off(show, served, viewport):
     page = show(served[1], viewport)
-    page.locator("#q-customer\\.name").focus()
-    page.keyboard.type("Pelican Reach Sailing School")
+    page.locator("#q-boat\\.name").focus()
+    page.keyboard.type("Wagtail")
     with page.expect_navigation():
         page.keyboard.press("Enter")
     assert page.locator("h1").inner_text() == "Before you take it off"
@@ -92,3 +93,16 @@ def test_the_first_steps_by_keyboard_alone_with_scripts_off(show, served, viewpo
     assert page.evaluate("location.hash") == "#q-turnbuckle.setting.upper_exposed"
     assert "11/16" in page.locator("#f-turnbuckle\\.setting\\.upper_exposed").inner_text()
     assert page.evaluate("document.images.length > 0 && [...document.images].every(each => each.complete && each.naturalWidth > 0)")
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_every_refusal_is_clean_under_axe_and_fits_the_narrowest_window(show, language):
+    for status in (429, 404, 422):
+        assert status in SAID
+        page = show(
+            refusal_page(status, language, [("go", "next"), ("draft", "{}")], "12", "01a215c1-ad25-749d-8230-b2387856f2c5"),
+            NARROWEST,
+            scripts=True,
+        )
+        assert complaints(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth") == 320

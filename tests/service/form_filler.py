@@ -36,7 +36,9 @@ def choices(form: dict[str, Any], question: dict[str, Any], answers: Answers) ->
         if holds(each.get("when"), answers) and each["path"] in answers
     ]
     rows = [row for row in table["rows"] if all(answer in row[place] for place, answer in wanted)]
-    return list(dict.fromkeys(value for row in rows for value in row[table["columns"].index(source["column"])]))
+    found = list(dict.fromkeys(value for row in rows for value in row[table["columns"].index(source["column"])]))
+    named = [each["value"] for each in question.get("choices", [])]
+    return [each for each in named if each in found] + [each for each in found if each not in named]
 
 
 LENGTHS = {

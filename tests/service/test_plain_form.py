@@ -47,7 +47,7 @@ def test_an_owner_comes_from_the_first_page_to_the_quotation(visitor: Visitor, q
     assert visitor.step == "review"
     assert "Can be made from these numbers." in visitor.page.text
     assert "28.6 mm = 1 1/8 in" in visitor.page.text  # 1.125 in x 25.4 mm = 28.575 mm
-    visitor.press("send", delivery="collect")
+    visitor.send(delivery="collect")
     assert visitor.answer.status_code == 303
     page = visitor.client.get(visitor.answer.headers["Location"])
     assert page.status_code == 200
@@ -59,7 +59,7 @@ def test_a_page_sent_twice_makes_one_quote(visitor: Visitor, quotes: Quotes) -> 
     cap_shroud(visitor)
     places = []
     for _ in range(2):
-        visitor.press("send")
+        visitor.send()
         places.append(visitor.answer.headers["Location"])
     assert places[0] == places[1]
     assert len(list(quotes.page(10, None))) == 1
@@ -67,8 +67,8 @@ def test_a_page_sent_twice_makes_one_quote(visitor: Visitor, quotes: Quotes) -> 
 
 def test_a_page_sent_again_with_other_answers_is_refused(visitor: Visitor) -> None:
     cap_shroud(visitor)
-    visitor.press("send", delivery="collect")
-    visitor.press("send", delivery="ship")
+    visitor.send(delivery="collect")
+    visitor.send(delivery="ship")
     assert visitor.answer.status_code == 422
 
 
@@ -78,7 +78,7 @@ def test_a_page_sent_while_the_same_is_worked_on_is_409(visitor: Visitor, served
 
     cap_shroud(visitor)
     monkeypatch.setattr(served.extensions["answers"], "claim", running)
-    visitor.press("send")
+    visitor.send()
     assert (visitor.answer.status_code, visitor.answer.headers["Retry-After"]) == (409, "1")
 
 
@@ -178,7 +178,7 @@ def test_a_quote_for_an_unfinished_wire_is_refused_with_its_places(visitor: Visi
     visitor.press("add")
     visitor.press("next", role="forestay", side="centre", tag="FORE", turnbuckle="no")
     visitor.press("review")
-    page = visitor.press("send")
+    page = visitor.send()
     assert visitor.answer.status_code == 200
     assert 'value="edit-1-wire"' in page.html
     assert not list(quotes.page(10, None))
@@ -194,13 +194,52 @@ def test_a_draft_that_somebody_made_up_begins_anew(visitor: Visitor, draft: str)
 
 
 def test_what_an_owner_writes_stays_text(visitor: Visitor) -> None:
-    page = visitor.press("check", customer__name='"><script>alert(1)</script>')
+    page = visitor.press("check", boat__name='"><script>alert(1)</script>')
     assert "<script" not in page.html
-    assert page.values["customer.name"] == ['"><script>alert(1)</script>']
+    assert page.values["boat.name"] == ['"><script>alert(1)</script>']
 
 
 def test_the_form_speaks_german_and_keeps_what_was_answered(visitor: Visitor) -> None:
-    page = visitor.press("lang-de", customer__name="Seglerschule")
+    page = visitor.press("lang-de", boat__name="Seglerschule")
     assert '<html lang="de">' in page.html
-    assert page.values["customer.name"] == ["Seglerschule"]
+    assert page.values["boat.name"] == ["Seglerschule"]
     assert "Weiter" in page.text
+
+
+def test_a_name_and_an_address_are_asked_for_before_the_quote_is_requested(visitor: Visitor, quotes: Quotes) -> None:
+    cap_shroud(visitor)
+    page = visitor.press("send", customer__email="nowhere")
+    assert visitor.answer.status_code == 200
+    assert re.search(r'id="f-customer.name">Write your name', page.html)
+    assert re.search(r'id="f-customer.email">[^<]*owner@example.org', page.html)
+    assert "Can be made from these numbers." in page.text
+    assert not list(quotes.page(10, None))
+
+
+def test_enter_in_a_field_presses_the_button_that_goes_on(visitor: Visitor) -> None:
+    """Implicit submission (HTML, 4.10.21.2): the first submit button in the order of the page."""
+    assert visitor.page.buttons[0] == "next"
+    cap_shroud(visitor)
+    assert visitor.page.buttons[0] == "send"
+
+
+def test_the_review_works_the_price_out_again(visitor: Visitor) -> None:
+    cap_shroud(visitor)
+    before = _as_it_stands(visitor.page)
+    assert _as_it_stands(visitor.press("check", delivery="ship")) > before  # freight comes on top
+
+
+def _as_it_stands(page: Page) -> float:
+    found = re.search(r"As it stands:\s+([0-9.]+) USD", page.text)
+    assert found is not None
+    return float(found[1])
+
+
+@pytest.mark.parametrize(("language", "words"), [("en", "Compacted 1x19: one smooth strand"), ("de", "1x19 verdichtet: eine glatte Litze")])
+def test_wires_are_named_in_peoples_words(visitor: Visitor, language: str, words: str) -> None:
+    visitor.press(f"lang-{language}") if language == "de" else None
+    visitor.press("next")
+    page = visitor.press("next", role="forestay", side="centre", tag="FORE", turnbuckle="no")
+    assert visitor.step == "wire"
+    assert words in page.text
+    assert "compacted_1x19" not in page.text

@@ -25,13 +25,14 @@ function fromTable(form, question, answers) {
   return [...new Set(rows.flatMap((row) => row[column]))];
 }
 
-/** The choices that a question offers, `{value, label, help, illustration, suggests}` each. */
+/** The choices that a question offers, `{value, label, help, illustration}` each. */
 function choicesOf(form, question, answers) {
   const named = question.choices ?? [];
   if (!question.from) return named.filter((each) => holds(each.when, answers));
-  return fromTable(form, question, answers).map(
-    (value) => named.find((each) => each.value === value) ?? { value, label: String(value) },
-  );
+  const values = fromTable(form, question, answers);
+  const known = named.filter((each) => values.includes(each.value));
+  const others = values.filter((value) => !known.some((each) => each.value === value));
+  return [...known, ...others.map((value) => ({ value, label: String(value) }))];
 }
 
 const isChosen = (question) => ["choice", "flag", "presence"].includes(question.kind);
@@ -49,7 +50,8 @@ function written(question, given) {
 
 /**
  * The questions asked after what was given (a plain object by path), in order, each as
- * `{question, choices, answer, only, missing}`: `only` where one value alone is left and is filled in, `missing` where an answer is wanted.
+ * `{question, choices, answer, only, missing}`: `only` where one value alone is left and is filled in, `missing` where an answer is wanted,
+ * and `lacks` the words for that, where the question has its own.
  */
 function asked(form, scope, given, before = new Map()) {
   const answers = new Map(before);
@@ -65,7 +67,11 @@ function asked(form, scope, given, before = new Map()) {
     const sent = answer;
     if (answer === undefined && "default" in question) answer = question.default;
     if (answer !== undefined) answers.set(question.path, answer);
-    found.push({ question, choices, answer, sent, only, missing: question.required && answer === undefined });
+    found.push({ question, choices, answer, sent, only, missing: question.required && answer === undefined, lacks: question.lacking });
+  }
+  for (const entry of found) {
+    if (entry.answer !== undefined || !answers.has(entry.question.together)) continue;
+    entry.missing = true;
   }
   return found;
 }
@@ -96,12 +102,13 @@ function put(target, steps, value) {
 }
 
 /**
- * The question whose field a pointer (below the request or the assembly) stands in: the very one, else the first inside of what it points to,
- * else the one around it; undefined where there is none.
+ * The question whose field a pointer (below the request or the assembly) stands in: the very one, else the first inside of what it points to
+ * (a length that lacks before others), else the one around it; undefined where there is none.
  */
 function questionAt(entries, pointer) {
   const exact = entries.find((each) => each.question.pointer === pointer);
-  const inside = pointer && entries.find((each) => each.question.pointer.startsWith(`${pointer}/`));
+  const within = pointer ? entries.filter((each) => each.question.pointer.startsWith(`${pointer}/`)) : [];
+  const inside = within.find((each) => each.answer === undefined && each.question.kind === "length") ?? within[0];
   const around = entries.filter((each) => pointer.startsWith(`${each.question.pointer}/`));
   return exact ?? (inside || around.sort((a, b) => b.question.pointer.length - a.question.pointer.length)[0]);
 }

@@ -198,7 +198,7 @@ class App {
 
   sent(state) {
     if (state.kind === "lost") this.lost();
-    if (state.kind === "made") return this.made(state.quote);
+    if (state.kind === "made") return this.made(state.quote, state.link);
     if (state.kind === "refused") {
       this.show();
       return this.page.refused?.(state.answer, this.model.draft.assemblies.map((each) => each.id));
@@ -207,13 +207,15 @@ class App {
     this.update();
   }
 
-  made(quote) {
+  /** The link shows names and address: it is held for this visit alone, so that whoever uses the device next does not find it. */
+  made(quote, link) {
+    this.link = link && `${link}&lang=${this.language}`;
     const draft = { ...emptyDraft(), quote };
     this.store.save(draft);
     this.boot(draft);
     this.tell("");
     this.page.title.focus();
-    this.emit("quote-created", quote);
+    this.emit("quote-created", { ...quote, href: this.link });
   }
 
   emit(name, detail) {
@@ -236,6 +238,7 @@ class App {
   forget() {
     this.keepSoon?.cancel();
     this.store.forget();
+    this.link = "";
     this.boot(emptyDraft());
     this.tell(this.texts.forgotten);
     this.page.title.focus();

@@ -23,11 +23,12 @@ class Radios {
     this.inputs().forEach((input, place) => (input.checked = this.values[place] === answer && (answer !== undefined || place === this.values.length - 1)));
   }
 
-  choice({ value, label, help }, place) {
+  choice({ value, label, help, illustration }, place) {
     const hint = help ? el("span", { class: "hint", id: nextId(), text: help }) : null;
     const input = el("input", { type: "radio", name: this.name, value: place, id: nextId(), on: { change: () => this.changed(value) } });
     if (hint) input.setAttribute("aria-describedby", hint.id);
-    return el("div", { class: "choice" }, input, el("div", {}, el("label", { for: input.id, text: label }), hint));
+    const picture = illustration ? el("img", { src: this.context.service.illustration(illustration, this.context.language), alt: "", loading: "lazy" }) : null;
+    return el("div", { class: "choice" }, input, el("div", {}, el("label", { for: input.id, text: label }), hint), picture);
   }
 
   inputs() {

@@ -27,7 +27,9 @@ class SectionPage {
     this.questions.update();
     if (!id) return;
     const place = app.model.draft.assemblies.findIndex((each) => each.id === id);
-    this.crumb.textContent = `${app.texts.wireOf(place + 1, app.model.draft.assemblies.length)}: ${app.model.name(id, app.texts)}`;
+    const name = app.model.name(id, app.texts);
+    const wire = app.texts.wireOf(place + 1, app.model.draft.assemblies.length);
+    this.crumb.textContent = name === app.texts.unnamed(place + 1) ? wire : `${wire}: ${name}`;
     this.fillParts(app.partsOf(id));
     const elsewhere = app.model.findings(id).filter((each) => !each.at);
     this.more.replaceChildren(...elsewhere.map((each) => findingItem(app.texts, each)));
@@ -109,7 +111,9 @@ class DonePage {
     this.title = el("h2", { tabindex: -1, text: texts.thanks });
     const rows = el("dl", { class: "made" }, row(texts.number, number), row(texts.total, money(payable, currency, language)), row(texts.valid, day(valid_until, language)));
     const left = left_out?.length ? el("p", { class: "notice", text: texts.leftOut(left_out.join(", ")) }) : null;
-    this.root = el("div", { class: "page" }, this.title, rows, left, el("p", { text: texts.thanksNext }), cautionsOf(texts), el("div", { class: "actions" }, button(texts.startNew, () => app.forget(), { class: "second" })));
+    const open = app.link ? el("p", {}, el("a", { class: "open", href: app.link, target: "_blank", rel: "noopener", text: texts.openQuote })) : null;
+    const keep = app.link ? el("p", { text: texts.openQuoteHelp }) : null;
+    this.root = el("div", { class: "page" }, this.title, rows, left, open, keep, el("p", { text: texts.thanksNext }), cautionsOf(texts), el("div", { class: "actions" }, button(texts.startNew, () => app.forget(), { class: "second" })));
   }
 
   update() {}

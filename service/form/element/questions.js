@@ -71,7 +71,7 @@ class Questions {
     const { model, texts } = this.app;
     const { path, kind } = entry.question;
     const { words } = model.faultOf(texts, entry, this.id);
-    const missing = entry.missing && this.tried ? texts.wantsAnswer : "";
+    const missing = entry.missing && this.tried ? entry.lacks || texts.wantsAnswer : "";
     return {
       given: model.given(this.id)[path],
       fault: (this.typing === path ? "" : words) || missing,
@@ -94,7 +94,7 @@ class Questions {
     this.update();
     return this.entries().flatMap((entry) => {
       const fault = this.app.model.faultOf(this.app.texts, entry, this.id);
-      const words = fault.words || (entry.missing ? this.app.texts.wantsAnswer : "");
+      const words = fault.words || (entry.missing ? entry.lacks || this.app.texts.wantsAnswer : "");
       const focus = () => this.fields.get(entry.question.path).focus(fault.place);
       return words ? [{ label: entry.question.label, words, focus }] : [];
     });

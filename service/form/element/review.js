@@ -77,7 +77,7 @@ class ReviewPage {
   problemsOf(section) {
     const { app } = this;
     return app.model.entries().filter((each) => each.question.section === section.name).flatMap((entry) => {
-      const words = app.model.faultOf(app.texts, entry).words || (entry.missing ? app.texts.wantsAnswer : "");
+      const words = app.model.faultOf(app.texts, entry).words || (entry.missing ? entry.lacks || app.texts.wantsAnswer : "");
       return words ? [{ label: entry.question.label, words, focus: () => app.go({ page: "section", section: section.name }, entry.question.path) }] : [];
     });
   }

@@ -31,15 +31,15 @@ class Sender {
     const { text, key } = this.draft().sending;
     this.become({ kind: "sending" });
     const answer = await this.service.quote(text, key);
-    if (answer.kind === "ok") this.succeed(answer.body);
+    if (answer.kind === "ok") this.succeed(answer);
     else if (answer.kind === "refused" && answer.status !== 409) this.refuse(answer);
     else this.later(answer);
   }
 
-  succeed(quote) {
-    const { id, number, valid_until, currency, totals, left_out } = quote;
+  succeed({ body, link }) {
+    const { id, number, valid_until, currency, totals, left_out } = body;
     this.draft().sending = null;
-    this.become({ kind: "made", quote: { id, number, valid_until, currency, payable: totals.payable, left_out } });
+    this.become({ kind: "made", quote: { id, number, valid_until, currency, payable: totals.payable, left_out }, link });
   }
 
   refuse(answer) {

@@ -13,7 +13,7 @@ class Service {
     let response;
     try {
       response = await fetch(this.address + path, { method, body, headers: sent, signal, credentials: "omit", referrerPolicy: "no-referrer" });
-      return { status: response.status, wait: secondsToWait(response), body: await response.json().catch(() => null), kind: kindOf(response) };
+      return { status: response.status, wait: secondsToWait(response), body: await response.json().catch(() => null), kind: kindOf(response), link: linkIn(response) };
     } catch (error) {
       return { kind: error.name === "AbortError" ? "aborted" : "offline", status: 0, wait: 0, body: null };
     }
@@ -32,10 +32,10 @@ class Service {
   }
 
   /** `text` is the request as it was kept, so that what is sent again is the same to the byte. */
-  quote(text, idempotencyKey) {
-    return this.call("/v1/quotes", { method: "POST", body: text, headers: { "Idempotency-Key": `"${idempotencyKey}"` } });
+  async quote(text, idempotencyKey) {
+    const answer = await this.call("/v1/quotes", { method: "POST", body: text, headers: { "Idempotency-Key": `"${idempotencyKey}"` } });
+    return { ...answer, link: answer.link && this.address + answer.link };
   }
-
 
   illustration(name, language) {
     return `${this.address}/v1/form/illustrations/${encodeURIComponent(name)}?lang=${encodeURIComponent(language)}`;
@@ -55,6 +55,11 @@ function kindOf(response) {
   if (response.ok) return "ok";
   if (response.status === 429) return "limited";
   return response.status >= 500 ? "failed" : "refused";
+}
+
+/** The address of a page that shows what was made (RFC 8288), below the service's; "" without. */
+function linkIn(response) {
+  return /^<(\/[^>]+)>; rel="alternate"/.exec(response.headers.get("Link") ?? "")?.[1] ?? "";
 }
 
 /** `Retry-After` (RFC 9110, 10.2.3) in seconds, as a number or a date; 0 without. */

@@ -44,14 +44,15 @@ h2:focus-visible { outline-offset: 4px; }
 .wrong { border-inline-start: 4px solid var(--stop); padding-inline-start: .75em; }
 .with-drawing { display: grid; gap: 1rem; }
 @container (min-width: 36rem) { .with-drawing { grid-template-columns: minmax(0, 1fr) auto; align-items: start; } }
-.drawing img { display: block; inline-size: 12.5rem; max-inline-size: 100%; background: #fff; border: 1px solid var(--line); border-radius: var(--radius); }
+.drawing img { display: block; inline-size: 17rem; max-inline-size: 100%; background: #fff; border: 1px solid var(--line); border-radius: var(--radius); }
 input:not([type=radio]), select, textarea {
   font: inherit; color: inherit; background: var(--paper); border: 1px solid var(--line); border-radius: var(--radius);
   inline-size: 100%; max-inline-size: 28em; min-block-size: 2.75rem; padding: .375rem .625rem;
 }
 input.short { max-inline-size: 14em !important; }
 [aria-invalid=true] { border: 2px solid var(--stop) !important; }
-.choice { display: grid; grid-template-columns: 2.75rem minmax(0, 1fr); align-items: start; max-inline-size: 40em; }
+.choice { display: grid; grid-template-columns: 2.75rem minmax(0, 1fr) auto; align-items: start; max-inline-size: 40em; }
+.choice img { inline-size: 4.5rem; block-size: auto; margin: .25rem 0 .25rem .5rem; background: #fff; border: 1px solid var(--line); border-radius: var(--radius); }
 .choice > div > label { display: block; padding: .625rem 0; min-block-size: 2.75rem; cursor: pointer; }
 .choice .hint { display: block; margin: -.5rem 0 .5rem; }
 .choice input { inline-size: 1.375rem; block-size: 1.375rem; margin: .6875rem .5rem; accent-color: var(--accent); }
@@ -71,6 +72,7 @@ button {
   font: inherit; font-weight: 600; min-block-size: 2.75rem; padding: .375rem 1.125rem; cursor: pointer; text-align: start;
   color: var(--on-accent); background: var(--accent); border: 2px solid var(--accent); border-radius: var(--radius);
 }
+a.open { display: inline-block; font-weight: 600; padding: .5rem 1.125rem; color: var(--on-accent); background: var(--accent); border: 2px solid var(--accent); border-radius: var(--radius); }
 button.second, button.danger { color: var(--accent); background: var(--paper); }
 button.danger { color: var(--stop); border-color: var(--stop); }
 button.quiet, button.link, button.part { color: var(--accent); background: none; border-color: transparent; padding-inline: .25rem; text-decoration: underline; text-underline-offset: .2em; }

@@ -1,0 +1,59 @@
+"""Refusals of addresses that people open, as pages: where a browser asks that likes HTML better than a program's problem document."""
+
+from __future__ import annotations
+
+from flask import Flask, Response, g, request
+from werkzeug.exceptions import HTTPException
+
+from service.form.pages import STYLE, style_hash
+from service.form.refusal import ADDRESS, Fields, refusal_page
+from service.form.speech import LANGUAGES
+from service.form.visit import HTML, POLICY
+from service.problems import MEDIA
+from service.replies import JSON
+
+PLAIN = "application/x-www-form-urlencoded"
+
+
+def install(app: Flask) -> None:
+    """Put a page in the place of a problem on the form's addresses; status and headers stay."""
+
+    @app.after_request
+    def in_words(response: Response) -> Response:
+        if not _of_the_form() or response.mimetype != MEDIA or not _likes_pages():
+            return response
+        fields = _fields()
+        language = _language(dict(fields).get("lang", ""))
+        response.set_data(
+            refusal_page(response.status_code, language, fields, response.headers.get("Retry-After", ""), g.get("request_id", ""))
+        )
+        response.mimetype = HTML
+        response.headers["Content-Language"] = language
+        response.headers["Content-Security-Policy"] = POLICY.format(style=style_hash(STYLE))
+        response.vary.update(("Accept", "Accept-Language"))
+        return response
+
+
+def _of_the_form() -> bool:
+    return request.path == ADDRESS or request.path.startswith(f"{ADDRESS}/")
+
+
+def _likes_pages() -> bool:
+    return request.accept_mimetypes.best_match((MEDIA, JSON, HTML)) == HTML
+
+
+def _fields() -> Fields:
+    """What was posted, to be sent again, as far as it can be read."""
+    if request.path != ADDRESS or request.method != "POST" or request.mimetype != PLAIN:
+        return []
+    try:
+        return list(request.form.items(multi=True))
+    except HTTPException:
+        return []
+
+
+def _language(named: str) -> str:
+    for each in (named, request.args.get("lang", "")):
+        if each in LANGUAGES:
+            return each
+    return request.accept_languages.best_match(LANGUAGES, LANGUAGES[0]) or LANGUAGES[0]
