@@ -16,8 +16,8 @@ from service.schemas.fields import read_length
 
 Say = Callable[[str], str]
 FLAGS = {"yes": True, "no": False}
-_SETTING = ("turnbuckle.setting.upper_exposed", "turnbuckle.setting.lower_exposed")
-_ONE_SETTING = N_(
+SETTING = ("turnbuckle.setting.upper_exposed", "turnbuckle.setting.lower_exposed")
+ONE_SETTING = N_(
     "One screw is written and this one is not. Measure it before anything is unscrewed: a screw that shows no thread is 0 mm, "
     "but one that was not measured is not zero. If it cannot be measured any more, empty the other one too, and measure the length to the stud, without the turnbuckle."
 )
@@ -42,10 +42,10 @@ def posted(kind: str, values: Sequence[str]) -> Any:
 def faults(asked: Sequence[Shown], say: Say) -> dict[str, str]:
     """What is wrong, by question; a sentence with the remedy each."""
     found = {each.path: words for each in asked if (words := _fault(each, say))}
-    known = {each.path: each for each in asked if each.path in _SETTING}
+    known = {each.path: each for each in asked if each.path in SETTING}
     lacking = [path for path, each in known.items() if each.answer is None]
-    if len(known) == len(_SETTING) and len(lacking) == 1:
-        found.setdefault(lacking[0], say(_ONE_SETTING))
+    if len(known) == len(SETTING) and len(lacking) == 1:
+        found.setdefault(lacking[0], say(ONE_SETTING))
     return found
 
 
