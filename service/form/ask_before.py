@@ -16,7 +16,7 @@ ROLE_LABELS = {
     "jumper": N_("Jumper stay"), "diamond": N_("Diamond stay"), "topping_lift": N_("Topping lift"), "triatic": N_("Triatic stay"),
 }  # fmt: skip
 TURNBUCKLE_IS = is_("turnbuckle", True)
-_EXPOSED = N_(
+EXPOSED = N_(
     "Before you turn anything: measure from the face of the body to where the thread ends, not to the fitting. "
     "Nothing showing is 0 mm; not measured is not zero."
 )
@@ -51,11 +51,11 @@ BEFORE = (
         choices=(Choice("lower", N_("Lower end")), Choice("upper", N_("Upper end"))),
     ),
     Question(
-        "turnbuckle.setting.upper_exposed", "before", "length", N_("Thread showing at the upper screw"), _EXPOSED,
+        "turnbuckle.setting.upper_exposed", "before", "length", N_("Thread showing at the upper screw"), EXPOSED,
         when=TURNBUCKLE_IS, illustration="turnbuckle", examples=_SETTING, zero=True, copied=False,
     ),
     Question(
-        "turnbuckle.setting.lower_exposed", "before", "length", N_("Thread showing at the lower screw"), _EXPOSED,
+        "turnbuckle.setting.lower_exposed", "before", "length", N_("Thread showing at the lower screw"), EXPOSED,
         when=TURNBUCKLE_IS, illustration="turnbuckle", examples=_SETTING, zero=True, copied=False,
     ),
     Question(

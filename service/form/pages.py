@@ -41,7 +41,7 @@ def page(form: Described, draft: Draft, told: Told, address: str) -> bytes:
     asked = asked_at(form, draft, draft.step)
     section = next((each for each in form["sections"] if each["name"] == draft.step), None)
     return (
-        _environment(language)
+        environment(language)
         .get_template("review.html" if draft.step == REVIEW else "step.html")
         .render(
             form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,

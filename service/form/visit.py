@@ -18,18 +18,14 @@ from service.form.judging import judged, refused
 from service.form.pages import Told, page, style_hash
 from service.form.reading import faults, posted
 from service.form.speech import LANGUAGES, translator
-from service.guard.entrance import keyring
-from service.life.said import LinkOrder
-from service.linking import link_of
-from service.once import once_as
-from service.parts import engine, price_lists, settings, stock, store
+from service.form.storing import stored_once
+from service.parts import engine, price_lists, settings
 from service.problems import Problem
 from service.replies import reply
 from service.schemas import read_request
 
 ADDRESS = "/form"
 HTML = "text/html"
-LINK_DAYS = 30
 POLICY = "default-src 'none'; style-src {style}; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 Posted = MultiDict[str, str]
 
@@ -37,7 +33,7 @@ Posted = MultiDict[str, str]
 def begun() -> Response:
     """The first page."""
     draft = Draft()
-    return _shown(described(_language()), draft, Told())
+    return _shown(described(language_wanted()), draft, Told())
 
 
 def gone_on(sent: Posted) -> Response:
@@ -128,14 +124,7 @@ def _sent(form: Described, draft: Draft) -> Response:
     except Problem as problem:
         return _shown(form, draft, refused(form, draft, problem.faults, translator(form["language"])))
 
-    def carried_out() -> Response:
-        made = engine().quote_and_plan(asked, stock())
-        stored, _ = store().issue(made.document, body, made.bench)
-        link = link_of(stored.id, LinkOrder(LINK_DAYS), request.host_url)
-        return Response(status=303, headers={"Location": f"{link['href']}&lang={form['language']}&format=html"})
-
-    keyring().newest_secret()  # made, where there is none yet, before the transaction begins
-    return once_as(draft.once, carried_out, lambda: (body,))
+    return stored_once(asked, body, draft.once, form["language"])
 
 
 def _shown(form: Described, draft: Draft, told: Told) -> Response:
@@ -160,7 +149,8 @@ def _previewed(form: Described, draft: Draft, told: Told) -> Told:
         return refused(form, draft, problem.faults, say)
 
 
-def _language() -> str:
+def language_wanted() -> str:
+    """`?lang=`, else the one that the browser prefers."""
     named = request.args.get("lang")
     if named in LANGUAGES:
         return str(named)

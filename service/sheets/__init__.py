@@ -17,4 +17,17 @@ from service.sheets.columns import Column, HeaderFault, advice, column_named, co
 from service.sheets.places import place_of
 from service.sheets.records import Record, records
 
-__all__ = ["Boat", "Column", "HeaderFault", "Record", "advice", "boats", "column_named", "columns_of", "place_of", "records", "usual_names", "whole_sheet"]
+__all__ = [
+    "Boat",
+    "Column",
+    "HeaderFault",
+    "Record",
+    "advice",
+    "boats",
+    "column_named",
+    "columns_of",
+    "place_of",
+    "records",
+    "usual_names",
+    "whole_sheet",
+]
