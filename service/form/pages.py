@@ -104,7 +104,8 @@ def _drawn(each: Shown, answers: dict[str, Any], language: str) -> list[tuple[st
 
 
 @cache
-def _environment(language: str) -> Environment:
+def environment(language: str) -> Environment:
+    """Templates that speak a language."""
     environment = Environment(
         loader=FileSystemLoader(_FOLDER), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
         extensions=["jinja2.ext.i18n"],

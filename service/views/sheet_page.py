@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Blueprint, Response, request
 
-from service.form.sheet.offered import FORMATS, sheet_file
+from service.form.sheet.offered import FORMATS, sheet_saved
 from service.form.sheet.visit import begun, gone_on
 from service.form.visit import HTML, language_wanted
 from service.replies import chosen, offers
@@ -17,7 +17,7 @@ sheet_page = Blueprint("sheet_page", __name__)
 def offer() -> Response:
     """The page, or with `?format=` the sheet itself: its links carry no key."""
     media = chosen({"html": HTML, **FORMATS})
-    return begun() if media == HTML else sheet_file(media, language_wanted())
+    return begun() if media == HTML else sheet_saved(media, language_wanted())
 
 
 @sheet_page.post("/form/sheet")

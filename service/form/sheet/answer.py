@@ -61,7 +61,7 @@ def answered(body: bytes, media: str, language: str) -> Answer:
     answer = Answer(made.request, rows=made.rows)
     if ASSEMBLY in found.places and found.wires:
         _judge(answer, found, made)
-    answer.faults = [_shown(each, found, say) for each in sorted(found.wrong, key=lambda each: each.row)]
+    answer.faults = [_shown(each, found, say) for each in sorted(found.wrong, key=found.order)]
     if not answer.faults:
         answer.lengths = _lengths(found, made, say)
         answer.assumptions = [
@@ -85,7 +85,7 @@ def _judge(answer: Answer, found: Blocks, made: Gathered) -> None:
     else:
         return
     for pointer, code, detail in refused:
-        at = traced(found, made.rows, pointer)
+        at = traced(found, made.rows, pointer, lacking=True)
         if (at.row, at.column) not in at_fault:
             found.note(Wrong(at.row, code, detail, at.column, at.cell, at.written, pointer))
 
@@ -115,7 +115,7 @@ def _lengths(found: Blocks, made: Gathered, say: Say) -> list[Placed]:
             column = column_named(name)
             if name in row.cells and column is not None and column.kind == LENGTH:
                 index = f"/assemblies/{made.rows.index(row.row)}" if block == ASSEMBLY else ""
-                pointer = "#" + index + "".join(f"/{step}" for step in column.path)
+                pointer = index + "".join(f"/{step}" for step in column.path)
                 mm = read_length(_at(value, column.path), zero=True)
                 cell = found.cell(block, name, row.row)
                 echoed.append(_placed(found, say, row.row, name, cell, row.cells[name].text, pointer=pointer, length=told(mm)))
@@ -143,6 +143,6 @@ def _findings(found: Blocks, made: Gathered, document: Mapping[str, Any], say: S
     """What the engine assumed, doubts or cannot build, at its cell."""
     every = [*document["findings"], *(each for assembly in document["assemblies"] for each in assembly["findings"])]
     for each in every:
-        at = traced(found, made.rows, str(each["pointer"]))
+        at = traced(found, made.rows, str(each["pointer"]), lacking=False)
         said = {name: each[name] for name in ("severity", "code", "message", "remedy", "pointer")}
         yield _placed(found, say, at.row, at.column, at.cell, at.written, **said)

@@ -66,6 +66,11 @@ class Blocks:
         """Add faults, up to as many as are shown."""
         self.wrong += wrong[: max(_MOST_WRONG - len(self.wrong), 0)]
 
+    def order(self, wrong: Wrong) -> tuple[int, int]:
+        """Where a fault stands: by row, then by column; what is of no column first."""
+        block = next((block for block, places in self.places.items() if wrong.column in places), "")
+        return wrong.row, self.places[block][wrong.column or ""] if block else -1
+
     def cell(self, block: str, name: str, row: int) -> str | None:
         """The name of a cell, as `D7`; None where the sheet has no such column."""
         place = self.places.get(block, {}).get(name)

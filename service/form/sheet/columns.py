@@ -52,10 +52,8 @@ def columns(block: str) -> tuple[Asked, ...]:
 
 
 def _columns(question: Question) -> list[Asked]:
-    if question.kind == "lengths":
-        names = [f"{question.path}.{number}" for number in range(1, READINGS + 1)]
-    else:
-        names = [question.path]
+    several = question.kind == "lengths"
+    names = [f"{question.path}.{number}" for number in range(1, READINGS + 1)] if several else [question.path]
     return [Asked(name, question, column_named(name)) for name in names]
 
 

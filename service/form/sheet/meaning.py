@@ -115,7 +115,7 @@ class Reader:
         """Every way to write a choice of the column, and its choices in words."""
         if asked.name not in self._words:
             offered, question = offers(asked, self._form), asked.question
-            every = [each.value for each in (*offered, *(question.choices if question else ()))]
+            every = [*(each.value for each in offered), *(each.value for each in (question.choices if question else ()))]
             known = words_of(question, tuple(dict.fromkeys(every))) if question else {}
             self._words[asked.name] = known, ", ".join(f"'{each.label}'" for each in offered)
         return self._words[asked.name]

@@ -47,7 +47,7 @@ def _sheets(book: Any) -> list[Any]:
 def _lines(sheet: Any) -> list[Line]:
     """The rows that hold anything. The size that a file claims for a sheet is not believed."""
     sheet.reset_dimensions()
-    found = []
+    found: list[Line] = []
     for cells in sheet.iter_rows():
         filled = [cell for cell in cells if cell.value is not None]
         if not filled:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from service.form.sheet.blocks import Blocks, Row
 from service.form.sheet.columns import ASSEMBLY, REQUEST
 from service.form.sheet.grid import WHOLE, Cell
 from service.sheets import place_of
+from service.sheets.columns import NEEDED
 
 
 class Traced(NamedTuple):
@@ -20,8 +21,9 @@ class Traced(NamedTuple):
     written: str = ""
 
 
-def traced(found: Blocks, rows: Sequence[int], pointer: str) -> Traced:
-    """The cell of a pointer into the request that was read from `rows` (of each assembly)."""
+def traced(found: Blocks, rows: Sequence[int], pointer: str, *, lacking: bool) -> Traced:
+    """The cell of a pointer into the request that was read from `rows` (of each assembly). `lacking`: something is to be written there, so
+    that a whole wire, end or measurement is the first cell that it needs; what is said of it otherwise is of no cell, but of the row."""
     of_wire = pointer.removeprefix("#").startswith("/assemblies/")
     block = ASSEMBLY if of_wire else REQUEST
     places = found.places.get(block, {})
@@ -29,11 +31,21 @@ def traced(found: Blocks, rows: Sequence[int], pointer: str) -> Traced:
     if not of_wire:
         row = found.whole.row if found.whole else found.named_at.get(REQUEST, WHOLE - 1) + 1
     filled = _cells(found, block, row)
-    if name is not None and name not in places:  # an object or a list: its first cell that lacks something, else its first
-        below = [each for each in places if each.startswith(f"{name}.")]
-        name = next((each for each in below if each not in filled), below[0]) if below else name
+    if name is not None and name not in places:
+        name = _below(name, places, filled, lacking)
     at = found.cell(block, name, row) if name and row else None
-    return Traced(row or WHOLE, name, at, filled[name].text if name in filled else "")
+    return Traced(row or WHOLE, name, at, filled[name].text if name and name in filled else "")
+
+
+def _below(name: str, places: Mapping[str, int], filled: Mapping[str, Cell], lacking: bool) -> str | None:
+    """Of an object or a list: its cell that is needed, else its first empty one, else its first."""
+    below = [each for each in places if each.startswith(f"{name}.")]
+    if not below:
+        return name
+    if "." not in name and not lacking:
+        return None
+    needed = [each for each in below if each in NEEDED or each.removesuffix(".1") in NEEDED]
+    return next((each for each in (*needed, *below) if each not in filled), below[0])
 
 
 def _cells(found: Blocks, block: str, row: int | None) -> dict[str, Cell]:

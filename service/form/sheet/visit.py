@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import Any
 
-from flask import Response, request
+from flask import Response
 from markupsafe import Markup
 from werkzeug.datastructures import FileStorage, MultiDict
 
