@@ -16,7 +16,7 @@ from service.form.sheet.grid import Line, NotASheet
 from service.form.sheet.meaning import Say
 from service.form.sheet.read_csv import lines_of_csv
 from service.form.sheet.read_xlsx import lines_of_xlsx
-from service.form.sheet.tracing import traced
+from service.form.sheet.tracing import Traced, traced
 from service.form.speech import translator
 from service.parts import engine, price_lists
 from service.problems import Problem
@@ -74,7 +74,6 @@ def answered(body: bytes, media: str, language: str) -> Answer:
 
 def _judge(answer: Answer, found: Blocks, made: Gathered) -> None:
     """Let the schemas and the engine look at the request; what they refuse stands at its cell, where nothing is wrong yet."""
-    at_fault = {(each.row, each.column) for each in found.wrong}
     try:
         asked = read_request(json.read(json.write(made.request)), price_lists())
         answer.document = engine().quote(asked)
@@ -86,8 +85,15 @@ def _judge(answer: Answer, found: Blocks, made: Gathered) -> None:
         return
     for pointer, code, detail in refused:
         at = traced(found, made.rows, pointer, lacking=True)
-        if (at.row, at.column) not in at_fault:
+        if not _known(found, at, pointer):
             found.note(Wrong(at.row, code, detail, at.column, at.cell, at.written, pointer))
+
+
+def _known(found: Blocks, at: Traced, pointer: str) -> bool:
+    """Whether something wrong was found there before, or in a cell of what is now missed as a whole."""
+    steps = pointer.split("/assemblies/")[-1].split("/")
+    inner = f"{steps[1]}." if len(steps) == 2 else at.column  # a whole wire, end or measurement
+    return any(each.row == at.row and each.column and (each.column == at.column or each.column.startswith(str(inner))) for each in found.wrong)
 
 
 def _shown(each: Wrong, found: Blocks, say: Say) -> Placed:

@@ -60,7 +60,8 @@ def gathered(found: Blocks, form: Mapping[str, Any], say: Say) -> Gathered:
             made.assumed.append(Assumed(meant.row, name, found.cell(block, name, meant.row), "unit_assumed", words))
     boat = _boat(whole, wires)
     made.request, made.rows = boat.request, boat.rows
-    found.note(*(_placed(found, each, whole.row) for each in boat.faults))
+    known = {(each.row, each.column) for each in found.wrong}
+    found.note(*(placed for each in boat.faults if ((placed := _placed(found, each, whole.row)).row, placed.column) not in known))
     return made
 
 

@@ -15,9 +15,7 @@ from service.sheets.columns import FLAG, LENGTH
 
 Say = Callable[[str], str]
 CHOOSE = N_("Write one of: %s.")
-COMMA = N_("A plain number with a point or a comma before three digits has two readings: write it with its unit, '%(one)s' or '%(other)s'.")
 _PLAIN_NUMBER = re.compile(r"[0-9]+([.,][0-9]+)?|([0-9]+[\s-]+)?[0-9]+\s?/\s?[0-9]+")
-_THOUSANDS = re.compile(r"([0-9]{1,3})[.,]([0-9]{3})")
 _MONTH = r"(jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[a-zä]*\.?"
 _DATE = re.compile(
     r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}.*|[0-9]{1,2}([./-])[0-9]{1,2}\1([0-9]{2}|[0-9]{4})"
@@ -95,9 +93,6 @@ class Reader:
             raise NotMeant("date", self._say(DATE))
         written = text
         if self._unit and _PLAIN_NUMBER.fullmatch(text):
-            if both := _THOUSANDS.fullmatch(text):
-                readings = {"one": f"{both[1]}{both[2]} {self._unit}", "other": f"{both[1]}.{both[2].rstrip('0') or '0'} {self._unit}"}
-                raise NotMeant("ambiguous_comma", self._say(COMMA) % readings)
             text = f"{text} {self._unit}"
             meant.assumed[asked.name] = (written, text)
         return self._known(asked)[0].get(normal(text), text)
