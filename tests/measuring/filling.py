@@ -32,7 +32,12 @@ GERMAN: dict[str, Any] = {
     "lower.hand": "Rechtsgewinde", "turnbuckle.lower_end": "Toggle", "turnbuckle.reuse": "Ja", "measurement.includes_turnbuckle": "ja",
     "measurement.support": "flat", "measurement.rig_setting": "Wie zum Segeln",
 }  # fmt: skip
-WHOLE = {"customer.name": "Pelican Reach Sailing School", "boat.name": "Wagtail", "boat.length_overall": "27 ft 6 in", "display_units": "imperial"}
+WHOLE = {
+    "customer.name": "Pelican Reach Sailing School",
+    "boat.name": "Wagtail",
+    "boat.length_overall": "27 ft 6 in",
+    "display_units": "imperial",
+}
 # README's example, and the hand of the body, which it leaves out
 MEANT: dict[str, Any] = {
     "customer": {"name": "Pelican Reach Sailing School"},

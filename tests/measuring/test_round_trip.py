@@ -37,7 +37,12 @@ def test_a_csv_asks_for_what_is_written_in_it_however_a_spreadsheet_saves_it(
 
 
 def test_decimal_commas_are_read_as_they_are_written(client: FlaskClient) -> None:
-    metric = {**GERMAN, "turnbuckle.setting.upper_exposed": "28,5 mm", "measurement.readings.1": "9,098 m", "measurement.readings.2": "9098,5 mm"}
+    metric = {
+        **GERMAN,
+        "turnbuckle.setting.upper_exposed": "28,5 mm",
+        "measurement.readings.1": "9,098 m",
+        "measurement.readings.2": "9098,5 mm",
+    }
     rows = table(blank(client, format="csv", lang="de"), {}, [metric], ";")
     answer = sent(client, text(rows, ";").encode("utf-16"), "text/csv")
     assert answer.status_code == 200, answer.json
@@ -78,7 +83,12 @@ def test_the_one_choice_that_the_tables_leave_is_taken_and_told(client: FlaskCli
 
 def test_plain_numbers_get_the_unit_that_the_sheet_names_and_are_told(client: FlaskClient) -> None:
     sheet = blank(client)
-    row = {**ENGLISH, "turnbuckle.setting.upper_exposed": 1.125, "turnbuckle.setting.lower_exposed": "1 1/16", "measurement.readings.1": 358.25}
+    row = {
+        **ENGLISH,
+        "turnbuckle.setting.upper_exposed": 1.125,
+        "turnbuckle.setting.lower_exposed": "1 1/16",
+        "measurement.readings.1": 358.25,
+    }
     assert [each for each, _ in _faults_of_no_unit(client, workbook(sheet, {}, [row]))] == [
         cell_of(sheet, "turnbuckle.setting.upper_exposed"),
         cell_of(sheet, "turnbuckle.setting.lower_exposed"),
@@ -140,7 +150,11 @@ def test_a_downloaded_workbook_has_what_a_rigger_needs_of_it(client: FlaskClient
     assert [page.cell(at + 1 + number, 1).value for number in range(4)] == ["1", "2", "3", "4"]
     setting = next(cell for cell in page[at] if cell.value == "turnbuckle.setting.upper_exposed")
     assert page.cell(at + 1, setting.column).number_format == "@"  # text: 3/8 stays 3/8
-    lists = {str(each.sqref).split(":")[0].rstrip("0123456789"): each.formula1 for each in page.data_validations.dataValidation if each.type == "list"}
+    lists = {
+        str(each.sqref).split(":")[0].rstrip("0123456789"): each.formula1
+        for each in page.data_validations.dataValidation
+        if each.type == "list"
+    }
     side = next(cell for cell in page[at] if cell.value == "side").column_letter
     sheet, _, area = str(lists[side]).rpartition("!")
     offered = [cell[0].value for cell in book[sheet.strip("'")][area.replace("$", "")]]

@@ -93,7 +93,9 @@ def _known(found: Blocks, at: Traced, pointer: str) -> bool:
     """Whether something wrong was found there before, or in a cell of what is now missed as a whole."""
     steps = pointer.split("/assemblies/")[-1].split("/")
     inner = f"{steps[1]}." if len(steps) == 2 else at.column  # a whole wire, end or measurement
-    return any(each.row == at.row and each.column and (each.column == at.column or each.column.startswith(str(inner))) for each in found.wrong)
+    return any(
+        each.row == at.row and each.column and (each.column == at.column or each.column.startswith(str(inner))) for each in found.wrong
+    )
 
 
 def _shown(each: Wrong, found: Blocks, say: Say) -> Placed:

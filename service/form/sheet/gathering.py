@@ -49,7 +49,7 @@ def gathered(found: Blocks, form: Mapping[str, Any], say: Say) -> Gathered:
     reader, made = Reader(form, say, found), Gathered()
     whole = reader.whole()
     wires = reader.wires()
-    if not wires and ASSEMBLY in found.places:
+    if not wires and not found.wrong:
         found.note(Wrong(found.named_at[ASSEMBLY] + 1, "no_wire", say(NO_WIRE)))
     for meant in wires:
         _judge_turnbuckle(found, meant, say)

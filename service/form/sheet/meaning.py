@@ -16,7 +16,7 @@ from service.sheets.columns import FLAG, LENGTH
 Say = Callable[[str], str]
 CHOOSE = N_("Write one of: %s.")
 _PLAIN_NUMBER = re.compile(r"[0-9]+([.,][0-9]+)?|([0-9]+[\s-]+)?[0-9]+\s?/\s?[0-9]+")
-_MONTH = r"(jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[a-zä]*\.?"
+_MONTH = r"(jan|feb|mrz|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[a-zä]*\.?"
 _DATE = re.compile(
     r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}.*|[0-9]{1,2}([./-])[0-9]{1,2}\1([0-9]{2}|[0-9]{4})"
     rf"|[0-9]{{1,2}}[-. ]+{_MONTH}([- ][0-9]{{2,4}})?|{_MONTH}[- ][0-9]{{1,4}}",

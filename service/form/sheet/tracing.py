@@ -27,7 +27,9 @@ def traced(found: Blocks, rows: Sequence[int], pointer: str, *, lacking: bool) -
     of_wire = pointer.removeprefix("#").startswith("/assemblies/")
     block = ASSEMBLY if of_wire else REQUEST
     places = found.places.get(block, {})
-    row, name = place_of(pointer, rows, places)
+    row, name = place_of(pointer, rows, ())  # the field's whole name
+    if name not in places and not any(each.startswith(f"{name}.") for each in places):
+        row, name = place_of(pointer, rows, places)
     if not of_wire:
         row = found.whole.row if found.whole else found.named_at.get(REQUEST, WHOLE - 1) + 1
     filled = _cells(found, block, row)
