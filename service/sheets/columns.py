@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from marshmallow.fields import Field
@@ -70,6 +70,7 @@ def _sound(found: dict[str, Column], faults: list[tuple[str, str, str]]) -> tupl
     return tuple(found.values())
 
 
+@lru_cache(maxsize=1024)
 def column_named(name: str) -> Column | None:
     """The column of that name, whatever its case; None where no field of a request has it."""
     name = name.casefold()

@@ -41,7 +41,7 @@ def sheet(client: FlaskClient) -> bytes:
         ("measurement.temperature", "18", "not_a_temperature", "degC"),
         ("quantity", "two", "not_a_count", "whole number"),
         ("wire.construction", "3x3", "not_accepted", "7x19"),
-        ("note", "bell\x07".replace("\x07", "​"), "not_printable", "control"),
+        ("note", "bell\x07".replace("\x07", "\u200b"), "not_printable", "control"),
     ],
 )
 def test_a_bad_cell_is_named_with_what_to_write(client: FlaskClient, sheet: bytes, name: str, written: Any, code: str, remedy: str) -> None:

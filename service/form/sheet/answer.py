@@ -151,6 +151,6 @@ def _findings(found: Blocks, made: Gathered, document: Mapping[str, Any], say: S
     """What the engine assumed, doubts or cannot build, at its cell."""
     every = [*document["findings"], *(each for assembly in document["assemblies"] for each in assembly["findings"])]
     for each in every:
-        at = traced(found, made.rows, str(each["pointer"]), lacking=False)
+        at = traced(found, made.rows, str(each["pointer"]), lacking=each["severity"] == "stop")
         said = {name: each[name] for name in ("severity", "code", "message", "remedy", "pointer")}
         yield _placed(found, say, at.row, at.column, at.cell, at.written, **said)

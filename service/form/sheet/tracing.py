@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from service.form.sheet.blocks import Blocks, Row
 from service.form.sheet.columns import ASSEMBLY, REQUEST
+from service.form.sheet.gathering import TURNBUCKLE
 from service.form.sheet.grid import WHOLE, Cell
 from service.sheets import place_of
 from service.sheets.columns import NEEDED
@@ -33,21 +34,23 @@ def traced(found: Blocks, rows: Sequence[int], pointer: str, *, lacking: bool) -
     if not of_wire:
         row = found.whole.row if found.whole else found.named_at.get(REQUEST, WHOLE - 1) + 1
     filled = _cells(found, block, row)
-    if name is not None and name not in places:
-        name = _below(name, places, filled, lacking)
+    if name is not None and (name not in places or (lacking and name == TURNBUCKLE)):
+        name = _below(found, name, places, filled, lacking)
     at = found.cell(block, name, row) if name and row else None
     return Traced(row or WHOLE, name, at, filled[name].text if name and name in filled else "")
 
 
-def _below(name: str, places: Mapping[str, int], filled: Mapping[str, Cell], lacking: bool) -> str | None:
-    """Of an object or a list: its cell that is needed, else its first empty one, else its first."""
+def _below(found: Blocks, name: str, places: Mapping[str, int], filled: Mapping[str, Cell], lacking: bool) -> str | None:
+    """Of an object or a list: its cell that is needed, else its first empty length, else its first empty cell."""
     below = [each for each in places if each.startswith(f"{name}.")]
     if not below:
         return name
     if "." not in name and not lacking:
         return None
     needed = [each for each in below if each in NEEDED or each.removesuffix(".1") in NEEDED]
-    return next((each for each in (*needed, *below) if each not in filled), below[0])
+    lengths = [each for each in below if (question := found.asked[each].question) is not None and question.kind == "length"]
+    own = [name] if name in places else []
+    return next((each for each in (*needed, *lengths, *own, *below) if each not in filled or each == name), below[0])
 
 
 def _cells(found: Blocks, block: str, row: int | None) -> dict[str, Cell]:
