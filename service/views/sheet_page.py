@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, request
+from flask import Blueprint, Response
 
 from service.form.sheet.offered import FORMATS, sheet_saved
 from service.form.sheet.visit import begun, gone_on
@@ -24,4 +24,4 @@ def offer() -> Response:
 @offers(HTML)
 def take() -> Response:
     """What was understood of a sheet, or the quote that was requested of it."""
-    return gone_on(request.form, request.files)
+    return gone_on()

@@ -5,9 +5,9 @@ from __future__ import annotations
 import uuid
 from typing import Any
 
-from flask import Response
+from flask import Response, request
 from markupsafe import Markup
-from werkzeug.datastructures import FileStorage, MultiDict
+from werkzeug.datastructures import MultiDict
 
 from service import json
 from service.bodies import announced_length
@@ -34,15 +34,16 @@ def begun() -> Response:
     return _shown(language_wanted(), Answer())
 
 
-def gone_on(sent: MultiDict[str, str], files: MultiDict[str, FileStorage]) -> Response:
+def gone_on() -> Response:
     """What comes of a sheet, or of the button below what was understood. Raises Problem (411, 413; 409 and 422 as for a key used again)."""
     if announced_length() > settings().max_body:
         raise Problem(413, "The file is too large for a measuring sheet: send fewer wires at once.")
+    sent = request.form  # read no sooner: a body that is too large is not taken in
     named = sent.get("lang", "")
     language = named if named in LANGUAGES else language_wanted()
     if sent.get("go") == "send":
         return _sent(sent, language)
-    file = files.get("sheet")
+    file = request.files.get("sheet")
     body = file.read() if file is not None else b""
     if not body:
         return _shown(language, _refused(NO_FILE, "no_file", language))
@@ -68,7 +69,8 @@ def _sent(sent: MultiDict[str, str], language: str) -> Response:
 
 def _shown(language: str, answer: Answer) -> Response:
     page = environment(language).get_template("sheet.html").render(
-        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer),  # noqa: S704  # own file
+        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer), faults=list(map(_whole, answer.faults)),  # noqa: S704  # own file
+        general=[_whole(each) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
         packed=json.write(answer.request).decode(), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
     )  # fmt: skip
     headers = {
@@ -89,9 +91,14 @@ def _wires(answer: Answer) -> list[dict[str, Any]]:
             "tag": said["tag"],
             "row": row,
             "readiness": said["readiness"],
-            "cells": cells,
-            "assumed": [each for each in answer.assumptions if each.get("row") == row],
-            "findings": [each for each in answer.findings if each.get("row") == row and each["severity"] != "note"],
+            "cells": list(map(_whole, cells)),
+            "assumed": [_whole(each) for each in answer.assumptions if each.get("row") == row],
+            "findings": [_whole(each) for each in answer.findings if each.get("row") == row and each["severity"] != "note"],
         }
         for said, row, cells in zip(answer.document["assemblies"], answer.rows, answer.wires, strict=True)
     ]
+
+
+def _whole(each: dict[str, Any]) -> dict[str, Any]:
+    """What is said of a place, with a place for whatever it may lack."""
+    return {**dict.fromkeys(("row", "column_name", "label", "cell", "written", "length")), **each}
