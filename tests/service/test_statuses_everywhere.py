@@ -96,7 +96,7 @@ def test_what_is_no_body_is_refused_on_each_post(app: Flask, quotes: Quotes, dem
             (415, {"data": b"{}", "content_type": "text/x-none"}),
             (413, {"data": b"{", "content_type": media, "environ_overrides": {"CONTENT_LENGTH": str(10**12)}}),
             (411, {"data": b"{}", "content_type": media, "environ_overrides": {"HTTP_TRANSFER_ENCODING": "chunked"}}),
-            (400, {"data": b"{", "content_type": media, "environ_overrides": {"CONTENT_LENGTH": "9"}}),
+            (400, {"data": b"{", "content_type": media, "environ_overrides": {"CONTENT_LENGTH": "9"} if media == "text/csv" else {}}),
             (422, {"data": b'{"nothing of the kind": 1}', "content_type": media}),
         ]
         for status, options in sent:
