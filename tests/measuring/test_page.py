@@ -128,6 +128,12 @@ def test_a_page_sent_while_the_same_is_worked_on_is_409(visitor: FlaskClient, se
     assert request_it(visitor, page).status_code == 409
 
 
+def test_what_is_said_in_english_on_a_german_page_is_marked_so(visitor: FlaskClient) -> None:
+    sheet = downloaded(visitor, format="xlsx", lang="de")
+    page = upload(visitor, workbook(sheet, {}, [{**GERMAN, "measurement.readings.1": "11 16 in", "side": "links"}]), language="de")
+    assert re.findall(r"<span( lang=\"en\")?>(.{9})[^<]*</span></td>", page.text) == [("", "Schreiben"), (' lang="en"', "&#39;11 1")]
+
+
 def test_a_wire_on_hold_is_shown_with_its_cell_and_left_out_of_the_price(visitor: FlaskClient) -> None:
     sheet = downloaded(visitor, format="xlsx")
     page = upload(visitor, workbook(sheet, WHOLE, [ENGLISH, {**ENGLISH, "tag": "CAP-S", "side": "starboard", "turnbuckle.pin": "9 mm"}]))

@@ -25,6 +25,8 @@ from service.schemas import read_request
 
 ADDRESS = "/form/sheet"
 _BINARY = (b"PK", b"\xd0\xcf\x11\xe0")  # a zip, or a compound file: the workbook's reader says what is wrong with it
+_ENGLISH = ("gap", "rows_differ", "written_twice", "not_a_boolean", "unknown_column", "not_csv", "line_too_long", "charset")
+REQUIRED = N_("this field is required")
 NO_FILE = N_("Choose the file that you filled in, then send it.")
 BROKEN = N_("The page came back changed or cut off, and nothing was requested: send the sheet again.")
 
@@ -69,7 +71,7 @@ def _sent(sent: MultiDict[str, str], language: str) -> Response:
 
 def _shown(language: str, answer: Answer) -> Response:
     page = environment(language).get_template("sheet.html").render(
-        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer), faults=list(map(_whole, answer.faults)),  # noqa: S704  # own file
+        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer), faults=[{**_whole(each), "language": _spoken(each, language)} for each in answer.faults],  # noqa: S704  # own file
         general=[_whole(each) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
         packed=json.write(answer.request).decode(), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
     )  # fmt: skip
@@ -102,3 +104,9 @@ def _wires(answer: Answer) -> list[dict[str, Any]]:
 def _whole(each: dict[str, Any]) -> dict[str, Any]:
     """What is said of a place, with a place for whatever it may lack."""
     return {**dict.fromkeys(("row", "column_name", "label", "cell", "written", "length")), **each}
+
+
+def _spoken(fault: dict[str, Any], language: str) -> str:
+    """The language of what is said of a cell: the schemas and the tables' reader speak English."""
+    own = fault["code"] not in _ENGLISH and fault.get("pointer", "#") == "#"
+    return language if own or fault["detail"] == translator(language)(REQUIRED) else "en"
