@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from typing import Any, cast
 
@@ -107,8 +107,19 @@ def read_body() -> bytes:
     return cast("bytes", g.body)
 
 
+def read_file(accepted: Collection[str]) -> bytes:
+    """The body as a file of one of these media types. Raises Problem as `read_body`; its charset is told by the file."""
+    if request.mimetype not in accepted:
+        raise Problem(415, f"Send the file as {' or '.join(accepted)}.", headers={"Accept": ", ".join(accepted)})
+    return _arrived()
+
+
 def _body() -> bytes:
     _refuse_other_types()
+    return _arrived()
+
+
+def _arrived() -> bytes:
     refuse_coding()
     length = announced_length()
     most: int = current_app.extensions["settings"].max_body

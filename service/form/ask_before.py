@@ -15,16 +15,17 @@ ROLE_LABELS = {
     "jumper": N_("Jumper stay"), "diamond": N_("Diamond stay"), "topping_lift": N_("Topping lift"), "triatic": N_("Triatic stay"),
 }  # fmt: skip
 TURNBUCKLE_IS = is_("turnbuckle", True)
-_EXPOSED = N_(
+EXPOSED = N_(
     "Before you turn anything: measure from the face of the body to where the thread ends, not to the fitting. "
     "Nothing showing is 0 mm; not measured is not zero."
 )
-_ONE_SETTING = N_(
+ONE_SETTING = N_(
     "One screw is written and this one is not. Measure it before anything is unscrewed: a screw that shows no thread is 0 mm, "
     "but one that was not measured is not zero. If it cannot be measured any more, empty the other one too, and measure the length to the stud, without the turnbuckle."
 )
 _UPPER, _LOWER = "turnbuckle.setting.upper_exposed", "turnbuckle.setting.lower_exposed"
-_SETTING = ("11/16 in", "17.5 mm", "0 mm")
+SETTING = (_UPPER, _LOWER)
+_THREADS = ("11/16 in", "17.5 mm", "0 mm")
 
 BEFORE = (
     Question(
@@ -55,12 +56,12 @@ BEFORE = (
         choices=(Choice("lower", N_("Lower end")), Choice("upper", N_("Upper end"))),
     ),
     Question(
-        _UPPER, "before", "length", N_("Thread showing at the upper screw"), _EXPOSED, when=TURNBUCKLE_IS,
-        illustration="turnbuckle", examples=_SETTING, zero=True, copied=False, together=_LOWER, lacking=_ONE_SETTING,
+        _UPPER, "before", "length", N_("Thread showing at the upper screw"), EXPOSED, when=TURNBUCKLE_IS,
+        illustration="turnbuckle", examples=_THREADS, zero=True, copied=False, together=_LOWER, lacking=ONE_SETTING,
     ),
     Question(
-        _LOWER, "before", "length", N_("Thread showing at the lower screw"), _EXPOSED, when=TURNBUCKLE_IS,
-        illustration="turnbuckle", examples=_SETTING, zero=True, copied=False, together=_UPPER, lacking=_ONE_SETTING,
+        _LOWER, "before", "length", N_("Thread showing at the lower screw"), EXPOSED, when=TURNBUCKLE_IS,
+        illustration="turnbuckle", examples=_THREADS, zero=True, copied=False, together=_UPPER, lacking=ONE_SETTING,
     ),
     Question(
         "turnbuckle.setting.recorded_with", "before", "choice", N_("What did you read it with?"),

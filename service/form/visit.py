@@ -18,11 +18,8 @@ from service.form.judging import judged, refused
 from service.form.pages import Told, page, style_hash
 from service.form.reading import faults, posted
 from service.form.speech import LANGUAGES, translator
-from service.guard.entrance import keyring
-from service.life.said import LinkOrder
-from service.linking import FORM_DAYS, link_of
-from service.once import once_as
-from service.parts import engine, price_lists, settings, stock, store
+from service.form.storing import stored_once
+from service.parts import engine, price_lists, settings
 from service.problems import Problem
 from service.replies import reply
 from service.schemas import read_request
@@ -37,7 +34,7 @@ Posted = MultiDict[str, str]
 def begun() -> Response:
     """The first page."""
     draft = Draft()
-    return _shown(described(_language()), draft, Told())
+    return _shown(described(language_wanted()), draft, Told())
 
 
 def gone_on() -> Response:
@@ -133,14 +130,7 @@ def _sent(form: Described, draft: Draft) -> Response:
     except Problem as problem:
         return _shown(form, draft, refused(form, draft, problem.faults, translator(form["language"])))
 
-    def carried_out() -> Response:
-        made = engine().quote_and_plan(asked, stock())
-        stored, _ = store().issue(made.document, body, made.bench)
-        link = link_of(stored.id, LinkOrder(FORM_DAYS), request.host_url)
-        return Response(status=303, headers={"Location": f"{link['href']}&lang={form['language']}&format=html"})
-
-    keyring().newest_secret()  # made, where there is none yet, before the transaction begins
-    return once_as(draft.once, carried_out, lambda: (body,))
+    return stored_once(asked, body, draft.once, form["language"])
 
 
 def _shown(form: Described, draft: Draft, told: Told) -> Response:
@@ -167,7 +157,8 @@ def _previewed(form: Described, draft: Draft) -> Told:
         return refused(form, draft, problem.faults, say)
 
 
-def _language() -> str:
+def language_wanted() -> str:
+    """`?lang=`, else the one that the browser prefers."""
     named = request.args.get("lang")
     if named in LANGUAGES:
         return str(named)

@@ -13,8 +13,21 @@ that is not sent. yes and no, true and false are truth values. The folder knows 
 from __future__ import annotations
 
 from service.sheets.boats import Boat, boats, whole_sheet
-from service.sheets.columns import Column, HeaderFault, columns_of, usual_names
+from service.sheets.columns import Column, HeaderFault, advice, column_named, columns_of, usual_names
 from service.sheets.places import place_of
 from service.sheets.records import Record, records
 
-__all__ = ["Boat", "Column", "HeaderFault", "Record", "boats", "columns_of", "place_of", "records", "usual_names", "whole_sheet"]
+__all__ = [
+    "Boat",
+    "Column",
+    "HeaderFault",
+    "Record",
+    "advice",
+    "boats",
+    "column_named",
+    "columns_of",
+    "place_of",
+    "records",
+    "usual_names",
+    "whole_sheet",
+]

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from marshmallow.fields import Field
 
-from service.schemas.fields import Count, Flag
+from service.schemas.fields import Count, Flag, Length, WrittenLength
 from service.schemas.request import SHAPE
 from service.schemas.shape import Many, Object, Shape
 
@@ -18,7 +18,7 @@ LINE = "line"
 REQUEST_NOTE = "request.note"  # `note` alone is the assembly's
 MOST_COLUMNS = 400
 MOST_NUMBERED = 20
-LIST, FLAG, COUNT, TEXT = "list", "flag", "count", "text"
+LIST, FLAG, COUNT, LENGTH, TEXT = "list", "flag", "count", "length", "text"
 NEEDED = ("tag", "role", "wire.construction", "upper.terminal", "lower.terminal", "measurement.readings")
 Path = tuple[str | int, ...]
 
@@ -51,9 +51,9 @@ def columns_of(names: Sequence[str]) -> tuple[Column, ...]:
     faults: list[tuple[str, str, str]] = []
     found: dict[str, Column] = {}
     for place, name in enumerate(written, 1):
-        column = _column(name.casefold())
+        column = column_named(name)
         if column is None:
-            faults.append((name[:80] or f"column {place}", "unknown_column", _advice(name[:80])))
+            faults.append((name[:80] or f"column {place}", "unknown_column", advice(name[:80])))
         elif column.name in found:
             faults.append((name, "duplicate_column", "the heading names this column twice: keep the one that is meant"))
         else:
@@ -70,7 +70,10 @@ def _sound(found: dict[str, Column], faults: list[tuple[str, str, str]]) -> tupl
     return tuple(found.values())
 
 
-def _column(name: str) -> Column | None:
+@lru_cache(maxsize=1024)
+def column_named(name: str) -> Column | None:
+    """The column of that name, whatever its case; None where no field of a request has it."""
+    name = name.casefold()
     if name == LINE:
         return Column(LINE, (LINE,), TEXT, shared=True)
     if name == REQUEST_NOTE:
@@ -142,10 +145,13 @@ def _kind(field: Field[Any]) -> str:
         return LIST
     if isinstance(field, Flag):
         return FLAG
+    if isinstance(field, Length | WrittenLength):
+        return LENGTH
     return COUNT if isinstance(field, Count) else TEXT
 
 
-def _advice(name: str) -> str:
+def advice(name: str) -> str:
+    """What to do about a name that is no column's."""
     if not name:
         return "the heading has an empty name between others: name the column after a field of the request, or delete it"
     near = get_close_matches(name.casefold(), usual_names(), 3, 0.6)

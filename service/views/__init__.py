@@ -12,24 +12,14 @@ from service.views.element import element
 from service.views.form import form
 from service.views.life import life
 from service.views.links import links
+from service.views.measuring_sheet import measuring_sheet
 from service.views.operation import operation
 from service.views.plain_form import plain_form
 from service.views.quotes import quotes
+from service.views.sheet_page import sheet_page
 from service.views.stock import stock
 
 BLUEPRINTS = (
-    quotes,
-    documents,
-    life,
-    links,
-    batches,
-    cutting_plans,
-    stock,
-    catalogue,
-    form,
-    plain_form,
-    element,
-    demo,
-    demo_shop,
+    quotes, documents, life, links, batches, cutting_plans, stock, catalogue, form, plain_form, measuring_sheet, sheet_page, element, demo, demo_shop,
     operation,
-)
+)  # fmt: skip

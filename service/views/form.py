@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, request
+from flask import Blueprint, Response
 
 from service import json
 from service.bodies import decoded, read_body
 from service.form.described import described
 from service.form.illustrations import NAMES, illustration
-from service.form.speech import LANGUAGES
+from service.form.language import language_asked
 from service.forms import SVG
 from service.listings import versions
 from service.made_by import made_by
 from service.parameters import takes
 from service.parts import engine
-from service.problems import Problem, parameter_fault
+from service.problems import Problem
 from service.replies import offers, reply_json, reply_tagged, unchanged
 from service.schemas.lengths import read_typed, understood
 
@@ -25,7 +25,7 @@ form = Blueprint("form", __name__)
 @takes("lang")
 def description() -> Response:
     """Questions, choices, and what goes together in the catalogue in force."""
-    language = _language()
+    language = language_asked()
     etag = f"{engine().etag}-{made_by()}-{language}"
     headers = {"Content-Language": language, "Vary": "Accept-Language"}
     return unchanged(etag) or reply_tagged(json.write({**versions(engine()), **described(language)}), etag, headers=headers)
@@ -38,7 +38,7 @@ def drawn(name: str) -> Response:
     """A fitting with its bearing marked, or the place it was measured to."""
     if name not in NAMES:
         raise Problem(404, f"There is no such drawing; there are {', '.join(NAMES)}.")
-    language = _language()
+    language = language_asked()
     etag = f"{name}-{language}-{made_by()}"
     headers = {"Content-Language": language, "Vary": "Accept-Language"}
     return unchanged(etag) or reply_tagged(illustration(name, language), etag, SVG.media, headers)
@@ -49,14 +49,3 @@ def lengths() -> Response:
     """What was typed, in both units, or why it cannot be read; nothing is stored."""
     typed = read_typed(decoded(read_body()))
     return reply_json({"lengths": [understood(each, zero=typed.zero) for each in typed.lengths]})
-
-
-def _language() -> str:
-    """`?lang=`, else the language that the request prefers, else English. Raises Problem (422)."""
-    named = request.args.get("lang")
-    if named is None:
-        return request.accept_languages.best_match(LANGUAGES, LANGUAGES[0]) or LANGUAGES[0]
-    if named not in LANGUAGES:
-        words = f"the form is written in {' and '.join(LANGUAGES)}"
-        raise Problem(422, "The form is not written in this language.", [parameter_fault("lang", "unknown_language", words)])
-    return named

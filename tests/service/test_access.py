@@ -62,6 +62,10 @@ TABLE = {
     "GET /v1/form/illustrations/<name>":        "in  in  in  in  | in  in  in  in  | in",
     "GET /form":                               "in  in  in  in  | in  in  in  in  | in",  # 404 where the shop serves none
     "POST /form":                              "in  in  in  in  | in  in  in  in  | in",
+    "GET /form/sheet":                         "in  in  in  in  | in  in  in  in  | in",
+    "POST /form/sheet":                        "in  in  in  in  | in  in  in  in  | in",
+    "GET /v1/measuring-sheet":                 "401 401 in  403 | in  in  in  in  | 401",
+    "POST /v1/measuring-sheet":                "401 401 in  403 | in  in  in  in  | 401",
     "POST /v1/lengths":                        "401 401 in  403 | in  in  in  in  | 401",
     "GET /v1/demo-requests":                   "in  in  in  in  | in  in  in  in  | in",
     "GET /v1/demo-requests/<name>":            "in  in  in  in  | in  in  in  in  | in",

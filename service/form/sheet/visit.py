@@ -1,0 +1,112 @@
+"""A visit to the sheet's page: a file comes, a page goes; at the end the quote that was requested. Nothing is kept in between."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from flask import Response, request
+from markupsafe import Markup
+from werkzeug.datastructures import MultiDict
+
+from service import json
+from service.bodies import announced_length
+from service.form.asking import N_
+from service.form.pages import STYLE, environment, style_hash
+from service.form.sheet.answer import CSV, XLSX, Answer, answered
+from service.form.sheet.layout import MOST_WIRES, UNITS, USUAL_WIRES
+from service.form.speech import LANGUAGES, translator
+from service.form.storing import stored_once
+from service.form.visit import HTML, POLICY, language_wanted
+from service.parts import price_lists, settings
+from service.problems import Problem
+from service.replies import reply
+from service.schemas import read_request
+
+ADDRESS = "/form/sheet"
+_BINARY = (b"PK", b"\xd0\xcf\x11\xe0")  # a zip, or a compound file: the workbook's reader says what is wrong with it
+_ENGLISH = ("gap", "rows_differ", "written_twice", "not_a_boolean", "unknown_column", "not_csv", "line_too_long", "charset")
+REQUIRED = N_("this field is required")
+NO_FILE = N_("Choose the file that you filled in, then send it.")
+BROKEN = N_("The page came back changed or cut off, and nothing was requested: send the sheet again.")
+
+
+def begun() -> Response:
+    """The page without an answer."""
+    return _shown(language_wanted(), Answer())
+
+
+def gone_on() -> Response:
+    """What comes of a sheet, or of the button below what was understood. Raises Problem (411, 413; 409 and 422 as for a key used again)."""
+    if announced_length() > settings().max_body:
+        raise Problem(413, "The file is too large for a measuring sheet: send fewer wires at once.")
+    sent = request.form  # read no sooner: a body that is too large is not taken in
+    named = sent.get("lang", "")
+    language = named if named in LANGUAGES else language_wanted()
+    if sent.get("go") == "send":
+        return _sent(sent, language)
+    file = request.files.get("sheet")
+    body = file.read() if file is not None else b""
+    if not body:
+        return _shown(language, _refused(NO_FILE, "no_file", language))
+    return _shown(language, answered(body, XLSX if body.startswith(_BINARY) else CSV, language))
+
+
+def _refused(words: str, code: str, language: str) -> Answer:
+    return Answer(faults=[{"code": code, "detail": translator(language)(words)}])
+
+
+def _sent(sent: MultiDict[str, str], language: str) -> Response:
+    """The quote, stored once however often the page is sent."""
+    body = sent.get("request", "").encode()
+    try:
+        once = str(uuid.UUID(sent.get("once", "")))
+        asked = read_request(json.read(body), price_lists())
+    except (ValueError, json.NotJson):
+        return _shown(language, _refused(BROKEN, "broken", language))
+    except Problem as problem:
+        return _shown(language, Answer(faults=[dict(each) for each in problem.faults]))
+    return stored_once(asked, body, once, language)
+
+
+def _shown(language: str, answer: Answer) -> Response:
+    page = environment(language).get_template("sheet.html").render(
+        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer), faults=[{**_whole(each), "language": _spoken(each, language)} for each in answer.faults],  # noqa: S704  # own file
+        general=[_whole(each) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
+        packed=json.write(answer.request).decode(), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
+    )  # fmt: skip
+    headers = {
+        "Content-Language": language,
+        "Content-Security-Policy": POLICY.format(style=style_hash()),
+        "Cache-Control": "no-store",
+        "Vary": "Accept-Language",
+    }
+    return reply(page.encode(), 200, headers, HTML)
+
+
+def _wires(answer: Answer) -> list[dict[str, Any]]:
+    """Each assembly with its row, what was written, what was taken to be meant, and what the engine says of it."""
+    if not answer.document or answer.faults:
+        return []
+    return [
+        {
+            "tag": said["tag"],
+            "row": row,
+            "readiness": said["readiness"],
+            "cells": list(map(_whole, cells)),
+            "assumed": [_whole(each) for each in answer.assumptions if each.get("row") == row],
+            "findings": [_whole(each) for each in answer.findings if each.get("row") == row and each["severity"] != "note"],
+        }
+        for said, row, cells in zip(answer.document["assemblies"], answer.rows, answer.wires, strict=True)
+    ]
+
+
+def _whole(each: dict[str, Any]) -> dict[str, Any]:
+    """What is said of a place, with a place for whatever it may lack."""
+    return {**dict.fromkeys(("row", "column_name", "label", "cell", "written", "length")), **each}
+
+
+def _spoken(fault: dict[str, Any], language: str) -> str:
+    """The language of what is said of a cell: the schemas and the tables' reader speak English."""
+    own = fault["code"] not in _ENGLISH and fault.get("pointer", "#") == "#"
+    return language if own or fault["detail"] == translator(language)(REQUIRED) else "en"
