@@ -27,20 +27,21 @@ ENGLISH: dict[str, Any] = {
 }  # fmt: skip
 GERMAN: dict[str, Any] = {
     **ENGLISH,
-    "role": "Oberwant", "side": "Backbord", "turnbuckle": "ja", "turnbuckle.setting.recorded_with": "Messschieber",
+    "role": "Topwant", "side": "Backbord", "turnbuckle": "ja", "turnbuckle.setting.recorded_with": "Messschieber",
     "upper.terminal": "T-Stück, in einem Schlitz des Mastes", "upper.attachment": "verpresst", "lower.terminal": "Gewindebolzen",
     "lower.hand": "Rechtsgewinde", "turnbuckle.lower_end": "Toggle", "turnbuckle.reuse": "Ja", "measurement.includes_turnbuckle": "ja",
     "measurement.support": "flat", "measurement.rig_setting": "Wie zum Segeln",
 }  # fmt: skip
 WHOLE = {
     "customer.name": "Pelican Reach Sailing School",
+    "customer.email": "office@pelican-reach.example",
     "boat.name": "Wagtail",
     "boat.length_overall": "27 ft 6 in",
     "display_units": "imperial",
 }
-# README's example, and the hand of the body, which it leaves out
+# README's example, with an address and the hand of the body, which it leaves out
 MEANT: dict[str, Any] = {
-    "customer": {"name": "Pelican Reach Sailing School"},
+    "customer": {"name": "Pelican Reach Sailing School", "email": "office@pelican-reach.example"},
     "boat": {"name": "Wagtail", "length_overall": "27 ft 6 in"},
     "display_units": "imperial",
     "assemblies": [
@@ -84,10 +85,10 @@ def workbook(sheet: bytes, whole: dict[str, Any], wires: Rows) -> bytes:
     return written.getvalue()
 
 
-def cell_of(sheet: bytes, name: str, number: int = 1) -> str:
+def cell_of(sheet: bytes, name: str, number: int = 1, block: str = "assembly") -> str:
     """The name of a field's cell for the wire of that number, looked up in the downloaded workbook."""
     page = openpyxl.load_workbook(io.BytesIO(sheet)).worksheets[0]
-    row = next(row for row in range(1, 30) if page.cell(row, 1).value == "assembly")
+    row = next(row for row in range(1, 30) if page.cell(row, 1).value == block)
     place = next(place for place in range(2, page.max_column + 1) if page.cell(row, place).value == name)
     return str(page.cell(row + number, place).coordinate)
 

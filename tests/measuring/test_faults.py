@@ -98,7 +98,7 @@ def test_every_fault_is_told_at_once_in_the_order_of_the_sheet(client: FlaskClie
         {**ENGLISH, "role": None, "wire.diameter": "thick"},
     ]
     assert faults(sent(client, workbook(sheet, {"boat.length_overall": "27"}, rows))) == [
-        ("F5", "bare_number"),
+        (cell_of(sheet, "boat.length_overall", block="request"), "bare_number"),
         (cell_of(sheet, "side"), "not_accepted"),
         (cell_of(sheet, SETTING), "bare_number"),
         (cell_of(sheet, "measurement.readings.1"), "gap"),

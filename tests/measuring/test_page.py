@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import io
+import json
 import re
 
 import pytest
@@ -87,6 +88,17 @@ def test_an_owner_comes_from_the_sheet_to_the_quotation(visitor: FlaskClient, se
     assert f'<html lang="{language}"' in quotation.text
 
 
+def test_who_asks_is_asked_for_where_the_sheet_does_not_say(visitor: FlaskClient, quotes: Quotes) -> None:
+    page = upload(visitor, workbook(downloaded(visitor, format="xlsx"), {"customer.name": "Asta Lindqvist"}, [ENGLISH]))
+    assert re.findall(r'<input type="(\w+)" id="[^"]+" name="([^"]+)" required', page.text) == [("email", "customer.email")]
+    assert "Write your e-mail address" in request_it(visitor, page).text
+    assert not list(quotes.page(10, None))
+    answer = request_it(visitor, page, **{"customer.email": "asta@boats.example", "customer.name": "Somebody Else"})
+    assert answer.status_code == 303
+    (stored,) = quotes.page(10, None)
+    assert json.loads(quotes.with_request(stored.id)[1])["customer"] == {"name": "Asta Lindqvist", "email": "asta@boats.example"}
+
+
 def test_each_bad_cell_stands_in_the_table_with_what_to_do(visitor: FlaskClient) -> None:
     sheet = downloaded(visitor, format="xlsx")
     page = upload(visitor, workbook(sheet, WHOLE, [{**ENGLISH, "measurement.readings.1": "11 16 in", "side": "<b>left"}]))
@@ -156,7 +168,12 @@ def test_what_was_assumed_is_shown(visitor: FlaskClient) -> None:
         ({"go": "read"}, "Choose the file"),
         ({"go": "send", "request": "{", "once": "8e03978e-40d5-43dd-bc93-6894a57f9324"}, "nothing was requested"),
         ({"go": "send", "request": "{}", "once": "x"}, "nothing was requested"),
-        ({"go": "send", "request": "{}", "once": "8e03978e-40d5-43dd-bc93-6894a57f9324"}, "this field is required"),
+        ({"go": "send", "request": "{}", "once": "8e03978e-40d5-43dd-bc93-6894a57f9324"}, "Write your name"),
+        ({"go": "send", "request": '{"customer":{"name":"x"}}', "once": "8e03978e-40d5-43dd-bc93-6894a57f9324"}, "Write your e-mail"),
+        (
+            {"go": "send", "request": '{"customer":{"name":"x","email":"x@y.example"}}', "once": "8e03978e-40d5-43dd-bc93-6894a57f9324"},
+            "this field is required",
+        ),
     ],
 )
 def test_a_page_that_comes_back_broken_is_told_so(visitor: FlaskClient, quotes: Quotes, sent: dict[str, str], said: str) -> None:
@@ -185,7 +202,6 @@ def test_the_first_page_of_the_form_leads_to_the_sheet(visitor: FlaskClient) -> 
 
 def test_no_price_list_but_the_usual_one_can_be_asked_for_from_the_page(visitor: FlaskClient, quotes: Quotes) -> None:
     page = upload(visitor, workbook(downloaded(visitor, format="xlsx"), WHOLE, [ENGLISH]))
-    changed = hidden(page)["request"].replace('{"customer"', '{"price_list":"trade","customer"', 1)
-    assert "trade" in changed
+    changed = json.dumps({"price_list": "trade", **json.loads(hidden(page)["request"])})
     assert "the shop has: retail" in request_it(visitor, page, request=changed).text
     assert not list(quotes.page(10, None))

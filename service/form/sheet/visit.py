@@ -11,6 +11,7 @@ from werkzeug.datastructures import MultiDict
 
 from service import json
 from service.bodies import announced_length
+from service.form.ask_boat import SEND
 from service.form.asking import N_
 from service.form.pages import STYLE, environment, style_hash
 from service.form.sheet.answer import CSV, XLSX, Answer, answered
@@ -28,6 +29,7 @@ _BINARY = (b"PK", b"\xd0\xcf\x11\xe0")  # a zip, or a compound file: the workboo
 _ENGLISH = ("gap", "rows_differ", "written_twice", "not_a_boolean", "unknown_column", "not_csv", "line_too_long", "charset")
 REQUIRED = N_("this field is required")
 NO_FILE = N_("Choose the file that you filled in, then send it.")
+WHO = tuple((each.path, each.label, str(each.lacking)) for each in SEND if each.required)
 BROKEN = N_("The page came back changed or cut off, and nothing was requested: send the sheet again.")
 
 
@@ -58,10 +60,13 @@ def _refused(words: str, code: str, language: str) -> Answer:
 
 def _sent(sent: MultiDict[str, str], language: str) -> Response:
     """The quote, stored once however often the page is sent."""
-    body = sent.get("request", "").encode()
     try:
         once = str(uuid.UUID(sent.get("once", "")))
-        asked = read_request(json.read(body), price_lists())
+        whole = json.read(sent.get("request", "").encode())
+        if lacking := _completed(whole, sent):
+            return _shown(language, _refused(lacking, "required", language))
+        body = json.write(whole)
+        asked = read_request(whole, price_lists())
     except (ValueError, json.NotJson):
         return _shown(language, _refused(BROKEN, "broken", language))
     except Problem as problem:
@@ -69,11 +74,30 @@ def _sent(sent: MultiDict[str, str], language: str) -> Response:
     return stored_once(asked, body, once, language)
 
 
+def _completed(whole: Any, sent: MultiDict[str, str]) -> str:
+    """Put into the request who asks, where the sheet did not say; what is still lacking, in words."""
+    for path, _, lacking in WHO:
+        scope, _, name = path.partition(".")
+        written = sent.get(path, "").strip()
+        if isinstance(whole, dict) and isinstance(whole.setdefault(scope, {}), dict):
+            if written:
+                whole[scope].setdefault(name, written)
+            if not whole[scope].get(name):
+                return lacking
+    return ""
+
+
+def _asked_of(answer: Answer, language: str) -> list[tuple[str, str]]:
+    """The questions of who asks that the sheet left open, with their labels."""
+    scopes = {path.partition(".")[0]: answer.request.get(path.partition(".")[0], {}) for path, _, _ in WHO}
+    return [(path, translator(language)(label)) for path, label, _ in WHO if not scopes[path.partition(".")[0]].get(path.partition(".")[2])]
+
+
 def _shown(language: str, answer: Answer) -> Response:
     page = environment(language).get_template("sheet.html").render(
         language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer), faults=[{**_whole(each), "language": _spoken(each, language)} for each in answer.faults],  # noqa: S704  # own file
         general=[_whole(each) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
-        packed=json.write(answer.request).decode(), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
+        packed=json.write(answer.request).decode(), who=_asked_of(answer, language), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
     )  # fmt: skip
     headers = {
         "Content-Language": language,
