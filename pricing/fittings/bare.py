@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from pricing.derivation import ZERO, term
 from pricing.findings import code, finding
 from pricing.fittings.base import Asked, Fitting, Frame, Misfit
+from pricing.units import spoken
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -28,7 +29,7 @@ class Bare:
         told = finding(
             LEFT_BARE,
             f"{asked.name}/leave",
-            f"The {asked.name} end is left {left.mm} mm longer than the old bearing and bare.",
+            f"The {asked.name} end is left {spoken(left.mm)} longer than the old bearing and bare.",
             "Finish it aboard with a compression terminal, by its maker's instructions.",
         )
         return Fitting(asked.name, (), (left,), ZERO, Frame("plain"), findings=(told,))
