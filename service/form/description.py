@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from pricing.offer import offers
 from service.form.asking import N_, Choice, From, Question
+from service.form.findings import explained
 from service.form.questions import QUESTIONS
 from service.form.speech import LANGUAGES, translator
 from service.schemas.fields import LEAST_MM, MOST_MM
@@ -53,6 +54,7 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
             {"name": table.name, "columns": list(table.columns), "rows": [[list(cell) for cell in row] for row in table.rows]}
             for table in offers(catalogue)
         ],
+        "findings": explained(language),
     }
 
 

@@ -45,6 +45,7 @@ def _placed(form: Described, draft: Draft, index: int, finding: Mapping[str, Any
     question = next((each.question for each in asked if each.path == path), None)
     return {
         "severity": finding["severity"],
+        "said": form["findings"].get(finding.get("code")),
         "message": finding["message"],
         "remedy": finding["remedy"],
         "path": path,

@@ -157,3 +157,23 @@ def test_an_address_that_is_none_is_told_at_once(visit, quoting, typed):
     visitor.keyboard.fill({"customer.email": typed}, "Request a quote")
     expect(field(visitor.page, "customer.email").locator(".fault")).to_contain_text("owner@example.org")
     expect(field(visitor.page, "customer.name").locator(".fault")).to_contain_text("Write your name")
+
+
+def test_what_the_engine_finds_is_said_in_german_before_its_english_words(visit, quoting):
+    visitor = at_the_wires(visit, quoting)
+    page = visitor.page
+    visitor.keyboard.press_button("Add a wire")
+    answers = boat.answers_of(changed(CAP, ["9100 mm", "9180 mm"], "measurement", "readings"))  # 80 mm apart: no tape does that
+    while visitor.title() != "The length":
+        visitor.keyboard.fill(answers)
+    visitor.keyboard.fill(answers)
+    assert visitor.title() == "Your wires"
+    quoting.shop.show(quoting.service, quoting.key, "de")
+    page.reload()
+    page.locator("wire-quote-form h2", has_text="Ihre Drähte").wait_for()
+    page.locator("wire-quote-form button", has_text="Prüfen").click()
+    finding = page.locator("wire-quote-form .finding", has_text="Messen Sie").first
+    finding.wait_for()
+    expect(finding.locator("span:not([lang])").first).not_to_be_empty()
+    expect(finding.locator("span.record[lang=en]").first).to_contain_text("9100.0 mm")
+    assert complaints(page) == []

@@ -154,6 +154,14 @@ def test_a_wire_on_hold_is_shown_with_its_cell_and_left_out_of_the_price(visitor
     assert "without the wires that cannot be made yet" in page.text
 
 
+def test_what_the_engine_finds_is_said_in_german_before_its_english_words(visitor: FlaskClient) -> None:
+    sheet = downloaded(visitor, format="xlsx", lang="de")
+    page = upload(visitor, workbook(sheet, WHOLE, [{**GERMAN, "turnbuckle.pin": "9 mm"}]), language="de")
+    said = re.search(r"</b>: ([^<]+)<span class=\"small\" lang=\"en\">([^<]+)</span>", page.text)
+    assert said is not None
+    assert ("Bolzen" in said[1], "pin" in said[2]) == (True, True)
+
+
 def test_what_was_assumed_is_shown(visitor: FlaskClient) -> None:
     sheet = downloaded(visitor, format="xlsx")
     row = {**ENGLISH, "measurement.readings.1": 358.25, "turnbuckle.pin": None}

@@ -156,3 +156,11 @@ def test_every_text_of_the_form_has_a_german_one() -> None:
     german = messages("de")
     assert len(texts) > 150
     assert not [each for each in texts if german.gettext(each) == each and each != "Toggle"]
+
+
+def test_what_every_finding_means_is_told_where_the_engine_does_not_speak_the_language(client: FlaskClient) -> None:
+    codes = {each["code"] for each in client.get("/v1/findings").json["findings"]}
+    said = client.get("/v1/form?lang=de").json["findings"]
+    assert said.keys() == codes
+    assert all(each["meaning"].endswith(".") and each["remedy"].endswith(".") for each in said.values())
+    assert client.get("/v1/form?lang=en").json["findings"] == {}

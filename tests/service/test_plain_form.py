@@ -206,6 +206,17 @@ def test_the_form_speaks_german_and_keeps_what_was_answered(visitor: Visitor) ->
     assert "Weiter" in page.text
 
 
+def test_what_the_engine_finds_is_said_in_german_before_its_english_words(visitor: Visitor) -> None:
+    visitor.press("next")
+    visitor.press("next", role="cap_shroud", side="port", tag="CAP-P", turnbuckle="yes")
+    visitor.press("next")
+    rest_of_it(visitor, "29 ft 10 3/16 in")
+    page = visitor.press("lang-de")
+    said = re.search(r"</b>: ([^<]+)<span class=\"small\" lang=\"en\">([^<]+)</span>", page.html)
+    assert said is not None
+    assert ("Gewinde" in said[1], "before anything is unscrewed" in said[2]) == (True, True)
+
+
 def test_a_name_and_an_address_are_asked_for_before_the_quote_is_requested(visitor: Visitor, quotes: Quotes) -> None:
     cap_shroud(visitor)
     page = visitor.press("send", customer__email="nowhere")

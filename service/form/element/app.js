@@ -55,6 +55,7 @@ class App {
     if (answer.kind === "offline" && (await this.service.isThere())) return this.fail(this.texts.wrongOrigin(location.origin));
     if (answer.kind !== "ok" && !kept) return this.failAndTryAgain(answer.wait);
     this.form = answer.kind === "ok" ? answer.body : JSON.parse(kept);
+    this.texts = { ...this.texts, findings: this.form.findings ?? {} };
     const { draft, kept: found, problem } = this.store.load();
     this.boot(draft);
     this.tell({ stale: this.texts.draftStale, unreadable: this.texts.draftUnreadable }[problem] ?? (found && !draft.quote ? this.texts.draftFound : ""));

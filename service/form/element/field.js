@@ -80,11 +80,13 @@ class Field {
   }
 }
 
-/** A finding: how grave in words, what it is, what to do. The engine speaks English. */
-function findingItem(texts, { severity, message, remedy }) {
-  const words = el("span", { lang: "en", text: message });
-  const what = remedy ? el("span", { class: "remedy", lang: "en", text: ` ${remedy}` }) : null;
-  return el("li", { class: `finding ${severity}` }, el("strong", { class: "severity", text: texts[severity] ?? severity }), " ", words, what);
+/** A finding: how grave in words, what it is, what to do. The engine speaks English; what it means in another language stands before that. */
+function findingItem(texts, { code, severity, message, remedy }) {
+  const said = texts.findings?.[code];
+  const own = said ? [el("span", { text: said.meaning }), el("span", { class: "remedy", text: ` ${said.remedy}` })] : [];
+  const words = el("span", { class: said ? "record" : null, lang: "en", text: message });
+  const what = remedy ? el("span", { class: said ? "record" : "remedy", lang: "en", text: ` ${remedy}` }) : null;
+  return el("li", { class: `finding ${severity}` }, el("strong", { class: "severity", text: texts[severity] ?? severity }), " ", ...own, " ", words, what);
 }
 
 /** The drawing of a question: that of the chosen answer, else its own, with answers put in place of paths in braces. */

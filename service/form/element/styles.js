@@ -68,6 +68,7 @@ input.short { max-inline-size: 14em !important; }
 .finding.ask .severity { color: var(--ask); }
 .severity::after { content: ":"; }
 .remedy { display: block; }
+.record { font-size: 0.85em; }
 button {
   font: inherit; font-weight: 600; min-block-size: 2.75rem; padding: .375rem 1.125rem; cursor: pointer; text-align: start;
   color: var(--on-accent); background: var(--accent); border: 2px solid var(--accent); border-radius: var(--radius);

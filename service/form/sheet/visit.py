@@ -13,6 +13,7 @@ from service import json
 from service.bodies import announced_length
 from service.form.ask_boat import SEND
 from service.form.asking import N_
+from service.form.findings import explained
 from service.form.pages import STYLE, environment, style_hash
 from service.form.sheet.answer import CSV, XLSX, Answer, answered
 from service.form.sheet.layout import MOST_WIRES, UNITS, USUAL_WIRES
@@ -95,8 +96,8 @@ def _asked_of(answer: Answer, language: str) -> list[tuple[str, str]]:
 
 def _shown(language: str, answer: Answer) -> Response:
     page = environment(language).get_template("sheet.html").render(
-        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer), faults=[{**_whole(each), "language": _spoken(each, language)} for each in answer.faults],  # noqa: S704  # own file
-        general=[_whole(each) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
+        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer, language), faults=[{**_whole(each), "language": _spoken(each, language)} for each in answer.faults],  # noqa: S704  # own file
+        general=[_whole(each, language) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
         packed=json.write(answer.request).decode(), who=_asked_of(answer, language), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
     )  # fmt: skip
     headers = {
@@ -108,7 +109,7 @@ def _shown(language: str, answer: Answer) -> Response:
     return reply(page.encode(), 200, headers, HTML)
 
 
-def _wires(answer: Answer) -> list[dict[str, Any]]:
+def _wires(answer: Answer, language: str) -> list[dict[str, Any]]:
     """Each assembly with its row, what was written, what was taken to be meant, and what the engine says of it."""
     if not answer.document or answer.faults:
         return []
@@ -119,15 +120,19 @@ def _wires(answer: Answer) -> list[dict[str, Any]]:
             "readiness": said["readiness"],
             "cells": list(map(_whole, cells)),
             "assumed": [_whole(each) for each in answer.assumptions if each.get("row") == row],
-            "findings": [_whole(each) for each in answer.findings if each.get("row") == row and each["severity"] != "note"],
+            "findings": [_whole(each, language) for each in answer.findings if each.get("row") == row and each["severity"] != "note"],
         }
         for said, row, cells in zip(answer.document["assemblies"], answer.rows, answer.wires, strict=True)
     ]
 
 
-def _whole(each: dict[str, Any]) -> dict[str, Any]:
+def _whole(each: dict[str, Any], language: str = "en") -> dict[str, Any]:
     """What is said of a place, with a place for whatever it may lack."""
-    return {**dict.fromkeys(("row", "column_name", "label", "cell", "written", "length")), **each}
+    return {
+        "said": explained(language).get(each.get("code", "")),
+        **dict.fromkeys(("row", "column_name", "label", "cell", "written", "length")),
+        **each,
+    }
 
 
 def _spoken(fault: dict[str, Any], language: str) -> str:
