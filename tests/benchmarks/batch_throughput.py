@@ -3,7 +3,7 @@
     python tests/benchmarks/batch_throughput.py memory [boats...]
 
 No test, it only prints. Each round takes, one after the other: the engine in one process over the boats, from JSON to the quote with its cutting plan,
-nothing stored; a batch on one worker; a batch on two. Ratios are medians over the rounds; "cpu" is the workers' processor time a boat (Linux), which
+nothing stored; the same in two processes at once, which is all that two cores can do; a batch on one worker; a batch on two. Ratios are medians over the rounds; "cpu" is the workers' processor time a boat (Linux), which
 other work on the machine disturbs less. URL: an empty PostgreSQL database instead of a SQLite file. `memory` prints the peak resident memory of the
 server's workers and of the workers of batches, of boats of one assembly: each size on a server of its own, received, quoted and read back. Each
 hundredth of its lines is broken, and exactly those must come back as failed.
@@ -19,6 +19,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -60,6 +61,13 @@ def serial(file: Path) -> tuple[float, float]:
     )
     wall, used = said.stdout.split()
     return float(wall), float(used)
+
+
+def two_at_once(file: Path) -> tuple[float, float]:
+    """Seconds until both have done all boats, and processor seconds of one."""
+    with ThreadPoolExecutor(2) as pool:
+        came = list(pool.map(serial, [file, file]))
+    return max(wall for wall, _ in came), max(used for _, used in came)
 
 
 def cpu(processes: list[int]) -> float:
@@ -120,10 +128,12 @@ def throughput(boats: int, rounds: int, assemblies: int, url: str) -> None:
             folder = Path(place) / str(size)
             folder.mkdir()
             sites.append(Site(folder, emptied(url) if url else f"sqlite:///{folder}/q.sqlite3", workers=size))
-        took: dict[str, list[tuple[float, float, float]]] = {"serial": [], "one": [], "two": []}
+        took: dict[str, list[tuple[float, float, float]]] = {"serial": [], "both": [], "one": [], "two": []}
         for _ in range(rounds):
             wall, used = serial(file)
             took["serial"].append((wall, boats / wall, used))
+            wall, used = two_at_once(file)
+            took["both"].append((wall / 2, 2 * boats / wall, used))
             for name, site in zip(("one", "two"), sites, strict=True):
                 site.start()
                 whole_crew(site)

@@ -15,13 +15,15 @@ import pytest
 from tests.service.test_server import BODY, KEY, ROOT, free_port, started, stopped, wait_for
 
 NAME = "generated_quotes_client"
+# The generator knows no spreadsheet by its media type: it is told that these are files, bytes as they are.
+FILES = dict.fromkeys(("text/csv", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"), "application/octet-stream")
 
 
 @pytest.fixture(scope="module")
 def package(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The generated package, to be imported."""
     folder = tmp_path_factory.mktemp("client")
-    (folder / "config.yaml").write_text("post_hooks: []\n", encoding="utf-8")
+    (folder / "config.yaml").write_text(json.dumps({"post_hooks": [], "content_type_overrides": FILES}), encoding="utf-8")
     command = [
         "generate",
         "--path",
