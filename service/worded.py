@@ -5,9 +5,9 @@ from __future__ import annotations
 from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
+from service.form.language import language_wanted
 from service.form.pages import STYLE, style_hash
 from service.form.refusal import ADDRESS, Fields, refusal_page
-from service.form.speech import LANGUAGES
 from service.form.visit import HTML, POLICY
 from service.problems import MEDIA
 from service.replies import JSON
@@ -23,7 +23,7 @@ def install(app: Flask) -> None:
         if not _of_the_form() or response.mimetype != MEDIA or not _likes_pages():
             return response
         fields = _fields()
-        language = _language(dict(fields).get("lang", ""))
+        language = language_wanted(dict(fields).get("lang", ""))
         response.set_data(
             refusal_page(response.status_code, language, fields, response.headers.get("Retry-After", ""), g.get("request_id", ""))
         )
@@ -50,10 +50,3 @@ def _fields() -> Fields:
         return list(request.form.items(multi=True))
     except HTTPException:
         return []
-
-
-def _language(named: str) -> str:
-    for each in (named, request.args.get("lang", "")):
-        if each in LANGUAGES:
-            return each
-    return request.accept_languages.best_match(LANGUAGES, LANGUAGES[0]) or LANGUAGES[0]

@@ -15,6 +15,7 @@ from service.form.answering import Described, request_of
 from service.form.described import described
 from service.form.draft import FIRST, REVIEW, Draft, unpacked
 from service.form.judging import judged, refused
+from service.form.language import language_wanted
 from service.form.pages import Told, page, style_hash
 from service.form.reading import faults, posted
 from service.form.speech import LANGUAGES, translator
@@ -155,11 +156,3 @@ def _previewed(form: Described, draft: Draft) -> Told:
         return judged(form, draft, engine().quote(read_request(value, price_lists())))
     except Problem as problem:
         return refused(form, draft, problem.faults, say)
-
-
-def language_wanted() -> str:
-    """`?lang=`, else the one that the browser prefers."""
-    named = request.args.get("lang")
-    if named in LANGUAGES:
-        return str(named)
-    return request.accept_languages.best_match(LANGUAGES, LANGUAGES[0]) or LANGUAGES[0]

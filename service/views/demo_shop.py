@@ -5,9 +5,9 @@ from __future__ import annotations
 from flask import Blueprint, Response, current_app, request
 
 from service.form.described import described
+from service.form.language import language_wanted
 from service.form.pages import style_hash
 from service.form.shop import STYLE, shop_page
-from service.form.speech import LANGUAGES
 from service.guard.shop import origins_of
 from service.parts import settings
 from service.problems import Problem
@@ -32,7 +32,7 @@ def page() -> Response:
             404, "There is no demonstration shop here: the start serves one on this machine while the shop has no keys of its own."
         )
     sheet = SHEET if any(each.rule == SHEET for each in current_app.url_map.iter_rules()) else ""
-    form = described(_language())
+    form = described(language_wanted())
     headers = {
         "Content-Language": form["language"],
         "Content-Security-Policy": POLICY.format(style=style_hash(STYLE)),
@@ -40,10 +40,3 @@ def page() -> Response:
         "Vary": "Accept-Language",
     }
     return reply(shop_page(form, origin, here.shop_key, sheet), 200, headers, HTML)
-
-
-def _language() -> str:
-    named = request.args.get("lang")
-    if named in LANGUAGES:
-        return str(named)
-    return request.accept_languages.best_match(LANGUAGES, LANGUAGES[0]) or LANGUAGES[0]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from flask import Blueprint, Response
 
+from service.form.language import language_wanted
 from service.form.sheet.offered import FORMATS, sheet_saved
 from service.form.sheet.visit import begun, gone_on
-from service.form.visit import HTML, language_wanted
+from service.form.visit import HTML
 from service.replies import chosen, offers
 
 sheet_page = Blueprint("sheet_page", __name__)

@@ -12,20 +12,11 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from service.engine import Engine
-from service.guard.keys import Kind
 from service.storage import Quotes
 from service.storage.answers import StillRunning
 from tests.measuring.filling import ENGLISH, GERMAN, MEANT, WHOLE, XLSX, blank, cell_of, table, text, workbook
-from tests.service.conftest import made_app
-from tests.service.holders import kept_key
 
 PAGE = "/form/sheet"
-
-
-@pytest.fixture
-def served(engine: Engine, quotes: Quotes) -> Flask:
-    return made_app(engine, quotes, form_key=kept_key(quotes, Kind.PUBLISHABLE))
 
 
 @pytest.fixture

@@ -23,11 +23,13 @@ from service.__main__ import main
 from service.app import create_app
 from service.demo import demo_names, demo_request
 from service.engine import Engine, open_engine
+from service.guard.keys import Kind
 from service.settings import Settings
 from service.storage import Quotes, migrate
 from service.storage.tables import metadata
 from service.watch.measures import FOLDER
 from tests.service.contract import complaints
+from tests.service.holders import kept_key
 
 DAY = date(2026, 11, 25)
 KEY = "a-key-for-tests"
@@ -93,6 +95,12 @@ def quotes(tmp_path: Path, empty_file: Path) -> Iterator[Quotes]:
 def app(engine: Engine, quotes: Quotes) -> Flask:
     """The application."""
     return made_app(engine, quotes)
+
+
+@pytest.fixture
+def served(engine: Engine, quotes: Quotes) -> Flask:
+    """An application that serves the form's pages under a publishable key."""
+    return made_app(engine, quotes, form_key=kept_key(quotes, Kind.PUBLISHABLE))
 
 
 def made_app(engine: Engine, quotes: Quotes, **settings: Any) -> Flask:

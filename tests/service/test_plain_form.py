@@ -20,11 +20,6 @@ from tests.service.plain_form import Page, Visitor, cap_shroud, rest_of_it
 
 
 @pytest.fixture
-def served(engine: Engine, quotes: Quotes) -> Flask:
-    return made_app(engine, quotes, form_key=kept_key(quotes, Kind.PUBLISHABLE))
-
-
-@pytest.fixture
 def visitor(served: Flask) -> Visitor:
     client = served.test_client()
     del client.environ_base["HTTP_AUTHORIZATION"]

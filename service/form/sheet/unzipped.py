@@ -42,7 +42,7 @@ def safe_workbook(body: bytes) -> io.BytesIO:
     try:
         with zipfile.ZipFile(io.BytesIO(body)) as file:
             return _copied(file)
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, ValueError) as error:
+    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, ValueError) as error:  # zipfile raises these
         if isinstance(error, NotASheet):
             raise
         raise NotASheet(*(("damaged", DAMAGED) if body.startswith(b"PK") else ("not_a_workbook", NO_WORKBOOK))) from None

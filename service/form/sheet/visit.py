@@ -14,12 +14,13 @@ from service.bodies import announced_length
 from service.form.ask_boat import SEND
 from service.form.asking import N_
 from service.form.findings import explained
+from service.form.language import language_wanted
 from service.form.pages import STYLE, environment, style_hash
 from service.form.sheet.answer import CSV, XLSX, Answer, answered
 from service.form.sheet.layout import MOST_WIRES, UNITS, USUAL_WIRES
 from service.form.speech import LANGUAGES, translator
 from service.form.storing import stored_once
-from service.form.visit import HTML, POLICY, language_wanted
+from service.form.visit import HTML, POLICY
 from service.parts import price_lists, settings
 from service.problems import Problem
 from service.replies import reply
@@ -44,8 +45,7 @@ def gone_on() -> Response:
     if announced_length() > settings().max_body:
         raise Problem(413, "The file is too large for a measuring sheet: send fewer wires at once.")
     sent = request.form  # read no sooner: a body that is too large is not taken in
-    named = sent.get("lang", "")
-    language = named if named in LANGUAGES else language_wanted()
+    language = language_wanted(sent.get("lang", ""))
     if sent.get("go") == "send":
         return _sent(sent, language)
     file = request.files.get("sheet")
