@@ -1,4 +1,6 @@
 # The service in one container: `docker build -t quotes .`, then `docker run -p 8000:8000 -v quotes:/data quotes`.
+# The base image is named by its tag alone: no registry of images answered where this was written, and a digest is looked up, not made up. To fix it
+# for a deployment, write `docker buildx imagetools inspect python:3.11-slim` and put the digest that it prints behind the tag, as `@sha256:...`.
 FROM python:3.11-slim
 
 ENV PYTHONDONTWRITEBYTECODE=1 \
@@ -11,12 +13,8 @@ COPY pyproject.toml README.md LICENSE openapi.yaml ./
 COPY .pins .pins
 COPY pricing pricing
 COPY service service
-# PDFs need Pango; the fonts write names in most scripts. Versions are the base image's Debian: pinned ones vanish with its next update.
-# hadolint ignore=DL3008
-RUN apt-get update \
-    && apt-get install --yes --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core fonts-noto-core fonts-noto-cjk fonts-noto-color-emoji \
-    && rm -rf /var/lib/apt/lists/* \
-    && pip install --constraint .pins/constraints.txt --editable ".[otel,pdf,postgres,redis]" \
+RUN pip install --require-hashes --requirement .pins/service.txt \
+    && pip install --no-deps --no-build-isolation --editable . \
     && useradd --system --no-create-home --uid 10001 --user-group quotes \
     && install --directory --owner quotes --mode 0750 /data
 

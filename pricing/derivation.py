@@ -1,52 +1,81 @@
-"""Terms of a derivation: one signed length a line, with the words that let a rigger follow it with a pencil.
+"""Terms of a derivation: one signed length per line, which a rigger can follow with a pencil.
 
-Each term is rounded once, half up to 0.001 mm, and printed so; sums are taken of what is printed, so that they agree with paper.
+Each term is rounded once, half up to 0.001 mm, and printed that way; sums are taken of the printed values, so that they agree with paper.
+A term is data: its code says what it is, its end where it is. The texts of its step and formula are in the catalogue of words.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
-from typing import NamedTuple
+from functools import lru_cache
+from typing import TYPE_CHECKING, NamedTuple
+
+from pricing.model import QuotedTerm
+from pricing.values import Dimension, Phrase, Value, Values, values_document
+
+if TYPE_CHECKING:
+    from pricing.wording import Voice
 
 _THOUSANDTH = Decimal("0.001")
 ZERO = Decimal("0.000")
+MEASURED = Phrase("source.measured")
 
 
 def thousandth(mm: Decimal | float) -> Decimal:
-    """Millimetres rounded half up to 0.001; a float's noise is cut first at 1e-9 mm."""
+    """Millimetres rounded half up to 0.001, never a negative zero; a float is first rounded to 1e-9 mm to remove noise."""
     if isinstance(mm, float):
         mm = Decimal(f"{mm:.9f}")
-    return mm.quantize(_THOUSANDTH, ROUND_HALF_UP)
+    return mm.quantize(_THOUSANDTH, ROUND_HALF_UP) or ZERO
 
 
 class Term(NamedTuple):
-    """One line: `mm` is what it adds to the cut length (negative: takes away), already rounded to 0.001 mm."""
+    """One line: `mm` is what it adds to the cut length (negative: subtracts), already rounded to 0.001 mm.
 
-    step: str
+    `at` is its end, upper or lower, if it has one; `wording` distinguishes formulas of one code; `old` marks a member of the old assembly
+    that lies outside the reading.
+    """
+
+    code: str
     mm: Decimal
-    source: str
-    formula: str
-    inputs: tuple[tuple[str, str], ...] = ()
+    source: Value
+    at: str | None = None
+    values: Values = ()
+    wording: str = ""
+    old: bool = False
 
-    def document(self) -> dict[str, object]:
-        """As it stands in the quote."""
-        return {
-            "step": self.step,
-            "mm": str(self.mm),
-            "source": self.source,
-            "formula": self.formula,
-            "inputs": dict(self.inputs),
-        }
+    def quoted(self, voice: Voice) -> QuotedTerm:
+        """The term as it appears in the quote, worded by `voice`."""
+        return _quoted(self, voice)
 
-
-def term(step: str, mm: Decimal | float, source: str, formula: str, **inputs: object) -> Term:
-    """A rounded term; `inputs` name what the formula in words speaks of: a Decimal is a length in mm, anything else is written out."""
-    return Term(step, thousandth(mm), source, formula, tuple([(key.replace("_", " "), _written(value)) for key, value in inputs.items()]))
+    def added(self) -> Term:
+        """A member outside the reading, as it was on the old assembly: added instead of subtracted."""
+        return self._replace(mm=-self.mm, old=True)
 
 
-def _written(value: object) -> str:
-    return f"{value.normalize():f} mm" if isinstance(value, Decimal) else str(value)
+@lru_cache(maxsize=16384)
+def _quoted(made: Term, voice: Voice) -> QuotedTerm:
+    """Cached, since most terms come from the catalogue and recur in other quotes."""
+    said = voice.term(made)
+    return QuotedTerm(
+        code=made.code,
+        at=made.at,
+        old=made.old,
+        step=said.step,
+        mm=made.mm,
+        source=voice.value(made.source),
+        formula=said.formula,
+        inputs=said.inputs,
+        values=values_document(made.values),
+    )
+
+
+def term(
+    code: str, mm: Decimal | float, source: Value, at: str | None = None, wording: str = "", /, **values: Value | Decimal | int
+) -> Term:
+    """A rounded term. `values` are the quantities that its text names; a Decimal is a dimension in mm."""
+    read: Values = tuple([(name, Dimension(Decimal(each)) if isinstance(each, Decimal | int) else each) for name, each in values.items()])
+    return Term(code, thousandth(mm), source, at, read, wording)
 
 
 def total(terms: Iterable[Term]) -> Decimal:

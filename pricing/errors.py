@@ -1,18 +1,18 @@
-"""The errors of the engine, drawn:
+"""The errors of the engine.
 
 ValueError
  └─ PricingError                 anything this package refuses
-     ├─ MoneyError               an amount, rate or currency that no document can carry (pricing/money.py)
-     ├─ QuantityError            a length, temperature, force or area that has no single reading
+     ├─ MoneyError               an amount, rate or currency that cannot appear on a document (pricing/money.py)
+     ├─ QuantityError            a length, temperature, force or area that cannot be read unambiguously
      ├─ TableError               a catalogue folder that cannot be used; carries every fault found
-     └─ RequestError             measured assemblies that contradict themselves before any geometry is looked at
+     └─ RequestError             measured assemblies that contradict themselves, found before any geometry is computed
 LookupError
  └─ NoPrice                      an article without a price on that day
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -21,18 +21,22 @@ class PricingError(ValueError):
 
 
 class QuantityError(PricingError):
-    """Text that is not one quantity: `code` (stable), `text` as written, `detail` with the remedy."""
+    """Text that is not exactly one quantity: `code` (stable), `text` as written, `detail` with the remedy.
 
-    def __init__(self, code: str, text: str, detail: str) -> None:
-        super().__init__(detail)
+    `message` is `detail` before `values` were filled in (`%(name)s`), for who says it in another language.
+    """
+
+    def __init__(self, code: str, text: str, message: str, values: Mapping[str, str] | None = None) -> None:
+        self.message, self.values = message, dict(values or {})
+        self.detail = message % self.values if self.values else message
+        super().__init__(self.detail)
         self.code = code
         self.text = text
-        self.detail = detail
 
 
 @dataclass(frozen=True, slots=True)
 class TableFault:
-    """One fault in a table: where it stands and what is expected there. `line` counts the header as 1; 0 means the whole file."""
+    """One fault in a table: its location and what was expected. `line` counts the header as 1; 0 means the whole file."""
 
     file: str
     line: int
@@ -53,7 +57,7 @@ class TableError(PricingError):
 
 
 class RequestError(PricingError):
-    """Assemblies that cannot be read together: `faults` holds (JSON Pointer, code, detail) triples."""
+    """Assemblies that cannot be read together; `faults` holds (JSON Pointer, code, detail) triples."""
 
     def __init__(self, faults: Sequence[tuple[str, str, str]]) -> None:
         self.faults = tuple(faults)

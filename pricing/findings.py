@@ -1,57 +1,90 @@
-"""Findings: what the engine assumed, doubts or cannot build. Each code stands once in CODES with its severity and explanation."""
+"""Findings: what the engine assumed, questions or cannot build. Each code is listed once in CODES with its severity and explanation.
+
+A finding is data: a code, a place and named values. Its text is in the catalogue of `pricing/wording`, by language and reader.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from pricing.model import QuotedFinding
+from pricing.values import Value, Values, values_document, values_read
+
+if TYPE_CHECKING:
+    from pricing.wording import Said, Voice
 
 Severity = Literal["stop", "ask", "note"]
+Reader = Literal["owner", "shop"]
 
 
 @dataclass(frozen=True, slots=True)
 class Code:
-    """A stable code, how severe it is, and what it means for someone who looks it up."""
+    """A stable code, its severity, and an explanation for programmers who look it up.
+
+    `reader` says who can act on it: the owner (and with them the shop), or only the shop. `assumption` means that findings with this code
+    are gathered into one note if all wires share them.
+    """
 
     code: str
     severity: Severity
     meaning: str
+    reader: Reader = "owner"
+    assumption: bool = False
 
 
 class Finding(NamedTuple):
-    """One finding at one place: JSON Pointer of its cause, what was seen, and the remedy in one sentence."""
+    """One finding at one place: JSON Pointer to its cause, and the values that fill its text.
+
+    `wording` selects one of several texts for the same code.
+    """
 
     code: str
     severity: Severity
     pointer: str
-    message: str
-    remedy: str
+    values: Values = ()
+    wording: str = ""
 
     def under(self, root: str) -> Finding:
-        """The same finding with its relative pointer made whole."""
-        return Finding(self.code, self.severity, root + self.pointer, self.message, self.remedy)
+        """The same finding with an absolute pointer; one that begins with a slash is already absolute."""
+        return self if self.pointer.startswith("/") else self._replace(pointer=root + self.pointer)
 
-    def document(self) -> dict[str, str]:
-        """As it stands in the quote."""
-        return {
-            "code": self.code,
-            "severity": self.severity,
-            "pointer": self.pointer,
-            "message": self.message,
-            "remedy": self.remedy,
-        }
+    def quoted(self, voice: Voice) -> QuotedFinding:
+        """The finding as it appears in the quote, worded by `voice`."""
+        said = voice.finding(self)
+        return QuotedFinding(
+            code=self.code,
+            severity=self.severity,
+            reader=CODES[self.code].reader,
+            pointer=self.pointer,
+            wording=self.wording or None,
+            values=values_document(self.values),
+            message=said.message,
+            remedy=said.remedy,
+        )
+
+
+def retold(found: QuotedFinding, voice: Voice) -> Said | None:
+    """A quoted finding reworded by `voice`; None if it was stored before findings were data, or if its text no longer exists."""
+    if found.values is None:
+        return None
+    try:
+        return voice.finding(Finding(found.code, found.severity, found.pointer, values_read(found.values), found.wording or ""))
+    except KeyError:
+        return None
 
 
 CODES: dict[str, Code] = {}
 
 
-def code(name: str, severity: Severity, meaning: str) -> str:
-    """Register a code once; a second registration is a mistake in the program."""
+def code(name: str, severity: Severity, meaning: str, reader: Reader = "owner", *, assumption: bool = False) -> str:
+    """Register a code; registering it twice is a programming error."""
     if name in CODES:
         raise RuntimeError(f"finding code {name!r} is registered twice")
-    CODES[name] = Code(name, severity, meaning)
+    CODES[name] = Code(name, severity, meaning, reader, assumption)
     return name
 
 
-def finding(name: str, pointer: str, message: str, remedy: str) -> Finding:
-    """A finding with the severity its code has."""
-    return Finding(name, CODES[name].severity, pointer, message, remedy)
+def finding(name: str, pointer: str, wording: str = "", /, **values: Value) -> Finding:
+    """A finding with its code's severity; `values` fill its text."""
+    return Finding(name, CODES[name].severity, pointer, tuple(values.items()), wording)

@@ -1,6 +1,6 @@
-"""Money in Decimal, and the one rounding of the project: half up, to the currency's minor unit.
+"""Money in Decimal, and the project's only rounding rule: half up, to the currency's minor unit.
 
-Digits after the point follow ISO 4217 (list one, published 2026-01-01). The table is closed: a code that is not in it is an error, never
+Decimal digits follow ISO 4217 (list one, published 2026-01-01). The table is closed: an unlisted code is an error and never defaults to
 two digits. Codes without a minor unit (precious metals, test codes, units of account) cannot price anything and are left out.
 """
 
@@ -27,7 +27,7 @@ _CONTEXT = Context(prec=60, rounding=ROUND_HALF_UP)
 
 
 class MoneyError(PricingError):
-    """An amount, rate or currency that no document can carry: `code` (stable) and the sentence."""
+    """An amount, rate or currency that cannot appear on a document: a stable `code` and a sentence."""
 
     def __init__(self, code: str, detail: str) -> None:
         super().__init__(detail)
@@ -35,7 +35,7 @@ class MoneyError(PricingError):
 
 
 def minor_unit(currency: str) -> int:
-    """Digits after the decimal point of `currency` (ISO 4217 alphabetic code). Raises MoneyError for a code that is not in the list."""
+    """Number of decimals of `currency` (ISO 4217 alphabetic code). Raises MoneyError for an unlisted code."""
     try:
         return MINOR_UNITS[currency]
     except KeyError:
@@ -43,7 +43,7 @@ def minor_unit(currency: str) -> int:
 
 
 def round_money(amount: Decimal, currency: str) -> Decimal:
-    """`amount` to the minor unit of `currency`, half up (a tie goes away from zero, so a credit mirrors its charge).
+    """`amount` rounded half up to the minor unit of `currency` (ties away from zero, so that a credit mirrors its charge).
 
     Never negative zero. Raises MoneyError for an unknown currency, NaN, infinity or more than 60 digits; TypeError for a float.
     """
@@ -63,18 +63,18 @@ def round_money(amount: Decimal, currency: str) -> Decimal:
 
 
 def extension(quantity: Decimal, price: Decimal, base_quantity: Decimal, currency: str) -> Decimal:
-    """`quantity` at `price` per `base_quantity`, rounded once: product and quotient carry 60 digits on the way to it."""
+    """`quantity` at `price` per `base_quantity`, rounded once; intermediate results carry 60 digits."""
     exact = _CONTEXT.multiply(quantity, price)
     return round_money(exact if base_quantity == 1 else _CONTEXT.divide(exact, base_quantity), currency)
 
 
 def percent_of(base: Decimal, percent: Decimal, currency: str) -> Decimal:
-    """`percent` per cent of `base`, rounded once to the minor unit of `currency`."""
+    """`percent` percent of `base`, rounded once to the minor unit of `currency`."""
     return round_money(_CONTEXT.multiply(base, percent).scaleb(-2, _CONTEXT), currency)
 
 
 def exact_money(amount: Decimal, currency: str) -> Decimal:
-    """`amount` with exactly the digits of `currency`; raises MoneyError when it carries a part of the minor unit instead of rounding it."""
+    """`amount` with exactly the decimals of `currency`; raises MoneyError instead of rounding if it is finer than the minor unit."""
     rounded = round_money(amount, currency)
     if rounded != amount:
         raise MoneyError("unrounded_amount", f"{amount} {currency} carries a part of the minor unit: round it where it is computed")
@@ -82,16 +82,16 @@ def exact_money(amount: Decimal, currency: str) -> Decimal:
 
 
 def money_text(amount: Decimal, currency: str) -> str:
-    """Decimal text of an amount that is already rounded, with exactly the currency's digits: no sign of currency, no grouping.
+    """Text of an amount that is already rounded, with exactly the currency's decimals: no currency sign, no digit grouping.
 
-    Printing does not round: raises MoneyError when `amount` carries a part of the minor unit.
+    Never rounds: raises MoneyError if `amount` is finer than the minor unit.
     """
     return f"{exact_money(amount, currency):f}"
 
 
 @lru_cache(maxsize=4096)
 def price_text(price: Decimal, currency: str) -> str:
-    """Decimal text of a unit price: as many digits as it has, and at least the currency's (0.0125 stays, 3.5 USD is 3.50)."""
+    """Text of a unit price with all its decimals, and at least the currency's (0.0125 stays, 3.5 USD is 3.50)."""
     digits = max(minor_unit(currency), -_exponent(price.normalize(_CONTEXT)))
     return f"{price:.{digits}f}"
 

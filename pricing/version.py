@@ -1,5 +1,5 @@
-"""The engine's own version: raised whenever a quote's numbers could come out otherwise."""
+"""The engine's own version, raised whenever a quote's numbers may change."""
 
 from __future__ import annotations
 
-ENGINE = "0.2.0"
+ENGINE = "0.4.0"

@@ -1,1 +1,1 @@
-"""The pricing engine over HTTP: parse, call, store, render. What a quote is, `pricing` knows; nothing here computes."""
+"""The pricing engine over HTTP: parse, call, store, render. Everything about quotes is computed in `pricing`; nothing is computed here."""

@@ -1,38 +1,66 @@
-"""The application: wiring and nothing else."""
+"""The application factory: wiring and nothing else."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from threading import BoundedSemaphore
+
 from flask import Flask
 
-from service import bodies, parameters, problems, replies, tags, worded
-from service.catalogues import Catalogues
-from service.engine import Engine
-from service.guard import access, entrance, manners, origins
-from service.guard.keyring import Keyring
-from service.guard.limits import gate
-from service.guard.shop import key_of_the_shop
-from service.jobs.bell import Bell
-from service.jobs.following import Followers
-from service.pdf.press import Press
-from service.pdf.runs import Runs
+from service.api import BLUEPRINTS
+from service.auth import access, authenticate, cors, headers
+from service.auth.demo_key import key_of_the_shop
+from service.auth.keyring import Keyring
+from service.batches.progress import Followers
+from service.batches.wakeup import Bell
+from service.computing.budget import Lane, budgets, places
+from service.computing.hatch import Hatch
+from service.computing.pool import Apart, Here
+from service.engine.catalogues import Catalogues
+from service.engine.engine import Engine
+from service.formats import link_refusals
+from service.http import bodies, compression, parameters, problems, responses, tag_converter
+from service.observability import log, metrics, tracing
+from service.rate_limit import enforce
 from service.settings import Settings
-from service.storage import Answers, Editions, Keys, Quotes, Shelves
-from service.views import BLUEPRINTS
-from service.watch import journal, measures, tracing
+from service.storage import Editions, IdempotencyStore, Keys, Quotes, Shelves
+from service.web_form import error_pages
 
 
-def create_app(settings: Settings, engine: Engine, quotes: Quotes) -> Flask:
-    """The application over an engine and a store; opens nothing."""
-    app = journal.Application("service", static_folder=None)
+def create_app(settings: Settings, engine: Engine, quotes: Quotes, hatches: Mapping[Lane, Hatch] | None = None) -> Flask:
+    """The application over an engine and a store; opens nothing. `hatches`: where computing processes accept tasks; if None, request
+    threads compute everything themselves.
+    """
+    app = log.Application("service", static_folder=None)
     app.url_map.merge_slashes = False
     app.extensions.update(settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes)
-    app.extensions.update(shelves=Shelves(quotes))
-    app.extensions.update(keyring=Keyring(Keys(quotes), settings.demo_key, key_of_the_shop(settings)), answers=Answers(quotes))
-    app.extensions.update(press=Press(), runs=Runs())
-    app.extensions.update(gate=gate.Gate(gate.buckets_for(settings, quotes.url)))
+    app.extensions.update(shelves=Shelves(quotes), computing=Here())
+    keyring = Keyring(Keys(quotes), settings.demo_key, key_of_the_shop(settings), settings.demo_beside_keys)
+    app.extensions.update(keyring=keyring, idempotency_store=IdempotencyStore(quotes))
+    app.extensions.update(gate=enforce.Gate(enforce.buckets_for(settings, quotes.url)))
     app.extensions.update(bell=Bell(settings), followers=Followers(max(settings.threads // 4, 1)))
-    app.extensions.update(measures=measures.Measures())
-    for part in (journal, measures, tracing, problems, manners, origins, entrance, gate, replies, parameters, bodies, tags, worded):
+    app.extensions.update(archives=BoundedSemaphore(max(settings.threads // 4, 1)))
+    app.extensions.update(measures=metrics.Measures())
+    if hatches is not None:
+        count = app.extensions["measures"].computed
+        app.extensions.update(computing=Apart(hatches, budgets(settings), places(settings), count))
+    for part in (
+        log,
+        metrics,
+        tracing,
+        problems,
+        headers,
+        cors,
+        authenticate,
+        enforce,
+        responses,
+        compression,
+        parameters,
+        bodies,
+        tag_converter,
+        error_pages,
+        link_refusals,
+    ):
         part.install(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)

@@ -1,4 +1,4 @@
-"""Settings, read once from the environment into one frozen object. A wrong one is refused with its name and what it takes."""
+"""Settings, read once from the environment into a frozen object. An invalid one is refused, naming the setting and what it accepts."""
 
 from __future__ import annotations
 
@@ -10,24 +10,36 @@ from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from sqlalchemy import make_url
-from sqlalchemy.exc import ArgumentError
-
-from service.guard.limits.policies import read_limits
+from service.credentials.quotas import read_limits
 
 UTC = ZoneInfo("UTC")
 
 
 def now_utc() -> datetime:
-    """This moment."""
+    """The current time in UTC."""
     return datetime.now(UTC)
 
 
 DATABASES = ("sqlite", "postgresql")
 
 
+def this_machine(host: str) -> bool:
+    """Whether a host, as given in a setting or a request, with or without a port, is this machine's loopback."""
+    name = (
+        host
+        if host.count(":") > 1 and not host.startswith("[")
+        else host.rpartition("]")[0] + "]"
+        if "]" in host
+        else host.partition(":")[0]
+    )
+    try:
+        return ipaddress.ip_address(name.strip("[]")).is_loopback
+    except ValueError:
+        return name == "localhost"
+
+
 class SettingsError(ValueError):
-    """Settings that cannot be used; `faults` holds one sentence for each."""
+    """Settings that cannot be used; `faults` has one sentence for each."""
 
     def __init__(self, faults: list[str]) -> None:
         self.faults = tuple(faults)
@@ -36,9 +48,12 @@ class SettingsError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Everything that a deployment decides. `limits`: requests a minute by name, where they differ from the usual ones.
+    """Everything a deployment can configure. `rate_limits`: requests per minute by name, where they differ from the defaults.
 
-    `plan_seconds` ends a cutting plan asked for by the clock. Usual orders end by their steps long before, so equal input gives an equal plan.
+    `plan_seconds` limits the time for a requested cutting plan, all its wires together, to within a tenth. Usual orders run out of steps
+    long before that, so equal input gives an equal plan. `computing_workers`: number of processes for large computations in each of two
+    queues; each computation may use `computing_seconds` of processor time and `max_computing_mb` of memory beyond that of the idle process. With 0,
+    the request threads compute everything themselves.
     """
 
     host: str = "127.0.0.1"
@@ -52,43 +67,44 @@ class Settings:
     timezone: ZoneInfo | None = None
     holidays: str | None = None
     base_url: str | None = None
-    max_body: int = 2_000_000
+    max_body_bytes: int = 2_000_000
     workers: int = 2
     threads: int = 32
     plan_seconds: int | None = 20
+    computing_workers: int = 2
+    computing_seconds: int = 5
+    max_computing_mb: int = 300
     batch_workers: int = 1
-    batch_lines: int = 100_000
-    batch_mb: int = 1000
-    batch_lease: int = 20
+    max_batch_lines: int = 100_000
+    max_batch_mb: int = 1000
+    batch_lease_seconds: int = 20
     webhook_private: bool = False
     webhook_seconds: int = 15
     retention_months: int | None = None
-    log: str | None = None
-    least_free_mb: int = 100
-    limits: Mapping[str, int] = field(default_factory=dict)
-    now: Callable[[], datetime] = now_utc  # the clock, which only tests set
-    shop_key: str | None = None  # of the demonstration shop; only a start makes it
+    log_format: str | None = None
+    min_free_mb: int = 100
+    rate_limits: Mapping[str, int] = field(default_factory=dict)
+    now: Callable[[], datetime] = now_utc  # the clock, set only by tests
+    shop_key: str | None = None  # key of the demonstration shop; set only at start-up
+    demo_beside_keys: bool = False  # whether the demo key counts while other keys exist: only for tests that need both
 
     @property
-    def log_form(self) -> str:
-        """How the log is written: for people where only this machine can reach the service, else for programs, unless set."""
-        return self.log or ("text" if self.loopback else "json")
+    def chosen_log_format(self) -> str:
+        """The log format: unless set, text if only this machine can reach the service, otherwise JSON."""
+        return self.log_format or ("text" if self.loopback else "json")
 
     @property
     def loopback(self) -> bool:
         """Whether only this machine can reach the service."""
-        try:
-            return ipaddress.ip_address(self.host).is_loopback
-        except ValueError:
-            return self.host == "localhost"
+        return this_machine(self.host)
 
     @property
     def address(self) -> str:
-        """Where it answers, as a browser of this machine is told."""
+        """The service's URL for a browser on this machine."""
         return f"http://{f'[{self.host}]' if ':' in self.host else self.host}:{self.port}"
 
     def day(self, shop: ZoneInfo = UTC) -> date:
-        """The shop's day: the fixed one, or today in the time zone that is set, else in that of the shop's terms."""
+        """The shop's date: the fixed one, or today in the configured time zone, by default that of the shop's terms."""
         return self.today or self.now().astimezone(self.timezone or shop).date()
 
 
@@ -116,9 +132,9 @@ def _zone(text: str) -> ZoneInfo:
 
 
 def _holidays(text: str) -> str:
-    from service.documents.quotation import workdays
+    from service.lifecycle import business_days
 
-    if not workdays.known(text):
+    if not business_days.known(text):
         raise ValueError("a country, or a part of one, whose public holidays are known, such as US, US-RI, DE-HH or NZ")
     return text
 
@@ -136,6 +152,9 @@ def _folder(text: str) -> Path:
 
 
 def _database(text: str) -> str:
+    from sqlalchemy import make_url
+    from sqlalchemy.exc import ArgumentError
+
     expected = "a URL such as sqlite:///quotes.sqlite3 or postgresql+psycopg://user@host/name"
     try:
         url = make_url(text)
@@ -148,7 +167,7 @@ def _database(text: str) -> str:
     return url.render_as_string(hide_password=False)
 
 
-def _log(text: str) -> str:
+def _log_format(text: str) -> str:
     if text not in ("json", "text"):
         raise ValueError("json or text")
     return text
@@ -178,28 +197,95 @@ READERS: dict[str, Callable[[str], object]] = {
     "timezone": _zone,
     "holidays": _holidays,
     "base_url": _base,
-    "max_body": _whole(1, 100_000_000),
+    "max_body_bytes": _whole(1, 100_000_000),
     "workers": _whole(1, 64),
     "threads": _whole(1, 256),
-    "plan_seconds": _whole(1, 600),
+    "plan_seconds": _whole(5, 600),
+    "computing_workers": _whole(0, 64),
+    "computing_seconds": _whole(1, 600),
+    "max_computing_mb": _whole(50, 100_000),
     "batch_workers": _whole(0, 64),
-    "batch_lines": _whole(1, 10_000_000),
-    "batch_mb": _whole(1, 1_000_000),
-    "batch_lease": _whole(1, 3600),
+    "max_batch_lines": _whole(1, 10_000_000),
+    "max_batch_mb": _whole(1, 1_000_000),
+    "batch_lease_seconds": _whole(1, 3600),
     "webhook_private": _yes,
     "webhook_seconds": _whole(1, 30),
     "retention_months": _whole(1, 600),
-    "log": _log,
-    "least_free_mb": _whole(0, 1_000_000),
-    "limits": read_limits,
+    "log_format": _log_format,
+    "min_free_mb": _whole(0, 1_000_000),
+    "rate_limits": read_limits,
+}
+# What each setting means, and its default: the reference in service/guides is generated from this.
+MEANING: dict[str, tuple[str, str]] = {
+    "host": ("the address it listens on; beyond this machine it starts only once there is a key of the shop's own", "`127.0.0.1`"),
+    "port": ("the port it listens on", "`8000`"),
+    "database_url": ("SQLite or PostgreSQL (install the extra `postgres`)", "an SQLite file in the working folder"),
+    "redis_url": (
+        "a Redis that several machines share: requests are counted and batch workers woken there (install the extra `redis`)",
+        "files beside the database",
+    ),
+    "catalogue": ("the folder of the shop's tables", "the invented demo catalogue"),
+    "demo_key": ("the demo key, on this machine alone, and only while no other key is kept", "made by each start"),
+    "form_key": ("the publishable key that the pages at `/form` work under", "no such pages"),
+    "today": ("a fixed day, for tests and demos", "today"),
+    "timezone": ("where the shop's day begins, as `Europe/Lisbon`", "the shop's terms"),
+    "holidays": (
+        "the country, or part of one, whose public holidays are not business days, such as `US`, `US-RI`, `DE-HH`",
+        "none counted, and the quotation says so",
+    ),
+    "base_url": (
+        "where people reach the service (`https://quotes.shop.example`): links for customers and in a PDF begin with it",
+        "links of a page are relative, and a PDF has none",
+    ),
+    "max_body_bytes": ("the largest request, in bytes, except a batch", "`2000000`"),
+    "workers": ("processes that answer requests; one for each core", "`2`"),
+    "threads": ("threads of each of them for requests that only read, and as many for all others", "`32`"),
+    "plan_seconds": (
+        "seconds that a cutting plan asked for by itself may take, within a tenth, at least 5; usual orders are planned long before that",
+        "`20`",
+    ),
+    "computing_workers": (
+        "processes for large computations, in each of two lines: one for quotes, sheets and documents, one for cutting plans. A computation that exceeds its time or memory is ended and answered with 503 and the reason. 0: the answering threads compute everything, without these limits",
+        "`2`",
+    ),
+    "computing_seconds": ("the processor time that one computation may take, except a cutting plan", "`5`"),
+    "max_computing_mb": ("the memory, in megabytes, that one computation may take beyond what its process uses at rest", "`300`"),
+    "batch_workers": ("processes that work on batches and deliver webhooks beside the server; 0 for none", "`1`"),
+    "max_batch_lines": ("the most lines of one batch", "`100000`"),
+    "max_batch_mb": ("the largest batch, in megabytes", "`1000`"),
+    "batch_lease_seconds": ("seconds after which the work of a worker that shows no sign of life is taken up by another", "`20`"),
+    "webhook_private": ("`yes`: webhooks may go to private addresses, and by `http` to this machine", "`no`"),
+    "webhook_seconds": ("seconds that a receiver of webhooks may take to answer", "`15`"),
+    "retention_months": (
+        "months for which customers' data is kept after their quotes were last used; `customers retain` then erases it",
+        "not limited",
+    ),
+    "log_format": ("`json` or `text`", "text on this machine, else JSON"),
+    "min_free_mb": ("free megabytes on the SQLite file's disk, below which `/readyz` answers 503", "`100`"),
+    "rate_limits": (
+        "requests a minute where they differ from the usual ones, as `publishable.quotes=60,secret.plans=30`",
+        "see keys and limits",
+    ),
 }
 _SECRET = frozenset({"demo_key", "form_key", "database_url", "redis_url"})
+# Former names of settings: refused with the new one named, so that no deployment changes in silence.
+FORMER = {
+    "max_body": "max_body_bytes",
+    "computing": "computing_workers",
+    "computing_mb": "max_computing_mb",
+    "batch_lines": "max_batch_lines",
+    "batch_mb": "max_batch_mb",
+    "batch_lease": "batch_lease_seconds",
+    "log": "log_format",
+    "least_free_mb": "min_free_mb",
+    "limits": "rate_limits",
+}
 
 
 def read_settings(environment: Mapping[str, str]) -> Settings:
-    """Settings from `SERVICE_...` variables; an empty one counts as not set. Raises SettingsError with every fault."""
+    """Read settings from `SERVICE_...` variables; an empty one counts as not set. Raises SettingsError with every fault."""
     values: dict[str, object] = {}
-    faults: list[str] = []
+    faults = [f"{variable(old)} is now {variable(new)}: rename it" for old, new in FORMER.items() if environment.get(variable(old))]
     for name, read in READERS.items():
         text = environment.get(variable(name), "")
         if not text:
@@ -220,6 +306,6 @@ def variable(name: str) -> str:
 
 
 def unknown(environment: Mapping[str, str]) -> list[str]:
-    """Variables that look like settings and are none: most often a slip of the pen."""
+    """Variables that look like settings but are not: most often typos."""
     known = set(map(variable, READERS))
     return sorted(name for name in environment if name.startswith("SERVICE_") and name not in known)

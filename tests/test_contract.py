@@ -1,4 +1,4 @@
-"""The contract and the code hold each other: addresses, requests, words, and every description that a reader needs."""
+"""The contract and the code agree: endpoints, requests, enumerated values, and every description that a reader needs."""
 
 from __future__ import annotations
 
@@ -12,46 +12,55 @@ from jsonschema import Draft202012Validator
 from marshmallow.fields import Field
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
-from service.guard.access import ACCESS
-from service.schemas.assemblies import AssemblyShape, MeasurementShape, SettingShape, StopShape, TurnbuckleShape, WireShape
-from service.schemas.ends import EndShape, LinkShape
+from service.auth.access import ACCESS
+from service.schemas.assemblies import AssemblySchema, MeasurementSchema, SettingSchema, StopSchema, TurnbuckleSchema, WireSchema
+from service.schemas.ends import BoatFittingSchema, EndSchema, LinkSchema
 from service.schemas.fields import Amount, Choice, Count, Email, Flag, Id, Length, Quantity, Text, WrittenLength
 from service.schemas.life import (
-    AcceptanceShape,
-    AcceptingCustomerShape,
-    BuiltRecordShape,
-    EndingShape,
-    FinishedShape,
-    LinkOrderShape,
-    TakingShape,
+    AcceptanceSchema,
+    AcceptingCustomerSchema,
+    BuiltRecordSchema,
+    DecliningCustomerSchema,
+    DecliningSchema,
+    EndingSchema,
+    FinishedSchema,
+    LinkOrderSchema,
+    MovementOrderSchema,
 )
 from service.schemas.measured import (
-    DeflectionTestShape,
-    OldTurnbuckleShape,
-    OwnLinkShape,
-    OwnTerminalShape,
-    OwnTurnbuckleShape,
-    TapeComparisonShape,
-    ThreadReadingShape,
+    DeflectionTestSchema,
+    OldTurnbuckleSchema,
+    OwnLinkSchema,
+    OwnTerminalSchema,
+    OwnTurnbuckleSchema,
+    TapeComparisonSchema,
+    ThreadReadingSchema,
 )
-from service.schemas.plan import PlanOrderShape, PlanTermsShape, PlanWireShape, StockShape, TypedPieceShape
-from service.schemas.request import BoatShape, CustomerShape, QuoteRequestShape
-from service.schemas.shape import Many, Object, Shape
+from service.schemas.plan import PlanOrderSchema, PlanTermsSchema, PlanWireSchema, StockSchema, TypedPieceSchema
+from service.schemas.request import AddressSchema, BoatSchema, CustomerSchema, QuoteRequestSchema
+from service.schemas.schema import Many, Object, RequestSchema
 from tests.service.conftest import app, empty_file, engine, quotes  # noqa: F401  # fixtures
 from tests.service.contract import contract, resolved, validator
 
 METHODS = {"get", "post", "put", "patch", "delete"}
-SHAPES: dict[str, type[Shape]] = {
-    "QuoteRequest": QuoteRequestShape, "Boat": BoatShape, "Customer": CustomerShape, "Assembly": AssemblyShape, "Wire": WireShape, "End": EndShape,
-    "LinkObject": LinkShape, "Turnbuckle": TurnbuckleShape, "Setting": SettingShape, "Measurement": MeasurementShape, "Stop": StopShape, "ThreadReading": ThreadReadingShape, "OwnTerminal": OwnTerminalShape, "OwnLink": OwnLinkShape,
-    "OwnTurnbuckle": OwnTurnbuckleShape, "OldTurnbuckle": OldTurnbuckleShape, "DeflectionTest": DeflectionTestShape, "TapeComparison": TapeComparisonShape,
-    "PlanOrder": PlanOrderShape, "PlanWire": PlanWireShape, "TypedPiece": TypedPieceShape, "PlanStock": StockShape, "PlanTerms": PlanTermsShape,
-    "Acceptance": AcceptanceShape, "AcceptingCustomer": AcceptingCustomerShape, "Ending": EndingShape, "LinkOrder": LinkOrderShape, "BuiltReport": BuiltRecordShape, "FinishedAssembly": FinishedShape, "Taking": TakingShape,
+SCHEMAS: dict[str, type[RequestSchema]] = {
+    "QuoteRequest": QuoteRequestSchema, "Boat": BoatSchema, "Customer": CustomerSchema, "CustomerAddress": AddressSchema, "Assembly": AssemblySchema, "Wire": WireSchema, "End": EndSchema,
+    "BoatFitting": BoatFittingSchema, "LinkObject": LinkSchema, "Turnbuckle": TurnbuckleSchema, "Setting": SettingSchema, "Measurement": MeasurementSchema, "Stop": StopSchema, "ThreadReading": ThreadReadingSchema, "OwnTerminal": OwnTerminalSchema, "OwnLink": OwnLinkSchema,
+    "OwnTurnbuckle": OwnTurnbuckleSchema, "OldTurnbuckle": OldTurnbuckleSchema, "DeflectionTest": DeflectionTestSchema, "TapeComparison": TapeComparisonSchema,
+    "PlanOrder": PlanOrderSchema, "PlanWire": PlanWireSchema, "TypedPiece": TypedPieceSchema, "PlanStock": StockSchema, "PlanTerms": PlanTermsSchema,
+    "Acceptance": AcceptanceSchema, "AcceptingCustomer": AcceptingCustomerSchema, "Ending": EndingSchema, "Decline": DecliningSchema, "DecliningCustomer": DecliningCustomerSchema, "LinkOrder": LinkOrderSchema, "BuiltReport": BuiltRecordSchema, "FinishedAssembly": FinishedSchema, "MovementOrder": MovementOrderSchema,
 }  # fmt: skip
-QUANTITIES = {"18 degC": "Temperature", "50 N": "Force", "1.5 kN": "Force", "2.6 mm2": "Area", "0.14 N/m": "LineWeight"}
+QUANTITIES = {
+    "18 degC": "Temperature",
+    "3 K": "TemperatureDifference",
+    "50 N": "Force",
+    "1.5 kN": "Force",
+    "2.6 mm2": "Area",
+    "0.14 N/m": "LineWeight",
+}
 SCHEMA_WORDS = {
-    "$ref", "type", "description", "example", "examples", "enum", "const", "default", "format", "pattern", "oneOf", "anyOf", "allOf", "items", "properties",
-    "required", "additionalProperties", "unevaluatedProperties", "minItems", "maxItems", "minLength", "maxLength", "minimum", "maximum",
+    "$ref", "type", "description", "deprecated", "example", "examples", "enum", "const", "default", "format", "pattern", "oneOf", "anyOf", "allOf", "items", "properties",
+    "required", "additionalProperties", "unevaluatedProperties", "minProperties", "minItems", "maxItems", "minLength", "maxLength", "minimum", "maximum",
 }  # fmt: skip
 
 
@@ -93,16 +102,21 @@ def test_every_address_and_method_of_the_service_is_in_the_contract_and_the_reve
     listed = {
         (
             method,
-            path.replace("{id}", "<uuid:quote_id>").replace("{kind}", "<kind>").replace("{name}", "<name>").replace("{tag}", "<tag:tag>"),
+            path.replace("{id}", "<uuid:quote_id>")
+            .replace("{settlement}", "<uuid:settlement_id>")
+            .replace("{question}", "<uuid:question_id>")
+            .replace("{kind}", "<kind>")
+            .replace("{name}", "<name>")
+            .replace("{tag}", "<tag:tag>"),
         )
         for method, path, _ in operations()
     }
     assert served == listed
 
 
-@pytest.mark.parametrize("name", SHAPES)
+@pytest.mark.parametrize("name", SCHEMAS)
 def test_a_request_schema_has_the_fields_of_the_code_and_requires_the_same(name: str) -> None:
-    schema, shape = contract()["components"]["schemas"][name], SHAPES[name]()
+    schema, shape = contract()["components"]["schemas"][name], SCHEMAS[name]()
     fields = {field.data_key or attribute: field for attribute, field in shape.fields.items()}
     assert set(schema["properties"]) == set(fields)
     assert set(schema.get("required", ())) == {key for key, field in fields.items() if field.required}
@@ -118,7 +132,7 @@ def hold(place: str, schema: dict[str, Any], field: Field[Any]) -> None:
         assert (target["type"], target["enum"]) == ("string", list(field.accepted)), place
     elif isinstance(field, Text):
         assert (target["type"], target["minLength"], target["maxLength"]) == ("string", 1, field.most), place
-        assert isinstance(field, Email) == (place == "Customer.email")
+        assert isinstance(field, Email) == place.endswith("Customer.email")
     elif isinstance(field, Id):
         assert (target["type"], target["format"]) == ("string", "uuid"), place
     elif isinstance(field, Flag):
@@ -137,7 +151,7 @@ def hold(place: str, schema: dict[str, Any], field: Field[Any]) -> None:
     else:
         assert isinstance(field, Object), place
         name = schema["$ref"].rpartition("/")[2]
-        assert SHAPES["LinkObject" if name == "Link" else name] is type(field.schema), place
+        assert SCHEMAS["LinkObject" if name == "Link" else name] is type(field.schema), place
 
 
 def test_no_schema_has_a_word_that_json_schema_does_not_know() -> None:
@@ -201,38 +215,50 @@ def test_every_operation_can_fail_by_500_and_be_refused_by_406_and_says_what_it_
 def endpoints(app: Flask) -> Iterator[tuple[str, dict[str, Any]]]:  # noqa: F811
     """Each endpoint with its operation."""
     for rule in app.url_map.iter_rules():
-        path = re.sub("<(?:[a-z]+:)?(?:[a-z]+_)?([a-z]+)>", r"{\1}", rule.rule)
+        named = re.sub("(settlement|question)_id", r"\1", rule.rule)
+        path = re.sub("<(?:[a-z]+:)?(?:[a-z]+_)?([a-z]+)>", r"{\1}", named)
         for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}:
             yield rule.endpoint, contract()["paths"][path][method.lower()]
 
 
 def test_every_operation_says_who_may_call_it_and_how_often(app: Flask) -> None:  # noqa: F811
     for endpoint, operation in endpoints(app):
-        need, responses = ACCESS[endpoint], operation["responses"]
-        wanted = [] if need.public or need.form else [{"key": []}, {"link": []}] if need.link else contract()["security"]
+        requirement, responses = ACCESS[endpoint], operation["responses"]
+        wanted = (
+            [] if requirement.public or requirement.form else [{"key": []}, {"link": []}] if requirement.link else contract()["security"]
+        )
         assert operation.get("security", contract()["security"]) == wanted, endpoint
-        refusals = {"429"} if need.form else {"401", "403", "429"}
-        assert (refusals <= responses.keys()) is not need.public, endpoint
+        refusals = {"429"} if requirement.form else {"401", "403", "429"}
+        assert (refusals <= responses.keys()) is not requirement.public, endpoint
         for status, response in responses.items():
             headers = resolved(response)["headers"]
             assert resolved(headers["X-Request-Id"])["required"], (endpoint, status)
-            assert status[0] != "2" or ({"RateLimit", "RateLimit-Policy"} <= headers.keys()) is not need.public, (endpoint, status)
+            assert status[0] != "2" or ({"RateLimit", "RateLimit-Policy"} <= headers.keys()) is not requirement.public, (endpoint, status)
 
 
 def test_every_operation_that_is_carried_out_once_takes_a_key_for_it(app: Flask) -> None:  # noqa: F811
-    takes = {endpoint for endpoint, operation in endpoints(app) if ref("IdempotencyKey") in operation.get("parameters", [])}
-    assert takes == {endpoint for endpoint, _ in endpoints(app) if hasattr(app.view_functions[endpoint], "once")}
+    idempotent = {endpoint for endpoint, operation in endpoints(app) if ref("IdempotencyKey") in operation.get("parameters", [])}
+    assert idempotent == {endpoint for endpoint, _ in endpoints(app) if hasattr(app.view_functions[endpoint], "idempotent")}
     for endpoint, operation in endpoints(app):
-        assert endpoint not in takes or {"400", "409", "422"} <= operation["responses"].keys(), endpoint
+        assert endpoint not in idempotent or {"400", "409", "422"} <= operation["responses"].keys(), endpoint
 
 
 def ref(name: str) -> dict[str, str]:
     return {"$ref": f"#/components/parameters/{name}"}
 
 
+def _in_words(method: str, path: str) -> set[str]:
+    """The failures that are pages for a browser."""
+    if path in ("/form", "/form/sheet"):
+        return {"400", "404", "409", "411", "413", "415", "422", "429", "500", "503"}
+    if (method, path) == ("POST", "/v1/quotes/{id}/reply"):
+        return {"401", "409", "412", "422", "429", "500", "503"}
+    return {"401", "429", "500", "503"} if method == "GET" and path in ("/v1/quotes/{id}", "/v1/quotes/{id}/reply") else set()
+
+
 def test_every_failure_listed_is_a_problem() -> None:
     for method, path, operation in operations():
         for status, response in operation["responses"].items():
             content = resolved(response).get("content", {})
-            too = ["text/html"] if path in ("/form", "/form/sheet") and status != "406" else []  # in words, for who opens it in a browser
+            too = ["text/html"] if status in _in_words(method, path) else []  # for who opens it in a browser
             assert int(status) < 400 or list(content) == ["application/problem+json", *too], (method, path, status)

@@ -1,4 +1,4 @@
-"""The list of findings is held to the code: each registered once, each used where it is registered or imported, each explained."""
+"""The list of findings matches the code: each is registered once, each used where it is registered or imported, each explained."""
 
 import re
 from pathlib import Path

@@ -1,10 +1,11 @@
-"""Lengths in sentences stand in both units, since the message does not know which kind of shop reads it. 1 in = 25.4 mm (NIST SP 811)."""
+"""Lengths in sentences for the shop are given in both units. 1 in = 25.4 mm (NIST SP 811)."""
 
 from decimal import Decimal
 
 import pytest
 
-from pricing.units import nominal, spoken
+from pricing.units import nominal
+from pricing.wording import Voice
 
 
 @pytest.mark.parametrize(
@@ -17,8 +18,8 @@ from pricing.units import nominal, spoken
         ("0", "0.0 mm (0 in)"),
     ],
 )
-def test_a_length_in_a_sentence_is_said_in_both_units(mm, said):
-    assert spoken(Decimal(mm)) == said
+def test_a_length_in_a_sentence_for_the_shop_is_said_in_both_units(mm, said):
+    assert Voice("en", "metric", "shop").length(Decimal(mm)) == said
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""The catalogue: wires, fittings, work and prices, read from a folder of CSV files, checked and indexed."""
+"""The catalogue of wires, fittings, labour and prices: read from a folder of CSV files, checked and indexed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What one cell of a table may hold: text in, typed value out, and its form in JSON. To add a kind of cell, add a `Cell` here."""
+"""Cell types for catalogue tables: each parses a cell into a typed value and renders it as JSON. To add a type, add a `Cell` here."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any
 
 from pricing.catalogue import factors
 from pricing.catalogue.threads import normal_thread
-from pricing.units import parse_length
+from pricing.units import parse_force, parse_length, parse_temperature, parse_temperature_difference
 
 Json = str | int | None | dict[str, str] | list[dict[str, str]] | list[str]
 
@@ -23,13 +23,13 @@ _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _COUNTRY = re.compile(r"[A-Z]{2}", re.ASCII)
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 _QUANTITY = re.compile(rf"({_NUMBER}) ?([A-Za-z][A-Za-z0-9/]*)", re.ASCII)
-_VALUE = Context(prec=20)  # fewer digits than the factors have, so that 30 s are half a minute and not a hair more
+_VALUE = Context(prec=20)  # fewer digits than the factors carry, so that 30 s is exactly half a minute
 _SHOWN = Context(prec=6, rounding=ROUND_HALF_UP)
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """`read` raises ValueError on what is not `expected`; `show` gives the JSON form of (value, text as written)."""
+    """`read` raises ValueError on text that is not `expected`; `show` gives the JSON form of (value, text as written)."""
 
     read: Callable[[str], Any]
     expected: str
@@ -37,7 +37,7 @@ class Cell:
 
 
 def plain(value: Decimal) -> str:
-    """Decimal text without an exponent and without idle zeros."""
+    """A decimal as text, without an exponent or trailing zeros."""
     return format(value.normalize(), "f") if value else "0"
 
 
@@ -62,7 +62,7 @@ def _day(text: str) -> date:
 
 
 def decimal(expected: str = "a decimal of 0 or more, such as 12.50", most: int | None = None, least: str = "0") -> Cell:
-    """A bare decimal from `least` to `most`: no sign, exponent, grouping or other digits than 0 to 9."""
+    """A plain decimal from `least` to `most`: ASCII digits only, with no sign, exponent or digit grouping."""
 
     def read(text: str) -> Decimal:
         value = Decimal(_matched(_DECIMAL, text))
@@ -97,7 +97,7 @@ def choice(*names: str) -> Cell:
 
 
 def length(*, zero: bool = False) -> Cell:
-    """A length with its unit, read by the same grammar as requests; `zero` admits `0 mm`."""
+    """A length with its unit, in the same format as in requests; `zero` allows `0 mm`."""
     more = "; 0 is allowed" if zero else ""
     return Cell(
         lambda text: parse_length(text, zero),
@@ -107,7 +107,7 @@ def length(*, zero: bool = False) -> Cell:
 
 
 def quantity(units: factors.Units, shown: str, example: str) -> Cell:
-    """A number and one of `units`; the value comes in the first of them, times `factors.factor`. `shown` names it in JSON."""
+    """A number followed by one of `units`, converted to the first of them with `factors.factor`. `shown` is its key in JSON."""
     target = next(iter(units.values()))[0]
 
     def read(text: str) -> Decimal:
@@ -121,13 +121,13 @@ def quantity(units: factors.Units, shown: str, example: str) -> Cell:
 
 
 def expansion() -> Cell:
-    """Thermal expansion per kelvin; the number is in millionths."""
+    """Thermal expansion per kelvin; cells give it in millionths."""
     per_million = quantity(factors.EXPANSIONS, "per_K", "16.0 um/m/K")
     return Cell(lambda text: per_million.read(text) * Decimal("0.000001"), per_million.expected, per_million.show)
 
 
 def listed(cell: Cell) -> Cell:
-    """One or more of `cell`, set apart by semicolons, none twice."""
+    """One or more `cell` values separated by semicolons, without duplicates."""
 
     def read(text: str) -> tuple[Any, ...]:
         values = tuple(cell.read(part.strip()) for part in text.split(";"))
@@ -158,3 +158,6 @@ EXPANSION = expansion()
 PERCENT = decimal("a percentage from 0 to 100, such as 7.5", most=100)
 MONEY = decimal("a price of 0 or more, such as 12.50")
 QUANTITY = decimal("a quantity of 0 or more, such as 50")
+TEMPERATURE = Cell(parse_temperature, "a temperature with its unit, such as '45 degC'", _as_written)
+KELVINS = Cell(parse_temperature_difference, "a temperature difference with its unit, such as '3 K'", _as_written)
+NEWTONS = Cell(parse_force, "a force with its unit, such as '300 N'", _as_written)

@@ -1,4 +1,4 @@
-"""Checks on rows and what they point at: keys, references, a family's columns, sizes that must be in order."""
+"""Checks within rows and on their references: unique keys, references, columns a family requires, and sizes in order."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pricing.catalogue.schema import Rule
 
 
 def double_keys(sheets: Sheets) -> None:
-    """No two rows of a table share the key; no two articles, of whatever table, a sku."""
+    """No two rows of a table share a key, and no two articles share a SKU, even across tables."""
     skus: dict[str, str] = {}
     for sheet in sheets.values():
         _no_double(sheet, sheet.table.key)
@@ -23,7 +23,7 @@ def double_keys(sheets: Sheets) -> None:
 
 def _no_double(sheet: Sheet, key: tuple[str, ...]) -> None:
     if key == ("sku",):
-        return  # told with the articles
+        return  # reported with the articles
     seen: dict[tuple[Any, ...], int] = {}
     for at, (line, values) in enumerate(sheet.rows(key)):
         if BAD in values:
@@ -35,7 +35,7 @@ def _no_double(sheet: Sheet, key: tuple[str, ...]) -> None:
 
 
 def references(sheets: Sheets) -> None:
-    """Every value of a column that points into another table is found there."""
+    """Every value in a reference column exists in the table it refers to."""
     for sheet in sheets.values():
         for column in sheet.table.columns:
             if column.to is not None:
@@ -46,10 +46,10 @@ def _found(sheet: Sheet, name: str, to: tuple[str, str], sheets: Sheets) -> None
     kind, key = to
     targets = [other for other in sheets.values() if (other.table.article if kind == "*" else other.table.kind == kind)]
     if not all(key in other.values for other in targets):
-        return  # the missing file or column is told already
+        return  # the missing file or column has already been reported
     known = {value for other in targets for value in other.values[key]}
     if BAD in known:
-        return  # what stands in the unreadable cell may be just what is looked for
+        return  # the unreadable cell may hold the very value being looked for
     where = "an article of one of the tables" if kind == "*" else f"a {key} that {targets[0].table.file} has"
     for line, text, value in sheet.cells(name):
         missing = [one for one in (value if isinstance(value, tuple) else (value,)) if one not in known]
@@ -58,7 +58,7 @@ def _found(sheet: Sheet, name: str, to: tuple[str, str], sheets: Sheets) -> None
 
 
 def family_rules(sheets: Sheets) -> None:
-    """Columns that a family needs are filled, those that mean nothing for it are blank."""
+    """Columns that a family requires are filled, and those that do not apply to it are blank."""
     for sheet in sheets.values():
         for rule in sheet.table.rules:
             _apply(sheet, rule)
@@ -79,7 +79,7 @@ def _apply(sheet: Sheet, rule: Rule) -> None:
 
 
 def sizes_in_order(sheets: Sheets) -> None:
-    """A hole is at least its pin, a ball more than its slot, and so on: `orders` of each table."""
+    """Sizes are in the order given by each table's `orders`: a hole is at least its pin, a ball larger than its slot, and so on."""
     for sheet in sheets.values():
         for larger, smaller in sheet.table.orders:
             for at, (line, (big, small)) in enumerate(sheet.rows((larger, smaller))):
@@ -88,7 +88,30 @@ def sizes_in_order(sheets: Sheets) -> None:
 
 
 def compression_does_not_grow(sheets: Sheets) -> None:
-    """A compression terminal's reach is as assembled: its growth is 0."""
+    """A compression terminal's reach is given as assembled, so its growth is 0."""
     for line, (attachment, growth) in sheets["terminals"].rows(("attachment", "growth")):
         if attachment == "compression" and growth not in (None, BAD) and growth != 0:
             sheets["terminals"].note(line, "growth", f"{plain(growth)} mm", "0 mm for a compression terminal")
+
+
+def growths_of_their_terminals(sheets: Sheets) -> None:
+    """A growth row refers to a swaged terminal and a wire that the terminal takes."""
+    takes = {sku: rest for _, (sku, *rest) in sheets["terminals"].rows(("sku", "attachment", "constructions", "wire_sizes"))}
+    for line, (terminal, construction, size) in sheets["growths"].rows(("terminal", "construction", "wire_size")):
+        found = takes.get(terminal)
+        if found is None or BAD in (construction, size, *found):
+            continue
+        attachment, constructions, sizes = found
+        if attachment != "swage":
+            sheets["growths"].note(line, "terminal", terminal, "a swaged terminal: nothing else grows")
+        elif construction not in constructions or size not in sizes:
+            sheets["growths"].note(line, "wire_size", f"{construction}, {plain(size)} mm", f"a wire that {terminal} takes")
+
+
+def cotter_holes_placed(sheets: Sheets) -> None:
+    """A hole for a locking cotter pin has both a diameter and a position, or neither."""
+    for kind in ("terminals", "screws"):
+        for line, (hole, place) in sheets[kind].rows(("cotter_hole", "cotter_at")):
+            if BAD not in (hole, place) and (hole is None) != (place is None):
+                column = "cotter_at" if place is None else "cotter_hole"
+                sheets[kind].note(line, column, "a blank cell", "both cotter_hole and cotter_at, or neither")

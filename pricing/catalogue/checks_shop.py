@@ -1,4 +1,4 @@
-"""Checks that a shop can sell from these tables: everything priced, every term there, classes without overlap."""
+"""Checks that a shop can sell from these tables: every article is priced, every term is present, and classes do not overlap."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from pricing.catalogue.tables_prices import TERM_CELLS
 
 
 def complete_tables(sheets: Sheets) -> None:
-    """Values that must occur (a tax row for every group, every term), and exactly one edition."""
+    """Required values are present (a tax row for every group, every term), and there is exactly one edition."""
     for sheet in sheets.values():
         if sheet.table.complete is not None and sheet.present:
             column, wanted = sheet.table.complete
             for value in wanted:
-                if column in sheet.text and value not in sheet.text[column]:
+                if column in sheet.values and value not in sheet.values[column]:
                     sheet.note(0, column, "no row", f"a row whose {column} is {value}")
     edition = sheets["edition"]
     if edition.present and len(edition.lines) != 1:
@@ -25,7 +25,7 @@ def complete_tables(sheets: Sheets) -> None:
 
 
 def labour_classes(sheets: Sheets) -> None:
-    """The diameter classes of one operation do not overlap."""
+    """The diameter classes of an operation do not overlap."""
     by_operation: dict[str, list[tuple[Any, Any, int]]] = defaultdict(list)
     for line, values in sheets["labour"].rows(("operation", "over", "up_to")):
         if BAD not in values:
@@ -37,12 +37,16 @@ def labour_classes(sheets: Sheets) -> None:
                 sheets["labour"].note(line, "over", f"{plain(over)} mm", f"at least {plain(end)} mm, where the class of line {first} ends")
 
 
-def one_thimble_and_sleeve_a_size(sheets: Sheets) -> None:
-    """A wire has one thimble and one sleeve: the look-up gives a single row."""
-    for kind, columns in (("thimbles", ("wire_sizes",)), ("sleeves", ("wire_sizes", "constructions"))):
+def one_for_each_wire(sheets: Sheets) -> None:
+    """Each wire has only one thimble, one sleeve, one cone and one backing plate, since the look-up returns a single row."""
+    materials = {each for each in sheets["wires"].values.get("material", ()) if each is not BAD}
+    for kind, columns in (
+        ("thimbles", ("wire_sizes", "materials")), ("sleeves", ("wire_sizes", "constructions", "materials")), ("cones", ("wire_sizes", "constructions")),
+        ("backing_plates", ("wire_sizes",)),
+    ):  # fmt: skip
         seen: dict[tuple[Any, ...], int] = {}
         for at, (line, values) in enumerate(sheets[kind].rows(columns)):
-            wires = [] if BAD in values else list(product(*values))
+            wires = [] if BAD in values else list(product(*(materials if value is None else value for value in values)))
             double = next((wire for wire in wires if wire in seen), None)
             if double is not None:
                 sheets[kind].note(line, "wire_sizes", sheets[kind].text["wire_sizes"][at], f"wires that line {seen[double]} has not")
@@ -50,7 +54,7 @@ def one_thimble_and_sleeve_a_size(sheets: Sheets) -> None:
 
 
 def priced_articles(sheets: Sheets) -> None:
-    """Every article has a price, in its own unit, and each day's prices begin at a quantity of 0 or 1."""
+    """Every article has a price in its own unit."""
     prices = sheets["prices"]
     priced = set(prices.text.get("sku", ()))
     unit_of: dict[str, str] = {}
@@ -66,7 +70,7 @@ def priced_articles(sheets: Sheets) -> None:
 
 
 def first_breaks(sheets: Sheets) -> None:
-    """The quantity breaks of one article and day include a row from 0 or 1 on."""
+    """The quantity breaks of each article and day start at a quantity of 0 or 1."""
     prices = sheets["prices"]
     least: dict[tuple[Any, Any], tuple[Any, int]] = {}
     unclear: set[Any] = set()
@@ -81,7 +85,7 @@ def first_breaks(sheets: Sheets) -> None:
 
 
 def terms_read(sheets: Sheets) -> None:
-    """Each term's value and unit read as that term must."""
+    """Each term's value and unit are of the type that the term requires."""
     terms = sheets["terms"]
     for line, (key, value, unit) in terms.rows(("key", "value", "unit")):
         if BAD in (key, value, unit):

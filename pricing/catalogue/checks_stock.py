@@ -1,4 +1,4 @@
-"""Checks of the wire to cut from: ids that tell it apart, each object worth something, in whole minor units of the shop's money."""
+"""Checks on the wire to cut from: ids are unambiguous, each item has a price, and amounts are whole minor units of the shop's currency."""
 
 from __future__ import annotations
 
@@ -11,7 +11,10 @@ AMOUNTS = (("spools", "price"), ("stock", "price"), ("stock", "price_per_metre")
 
 
 def stock_ids(sheets: Sheets) -> None:
-    """A plan names an object by its id alone: none is both on the shelf and to be bought, and a spool's id stays with its wire and length."""
+    """Ids identify an item on their own, as cutting plans require.
+
+    No id is both in stock and available to buy, and a spool's id always means the same wire and length.
+    """
     spools = {text: line for line, text, _ in sheets["spools"].cells("id")}
     for line, text, _ in sheets["stock"].cells("id"):
         if text in spools:
@@ -24,7 +27,7 @@ def stock_ids(sheets: Sheets) -> None:
 
 
 def stock_worth(sheets: Sheets) -> None:
-    """Each row has a price for the whole object or one by the metre, not both."""
+    """Each row has a price for the whole item or a price per metre, but not both."""
     for line, (whole, by_metre) in sheets["stock"].rows(("price", "price_per_metre")):
         if BAD not in (whole, by_metre) and (whole is None) == (by_metre is None):
             found = "neither price" if whole is None else "both prices"
@@ -32,7 +35,7 @@ def stock_worth(sheets: Sheets) -> None:
 
 
 def stock_money(sheets: Sheets) -> None:
-    """No amount is finer than the minor unit of any currency that the terms name."""
+    """No amount is finer than the minor unit of any currency named in the terms."""
     codes = sorted({value for _, (key, value) in sheets["terms"].rows(("key", "value")) if key == "currency"} & MINOR_UNITS.keys())
     for kind, column in AMOUNTS:
         for line, text, _ in sheets[kind].cells(column):

@@ -1,4 +1,4 @@
-"""A folder of CSV files in, a Catalogue out, or every fault of every file at once."""
+"""Compiles a folder of CSV files into a Catalogue, or reports every fault of every file at once."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def _place(fault: TableFault) -> tuple[int, str]:
 
 
 def _strangers(folder: Path) -> list[TableFault]:
-    """CSV files that are no table: a misspelled name would else be passed over in silence."""
+    """CSV files that are not a known table; otherwise a misspelled name would be silently ignored."""
     files = {table.file for table in TABLES}
     return [
         TableFault(path.name, 0, "", "a file that is no table", "only " + ", ".join(sorted(files)))

@@ -1,14 +1,14 @@
-"""The registry of checks that need more than one cell. To add one, write a function in checks_parts, checks_shop or checks_stock and name it here.
+"""The registry of checks that involve more than one cell.
 
-Each takes all sheets by table name and notes faults in the sheet that they belong to. A cell that could not be read is passed over,
-so that one mistake is told once.
+To add one, write a function in checks_parts, checks_joints, checks_shop or checks_stock and list it here. Each check takes all sheets by
+table name and notes faults on the sheet they belong to. Unreadable cells are skipped, so that each mistake is reported only once.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from pricing.catalogue import checks_parts, checks_shop, checks_stock
+from pricing.catalogue import checks_joints, checks_parts, checks_shop, checks_stock
 from pricing.catalogue.reading import Sheets
 
 CHECKS: tuple[Callable[[Sheets], None], ...] = (
@@ -17,9 +17,13 @@ CHECKS: tuple[Callable[[Sheets], None], ...] = (
     checks_parts.family_rules,
     checks_parts.sizes_in_order,
     checks_parts.compression_does_not_grow,
+    checks_parts.growths_of_their_terminals,
+    checks_parts.cotter_holes_placed,
+    checks_joints.jaws_and_tongues,
+    checks_joints.plates_and_tees,
     checks_shop.complete_tables,
     checks_shop.labour_classes,
-    checks_shop.one_thimble_and_sleeve_a_size,
+    checks_shop.one_for_each_wire,
     checks_shop.priced_articles,
     checks_shop.first_breaks,
     checks_shop.terms_read,

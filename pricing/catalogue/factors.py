@@ -1,7 +1,7 @@
-"""Factors of the units that tables may use, owned by a units library and asked for by fixed names only.
+"""Conversion factors for the units allowed in tables, computed by a units library from a fixed set of names.
 
-A table's text never reaches the library: the unit's name is looked up in a closed list, and only the library's own name for it,
-written here, is handed over. The library is imported at the first factor that is not 1, since its import takes a third of a second.
+Text from a table never reaches the library: the unit's name is looked up in a closed list, and only the library's own name for it, written
+here, is passed on. The library is imported only when a factor other than 1 is first needed, because its import takes a third of a second.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ Units = Mapping[str, tuple[str, Decimal | int]]
 
 HUNDREDTH = Decimal("0.01")
 
-# table's name -> (the library's name, how many of it)
+# name in tables -> (name in the library, multiplier)
 FORCES: Units = {"kN": ("kilonewton", 1), "N": ("newton", 1), "lbf": ("force_pound", 1), "kgf": ("force_kilogram", 1)}
 MASSES: Units = {"kg": ("kilogram", 1), "g": ("gram", 1), "lb": ("pound", 1), "oz": ("ounce", 1)}
 MASSES_PER_LENGTH: Units = {
@@ -47,7 +47,7 @@ def _registry() -> Any:
 
 @lru_cache(maxsize=64)
 def factor(name: str, count: Decimal | int, target: str) -> Decimal:
-    """How many `target` are `count` of the unit `name`, to 24 digits; both are the library's names, fixed in this file."""
+    """`count` of the unit `name` expressed in `target`, to 24 digits; both are the library's names, fixed in this file."""
     if name == target:
         return Decimal(count)
     with localcontext(prec=50):

@@ -1,4 +1,4 @@
-"""Dictionaries over the tables, built once when the catalogue is compiled."""
+"""Indexes over the tables, built once when the catalogue is compiled."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Callable, Hashable, Iterable
 from decimal import Decimal
 from typing import TypeVar
 
-from pricing.catalogue import rows
+from pricing import rows
 from pricing.catalogue.lookup import Article, Index, Tables
 
 K = TypeVar("K", bound=Hashable)
@@ -27,7 +27,7 @@ def _single(table: Iterable[R], keys: Callable[[R], Iterable[K]]) -> dict[K, R]:
 
 
 def index_of(tables: Tables) -> Index:
-    """Every dictionary that the catalogue's look-ups use."""
+    """Build all the indexes that the catalogue's look-ups use."""
     wires = sorted(tables.wires, key=lambda row: row.diameter)
     return Index(
         article=_articles(tables),
@@ -41,17 +41,23 @@ def index_of(tables: Tables) -> Index:
         links=_grouped(sorted(tables.links, key=lambda row: row.pin), lambda row: [row.kind]),
         pins=_grouped(sorted(tables.pins, key=lambda row: row.grip), lambda row: [row.diameter]),
         cotter={row.diameter: row for row in tables.cotters},
-        thimble=_single(tables.thimbles, lambda row: row.wire_sizes),
-        sleeve=_single(tables.sleeves, lambda row: [(kind, size) for kind in row.constructions for size in row.wire_sizes]),
+        thimble=_grouped(tables.thimbles, lambda row: row.wire_sizes),
+        sleeve=_grouped(tables.sleeves, lambda row: [(kind, size) for kind in row.constructions for size in row.wire_sizes]),
         balls=_grouped(sorted(tables.balls, key=lambda row: row.ball), lambda row: row.wire_sizes),
         labour=_labour(tables.labour, {row.diameter for row in wires}),
+        growth={(row.terminal, row.construction, row.wire_size): row for row in tables.growths},
+        cone=_single(tables.cones, lambda row: [(kind, size) for kind in row.constructions for size in row.wire_sizes]),
+        locknut={(row.thread, row.hand): row for row in tables.locknuts},
+        backing_plate=_single(tables.backing_plates, lambda row: row.wire_sizes),
+        tells_of_cotter_holes=any(row.cotter_hole is not None for table in (tables.screws, tables.terminals) for row in table),
     )
 
 
 def _articles(tables: Tables) -> dict[str, Article]:
     sold: tuple[tuple[Article, ...], ...] = (
         tables.wires, tables.terminals, tables.turnbuckle_bodies, tables.screws, tables.links, tables.pins, tables.cotters,
-        tables.thimbles, tables.sleeves, tables.balls, tables.labour,
+        tables.thimbles, tables.sleeves, tables.balls, tables.labour, tables.cones, tables.locknuts,
+        tables.backing_plates,
     )  # fmt: skip
     return {row.sku: row for table in sold for row in table}
 

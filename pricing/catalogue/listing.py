@@ -1,4 +1,4 @@
-"""Rows as JSON-ready objects for people and forms: each quantity in one unit, beside it the text as the table writes it."""
+"""Table rows as JSON-ready objects for display and forms: each quantity in one unit, together with its text as written in the table."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pricing.catalogue.reading import Sheet
 
 
 def listed_rows(sheet: Sheet) -> tuple[dict[str, Json], ...]:
-    """The rows of one table, keyed by the table's column names; blank cells are None."""
+    """The rows of one table, keyed by its column names; blank cells are None."""
     shown: list[list[Json]] = []
     for column in sheet.table.columns:
         memo: dict[str, Json] = {"": column.empty}

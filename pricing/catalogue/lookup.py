@@ -1,25 +1,26 @@
-"""The compiled catalogue: every row, and look-ups that are one dictionary access each."""
+"""The compiled catalogue: every row, with look-ups that are single dictionary accesses."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TypeVar
 
-from pricing.catalogue import rows
+from pricing import rows
 from pricing.catalogue.cells import Json
 from pricing.catalogue.threads import normal_thread
 from pricing.errors import QuantityError
 
 Article = (
     rows.Wire | rows.Terminal | rows.Body | rows.Screw | rows.Link | rows.Pin | rows.Cotter | rows.Thimble | rows.Sleeve
-    | rows.Ball | rows.Labour
+    | rows.Ball | rows.Labour | rows.Cone | rows.Locknut | rows.BackingPlate
 )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """Every row of every table, in the table's order."""
+    """All rows of all tables, in table order."""
 
     edition: tuple[rows.Edition, ...]
     wires: tuple[rows.Wire, ...]
@@ -41,11 +42,15 @@ class Tables:
     terms: tuple[rows.Term, ...]
     spools: tuple[rows.Spool, ...]
     stock: tuple[rows.StockRow, ...]
+    growths: tuple[rows.Growth, ...]
+    cones: tuple[rows.Cone, ...]
+    locknuts: tuple[rows.Locknut, ...]
+    backing_plates: tuple[rows.BackingPlate, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Index:
-    """The dictionaries behind the look-ups, built once by `indexing.index_of`."""
+    """The dictionaries behind the look-ups, built by `indexing.index_of`."""
 
     article: Mapping[str, Article]
     wire: Mapping[tuple[str, str, Decimal], rows.Wire]
@@ -58,17 +63,22 @@ class Index:
     links: Mapping[str, tuple[rows.Link, ...]]
     pins: Mapping[Decimal, tuple[rows.Pin, ...]]
     cotter: Mapping[Decimal, rows.Cotter]
-    thimble: Mapping[Decimal, rows.Thimble]
-    sleeve: Mapping[tuple[str, Decimal], rows.Sleeve]
+    thimble: Mapping[Decimal, tuple[rows.Thimble, ...]]
+    sleeve: Mapping[tuple[str, Decimal], tuple[rows.Sleeve, ...]]
     balls: Mapping[Decimal, tuple[rows.Ball, ...]]
     labour: Mapping[tuple[str, Decimal], rows.Labour]
+    growth: Mapping[tuple[str, str, Decimal], rows.Growth]
+    cone: Mapping[tuple[str, Decimal], rows.Cone]
+    locknut: Mapping[tuple[str, str], rows.Locknut]
+    backing_plate: Mapping[Decimal, rows.BackingPlate]
+    tells_of_cotter_holes: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Catalogue:
-    """All tables of one folder, checked and indexed. Lengths and diameters in mm; nothing is found by nearness, only by equality.
+    """All tables of one folder, checked and indexed. Lengths and diameters are in mm; look-ups match exactly, never by nearest value.
 
-    `version` names the content of the tables of parts and work, `price_version` that of prices, price lists, tax, freight and terms.
+    `version` identifies the content of the parts and labour tables, `price_version` that of prices, price lists, tax, freight and terms.
     """
 
     edition: rows.Edition
@@ -80,12 +90,12 @@ class Catalogue:
 
     @property
     def prices(self) -> tuple[rows.Price, ...]:
-        """Unit prices, in the table's order."""
+        """Unit prices, in table order."""
         return self.tables.prices
 
     @property
     def discounts(self) -> tuple[rows.Discount, ...]:
-        """Percentages of the price lists."""
+        """Price-list discounts."""
         return self.tables.price_lists
 
     @property
@@ -95,104 +105,132 @@ class Catalogue:
 
     @property
     def freight(self) -> tuple[rows.Freight, ...]:
-        """Freight by mass and coil."""
+        """Freight rates by mass and coil diameter."""
         return self.tables.freight
 
     @property
     def terms(self) -> tuple[rows.Term, ...]:
-        """The shop's decisions."""
+        """The shop's terms."""
         return self.tables.terms
 
     @property
     def spools(self) -> tuple[rows.Spool, ...]:
-        """The lengths in which wires can be bought."""
+        """The lengths in which wire can be bought."""
         return self.tables.spools
 
     @property
     def stock(self) -> tuple[rows.StockRow, ...]:
-        """Wire on the shelf."""
+        """Wire in stock."""
         return self.tables.stock
 
     @property
     def wires(self) -> Mapping[str, rows.Wire]:
-        """Wires by sku."""
+        """Wires by SKU."""
         return self.index.wires
 
     def article(self, sku: str) -> Article | None:
-        """The row of whatever kind that is sold under this sku."""
+        """The row sold under this SKU, of any type."""
         return self.index.article.get(sku)
 
     def group(self, sku: str) -> str | None:
-        """The group of an article for price lists and tax: wire, fitting or labour."""
+        """The article's group for price lists and tax: wire, fitting or labour."""
         row = self.index.article.get(sku)
         if row is None:
             return None
         return "wire" if isinstance(row, rows.Wire) else "labour" if isinstance(row, rows.Labour) else "fitting"
 
     def wire(self, construction: str, material: str, diameter: Decimal) -> rows.Wire | None:
-        """The wire of exactly this nominal diameter."""
+        """The wire with exactly this nominal diameter."""
         return self.index.wire.get((construction, material, diameter))
 
     def wires_of(self, construction: str, material: str) -> tuple[rows.Wire, ...]:
-        """All sizes, thinnest first."""
+        """All sizes of this construction and material, thinnest first."""
         return self.index.wires_of.get((construction, material), ())
 
-    def terminals(self, family: str, attachment: str, construction: str, diameter: Decimal) -> tuple[rows.Terminal, ...]:
-        """The terminals that take this wire, in the table's order."""
-        return self.index.terminals.get((family, attachment, construction, diameter), ())
+    def terminals(
+        self, family: str, attachment: str, construction: str, diameter: Decimal, material: str | None = None
+    ) -> tuple[rows.Terminal, ...]:
+        """The terminals that take this wire, in table order; of any material if none is given."""
+        return _for_material(self.index.terminals.get((family, attachment, construction, diameter), ()), material)
+
+    def growth(self, terminal: str, construction: str, diameter: Decimal) -> rows.Growth | None:
+        """The measured growth of a terminal swaged on this wire; None if no test swage was made."""
+        return self.index.growth.get((terminal, construction, diameter))
+
+    def cone(self, construction: str, diameter: Decimal) -> rows.Cone | None:
+        """The cone for this wire in a compression terminal."""
+        return self.index.cone.get((construction, diameter))
+
+    def locknut(self, thread: str, hand: str) -> rows.Locknut | None:
+        """The locknut with this thread and hand."""
+        return self.index.locknut.get((_spelled(thread, self.index.thread), hand))
+
+    def backing_plate(self, diameter: Decimal) -> rows.BackingPlate | None:
+        """The backing plate for a tee on this wire."""
+        return self.index.backing_plate.get(diameter)
 
     def thread(self, designation: str) -> rows.Thread | None:
-        """The thread by its designation, however spelled."""
+        """The thread with this designation, in any spelling."""
         return self.index.thread.get(_spelled(designation, self.index.thread))
 
     def body(self, body: str, thread: str) -> rows.Body | None:
-        """The turnbuckle body of this kind (open, tubular) and thread."""
+        """The turnbuckle body of this type (open or tubular) and thread."""
         return self.index.body.get((body, _spelled(thread, self.index.thread)))
 
     def screws(self, thread: str, end: str) -> tuple[rows.Screw, ...]:
-        """The turnbuckle's own screws with this thread and end, of either hand."""
+        """Turnbuckle screws with this thread and end, of either hand."""
         return self.index.screws.get((_spelled(thread, self.index.thread), end), ())
 
     def links(self, kind: str) -> tuple[rows.Link, ...]:
-        """All toggles, or all shackles, smallest pin first."""
+        """All toggles or all shackles, smallest pin first."""
         return self.index.links.get(kind, ())
 
     def pins(self, diameter: Decimal) -> tuple[rows.Pin, ...]:
-        """The clevis pins of this diameter, shortest grip first."""
+        """Clevis pins of this diameter, shortest grip first."""
         return self.index.pins.get(diameter, ())
 
     def cotter(self, diameter: Decimal) -> rows.Cotter | None:
         """The cotter pin of this nominal diameter."""
         return self.index.cotter.get(diameter)
 
-    def thimble(self, diameter: Decimal) -> rows.Thimble | None:
-        """The thimble for this wire."""
-        return self.index.thimble.get(diameter)
+    def thimble(self, diameter: Decimal, material: str | None = None) -> rows.Thimble | None:
+        """The thimble for this wire; the first in the table if no material is given."""
+        return next(iter(_for_material(self.index.thimble.get(diameter, ()), material)), None)
 
-    def sleeve(self, construction: str, diameter: Decimal) -> rows.Sleeve | None:
-        """The oval sleeve for this wire; None where a construction is not made up so."""
-        return self.index.sleeve.get((construction, diameter))
+    def sleeve(self, construction: str, diameter: Decimal, material: str | None = None) -> rows.Sleeve | None:
+        """The oval sleeve for this wire; None for constructions that are not made up with sleeves."""
+        return next(iter(_for_material(self.index.sleeve.get((construction, diameter), ()), material)), None)
 
     def balls(self, diameter: Decimal) -> tuple[rows.Ball, ...]:
-        """The ball stops for this wire, smallest ball first."""
+        """Ball stops for this wire, smallest ball first."""
         return self.index.balls.get(diameter, ())
 
     def labour(self, operation: str, diameter: Decimal) -> rows.Labour | None:
-        """The operation's class for a wire of this diameter."""
+        """The operation's labour class for a wire of this diameter."""
         found = self.index.labour.get((operation, diameter))
         return found if found is not None else _by_class(self.tables.labour, operation, diameter)
 
     def kinds(self) -> tuple[str, ...]:
-        """The tables that may be shown: parts and work, not the prices."""
+        """The tables that may be shown: parts and labour, but not prices."""
         return tuple(self.listing)
 
     def rows(self, kind: str) -> tuple[dict[str, Json], ...]:
-        """The rows of one of `kinds()` as JSON-ready objects (not to be changed). Raises KeyError for another kind."""
+        """The rows of one of `kinds()` as JSON-ready objects (do not modify them). Raises KeyError for any other kind."""
         return self.listing[kind]
 
 
+_ForWire = TypeVar("_ForWire", rows.Terminal, rows.Thimble, rows.Sleeve)
+
+
+def _for_material(found: tuple[_ForWire, ...], material: str | None) -> tuple[_ForWire, ...]:
+    """The rows that go with wire of this material; a row that names none goes with any."""
+    if material is None:
+        return found
+    return tuple(row for row in found if row.materials is None or material in row.materials)
+
+
 def _spelled(thread: str, known: Mapping[str, rows.Thread]) -> str:
-    """The designation if it is one already, else normalised; unreadable text is returned as it is and found nowhere."""
+    """The normalised designation; text that cannot be parsed is returned unchanged and will not be found."""
     if thread in known:
         return thread
     try:
@@ -202,5 +240,5 @@ def _spelled(thread: str, known: Mapping[str, rows.Thread]) -> str:
 
 
 def _by_class(table: tuple[rows.Labour, ...], operation: str, diameter: Decimal) -> rows.Labour | None:
-    """For a diameter that no wire of the catalogue has."""
+    """Fallback for diameters that no wire in the catalogue has."""
     return next((row for row in table if row.operation == operation and row.over < diameter <= row.up_to), None)

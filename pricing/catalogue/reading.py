@@ -1,7 +1,7 @@
-"""One CSV file in, columns of text and of typed values out; every fault of the file is noted with its line.
+"""Reads one CSV file into columns of text and typed values, noting every fault with its line.
 
-pandas does the reading (every cell as text, nothing taken for missing), but is given only rows of the right width: by itself it
-fills short rows and shifts long ones in silence.
+pandas parses the cells (all as text, none treated as missing), but is given only rows of the right width: on its own it silently fills
+short rows and shifts long ones.
 """
 
 from __future__ import annotations
@@ -16,13 +16,16 @@ from typing import Any, Final
 from pricing.catalogue.schema import Column, Table
 from pricing.errors import TableFault
 
-BAD: Final = object()  # stands for a cell that could not be read
+BAD: Final = object()  # marks a cell that could not be read
 _SHOWN = 60
 
 
 @dataclass(slots=True)
 class Sheet:
-    """A table as read: the file's line of each row, cells as written, cells as values (BAD where unreadable), faults."""
+    """A table as read: the file line of each row, cells as written, cells as values (BAD if unreadable), and faults.
+
+    `lacks` names the optional columns missing from the file; all their cells are blank.
+    """
 
     table: Table
     lines: Sequence[int] = ()
@@ -30,18 +33,19 @@ class Sheet:
     values: dict[str, list[Any]] = field(default_factory=dict)
     faults: list[TableFault] = field(default_factory=list)
     present: bool = True
+    lacks: frozenset[str] = frozenset()
 
     def note(self, line: int, column: str, found: object, expected: str) -> None:
-        """Add a fault of this file."""
+        """Record a fault in this file."""
         self.faults.append(TableFault(self.table.file, line, column, str(found)[:_SHOWN], expected))
 
     def cells(self, column: str) -> Iterator[tuple[int, str, Any]]:
-        """(line, text, value) of each readable, filled cell of a column."""
+        """(line, text, value) for each readable, non-blank cell of a column."""
         rows = zip(self.lines, self.text.get(column, ()), self.values.get(column, ()), strict=False)
         return ((line, text, value) for line, text, value in rows if value is not BAD and text)
 
     def rows(self, columns: Sequence[str]) -> Iterable[tuple[int, tuple[Any, ...]]]:
-        """(line, values) of the columns, for each row; nothing if the file lacks one of them."""
+        """(line, values) of the given columns for each row; nothing if the file lacks one of them."""
         wanted = [self.values[name] for name in columns if name in self.values]
         if len(wanted) < len(tuple(columns)):
             return ()
@@ -52,8 +56,10 @@ Sheets = Mapping[str, Sheet]
 
 
 def read_sheet(folder: Path, table: Table) -> Sheet:
-    """Read one table's file; never raises for what is in it."""
+    """Read one table's file; never raises, whatever the file contains."""
     sheet = Sheet(table)
+    if table.later and not (folder / table.file).exists():
+        return _without_file(sheet)
     records = _records(folder / table.file, sheet)
     if not records:
         sheet.present = False
@@ -66,11 +72,27 @@ def read_sheet(folder: Path, table: Table) -> Sheet:
     frame = _frame(names, [cells for _, cells in good])
     for column in columns:
         _convert(sheet, column, [text.strip() for text in frame[column.name]])
+    _fill(sheet, [column for column in table.columns if column.later and column.name not in names])
     return sheet
 
 
+def _without_file(sheet: Sheet) -> Sheet:
+    """A folder that predates this file: the table has no rows."""
+    sheet.present = False
+    _fill(sheet, sheet.table.columns)
+    return sheet
+
+
+def _fill(sheet: Sheet, columns: Sequence[Column]) -> None:
+    """Add optional columns missing from the file, blank in every row."""
+    sheet.lacks = frozenset(column.name for column in columns)
+    for column in columns:
+        sheet.text[column.name] = [""] * len(sheet.lines)
+        sheet.values[column.name] = [column.empty] * len(sheet.lines)
+
+
 def _records(path: Path, sheet: Sheet) -> list[tuple[int, list[str]]]:
-    """The file's records with the line on which each begins; blank lines are left out."""
+    """The file's records, each with the line it starts on; blank lines are skipped."""
     try:
         content = path.read_bytes().decode("utf-8-sig")
     except OSError:
@@ -99,15 +121,15 @@ def _split(content: str, sheet: Sheet) -> Iterator[tuple[int, list[str]]]:
 
 
 def _known_columns(sheet: Sheet, names: list[str]) -> list[Column]:
-    """The declared columns that the header has; notes the missing, the unknown and the double ones."""
+    """The declared columns present in the header; notes missing, unknown and duplicate ones."""
     declared = {column.name: column for column in sheet.table.columns}
     for name in dict.fromkeys(names):
         if name not in declared:
             sheet.note(1, name, "an unknown column", "only the columns " + ", ".join(declared))
         if names.count(name) > 1:
             sheet.note(1, name, "a column given twice", "each column once")
-    for name in declared:
-        if name not in names:
+    for name, column in declared.items():
+        if name not in names and not column.later:
             sheet.note(1, name, "no such column", "a column of this name")
     return [column for column in declared.values() if names.count(column.name) == 1]
 
@@ -119,7 +141,7 @@ def _right_width(sheet: Sheet, line: int, cells: list[str], width: int) -> bool:
 
 
 def _frame(names: list[str], body: list[list[str]]) -> dict[str, list[str]]:
-    """The columns by name, through pandas: all text, nothing taken for missing."""
+    """The columns by name, parsed by pandas: all text, nothing treated as missing."""
     import pandas
 
     if not body:
@@ -132,11 +154,12 @@ def _frame(names: list[str], body: list[list[str]]) -> dict[str, list[str]]:
 
 
 def _convert(sheet: Sheet, column: Column, texts: list[str]) -> None:
-    """Type a column; each distinct text is read once."""
+    """Convert a column to typed values; each distinct text is parsed once."""
     known: dict[str, Any] = {"": column.empty if column.blank else BAD}
+    present = dict(column.former)
     for text in set(texts) - {""}:
         try:
-            known[text] = column.cell.read(text)
+            known[text] = column.cell.read(present.get(text, text))
         except ValueError:
             known[text] = BAD
     sheet.text[column.name] = texts

@@ -1,4 +1,4 @@
-"""The words in which a table is declared: columns, references, rules, and what must be there."""
+"""How a table is declared: columns, references, rules and required values."""
 
 from __future__ import annotations
 
@@ -10,10 +10,12 @@ from pricing.catalogue.cells import Cell
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column: its name in the file, what a cell holds, the row's field (`field`, if named differently), whether it may be blank,
-    and what the row then holds (`empty`).
+    """One column of a table.
 
-    `to` names (table, column) in which each value of this column must be found; table `*` stands for every table of articles.
+    Its name in the file, its cell type, the field it fills (`field`, if named differently), whether it may be blank, and the value it then
+    has (`empty`). `to` names the (table, column) in which every value must exist; table `*` means all article tables. A `later` column was
+    added after tables were in use: a file may omit it, and its rows then hold `empty`. `former`: pairs of a text that files of earlier releases may hold,
+    and the one that is read in its place.
     """
 
     name: str
@@ -22,6 +24,8 @@ class Column:
     blank: bool = False
     empty: str | None = None
     to: tuple[str, str] | None = None
+    later: bool = False
+    former: tuple[tuple[str, str], ...] = ()
 
     @property
     def target(self) -> str:
@@ -31,23 +35,24 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """In rows whose columns hold one of the texts in `when`, the columns `needs` must be filled and `leaves` must be blank."""
+    """Where the columns in `when` hold one of the given texts, those in `needs` must be filled and those in `leaves` blank."""
 
     when: Mapping[str, tuple[str, ...]]
     needs: tuple[str, ...] = ()
     leaves: tuple[str, ...] = ()
 
     def applies(self, text: Mapping[str, str]) -> bool:
-        """Whether the row with these cells, as written, falls under the rule."""
+        """Whether the rule applies to a row with these cells, as written."""
         return all(text.get(column) in texts for column, texts in self.when.items())
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One file: the row class, its columns, the key that no two rows share, rules, and pairs (larger, smaller) of columns in order.
+    """One file: its row class, columns, unique key, rules, and pairs (larger, smaller) of columns whose sizes must be in order.
 
-    `article`: its rows are sold by sku, in `unit`. `part_of`: whose version it belongs to: the catalogue's, the price table's or the stock's.
-    `complete`: (column, values) which must all occur. `as_written`: (field, column) whose text, as the file has it, is a field too.
+    `article`: rows are sold by SKU, in `unit`. `part_of`: whose version the table counts towards, that of the catalogue, the prices or the
+    stock. `complete`: (column, values) that must all occur. `as_written`: (field, column) pairs whose raw text is stored in a field as
+    well. A `later` table was added after folders were in use: its file may be missing, and it then has no rows.
     """
 
     kind: str
@@ -61,8 +66,10 @@ class Table:
     article: bool = False
     unit: str = "each"
     part_of: str = "catalogue"
+    later: bool = False
+    former: tuple[tuple[str, str], ...] = ()
 
     @property
     def file(self) -> str:
-        """Name of the file in the folder."""
+        """The table's file name in the folder."""
         return f"{self.kind}.csv"

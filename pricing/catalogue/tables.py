@@ -1,19 +1,24 @@
-"""Every table of the catalogue, declared once: file, row class, columns and what they hold, key, references, rules.
+"""Declarations of all catalogue tables: file, row class, columns and cell types, key, references, rules.
 
-To add a column: add a field to the class in rows.py, a `Column` here, and the cells to the file. `source` is in every row.
+To add a column, add a field to its row in pricing/rows.py, a `Column` here, and the cells to the file. Every row has a `source`.
 """
 
 from __future__ import annotations
 
-from pricing.catalogue import cells, rows
+from collections.abc import Iterator
+
+from pricing import rows
+from pricing.catalogue import cells
 from pricing.catalogue.cells import choice, decimal, integer, listed
 from pricing.catalogue.schema import Column, Rule, Table
 from pricing.catalogue.tables_prices import PRICE_TABLES
 from pricing.catalogue.tables_stock import SPOOLS, STOCK
+from pricing.fittings import FAMILIES
 
 CONSTRUCTION = choice("1x19", "compacted_1x19", "7x7", "7x19")
 HAND = choice("right", "left")
-OPERATIONS = ("swage", "compression", "press", "stop", "assembly", "proof_pull", "tag")
+OPERATIONS = ("swage", "compression", "press", "stop", "assembly", "proof_pull", "tag", "strip")
+EVERY_SHOPS = OPERATIONS[:-1]  # coated wire came later: a shop without it needs no row for stripping
 
 SKU = Column("sku", cells.TEXT)
 NAME = Column("name", cells.TEXT)
@@ -22,6 +27,7 @@ MASS = Column("mass", cells.MASS, "mass_kg")
 BREAK = Column("break", cells.FORCE, "break_kn")
 WIRE_SIZES = Column("wire_sizes", listed(cells.LENGTH), to=("wires", "diameter"))
 CONSTRUCTIONS = Column("constructions", listed(CONSTRUCTION))
+MATERIALS = Column("materials", listed(cells.TEXT), blank=True, later=True, to=("wires", "material"))
 THREAD = Column("thread", cells.THREAD, to=("threads", "designation"))
 PIN = Column("pin", cells.LENGTH, to=("pins", "diameter"))
 HOLE = Column("hole", cells.LENGTH)
@@ -29,12 +35,23 @@ TIP = Column("tip", cells.LENGTH)
 JAW = Column("jaw", cells.LENGTH)
 THREAD_LENGTH = Column("thread_length", cells.LENGTH)
 PLAIN_TIP = Column("plain_tip", cells.LENGTH_OR_0)
+LOCKED_BY = (
+    Column("cotter_hole", cells.LENGTH, blank=True, later=True, to=("cotters", "diameter")),
+    Column("cotter_at", cells.LENGTH, blank=True, later=True),
+)
 
 
 def blank(column: Column) -> Column:
-    """The same column where some rows leave it blank."""
+    """The same column, but allowed to be blank."""
     return Column(column.name, column.cell, column.field, blank=True, to=column.to)
 
+
+def later(name: str) -> Column:
+    """A length column that tables of earlier editions lack; blank in rows whose kind has no such size."""
+    return Column(name, cells.LENGTH, blank=True, later=True)
+
+
+JAW_OVER, TONGUE = later("jaw_over"), later("tongue")
 
 EDITION = Table("edition", rows.Edition, (NAME, Column("day", cells.DAY), SOURCE), key=("name",))
 
@@ -55,22 +72,33 @@ WIRES = Table(
         Column("least_coil", cells.LENGTH),
         Column("scrap", cells.PERCENT, "scrap_percent"),
         Column("bought", choice("for_stock", "for_the_job")),
-        SOURCE,
+        SOURCE, later("coating"),
     ),
-    key=("construction", "material", "diameter"), as_written=(("size", "diameter"),), article=True, unit="m",
+    key=("construction", "material", "diameter"), orders=(("coating", "diameter"),), as_written=(("size", "diameter"),), article=True, unit="m",
 )  # fmt: skip
+
+LISTED = {name: family for name, family in FAMILIES.items() if family.listed}
+
+
+def _columns_of_families() -> Iterator[Rule]:
+    """A family fills the columns it needs, may fill some others, and leaves blank those that apply only to other families."""
+    special = dict.fromkeys(column for family in LISTED.values() for column in (*family.needs, *family.may))
+    for name, family in LISTED.items():
+        leaves = tuple(column for column in special if column not in (*family.needs, *family.may))
+        yield Rule({"family": (name,)}, family.needs, leaves)
+
 
 TERMINALS = Table(
     "terminals", rows.Terminal,
     (
         SKU, NAME,
-        Column("family", choice("fork", "eye", "toggle", "tee", "stud", "ball")),
+        Column("family", choice(*LISTED)),
         Column("attachment", choice("swage", "compression")),
         CONSTRUCTIONS, WIRE_SIZES,
         Column("reach", cells.LENGTH),
         Column("depth", cells.LENGTH),
         Column("growth", cells.LENGTH_OR_0, blank=True),
-        Column("growth_u", cells.LENGTH_OR_0),
+        Column("growth_u", cells.LENGTH_OR_0, blank=True),
         Column("shank_before", cells.LENGTH, blank=True),
         Column("bore", cells.LENGTH, blank=True),
         Column("shank_after", cells.LENGTH, blank=True),
@@ -80,22 +108,41 @@ TERMINALS = Table(
         blank(THREAD_LENGTH), blank(PLAIN_TIP),
         Column("ball", cells.LENGTH, blank=True),
         Column("slot", cells.LENGTH, blank=True),
-        BREAK, MASS, SOURCE,
+        BREAK, MASS, SOURCE, *LOCKED_BY, JAW_OVER, TONGUE, MATERIALS,
     ),
     key=("sku",), article=True,
     rules=(
-        Rule({"family": ("fork", "eye", "toggle")}, needs=("pin", "hole", "tip")),
-        Rule({"family": ("fork", "toggle")}, needs=("jaw",)),
-        Rule({"family": ("eye", "tee", "stud", "ball")}, leaves=("jaw",)),
-        Rule({"family": ("tee", "stud", "ball")}, leaves=("pin", "hole", "tip")),
-        Rule({"family": ("stud",)}, needs=("thread", "hand", "thread_length", "plain_tip")),
-        Rule({"family": ("fork", "eye", "toggle", "tee", "ball")}, leaves=("thread", "hand", "thread_length", "plain_tip")),
-        Rule({"family": ("ball",)}, needs=("ball", "slot")),
-        Rule({"family": ("fork", "eye", "toggle", "tee", "stud")}, leaves=("ball", "slot")),
+        *_columns_of_families(),
         Rule({"attachment": ("swage",), "growth": ("",)}, needs=("shank_before", "bore", "shank_after", "swaged_length")),
-        Rule({"attachment": ("compression",)}, needs=("growth",), leaves=("shank_before", "bore", "shank_after", "swaged_length")),
+        Rule({"attachment": ("compression",)}, needs=("growth_u",), leaves=("shank_before", "bore", "shank_after", "swaged_length")),
     ),
-    orders=(("hole", "pin"), ("ball", "slot"), ("shank_before", "bore"), ("reach", "depth"), ("reach", "thread_length")),
+    orders=(
+        ("hole", "pin"), ("ball", "slot"), ("shank_before", "bore"), ("reach", "depth"), ("reach", "thread_length"), ("jaw_over", "jaw"),
+    ),
+)  # fmt: skip
+
+GROWTHS = Table(
+    "growths", rows.Growth,
+    (
+        Column("terminal", cells.TEXT, to=("terminals", "sku")),
+        Column("construction", CONSTRUCTION),
+        Column("wire_size", cells.LENGTH, to=("wires", "diameter")),
+        Column("growth", cells.LENGTH_OR_0),
+        Column("growth_u", cells.LENGTH_OR_0),
+        SOURCE,
+    ),
+    key=("terminal", "construction", "wire_size"), later=True,
+)  # fmt: skip
+
+CONES = Table(
+    "cones", rows.Cone, (SKU, NAME, CONSTRUCTIONS, WIRE_SIZES, MASS, SOURCE),
+    key=("sku",), article=True, later=True,
+)  # fmt: skip
+
+BACKING_PLATES = Table(
+    "backing_plates", rows.BackingPlate,
+    (SKU, NAME, WIRE_SIZES, Column("thickness", cells.LENGTH), Column("slot", cells.LENGTH), MASS, SOURCE),
+    key=("sku",), article=True, later=True,
 )  # fmt: skip
 
 THREADS = Table(
@@ -115,8 +162,15 @@ BODIES = Table(
         Column("locknut", cells.LENGTH_OR_0),
         Column("safe_engagement", cells.LENGTH),
         BREAK, MASS, SOURCE,
+        Column("boss", cells.LENGTH, blank=True, later=True),
     ),
-    key=("body", "thread"), article=True, orders=(("length", "safe_engagement"),),
+    key=("body", "thread"), article=True, orders=(("length", "safe_engagement"), ("length", "boss")),
+    rules=(Rule({"body": ("tubular",)}, leaves=("boss",)),),
+)  # fmt: skip
+
+LOCKNUTS = Table(
+    "locknuts", rows.Locknut, (SKU, NAME, THREAD, Column("hand", HAND), MASS, SOURCE),
+    key=("thread", "hand"), article=True, later=True,
 )  # fmt: skip
 
 SCREWS = Table(
@@ -128,23 +182,31 @@ SCREWS = Table(
         THREAD_LENGTH, PLAIN_TIP,
         Column("runout", cells.LENGTH),
         PIN, HOLE, TIP, blank(JAW),
-        BREAK, MASS, SOURCE,
+        BREAK, MASS, SOURCE, *LOCKED_BY, JAW_OVER, TONGUE,
     ),
-    key=("sku",), article=True, orders=(("hole", "pin"),),
-    rules=(Rule({"end": ("toggle", "fork")}, needs=("jaw",)), Rule({"end": ("eye",)}, leaves=("jaw",))),
+    key=("sku",), article=True, orders=(("hole", "pin"), ("jaw_over", "jaw")),
+    rules=(
+        Rule({"end": ("toggle", "fork")}, needs=("jaw",), leaves=("tongue",)),
+        Rule({"end": ("eye",)}, leaves=("jaw", "jaw_over")),
+    ),
 )  # fmt: skip
 
 LINKS = Table(
     "links", rows.Link,
     (
         SKU, NAME,
-        Column("kind", choice("toggle", "shackle")),
+        Column("kind", choice("toggle", "shackle", "insulator", "bridle_plate", "gate_hook")),
         Column("length", cells.LENGTH),
         Column("inner_hole", cells.LENGTH, blank=True),
-        PIN, HOLE, TIP, JAW, BREAK, MASS, SOURCE,
+        PIN, HOLE, TIP, blank(JAW), BREAK, MASS, SOURCE, JAW_OVER, TONGUE, later("bow"), later("bow_inside"),
     ),
-    key=("sku",), article=True, orders=(("hole", "pin"),),
-    rules=(Rule({"kind": ("toggle",)}, needs=("inner_hole",)), Rule({"kind": ("shackle",)}, leaves=("inner_hole",))),
+    key=("sku",), article=True, orders=(("hole", "pin"), ("jaw_over", "jaw"), ("bow_inside", "bow")),
+    rules=(
+        Rule({"kind": ("toggle",)}, needs=("inner_hole", "jaw"), leaves=("bow", "bow_inside")),
+        Rule({"kind": ("shackle",)}, needs=("jaw",), leaves=("inner_hole", "jaw_over", "tongue")),
+        Rule({"kind": ("insulator", "bridle_plate")}, needs=("inner_hole", "tongue"), leaves=("jaw", "jaw_over", "bow", "bow_inside")),
+        Rule({"kind": ("gate_hook",)}, needs=("inner_hole", "tongue", "bow", "bow_inside"), leaves=("jaw", "jaw_over")),
+    ),
 )  # fmt: skip
 
 PINS = Table(
@@ -174,7 +236,7 @@ THIMBLES = Table(
         Column("groove_radius", cells.LENGTH),
         Column("crown_radius", cells.LENGTH),
         Column("crown_to_sleeve", cells.LENGTH),
-        MASS, SOURCE,
+        MASS, SOURCE, later("largest_pin"), later("width"), MATERIALS,
     ),
     key=("sku",), article=True, orders=(("groove_radius", "crown_radius"), ("crown_to_sleeve", "groove_radius")),
 )  # fmt: skip
@@ -188,7 +250,7 @@ SLEEVES = Table(
         Column("gap", cells.LENGTH_OR_0),
         Column("tail", cells.LENGTH_OR_0),
         Column("holds", decimal("a percentage above 0 up to 100", most=100, least="1"), "holds_percent"),
-        MASS, SOURCE,
+        MASS, SOURCE, MATERIALS,
     ),
     key=("sku",), article=True,
 )  # fmt: skip
@@ -209,9 +271,10 @@ LABOUR = Table(
         Column("time", cells.MINUTES, "minutes"),
         SOURCE,
     ),
-    key=("operation", "up_to"), article=True, orders=(("up_to", "over"),), complete=("operation", OPERATIONS),
+    key=("operation", "up_to"), article=True, orders=(("up_to", "over"),), complete=("operation", EVERY_SHOPS),
 )  # fmt: skip
 
 TABLES = (
     EDITION, WIRES, TERMINALS, THREADS, BODIES, SCREWS, LINKS, PINS, COTTERS, THIMBLES, SLEEVES, BALLS, LABOUR, *PRICE_TABLES, SPOOLS, STOCK,
+    GROWTHS, CONES, LOCKNUTS, BACKING_PLATES,
 )  # fmt: skip

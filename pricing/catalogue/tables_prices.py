@@ -1,8 +1,9 @@
-"""The tables of the shop's own decisions: prices, price lists, tax, freight, terms. Rows are dated; old rows stay."""
+"""The tables of the shop's own decisions: prices, price lists, tax, freight, terms. Rows are dated, and old rows are kept."""
 
 from __future__ import annotations
 
-from pricing.catalogue import cells, rows
+from pricing import rows
+from pricing.catalogue import cells
 from pricing.catalogue.cells import Cell, choice, decimal, integer
 from pricing.catalogue.schema import Column, Table
 
@@ -60,7 +61,20 @@ FREIGHT = Table(
     key=("up_to_mass", "up_to_coil", "from_day"), part_of="prices",
 )  # fmt: skip
 
-# What each term must read as: its value and its unit. No unit named here (None): value and unit together are a length.
+# Plausible wire lengths, as shares of the hull's length, and plausible sizes.
+PLAUSIBLE: dict[str, tuple[Cell, str | None]] = {
+    **dict.fromkeys(
+        (
+            "cap_share_least", "cap_share_most", "lower_share_least", "lower_share_most", "stay_share_least", "stay_share_most",
+            "mizzen_cap_share_least", "mizzen_lower_share_least", "lifeline_share_most",
+        ),
+        (decimal("a share of the hull's length from 0 to 10", most=10), ""),
+    ),
+    "wire_per_metre_least": (cells.LENGTH_OR_0, None),
+    "wire_per_metre_most": (cells.LENGTH, None),
+    "bare_end_most": (cells.LENGTH, None),
+}  # fmt: skip
+# The type of each term's value, and its unit. If the unit is None, value and unit are read together.
 TERM_CELLS: dict[str, tuple[Cell, str | None]] = {
     "currency": (cells.CURRENCY, ""),
     "validity_days": (integer(1), "day"),
@@ -70,10 +84,10 @@ TERM_CELLS: dict[str, tuple[Cell, str | None]] = {
     "waste_percent": (cells.PERCENT, "%"),
     "scrap_cap_percent": (cells.PERCENT, "%"),
     "cut_allowance": (cells.LENGTH_OR_0, None),
-    "least_rest": (cells.LENGTH_OR_0, None),
+    "minimum_remnant": (cells.LENGTH_OR_0, None),
     "touch_cost": (cells.MONEY, ""),
     "opening_cost": (cells.MONEY, ""),
-    "rest_fee": (cells.MONEY, ""),
+    "remnant_fee": (cells.MONEY, ""),
     "tolerance": (cells.LENGTH, None),
     "reading_limit": (cells.LENGTH, None),
     "pair_limit": (cells.LENGTH, None),
@@ -84,6 +98,7 @@ TERM_CELLS: dict[str, tuple[Cell, str | None]] = {
     "metric_resolution": (cells.LENGTH, None),
     "shop_timezone": (cells.TEXT, ""),
     "seller": (cells.TEXT, ""),
+    "kept_within": (cells.LENGTH, None),
     "price_breaks": (choice("per_boat", "fleet"), ""),
     "seller_street": (cells.TEXT, ""),
     "seller_city": (cells.TEXT, ""),
@@ -94,15 +109,40 @@ TERM_CELLS: dict[str, tuple[Cell, str | None]] = {
     "seller_email": (cells.TEXT, ""),
     "seller_tax_number": (cells.TEXT, ""),
     "seller_legal": (cells.TEXT, ""),
+    "payment_terms": (cells.TEXT, ""),
+    "fittings_priced": (choice("together", "by_assembly"), ""),
+    "repeatability": (cells.LENGTH, None),
+    "tolerance_turnbuckle": (cells.LENGTH, None),
+    "tolerance_pair": (cells.LENGTH, None),
+    "doubt_limit": (cells.LENGTH, None),
+    "doubt_limit_turnbuckle": (cells.LENGTH, None),
+    "doubt_limit_pair": (cells.LENGTH, None),
+    "temperature_within": (cells.KELVINS, None),
+    "temperature_unsaid_within": (cells.KELVINS, None),
+    "pull_within_percent": (cells.PERCENT, "%"),
+    "tension_within_percent": (cells.PERCENT, "%"),
+    "properties_within_percent": (cells.PERCENT, "%"),
+    "coldest": (cells.TEMPERATURE, None),
+    "warmest": (cells.TEMPERATURE, None),
+    "hand_pull": (cells.NEWTONS, None),
+    "tension_percent": (cells.PERCENT, "%"),
+    **PLAUSIBLE,
 }
-MAY_LACK = frozenset(
-    {"price_breaks", *(name for name in TERM_CELLS if name.startswith("seller_"))}
-)  # tables of before they were there are good
+_ADDED_SINCE = frozenset(  # older tables without these terms remain valid
+    {
+        "price_breaks", "kept_within", "repeatability", "tolerance_turnbuckle", "tolerance_pair", "doubt_limit", "doubt_limit_turnbuckle", "doubt_limit_pair",
+        "temperature_within", "temperature_unsaid_within", "pull_within_percent", "tension_within_percent", "properties_within_percent",
+        "coldest", "warmest", "hand_pull", "tension_percent", "payment_terms", "fittings_priced",
+    }
+)  # fmt: skip
+FORMER_TERMS = (("least_rest", "minimum_remnant"), ("rest_fee", "remnant_fee"))
+_GIVEN_UP = frozenset({"reading_limit"})  # still present in older tables, but no longer used
+MAY_LACK = frozenset({*_ADDED_SINCE, *_GIVEN_UP, *PLAUSIBLE, *(name for name in TERM_CELLS if name.startswith("seller_"))})
 
 TERMS = Table(
     "terms", rows.Term,
     (
-        Column("key", choice(*TERM_CELLS)),
+        Column("key", choice(*TERM_CELLS), former=FORMER_TERMS),
         Column("value", cells.TEXT),
         Column("unit", cells.TEXT, blank=True, empty=""),
         FROM_DAY,

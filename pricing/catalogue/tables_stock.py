@@ -1,11 +1,12 @@
-"""Wire to cut from: the lengths that can be bought, at dated prices, and what lies on the shelf.
+"""Wire to cut from: the lengths that can be bought, at dated prices, and the wire in stock.
 
-The shelf changes with every cut, so it belongs neither to the catalogue's version nor to the prices'.
+Stock changes with every cut, so it counts towards neither the catalogue's version nor that of the prices.
 """
 
 from __future__ import annotations
 
-from pricing.catalogue import cells, rows
+from pricing import rows
+from pricing.catalogue import cells
 from pricing.catalogue.cells import choice, integer
 from pricing.catalogue.schema import Column, Table
 

@@ -1,4 +1,4 @@
-"""A short version of the content of tables: equal content, equal version, whatever the spelling, line ends or order of columns."""
+"""A short content hash of tables: equal content gives an equal version, whatever the spelling, line endings or column order."""
 
 from __future__ import annotations
 
@@ -14,11 +14,21 @@ DIGITS = 16
 
 
 def version_of(sheets: Iterable[Sheet]) -> str:
-    """The first 16 hexadecimal digits of the SHA-256 over every row's values, in the order of the tables and rows."""
+    """The first 16 hexadecimal digits of the SHA-256 of all row values, in the order of tables and rows.
+
+    Optional tables and columns that are missing are skipped, and former names count as written, so that tables that predate a release
+    keep their version.
+    """
     digest = sha256()
     for sheet in sheets:
+        if sheet.table.later and not sheet.present:
+            continue
         digest.update(f"\x1d{sheet.table.kind}\x1e".encode())
-        columns = [[_canonical(value) for value in sheet.values[column.name]] for column in sheet.table.columns]
+        columns = [
+            [_canonical(value) for value in (sheet.text if column.former else sheet.values)[column.name]]
+            for column in sheet.table.columns
+            if column.name not in sheet.lacks
+        ]
         for row in zip(*columns, strict=True):
             digest.update(("\x1f".join(row) + "\x1e").encode())
     return digest.hexdigest()[:DIGITS]

@@ -1,26 +1,27 @@
-"""Is any member weaker than the wire? Pins count in double shear."""
+"""Checks whether any member is weaker than the wire. Pins count in double shear."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
+from pricing.checks.assessment import Assessment
 from pricing.checks.base import Shop
 from pricing.findings import Finding, code, finding
+from pricing.fittings.deadeye import DEADEYE
 from pricing.fittings.thimble_eye import EYE
-from pricing.judging import Judged
+from pricing.values import Force, Value
 
 EYE_HOLDS = code("eye-holds-less", "note", "A thimble eye holds less than the wire itself, as its sleeves are rated.")
 WEAKER = code("weaker-than-wire", "ask", "A member of the chain is weaker than the wire's minimum break.")
 
 
-def strength(judged: Judged, shop: Shop) -> Iterable[Finding]:
+def strength(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     """The weakest member against the wire's minimum breaking load."""
-    weakest, wire = judged.weakest, judged.built.wire
+    weakest, wire = assessment.weakest, assessment.built.wire
     if weakest is None or wire is None or weakest.break_kn >= wire.break_kn:
         return
-    if weakest.name.endswith(EYE):
-        message = f"The {weakest.name} holds {weakest.break_kn} kN of the wire's {wire.break_kn:.2f} kN."
-        yield finding(EYE_HOLDS, "wire", message, "Count on the eye's strength, not the wire's.")
-        return
-    message = f"The {weakest.name} breaks at {weakest.break_kn:.2f} kN, the wire at {wire.break_kn:.2f} kN."
-    yield finding(WEAKER, "wire", message, "Choose a stronger member, or have a qualified person agree to the weaker chain.")
+    values: dict[str, Value] = {"member": weakest.name, "holds": Force(1000 * weakest.break_kn), "wire": Force(1000 * wire.break_kn)}
+    if any(("part", eye) in weakest.name.values for eye in (EYE, DEADEYE)):
+        yield finding(EYE_HOLDS, "wire", **values)
+    else:
+        yield finding(WEAKER, "wire", **values)

@@ -1,37 +1,48 @@
-"""Is the length known well enough? Judged against the travel where there is a turnbuckle, against the tolerance elsewhere."""
+"""Checks that the length is known well enough, against the shop's limit and, if there is a turnbuckle, its travel."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
 
+from pricing.checks.assessment import Assessment
 from pricing.checks.base import Shop
-from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
-from pricing.judging import Judged
+from pricing.values import Value, told_apart
 
 TOO_UNCERTAIN = code(
     "length-too-uncertain",
     "ask",
-    "The length is not known as well as it must be built: the uncertainty exceeds the tolerance, or the turnbuckle's travel.",
+    "The length is not known as well as it must be: its uncertainty exceeds the shop's limit, or the turnbuckle's travel.",
 )
+BARELY_CERTAIN = code(
+    "length-barely-certain",
+    "note",
+    "The length's uncertainty exceeds the shop's limit, or the turnbuckle's travel, by no more than a tenth.",
+)
+NEARLY = Decimal("1.1")
 
 
-def uncertainty(judged: Judged, shop: Shop) -> Iterable[Finding]:
-    """Names the largest contributor and what would shrink it."""
-    if judged.budget is None or (judged.built.turnbuckle is not None and judged.advice is None):
-        return  # without a setting the travel is unknown, which is asked about already
-    limit, against = _limit(judged)
-    expanded = thousandth(judged.budget.expanded)
-    if expanded > limit:
-        largest = judged.budget.largest()
-        message = (
-            f"The length is known to ± {expanded:.2f} mm, but {against} is {limit:.2f} mm; the largest part comes from: {largest.name}."
-        )
-        yield finding(TOO_UNCERTAIN, "measurement", message, f"To shrink it, {largest.remedy}.")
+def uncertainty(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
+    """Names the largest contribution and how to reduce it."""
+    if assessment.budget is None:
+        return
+    expanded = Decimal(repr(assessment.budget.expanded))
+    limit, wording = _limit(assessment)
+    if expanded <= limit:
+        return
+    largest = assessment.budget.largest()
+    known, most = told_apart(expanded, limit, 2)
+    values: dict[str, Value] = {"known": known, "most": most, "contribution": largest.name, "improve": largest.remedy}
+    if expanded <= NEARLY * limit:
+        yield finding(BARELY_CERTAIN, "measurement", wording, **values)
+    else:
+        yield finding(TOO_UNCERTAIN, "measurement", wording, **values)
 
 
-def _limit(judged: Judged) -> tuple[Decimal, str]:
-    if judged.advice is not None:
-        return min(judged.advice.take_up, judged.advice.let_out), "the turnbuckle's travel"
-    return judged.tolerance, "the tolerance"
+def _limit(assessment: Assessment) -> tuple[Decimal, str]:
+    if assessment.advice is not None:
+        travel = min(assessment.advice.take_up, assessment.advice.let_out)
+        if 0 < travel < assessment.doubt_limit:  # lack of take-up is not the fault of the measurement
+            return travel, "travel"
+    return assessment.doubt_limit, "limit"

@@ -1,4 +1,4 @@
-"""Planning cuts."""
+"""Cut planning."""
 
 from .errors import CuttingError, Failure, InvalidOrder, PlanFault
 from .model import Cut, Limits, Note, Piece, Plan, Policy, Source, Stock, Totals, Unplanned, Use

@@ -1,4 +1,4 @@
-"""Every failure of an order, with a pointer to each, before anything is planned."""
+"""Validates an order before planning: reports every failure, each with a pointer."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ from decimal import Decimal
 from .errors import Failure, InvalidOrder
 from .model import Limits, Piece, Policy, Source, Stock
 
-#: 10 km of wire, a million pieces: beyond any order, and safe in 64-bit sums.
+#: 10 km of wire and a million pieces: beyond any real order, and safe in 64-bit sums.
 LONGEST = Decimal(10_000_000)
 MOST_PIECES = 1_000_000
 DEAREST = Decimal(10_000_000)
 _COUNTS = (
+    "work",
     "transitions",
     "table_work",
     "fill_tries",
@@ -28,7 +29,7 @@ _COUNTS = (
 
 
 def check(pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy, limits: Limits) -> None:
-    """Raise `InvalidOrder` with all failures, if there is any."""
+    """Raise `InvalidOrder` with all failures, if there are any."""
     digits = policy.minor_digits if _whole(policy.minor_digits, 0, 4) else 4
     failures = [*_policy(policy, digits), *_limits(limits)]
     failures += [f for n, row in enumerate(pieces) for f in _piece(f"/pieces/{n}", row)]
@@ -43,7 +44,7 @@ def _whole(value: object, least: int, most: int) -> bool:
 
 
 def _finer(value: Decimal, digits: int) -> bool:
-    """Whether the value has more decimals, looked at exactly: the decimal context would round first."""
+    """Whether the value has more decimals; tested exactly, since the decimal context would round first."""
     exponent = value.as_tuple().exponent
     if not isinstance(exponent, int) or exponent < -60:
         return True
@@ -56,33 +57,33 @@ def _length(pointer: str, value: object, *, zero: bool) -> Iterator[Failure]:
     if not isinstance(value, Decimal) or not value.is_finite():
         yield Failure(pointer, "not_a_length", "a length is a finite Decimal in mm")
     elif value < 0 or (value == 0 and not zero):
-        yield Failure(pointer, "not_positive", f"{value} mm is not {'zero or ' * zero}more than zero")
+        yield Failure(pointer, "not_positive", f"{value} mm is not {'zero or ' * zero}more than zero", value)
     elif value > LONGEST:
-        yield Failure(pointer, "too_long", f"{value} mm is more than {LONGEST} mm")
+        yield Failure(pointer, "too_long", f"{value} mm is more than {LONGEST} mm", value)
     elif _finer(value, 1):
-        yield Failure(pointer, "too_fine", f"{value} mm is finer than 0.1 mm")
+        yield Failure(pointer, "too_fine", f"{value} mm is finer than 0.1 mm", value)
 
 
 def _money(pointer: str, value: object, digits: int) -> Iterator[Failure]:
     if not isinstance(value, Decimal) or not value.is_finite():
         yield Failure(pointer, "not_an_amount", "an amount is a finite Decimal")
     elif value < 0:
-        yield Failure(pointer, "negative_amount", f"{value} is less than zero")
+        yield Failure(pointer, "negative_amount", f"{value} is less than zero", value)
     elif value > DEAREST:
-        yield Failure(pointer, "amount_too_large", f"{value} is more than {DEAREST}")
+        yield Failure(pointer, "amount_too_large", f"{value} is more than {DEAREST}", value)
     elif _finer(value, digits):
-        yield Failure(pointer, "too_many_decimals", f"{value} has more than the currency's {digits} decimals")
+        yield Failure(pointer, "too_many_decimals", f"{value} has more than the currency's {digits} decimals", value)
 
 
 def _policy(policy: Policy, digits: int) -> Iterator[Failure]:
     if not _whole(policy.minor_digits, 0, 4):
         yield Failure("/policy/minor_digits", "not_minor_digits", "a currency has 0 to 4 decimals")
     yield from _length("/policy/allowance", policy.allowance, zero=True)
-    yield from _length("/policy/least_rest", policy.least_rest, zero=True)
+    yield from _length("/policy/least_remnant", policy.least_remnant, zero=True)
     yield from _money("/policy/touch", policy.touch, digits)
-    fee: object = policy.rest_fee
+    fee: object = policy.remnant_fee
     if not (isinstance(fee, Decimal) and fee.is_infinite() and fee > 0):
-        yield from _money("/policy/rest_fee", fee, digits)
+        yield from _money("/policy/remnant_fee", fee, digits)
 
 
 def _limits(limits: Limits) -> Iterator[Failure]:

@@ -1,8 +1,8 @@
-"""Strong bound: the linear programme over all bins, by column generation, made safe in integers.
+"""A strong lower bound: the linear relaxation over all bins, by column generation, made safe with integers.
 
-For any whole piece values p: cost >= sum(p * demand) + sum over kinds of count * min(0, least(cost - value)).
-That holds whatever the floats say, because the least is an exact knapsack. What plans can cost at all
-(sums of whole objects where no rest has a value) then lifts the bound to the next such sum.
+For any integer piece values p: cost >= sum(p * demand) + sum over kinds of count * min(0, least(cost - value)). This holds regardless of
+floating-point error, because the least is found by an exact knapsack. The set of costs that plans can have at all (sums of whole objects,
+if no rest has a value) then lifts the bound to the next such sum.
 """
 
 from __future__ import annotations
@@ -19,16 +19,16 @@ from .knapsack import Knapsack, Priced
 from .master import Master, Relaxed
 from .watch import Watch
 
-#: Sums beyond which they lie so close that the next one is no gain.
+#: Beyond this many sums they lie too close together to improve the bound.
 _SUMS = 200_000
 
 
 @dataclass
 class Generated:
-    """Where column generation stands: the safe bound, all columns, the last relaxation; `done` if it is optimal.
+    """State of the column generation: the safe bound, all columns and the last relaxation; `done` if it is optimal.
 
-    `values` and `least` are those of the best bound: no bin that costs more than its pieces' values plus its
-    kind's least plus (a plan's cost - `raw`) is in a cheaper plan.
+    `values` and `least` belong to the best bound: a bin that costs more than its pieces' values plus its kind's least plus (a plan's cost
+    - `raw`) is not part of any cheaper plan.
     """
 
     bound: int
@@ -41,13 +41,13 @@ class Generated:
 
 
 def safe_bound(job: Job, values: Sequence[int], least: Sequence[int]) -> int:
-    """The integer bound of these values."""
+    """The integer bound given by these values."""
     worth = sum(p * d for p, d in zip(values, job.demand, strict=True))
     return worth + sum(kind.count * min(0, low) for kind, low in zip(job.kinds, least, strict=True))
 
 
 class Possible:
-    """What plans can cost at all, up to a ceiling that is a plan's cost; the sums are made once, when first asked for."""
+    """The costs that plans can have at all, up to a ceiling, which is some plan's cost; computed on first use."""
 
     def __init__(self, job: Job, ceiling: int) -> None:
         kinds = [kind for kind in job.kinds if kind.count]
@@ -60,7 +60,7 @@ class Possible:
         return _sums([(cost // self.unit, count) for cost, count in self.costs], self.ceiling // self.unit)
 
     def least(self, bound: int) -> int:
-        """The least possible cost from the bound up."""
+        """The least possible cost not below the bound."""
         if bound <= 0 or bound >= self.ceiling or not self.unit:
             return bound
         if self._reached is None:
@@ -70,7 +70,7 @@ class Possible:
 
 
 def _sums(costs: Sequence[tuple[int, int]], ceiling: int) -> Ints | None:
-    """All sums of whole objects up to the ceiling, or None if these are too many."""
+    """All sums of whole objects up to the ceiling, or None if there are too many."""
     reached = np.zeros(1, dtype=np.int64)
     for cost, count in costs:
         many = min(count, ceiling // cost) if cost else 0
@@ -86,7 +86,7 @@ def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, watch: Wa
     state = Generated(0, 0, [0] * len(job.sizes), (0,) * len(job.kinds), [], None, False)
     if not job.pieces or not any(kind.count for kind in job.kinds):
         return state
-    knapsack, master, possible = Knapsack(job), Master(job, columns), Possible(job, goal)
+    knapsack, master, possible = Knapsack(job), Master(job, columns, watch), Possible(job, goal)
     seen = set(columns)
     for _ in range(rounds):
         state.relaxed = master.relax()

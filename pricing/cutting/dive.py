@@ -1,4 +1,4 @@
-"""Last rungs: whole plans out of the relaxation, by diving, and by a small integer programme over its columns."""
+"""Last rungs: integer plans from the relaxation, by diving and by a small integer programme over its columns."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from .watch import Watch
 
 @dataclass(frozen=True, slots=True)
 class Dive:
-    """How a dive goes: rounds of column generation a step, which column is skipped at the first free choice."""
+    """Parameters of a dive: rounds of column generation per step, and which column to skip at the first free choice."""
 
     rounds: int
     skip: int
@@ -23,9 +23,9 @@ class Dive:
 
 
 def dive(job: Job, start: Generated, best: Answer, how: Dive, watch: Watch) -> Answer:
-    """Fix the columns that the relaxation uses, whole ones first, then the fullest fraction, until nothing is left.
+    """Fix the columns that the relaxation uses, integer ones first, then the fullest fractional one, until nothing is left.
 
-    `how.pool` collects the columns made on the way.
+    `how.pool` collects the columns generated on the way.
     """
     fixed: list[Bin] = []
     rest, state, skip = job, start, how.skip
@@ -51,19 +51,19 @@ def dive(job: Job, start: Generated, best: Answer, how: Dive, watch: Watch) -> A
         if job.cost(fixed) + state.bound >= best.cost:
             break
     if rest.pieces:
-        fixed += first_rung(rest).bins
-    return min(best, swapped(job, answer(job, fixed, "column generation")), key=lambda found: found.rank(job))
+        fixed += first_rung(rest, watch).bins
+    return min(best, swapped(job, answer(job, fixed, "column generation"), watch), key=lambda found: found.rank(job))
 
 
 def _whole(columns: Sequence[Bin], relaxed: Relaxed) -> list[Bin]:
     made = []
-    for each, use in zip(columns, relaxed.uses, strict=False):  # the last columns may be younger than the relaxation
+    for each, use in zip(columns, relaxed.uses, strict=False):  # the last columns may be newer than the relaxation
         made += [each] * int(use + 1e-6)
     return made
 
 
 def _fraction(job: Job, columns: Sequence[Bin], relaxed: Relaxed, skip: int) -> list[Bin]:
-    """The column used most, the longest content first among equals; `skip` passes over the first ones."""
+    """The most used column, ties broken by the longest content; `skip` passes over the first ones."""
     ranked = sorted(
         (n for n, use in enumerate(relaxed.uses) if use > 1e-6),
         key=lambda n: (-round(relaxed.uses[n], 6), columns[n].used - job.kinds[columns[n].kind].capacity, n),
@@ -72,7 +72,7 @@ def _fraction(job: Job, columns: Sequence[Bin], relaxed: Relaxed, skip: int) -> 
 
 
 def _fitting(job: Job, chosen: Sequence[Bin]) -> list[Bin]:
-    """Those of the chosen that demand and counts still allow, one after the other; overfull ones are cut down."""
+    """Those of the chosen bins that demand and counts still allow, in order; overfull ones are reduced."""
     left, free, made = list(job.demand), [kind.count for kind in job.kinds], []
     for each in chosen:
         content = [(i, min(n, left[i])) for i, n in each.content]
@@ -84,22 +84,21 @@ def _fitting(job: Job, chosen: Sequence[Bin]) -> list[Bin]:
     return made
 
 
-def small_programme(job: Job, bins: Sequence[Bin], best: Answer, nodes: int, seconds: float | None) -> tuple[Answer, int]:
-    """The best whole use of these bins that a limited search finds, and the search's bound.
+def small_programme(job: Job, bins: Sequence[Bin], best: Answer, nodes: int, watch: Watch) -> tuple[Answer, int]:
+    """The best integer use of these bins that a limited search finds, and the search's bound.
 
-    Only where the bins are all that a cheaper plan could use does the bound say anything: then no plan costs less
-    than it or than `best`. It is taken down by three parts in ten million, for HiGHS computes in
-    floats to one, and then up to the next cost that a plan can have.
+    The bound is meaningful only if the bins are all that a cheaper plan could use: then no plan costs less than it or than `best`. It is
+    lowered by three parts in ten million, since HiGHS is accurate to one, and then raised to the next cost that a plan can have.
     """
     if not bins:
         return best, best.cost
-    found = Master(job, bins).whole(nodes, seconds)
+    found = Master(job, bins, watch).whole(nodes)
     if found is None:
         return best, 0
     used = _fitting(job, found.bins)
     left = answer(job, used, "").left
-    rest = first_rung(part(job, used, left)).bins if any(left) else ()
-    made = swapped(job, answer(job, [*used, *rest], "integer programme"))
+    rest = first_rung(part(job, used, left), watch).bins if any(left) else ()
+    made = swapped(job, answer(job, [*used, *rest], "integer programme"), watch)
     better = min(best, made, key=lambda a: a.rank(job))
     if not isfinite(found.bound):
         return better, 0

@@ -1,23 +1,25 @@
-"""What can be wrong with an order to cut.
+"""Errors of the cut planner.
 
 ValueError
  └─ CuttingError
-     ├─ InvalidOrder     pieces, stock or policy cannot be read as an order; every failure at once
-     └─ PlanFault        a plan that does not hold together (raised by the engine's own check)
+     ├─ InvalidOrder     pieces, stock or policy are not a valid order; carries every failure
+     └─ PlanFault        an inconsistent plan (raised by the planner's own check)
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 
 @dataclass(frozen=True, slots=True)
 class Failure:
-    """One thing wrong: a JSON Pointer to it, a stable code, a sentence."""
+    """One failure: a JSON Pointer to it, a stable code, and a sentence; `value` is the length in mm or the amount that is refused."""
 
     pointer: str
     code: str
     detail: str
+    value: Decimal | None = None
 
 
 class CuttingError(ValueError):
@@ -33,7 +35,7 @@ class InvalidOrder(CuttingError):
 
 
 class PlanFault(CuttingError):
-    """A finished plan broke a rule of its own; `faults` names each one."""
+    """A finished plan broke one of its own rules; `faults` lists each one."""
 
     def __init__(self, faults: tuple[str, ...]) -> None:
         self.faults = faults

@@ -1,7 +1,7 @@
 """Third rung: the objects of the best fluid plans, each filled exactly by a subset sum.
 
-A Python integer is the set of reachable sums: bit n stands for a use of n steps. Longer pieces go
-first, so that the short ones are left to make the last fills exact.
+The set of reachable sums is a Python integer: bit n stands for a use of n steps. Longer pieces go first, so that the short ones are left
+to make the last fills exact.
 """
 
 from __future__ import annotations
@@ -17,14 +17,18 @@ from .model import Limits
 from .packer import MOST, Packer
 from .watch import Watch
 
-#: Pieces that one exact fill chooses from, and how many of average length it leaves room for.
+#: Number of pieces that an exact fill chooses from, and how many of average length it leaves room for.
 CHOICE = 44
 ROOM = 7
 _BITS = 40_000_000
+#: Bits of a reachable set processed per step when adding a piece: three passes over a long integer.
+_SHIFTED = 10
+#: Steps for choosing the pieces of one exact end.
+_CHOSEN = 50_000
 
 
 def sums(sizes: Sequence[int], limit: int) -> list[int]:
-    """The sets of reachable sums after each further piece, stopping once `limit` itself is reached."""
+    """The sets of reachable sums after each additional piece, stopping once `limit` is reached."""
     mask, reach = (1 << (limit + 1)) - 1, 1
     made = [reach]
     for size in sizes:
@@ -36,19 +40,20 @@ def sums(sizes: Sequence[int], limit: int) -> list[int]:
 
 
 def reachable(job: Job, limits: Sequence[int]) -> list[int]:
-    """For each limit the longest use that pieces can make up exactly, or the limit where that is too much work."""
-    top = max((limit for limit in limits if _few(job, limit)), default=0)
+    """For each limit, the longest use that pieces can make up exactly, or the limit itself if that is too expensive to compute."""
+    top = max((limit for limit in set(limits) if _few(job, limit)), default=0)
     mask, reach = (1 << (top + 1)) - 1, 1
     for size in _singles(job, top):
         reach |= (reach << size) & mask
-    return [(reach & ((1 << (limit + 1)) - 1)).bit_length() - 1 if limit <= top else limit for limit in limits]
+    longest = {limit: (reach & ((1 << (limit + 1)) - 1)).bit_length() - 1 for limit in set(limits) if limit <= top}
+    return [longest.get(limit, limit) for limit in limits]
 
 
 def _few(job: Job, limit: int) -> bool:
-    """Whether all sums of pieces within the limit are cheap; counting stops where they are not."""
+    """Whether all sums of pieces within the limit are cheap to compute; counting stops as soon as they are not."""
     most = _BITS // max(1, limit)
-    for size, demand in zip(job.sizes, job.demand, strict=True):
-        most -= min(demand, limit // size)
+    for piece in range(bisect_left(job.sizes, -limit, key=lambda size: -size), len(job.sizes)):
+        most -= min(job.demand[piece], limit // job.sizes[piece])
         if most < 0:
             return False
     return True
@@ -59,10 +64,10 @@ def _singles(job: Job, limit: int) -> list[int]:
 
 
 class Shelf:
-    """What is left of each piece type while objects are filled; `_next` skips types that are used up."""
+    """The remaining pieces of each type while objects are filled; `_next` skips types that are used up."""
 
-    def __init__(self, job: Job) -> None:
-        self.job, self.left = job, list(job.demand)
+    def __init__(self, job: Job, watch: Watch) -> None:
+        self.job, self.watch, self.left = job, watch, list(job.demand)
         self.pieces, self.total = job.pieces, job.total
         self.types = len(self.left)
         self._next = list(range(self.types + 1))
@@ -76,7 +81,7 @@ class Shelf:
         self.types -= 1
 
     def next(self, piece: int) -> int:
-        """The first type from here on of which something is left."""
+        """The first type from here on with pieces left."""
         ahead = self._next
         while ahead[piece] != piece:
             ahead[piece] = ahead[ahead[piece]]
@@ -84,7 +89,7 @@ class Shelf:
         return piece
 
     def longest(self, limit: int) -> int:
-        """The longest type left that is not above the limit."""
+        """The longest remaining type that does not exceed the limit."""
         return self.next(bisect_left(self._falling, -limit))
 
     def take(self, piece: int, many: int) -> None:
@@ -111,6 +116,7 @@ class Shelf:
 
     def _end(self, limit: int) -> list[tuple[int, int]]:
         chosen = self._choice(limit)
+        self.watch.work(_CHOSEN + len(chosen) * (limit // _SHIFTED))
         steps = sums([self.job.sizes[piece] for piece in chosen], limit)
         at = steps[-1].bit_length() - 1
         made: dict[int, int] = {}
@@ -124,7 +130,7 @@ class Shelf:
         return list(made.items())
 
     def _choice(self, limit: int) -> list[int]:
-        """Single pieces to choose from, longest first, spread evenly where there are many."""
+        """Individual pieces to choose from, longest first, spread evenly if there are many."""
         piece, last = self.longest(limit), len(self.left)
         stride = (last - piece) / CHOICE if self.types > CHOICE else 0
         types = []
@@ -140,22 +146,27 @@ class Shelf:
         return [p for p, many in zip(types, fitting, strict=True) for _ in range(min(many, each))]
 
 
-def filled(job: Job, objects: Sequence[tuple[int, int]], *, shortest_first: bool) -> Answer:
-    """Fill these objects; pieces that find no place go onto the stock that is left, by best fit."""
-    shelf = Shelf(job)
+def filled(job: Job, objects: Sequence[tuple[int, int]], watch: Watch, *, shortest_first: bool) -> Answer:
+    """Fill these objects.
+
+    Pieces that do not fit, or are left once a limit is reached, are placed on the remaining stock by best fit.
+    """
+    shelf = Shelf(job, watch)
     order = sorted(objects[:-1], key=lambda entry: entry[1], reverse=not shortest_first)
     copies: Counter[int] = Counter()
     bins = []
     for kind, limit in [*order, *objects[-1:]]:
+        if watch.over():
+            break
         if copies[kind] < job.kinds[kind].count and (content := shelf.fill(limit)):
             copies[kind] += 1
             bins.append(job.bin(kind, content))
-    rest = first_rung(part(job, bins, shelf.left)).bins if shelf.pieces else ()
-    return swapped(job, answer(job, [*bins, *rest], "exact fills"))
+    rest = first_rung(part(job, bins, shelf.left), watch).bins if shelf.pieces else ()
+    return swapped(job, answer(job, [*bins, *rest], "exact fills"), watch)
 
 
 def better_fills(job: Job, best: Answer, limits: Limits, watch: Watch) -> Answer:
-    """The best over fluid plans, first on spools alone, then on all stock: a good plan keeps the fronts short."""
+    """The best of the fluid plans, first on spools alone, then on all stock: a good plan keeps the fronts short."""
     reach = reachable(job, [kind.capacity for kind in job.kinds])
     spools = [top if kind.unlimited else 0 for top, kind in zip(reach, job.kinds, strict=True)]
     for tops in (spools, reach) if any(spools) and spools != reach else (reach,):
@@ -164,7 +175,7 @@ def better_fills(job: Job, best: Answer, limits: Limits, watch: Watch) -> Answer
 
 
 def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, watch: Watch) -> Answer:
-    """Fluid plans with more and more spare length, while these cost less than the best plan: first in wide strides, then each one."""
+    """Try fluid plans with increasing spare length while they cost less than the best plan: first in wide strides, then one by one."""
     most = 3 * job.sizes[0]
     ceiling = IMPOSSIBLE if any(best.left) else best.cost
     ways = Cover(job, reach, job.total, job.total + most, ceiling, real=True, watch=watch)
@@ -182,13 +193,13 @@ def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, watch: 
             if objects and objects not in seen:
                 seen.add(objects)
                 tries -= 1
-                best = min(best, *_packed(job, objects, limits), key=lambda a: a.rank(job))
+                best = min(best, *_packed(job, objects, limits, watch), key=lambda a: a.rank(job))
             spare = _next(job, fluid, spare, wide=wide)
     return best
 
 
 def _next(job: Job, fluid: Fluid, spare: int, *, wide: bool) -> int:
-    """The spare length to ask for next: beyond this plan's own; in wide strides at least three times as much."""
+    """The spare length to try next: beyond this plan's own; in wide strides at least three times as much."""
     beyond = fluid.covered - job.total + 1
     tripled = 3 * spare + 1
     if fluid.partial is not None or beyond <= spare:
@@ -196,11 +207,11 @@ def _next(job: Job, fluid: Fluid, spare: int, *, wide: bool) -> int:
     return max(beyond, tripled) if wide else beyond
 
 
-def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits) -> list[Answer]:
-    """Plans on these objects: by search where the order is small, else by exact fills in one or two orders."""
+def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits, watch: Watch) -> list[Answer]:
+    """Plans on these objects: by search for small orders, else by exact fills in one or two orders."""
     if job.pieces <= MOST and limits.pack_nodes and len(objects) > 1:
-        found = Packer(job, objects, limits.pack_nodes).run()
+        found = Packer(job, objects, limits.pack_nodes, watch).run()
         if found:
-            return [swapped(job, answer(job, bins, "exact fills")) for bins in found]
+            return [swapped(job, answer(job, bins, "exact fills"), watch) for bins in found]
     orders = (True, False) if len({limit for _, limit in objects[:-1]}) > 1 else (True,)
-    return [filled(job, objects, shortest_first=order) for order in orders]
+    return [filled(job, objects, watch, shortest_first=order) for order in orders]

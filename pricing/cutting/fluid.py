@@ -1,12 +1,12 @@
-"""Quick bound R: the least cost of stock that holds a gross length, pieces flowing like water.
+"""Quick bound R: the least cost of stock that holds a gross length, with pieces treated as a fluid.
 
-On each touched object the cost rises with slope value/length while the rest is kept, may jump where it
-becomes too short to keep, and is flat from there. Of two objects both inside their slope, moving length to the
-cheaper slope never costs more; so in a best fluid plan at most one object lies inside its slope, and
-every other is *full* or *kept at its least rest*. R is exact for that model, and not convex.
+On each touched object the cost rises with slope value/length while the rest is kept, may jump where the rest becomes too short to keep,
+and is flat from there. If two objects are both inside their slope, moving length to the cheaper slope never costs more; so in a best fluid
+plan at most one object is inside its slope, and every other is *full* or *kept at its least rest*. R is exact for that model, and not
+convex.
 
-With `low`, the shortest piece, no touched object is used for less: then another may also be *used for one shortest piece*. Where orders fill whole
-spools and a little more, that is a whole fee.
+With `low`, the shortest piece, no touched object is used for less, so another may also be *used for one shortest piece*. For orders that
+fill whole spools and a little more, that amounts to a whole fee.
 """
 
 from __future__ import annotations
@@ -19,16 +19,21 @@ import numpy as np
 from .job import Ints, Job, Kind
 from .watch import ENDLESS, Watch
 
-#: Points kept on a front; more are merged so that the bound only sinks.
+#: Points kept on a front; beyond that, points are merged in a way that can only lower the bound.
 POINTS = 20_000
-#: Copies of a limited kind that are told apart; more are counted once as full and once as kept.
+#: Points of all fronts of a cover together: eight bytes each for length and cost.
+ALL_POINTS = 4_000_000
+#: Steps for merging a point into a front, and for inspecting it in a search for the least.
+_MERGED, _LOOKED = 60, 8
+_CALLED = 20_000
+#: Copies of a limited kind that are treated individually; beyond that, they are counted once as full and once as kept.
 COPIES = 6
 IMPOSSIBLE = 1 << 60
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """Objects that cover `length` steps at `cost` together; pieces may fill each up to `limit`."""
+    """Objects that together cover `length` steps at `cost`; pieces may fill each up to `limit`."""
 
     kind: int
     many: int
@@ -39,7 +44,7 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Slope:
-    """One object used in part: `start` plus value/length for each step, from `low` to `reach` steps."""
+    """One partly used object: costs `start` plus value/length for each step, from `low` to `reach` steps."""
 
     kind: int
     start: int
@@ -51,21 +56,21 @@ class Slope:
 
     @property
     def limit(self) -> int:
-        """The whole object."""
+        """The whole object, in steps."""
         return self.length // self.step
 
     def least(self, over: int) -> int:
-        """Lower bound of the cost of so many steps."""
+        """Lower bound on the cost of using this many steps."""
         return self.start + over * self.step * self.value // self.length
 
     def many(self, over: Ints) -> Ints:
-        """`least` of many, none of them for less than `low`."""
+        """`least` for an array; uses below `low` cost as much as `low`."""
         return self.start + np.maximum(over, self.low) * self.step * self.value // self.length
 
 
 @dataclass(frozen=True, slots=True)
 class Fluid:
-    """A fluid plan: its cost, and the covered length and cost but for the partly used object."""
+    """A fluid plan: its cost, and the length and cost covered without the partly used object."""
 
     cost: int
     covered: int
@@ -78,12 +83,12 @@ Choice = tuple[Item, ...]
 
 
 def slope(k: int, kind: Kind, low: int = 0) -> Slope:
-    """The sloping part of a kind whose rest can be kept."""
+    """The sloping part of a kind whose remnant can be kept."""
     return Slope(k, kind.touch + (kind.fee or 0), kind.value, kind.length, kind.step, kind.kept_capacity, low)
 
 
 def _items(k: int, kind: Kind, top: int) -> Choice:
-    """One object full and, where that is another thing, with its least rest; inside the slope at the slope's lower bound.
+    """One object used in full and, if different, with its least rest; inside the slope at the slope's lower bound.
 
     A full object may still keep a rest. Its own cost is rounded up, and moving length between two objects could save that.
     """
@@ -96,7 +101,7 @@ def _items(k: int, kind: Kind, top: int) -> Choice:
 
 
 def _choices(kinds: Sequence[Kind], reach: Sequence[int], need: int) -> list[Choice]:
-    """What may be added one after the other, at most one item of each; the cheapest by length come last."""
+    """The choices to add one after another, at most one item of each; the cheapest by length come last."""
     made: list[Choice] = []
     for _, k in sorted((kind.count > COPIES, k) for k, kind in enumerate(kinds) if reach[k] > 0 and kind.count):
         ones = _items(k, kinds[k], reach[k])
@@ -110,7 +115,7 @@ def _choices(kinds: Sequence[Kind], reach: Sequence[int], need: int) -> list[Cho
 
 
 def _lows(k: int, kind: Kind, need: int, low: int) -> list[Choice]:
-    """Objects used for one shortest piece; never two of them where one could hold both."""
+    """Objects used for one shortest piece; never two of them if one could hold both."""
     one = Item(k, 1, low, slope(k, kind).least(low), kind.capacity)
     return [(one,)] if 2 * low <= kind.kept_capacity else _multiples(one, min(kind.count, -(-need // low)))
 
@@ -132,9 +137,9 @@ def _binary(count: int) -> list[int]:
 class Cover:
     """Least cost of covering lengths up to `need`, as fronts over a growing list of choices.
 
-    Points that cannot end below `ceiling` for a need of at least `floor` are dropped: `least` is exact below
-    the ceiling, and nothing that it leaves out costs less than the ceiling. Where points are merged, `least` is a
-    bound and no plan; with `real`, it is a plan and no bound.
+    Points that cannot end below `ceiling` for a need of at least `floor` are dropped: `least` is exact below the ceiling, and nothing it
+    leaves out costs less than the ceiling. If points are merged, `least` is a bound but not a plan; with `real`, it is a plan but not a
+    bound, and all fronts are kept to reconstruct its objects.
     """
 
     def __init__(
@@ -149,40 +154,47 @@ class Cover:
         low: int = 0,
         watch: Watch = ENDLESS,
     ) -> None:
-        self.floor, self.need, self.ceiling, self.real = floor, need, ceiling, real
+        self.floor, self.need, self.ceiling, self.real, self.watch = floor, need, ceiling, real, watch
         sloping = [(k, kind) for k, kind in enumerate(job.kinds) if kind.count and kind.kept_capacity > 0 and kind.kept_capacity >= low]
         self.slopes = [slope(k, kind, low) for k, kind in sloping]
         self.choices = _choices(job.kinds, reach, need)
         self.choices += [choice for k, kind in sloping if low for choice in _lows(k, kind, need, low)]
         self.rate = self._rate()
-        self.fronts: list[Points] = [(np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64))]
+        self.points = min(POINTS, ALL_POINTS // max(1, len(self.choices)))
+        self.last: Points = (np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64))
+        self.fronts = [self.last]
         ahead = sum(max(item.length for item in choice) for choice in self.choices)
         ahead += max((each.reach for each in self.slopes), default=0)
+        self.whole = True
         for choice in self.choices:
             if watch.over():
+                self.whole = False
                 break
             ahead -= max(item.length for item in choice)
-            self.fronts.append(self._grown(choice, ahead))
-        self.whole = len(self.fronts) > len(self.choices)
+            self.last = self._grown(choice, ahead)
+            if real:
+                self.fronts.append(self.last)
 
     def _rate(self) -> float:
-        """Least cost of a step anywhere, rounded down a little."""
+        """Least cost per step anywhere, rounded down slightly."""
         rates = [item.cost / item.length for choice in self.choices for item in choice]
         rates += [each.value * each.step / each.length for each in self.slopes]
         return min(rates, default=0.0) * (1 - 1e-12)
 
     def _grown(self, choice: Choice, ahead: int) -> Points:
-        lengths, costs = self.fronts[-1]
+        lengths, costs = self.last
+        self.watch.work(_CALLED + len(lengths) * (1 + len(choice)) * _MERGED)
         more = [(np.minimum(lengths + item.length, self.need), costs + item.cost) for item in choice]
         longer = np.concatenate([lengths, *(points[0] for points in more)])
         dearer = np.concatenate([costs, *(points[1] for points in more)])
         least = dearer + self.rate * np.maximum(self.floor - longer, 0)
         hopeful = (least <= self.ceiling * (1 + 1e-12) + 1) & (longer + ahead >= self.floor)
-        return _pruned(longer[hopeful], dearer[hopeful], real=self.real)
+        return _pruned(longer[hopeful], dearer[hopeful], self.points, real=self.real)
 
     def least(self, need: int) -> Fluid:
-        """R(need) and what reaches it; the ceiling and nothing else where nothing is below."""
-        lengths, costs = self.fronts[-1]
+        """R(need) and the plan that reaches it; if nothing is below the ceiling, just the ceiling."""
+        lengths, costs = self.last
+        self.watch.work((1 + len(self.slopes)) * (_CALLED + len(lengths) * _LOOKED))
         best = Fluid(self.ceiling, 0, 0, None)
         at = int(np.searchsorted(lengths, need))
         if at < len(lengths) and costs[at] < best.cost:
@@ -200,8 +212,9 @@ class Cover:
     def objects(self, found: Fluid) -> list[tuple[int, int]]:
         """The (kind, steps to fill) of each object of a fluid plan, the partly used one last.
 
-        Empty where merged points hide the way, which `real` ones never do.
+        Empty if merged points hide the way, which never happens with `real`.
         """
+        self.watch.work(len(self.choices) * _CALLED // 4)
         length, cost = found.covered, found.cover_cost
         made = [] if found.partial is None else [(found.partial.kind, found.partial.limit)]
         for choice, front in zip(self.choices[::-1], self.fronts[-2::-1], strict=True):
@@ -215,13 +228,13 @@ class Cover:
 
 
 def _has(front: Points, length: int, cost: int) -> bool:
-    """Whether the front covers the length for the cost."""
+    """Whether the front covers the length at that cost."""
     lengths, costs = front
     at = int(np.searchsorted(lengths, length))
     return at < len(lengths) and bool(costs[at] <= cost)
 
 
-def _pruned(lengths: Ints, costs: Ints, *, real: bool) -> Points:
+def _pruned(lengths: Ints, costs: Ints, most: int, *, real: bool) -> Points:
     order = np.lexsort((costs, -lengths))
     lengths, costs = lengths[order], costs[order]
     if not len(lengths):
@@ -229,24 +242,24 @@ def _pruned(lengths: Ints, costs: Ints, *, real: bool) -> Points:
     best = np.minimum.accumulate(costs)
     keep = np.concatenate(([True], costs[1:] < best[:-1]))
     lengths, costs = lengths[keep][::-1], costs[keep][::-1]
-    return _merged(lengths, costs, real=real) if len(lengths) > POINTS else (lengths, costs)
+    return _merged(lengths, costs, most, real=real) if len(lengths) > most else (lengths, costs)
 
 
-def _merged(lengths: Ints, costs: Ints, *, real: bool) -> Points:
-    """Fewer points: those of one narrow cell of cost become the longest of them, at its own cost or that of the cheapest."""
-    width = max(1, int(costs[-1] - costs[0]) // POINTS // 64)
+def _merged(lengths: Ints, costs: Ints, most: int, *, real: bool) -> Points:
+    """Reduce the number of points: those in a narrow cost range become the longest of them, at its own cost or that of the cheapest."""
+    width = max(1, int(costs[-1] - costs[0]) // most // 64)
     while True:
         cells = costs // width
         ends = np.flatnonzero(np.diff(cells, append=cells[-1] + 1))
-        if len(ends) <= POINTS:
+        if len(ends) <= most:
             return lengths[ends], costs[ends if real else np.concatenate(([0], ends[:-1] + 1))]
         width *= 2
 
 
 def quick_bound(job: Job, ceiling: int, reach: Sequence[int] | None = None, low: int = 0, watch: Watch = ENDLESS) -> int:
-    """No plan of all pieces costs less than this; `ceiling` is what one plan costs, `low` the shortest piece or 0.
+    """A lower bound on the cost of any plan of all pieces; `ceiling` is the cost of some plan, `low` the shortest piece or 0.
 
-    Where the time is up before it is made, the length at its least rate stands for it.
+    If time runs out first, the total length at the least rate is used instead.
     """
     if not job.pieces:
         return 0

@@ -1,4 +1,4 @@
-"""First rung: best fit decreasing over an index of open objects, then each object swapped for its cheapest kind."""
+"""First rung: best fit decreasing over an index of open objects, then each object is swapped for the cheapest kind."""
 
 from __future__ import annotations
 
@@ -8,23 +8,25 @@ from collections.abc import Iterable, Iterator
 from .job import Answer, Job, answer
 from .watch import ENDLESS, Watch
 
-#: Orders above this many piece types try fewer orders of opening.
+#: Orders with more piece types than this try fewer opening orders.
 MANY = 2_000
+#: Steps for placing one piece type, and for comparing the cost of a content on one kind.
+_PLACED, _COMPARED = 4_000, 500
 
 
 def first_rung(job: Job, watch: Watch = ENDLESS) -> Answer:
-    """The best of a few best-fit plans, of one at least; every piece that fits any free object is placed."""
+    """The best of a few best-fit plans, at least one; every piece that fits any free object is placed."""
     ways = _ways(job)
-    best = _plan(job, *next(ways))
+    best = _plan(job, *next(ways), watch)
     for way in ways:
         if watch.over():
             break
-        best = min(best, _plan(job, *way), key=lambda found: found.rank(job))
+        best = min(best, _plan(job, *way, watch), key=lambda found: found.rank(job))
     return best
 
 
 def _ways(job: Job) -> Iterator[tuple[tuple[int, ...], bool]]:
-    """(new kinds in order of opening, whether ready stock lies open from the start)."""
+    """(new kinds in opening order, whether ready stock is open from the start)."""
     new = [k for k, kind in enumerate(job.kinds) if not kind.ready]
     new.sort(key=lambda k: (job.kinds[k].cost(job.kinds[k].capacity) / job.kinds[k].length, k))
     ready = any(kind.ready for kind in job.kinds)
@@ -36,9 +38,10 @@ def _ways(job: Job) -> Iterator[tuple[tuple[int, ...], bool]]:
 
 
 class _Packing:
-    """Open objects by what they have left; `index` is sorted by (steps left, object).
+    """Open objects by remaining length; `index` is sorted by (steps left, object).
 
-    Of equal objects in `lying` kinds one untouched copy lies open at a time: as good as all of them, however many there are.
+    Of equal objects of `lying` kinds, only one untouched copy is open at a time: as good as having all of them open, however many there
+    are.
     """
 
     def __init__(self, job: Job, lying: Iterable[int]) -> None:
@@ -56,7 +59,7 @@ class _Packing:
         self.content.append([])
 
     def place(self, piece: int, size: int, wanted: int) -> int:
-        """Put up to `wanted` equal pieces into the tightest object; how many went in."""
+        """Put up to `wanted` equal pieces into the tightest object; returns how many went in."""
         at = bisect_left(self.index, (size, -1))
         if at == len(self.index):
             return 0
@@ -77,7 +80,7 @@ class _Packing:
         return False
 
 
-def _plan(job: Job, order: tuple[int, ...], ready_first: bool) -> Answer:
+def _plan(job: Job, order: tuple[int, ...], ready_first: bool, watch: Watch) -> Answer:
     ready = tuple(k for k, kind in enumerate(job.kinds) if kind.ready)
     packing = _Packing(job, ready if ready_first else ())
     for kind in ready if ready_first else ():
@@ -91,19 +94,31 @@ def _plan(job: Job, order: tuple[int, ...], ready_first: bool) -> Answer:
             if not done and not packing.open_for(size, order + ready):
                 break
     bins = [job.bin(k, c) for k, c in zip(packing.kinds, packing.content, strict=True) if c]
-    return swapped(job, answer(job, bins, "best fit"))
+    watch.work((len(job.sizes) + len(bins)) * _PLACED)
+    return swapped(job, answer(job, bins, "best fit"), watch)
 
 
-def swapped(job: Job, found: Answer) -> Answer:
-    """The same contents, each moved to the cheapest free kind that holds it, shortest contents first."""
+def swapped(job: Job, found: Answer, watch: Watch) -> Answer:
+    """The same contents, each moved to the cheapest free kind that holds it, shortest contents first.
+
+    Contents are left as they are once a limit is reached.
+    """
     free = [kind.count for kind in job.kinds]
     for each in found.bins:
         free[each.kind] -= 1
     bins = []
+    used, ranked = -1, list[tuple[int, int]]()
     for each in sorted(found.bins, key=lambda b: (b.used, b.content)):
+        if watch.over():
+            bins.append(each)
+            continue
+        if each.used != used:  # there may be thousands of equal contents
+            used, ranked = each.used, sorted((kind.cost(each.used), k) for k, kind in enumerate(job.kinds) if kind.capacity >= each.used)
+            watch.work(len(job.kinds) * _COMPARED)
         free[each.kind] += 1
-        fitting = (k for k, kind in enumerate(job.kinds) if free[k] and kind.capacity >= each.used)
-        best = min(fitting, key=lambda k: (job.kinds[k].cost(each.used), k != each.kind, k))
+        least, best = next((cost, k) for cost, k in ranked if free[k])
+        if job.kinds[each.kind].cost(each.used) == least:
+            best = each.kind
         free[best] -= 1
         bins.append(job.bin(best, each.content))
     return answer(job, bins, found.stage)

@@ -1,7 +1,7 @@
 """The order in integers: lengths in steps, money in ten-thousandths of the minor unit.
 
-A step is the greatest common divisor of the pieces' gross lengths in 0.1 mm. A rest's value is rounded
-down to a ten-thousandth of the minor unit; everything else is exact.
+A step is the greatest common divisor of the pieces' gross lengths in 0.1 mm. A rest's value is rounded down to a ten-thousandth of the
+minor unit; everything else is exact.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ Ints = npt.NDArray[np.int64]
 
 @dataclass(frozen=True)
 class Kind:
-    """Stock objects alike in everything but their name. `rows` are (stock row, copies), in id order."""
+    """Stock objects identical except for their name. `rows` are (stock row, copies), in id order."""
 
     length: int
     capacity: int
@@ -27,48 +27,48 @@ class Kind:
     ready: bool
     touch: int
     value: int
-    least_rest: int
+    least_remnant: int
     fee: int | None
     rows: tuple[tuple[int, int | None], ...]
     unlimited: bool
 
-    def rest_value(self, rest: int) -> int | None:
-        """Value of a kept rest of so many 0.1 mm; None where it is scrap."""
-        if self.fee is None or rest <= 0 or rest < self.least_rest:
+    def remnant_value(self, remnant: int) -> int | None:
+        """Value of a kept rest of this length in 0.1 mm; None if it is scrap."""
+        if self.fee is None or remnant <= 0 or remnant < self.least_remnant:
             return None
-        worth = self.value * rest // self.length - self.fee
+        worth = self.value * remnant // self.length - self.fee
         return worth if worth >= 0 else None
 
     def cost(self, used: int) -> int:
-        """Cost of touching one object and using so many steps of it."""
-        return self.touch + self.value - (self.rest_value(self.length - used * self.step) or 0)
+        """Cost of touching one object and using this many steps of it."""
+        return self.touch + self.value - (self.remnant_value(self.length - used * self.step) or 0)
 
     def costs(self, used: Ints) -> Ints:
-        """`cost` of many uses, all within the capacity."""
+        """`cost` for an array of uses, all within the capacity."""
         full = self.touch + self.value
         if self.fee is None:
             return np.full(used.shape, full, dtype=np.int64)
-        rest = self.length - used * self.step
-        worth = rest * self.value // self.length - self.fee
-        worth[(rest < self.least_rest) | (worth < 0)] = 0
+        remnant = self.length - used * self.step
+        worth = remnant * self.value // self.length - self.fee
+        worth[(remnant < self.least_remnant) | (worth < 0)] = 0
         return full - worth
 
     @cached_property
     def kept_capacity(self) -> int:
-        """Most steps that may be used with the rest still kept; -1 where a rest never is."""
+        """Most steps that can be used with the rest still kept; -1 if a rest never is."""
         if self.fee is None:
             return -1
-        rest = max(self.least_rest, 1)
+        remnant = max(self.least_remnant, 1)
         if self.fee:
             if not self.value:
                 return -1
-            rest = max(rest, -(-self.fee * self.length // self.value))
-        return (self.length - rest) // self.step if rest < self.length else -1
+            remnant = max(remnant, -(-self.fee * self.length // self.value))
+        return (self.length - remnant) // self.step if remnant < self.length else -1
 
 
 @dataclass(frozen=True, slots=True)
 class Bin:
-    """One touched object: its kind, the use in steps, and (piece type, how many) by falling length."""
+    """One touched object: its kind, steps used, and (piece type, count) by decreasing length."""
 
     kind: int
     used: int
@@ -77,7 +77,7 @@ class Bin:
 
 @dataclass(frozen=True)
 class Job:
-    """Piece types by falling gross length `sizes` with their `demand`, and the stock kinds."""
+    """Piece types by decreasing gross length (`sizes`) with their `demand`, and the stock kinds."""
 
     sizes: tuple[int, ...]
     demand: tuple[int, ...]
@@ -86,7 +86,7 @@ class Job:
 
     @cached_property
     def pieces(self) -> int:
-        """How many pieces."""
+        """Number of pieces."""
         return sum(self.demand)
 
     @cached_property
@@ -95,7 +95,7 @@ class Job:
         return sum(s * d for s, d in zip(self.sizes, self.demand, strict=True))
 
     def bin(self, kind: int, content: Iterable[tuple[int, int]]) -> Bin:
-        """A bin with its use added up; each piece type stands in it once."""
+        """A bin with its total use; each piece type is listed once."""
         merged: dict[int, int] = {}
         for i, n in content:
             if n:
@@ -104,13 +104,13 @@ class Job:
         return Bin(kind, sum(self.sizes[i] * n for i, n in items), items)
 
     def cost(self, bins: Iterable[Bin]) -> int:
-        """What the bins cost together, from their contents alone."""
+        """Total cost of the bins, computed from their contents alone."""
         return sum(self.kinds[b.kind].cost(b.used) for b in bins)
 
 
 @dataclass(frozen=True)
 class Answer:
-    """Bins for a part of the demand; `left` counts what found no place, by piece type."""
+    """Bins for part of the demand; `left` counts the pieces without a place, by piece type."""
 
     bins: tuple[Bin, ...]
     left: tuple[int, ...]
@@ -118,15 +118,15 @@ class Answer:
     stage: str
 
     def rank(self, job: Job) -> tuple[int, int, int, int, int]:
-        """Smaller is better: length without place, cost, objects, new spools among them, then the longest single rest."""
+        """Sort key, smaller is better: unplaced length, cost, objects, new spools among them, then the longest single rest."""
         missing = sum(n * s for n, s in zip(self.left, job.sizes, strict=True))
-        rests = (job.kinds[b.kind].length - b.used * job.step for b in self.bins)
+        remnants = (job.kinds[b.kind].length - b.used * job.step for b in self.bins)
         fresh = sum(not job.kinds[b.kind].ready for b in self.bins)
-        return missing, self.cost, len(self.bins), fresh, -max(rests, default=0)
+        return missing, self.cost, len(self.bins), fresh, -max(remnants, default=0)
 
 
 def answer(job: Job, bins: Iterable[Bin], stage: str) -> Answer:
-    """An answer from its bins; cost and leftovers are recomputed here, never taken over."""
+    """An answer built from its bins; cost and leftovers are always recomputed here."""
     made = tuple(b for b in bins if b.content)
     left = list(job.demand)
     for each in made:
@@ -136,7 +136,7 @@ def answer(job: Job, bins: Iterable[Bin], stage: str) -> Answer:
 
 
 def part(job: Job, bins: Sequence[Bin], left: Sequence[int]) -> Job:
-    """The job of the pieces left, on the stock that these bins leave; its type numbers stay the same."""
+    """The job of the remaining pieces, on the stock that these bins leave; type numbers stay the same."""
     taken = [0] * len(job.kinds)
     for each in bins:
         taken[each.kind] += 1
@@ -145,7 +145,7 @@ def part(job: Job, bins: Sequence[Bin], left: Sequence[int]) -> Job:
 
 
 def fits(job: Job, found: Answer) -> bool:
-    """Whether the answer keeps to capacities, copies and demand."""
+    """Whether the answer respects capacities, copies and demand."""
     if any(n < 0 for n in found.left):
         return False
     copies = [0] * len(job.kinds)

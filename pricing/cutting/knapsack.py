@@ -1,4 +1,4 @@
-"""Pricing by an exact knapsack in integers: the contents that a set of piece values likes best on each kind."""
+"""Pricing by an exact integer knapsack: the best contents for each kind under a set of piece values."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from .job import Bin, Ints, Job
 
 @dataclass(frozen=True, slots=True)
 class Priced:
-    """For each kind the least (cost - value) of any content, and a few bins that come near it."""
+    """For each kind, the least (cost - value) of any content, and a few bins that come close to it."""
 
     least: tuple[int, ...]
     bins: tuple[Bin, ...]
 
 
 class Knapsack:
-    """Bounded knapsack over steps: `best[u]` is the greatest value of pieces of at most u steps."""
+    """Bounded knapsack over steps: `best[u]` is the greatest value of pieces that take at most u steps."""
 
     def __init__(self, job: Job) -> None:
         self.job = job
@@ -37,16 +37,16 @@ class Knapsack:
 
     @property
     def work(self) -> int:
-        """Steps of one pricing."""
+        """Steps taken by one pricing."""
         return len(self.chunks) * (self.capacity + 1)
 
     @property
     def width(self) -> int:
-        """Steps of all kinds together, which are kept in memory."""
+        """Steps of all kinds together, which are held in memory."""
         return sum(kind.capacity + 1 for kind in self.job.kinds if kind.count)
 
     def _split(self) -> Iterator[tuple[int, int]]:
-        """(piece type, how many at once): chunks whose sums reach every count that fits."""
+        """(piece type, count) chunks whose sums reach every count that fits."""
         for piece, (size, demand) in enumerate(zip(self.job.sizes, self.job.demand, strict=True)):
             left, many = min(demand, self.capacity // size), 1
             while left > 0:

@@ -1,4 +1,4 @@
-"""The rungs, one after the other, until the plan is proven or the limits are reached."""
+"""Climbs the rungs one after another until the plan is proven optimal or a limit is reached."""
 
 from __future__ import annotations
 
@@ -20,15 +20,17 @@ from .subsets import transitions
 from .table import STATES, Table
 from .watch import Watch
 
-#: Steps of one pricing beyond which columns are too slow.
+#: Steps per pricing beyond which column generation is too slow.
 PRICING = 25_000_000
-#: Steps of all kinds together beyond which columns take too much memory: eight bytes each, and as many again at work.
-WIDTH = 12_000_000
+#: Steps of all kinds together beyond which column generation takes too much memory: eight bytes each, and as much again as working space.
+WIDTH = 8_000_000
+#: Steps per microsecond estimated by the exact table.
+_MICROSECOND = 1_000
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The best answer, a bound on what its pieces must cost, and whether no more could be placed."""
+    """The best answer, a lower bound on the cost of its pieces, and whether no more pieces could be placed."""
 
     answer: Answer
     bound: int
@@ -37,12 +39,12 @@ class Outcome:
 
     @property
     def proven(self) -> bool:
-        """Whether nothing is left to find."""
+        """Whether the answer is proven optimal."""
         return self.complete and self.bound >= self.answer.cost
 
 
 def climb(job: Job, limits: Limits, watch: Watch) -> Outcome:
-    """Answer with the best plan that the limits allow."""
+    """Return the best plan that the limits allow."""
     if not limits.first_rung_only and transitions(tuple(d + 1 for d in job.demand)) <= limits.transitions:
         return _exact(Table(job))
     found = first_rung(job, watch)
@@ -50,28 +52,36 @@ def climb(job: Job, limits: Limits, watch: Watch) -> Outcome:
     if limits.first_rung_only or outcome.proven or watch.over():
         return outcome
     found = better_fills(job, found, limits, watch)
-    outcome = _bounded(job, found, watch, filled=True)
+    outcome = _best_bound(outcome, _bounded(job, found, watch, filled=True))
     if outcome.proven or watch.over():
         return outcome
-    return _by_table(job, outcome, limits) or _by_columns(planned_part(job, found), outcome, limits, watch)
+    return _by_table(job, outcome, limits, watch) or _by_columns(planned_part(job, found), outcome, limits, watch)
 
 
 def _bounded(job: Job, found: Answer, watch: Watch, *, filled: bool = False) -> Outcome:
-    """The quick bound; with `filled`, no object counts for more than pieces can make up in it exactly."""
+    """The quick bound; with `filled`, each object counts only as far as pieces can fill it exactly."""
     planned = planned_part(job, found)
     reach = reachable(planned, [kind.capacity for kind in job.kinds]) if filled else None
     low = min((size for size, many in zip(planned.sizes, planned.demand, strict=True) if many), default=0) if filled else 0
     return Outcome(found, quick_bound(planned, found.cost, reach, low, watch), "length", not any(found.left))
 
 
-def _by_table(job: Job, outcome: Outcome, limits: Limits) -> Outcome | None:
-    """The exact table of a middling order, without the parts that no cheaper plan can use."""
+def _best_bound(before: Outcome, after: Outcome) -> Outcome:
+    """The later plan, with the earlier bound if that covers the same pieces and is higher, as when the later one was cut short."""
+    if before.complete and after.complete and before.bound > after.bound:
+        return replace(after, bound=min(before.bound, after.answer.cost))
+    return after
+
+
+def _by_table(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Outcome | None:
+    """The exact table for an order of medium size, without parts that no cheaper plan can use. None if it would be too much work."""
     if not limits.table_work or prod(d + 1 for d in job.demand) > STATES:
         return None
     found = outcome.answer
-    table = Table(job, found.cost if outcome.complete else None)
-    if table.work > limits.table_work:
+    table = Table(job, found.cost if outcome.complete else None, watch)
+    if table.work > limits.table_work or watch.over():
         return None
+    watch.work(int(table.work) * _MICROSECOND)
     better = table.solve()
     if better is None:
         return Outcome(found, found.cost, "exact table", True)
@@ -79,7 +89,7 @@ def _by_table(job: Job, outcome: Outcome, limits: Limits) -> Outcome | None:
 
 
 def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Outcome:
-    """Column generation for the bound, dives and small integer programmes for the plan."""
+    """Column generation for the bound; dives and small integer programmes for the plan."""
     close = (outcome.answer.cost - outcome.bound) * limits.close <= outcome.answer.cost
     if not limits.column_rounds or (limits.close and close) or _too_wide(Knapsack(job)):
         return outcome
@@ -95,7 +105,7 @@ def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Out
         if bound >= found.cost or not limits.mip_nodes or watch.over():
             break
         bins, every = _useful(job, state, found, pool, limits, watch) if beyond_pool else (list(pool), False)
-        found, low = small_programme(job, bins, found, limits.mip_nodes, watch.left())
+        found, low = small_programme(job, bins, found, limits.mip_nodes, watch)
         bound, stage = max((bound, stage), (low if every else 0, "integer programme"))
     return Outcome(replace(found, left=outcome.answer.left), bound, stage, outcome.complete)
 
@@ -105,7 +115,7 @@ def _too_wide(knapsack: Knapsack) -> bool:
 
 
 def _useful(job: Job, state: Generated, found: Answer, pool: Iterable[Bin], limits: Limits, watch: Watch) -> tuple[list[Bin], bool]:
-    """All bins that a cheaper plan can use; where these are too many, the nearest of them with the pool, and False."""
+    """All bins that a cheaper plan can use; if there are too many, the closest of them plus the pool, and False."""
     bins = useful_bins(job, state, found.cost, limits.mip_bins)
     if bins is not None:
         return bins, True
@@ -120,13 +130,13 @@ def _useful(job: Job, state: Generated, found: Answer, pool: Iterable[Bin], limi
 
 def _exact(table: Table) -> Outcome:
     found = table.solve()
-    if found is None:  # without a ceiling there always is a plan, be it an empty one
+    if found is None:  # without a ceiling there is always a plan, even if empty
         raise PlanFault(("the exact table gave no plan",))
     return Outcome(found, found.cost, "exact table", True)
 
 
 def planned_part(job: Job, found: Answer) -> Job:
-    """The job of those pieces only that have a place."""
+    """The job restricted to the pieces that have a place."""
     if not any(found.left):
         return job
     return replace(job, demand=tuple(d - n for d, n in zip(job.demand, found.left, strict=True)))

@@ -1,8 +1,8 @@
-"""The linear programme over bins, and the same as a small integer programme, by HiGHS.
+"""The linear programme over bins, and the same as a small integer programme, solved by HiGHS.
 
-HiGHS computes in floats: nothing that it says is a bound or a cost here. Piece values are rounded to integers and
-priced exactly elsewhere; plans are costed from their bins. One thread always: with another number,
-set later in the same process, a run fails while the old solution stays readable.
+HiGHS computes in floats, so none of its results is used as a bound or cost directly. Piece values are rounded to integers and priced
+exactly elsewhere; plans are costed from their bins. Always one thread: if another number is set later in the same process, a run fails
+while the old solution stays readable.
 """
 
 from __future__ import annotations
@@ -16,11 +16,12 @@ import numpy as np
 
 from .errors import PlanFault
 from .job import Bin, Job
+from .watch import ENDLESS, Watch
 
 
 @dataclass(frozen=True, slots=True)
 class Relaxed:
-    """Objective, how often each column is used, and the value of each piece type, all in floats."""
+    """Objective, use of each column and value of each piece type, all in floats."""
 
     cost: float
     uses: tuple[float, ...]
@@ -29,7 +30,7 @@ class Relaxed:
 
 @dataclass(frozen=True, slots=True)
 class Whole:
-    """Bins of an integer solution; the search's bound in floats; whether the search came to its end."""
+    """Bins of an integer solution; the search's bound in floats; whether the search was completed."""
 
     bins: list[Bin]
     bound: float
@@ -37,7 +38,7 @@ class Whole:
 
 
 def _scale(job: Job) -> float:
-    """Money per unit of the programme: whole where no rest has a value and costs stay small, else the dearest object."""
+    """Money per unit of the programme: an integer unit if no rest has a value and costs stay small, else the dearest object."""
     costs = [k.touch + k.value for k in job.kinds]
     unit = gcd(*costs)
     if unit and max(costs) <= 100_000 * unit and all(k.kept_capacity <= 0 for k in job.kinds):
@@ -48,15 +49,15 @@ def _scale(job: Job) -> float:
 class Master:
     """Columns over demand rows (at least) and count rows of limited kinds (at most)."""
 
-    def __init__(self, job: Job, columns: Sequence[Bin]) -> None:
+    def __init__(self, job: Job, columns: Sequence[Bin], watch: Watch = ENDLESS) -> None:
         import highspy
 
-        self.job = job
+        self.job, self._watch = job, watch
         self.scale = _scale(job)
         self.limited = [k for k, kind in enumerate(job.kinds) if not kind.unlimited]
         self.columns: list[Bin] = []
         self._status, self._ok = highspy.HighsModelStatus, highspy.HighsStatus.kOk
-        bare: Any = highspy.Highs.__mro__[1]  # the full class prints a banner when it is made
+        bare: Any = highspy.Highs.__mro__[1]  # the full class prints a banner on creation
         self._solver: Any = bare()
         for name, value in (
             ("log_to_console", False),
@@ -82,7 +83,7 @@ class Master:
         self._endless = endless
 
     def add(self, columns: Sequence[Bin]) -> None:
-        """Append bins as columns."""
+        """Add bins as columns."""
         for each in columns:
             rows = [i for i, _ in each.content]
             counts = [float(n) for _, n in each.content]
@@ -96,15 +97,22 @@ class Master:
             self.columns.append(each)
 
     def relax(self) -> Relaxed | None:
-        """Solve the linear programme; None where HiGHS does not call it optimal."""
-        self._solver.run()
+        """Solve the linear programme; None if HiGHS does not report it optimal."""
+        self._run()
         if self._solver.getModelStatus() != self._status.kOptimal:
             return None
         found = self._solver.getSolution()
         values = tuple(max(0.0, v) * self.scale for v in found.row_dual[: len(self.job.sizes)])
         return Relaxed(self._solver.getObjectiveValue() * self.scale, tuple(found.col_value[self.slack :]), values)
 
-    def whole(self, nodes: int, seconds: float | None) -> Whole | None:
+    def _run(self) -> None:
+        """Solve within the time left. The solver's own limit counts from its first run."""
+        left = self._watch.left()
+        if left is not None:
+            self._solver.setOptionValue("time_limit", self._solver.getRunTime() + max(0.01, left))
+        self._solver.run()
+
+    def whole(self, nodes: int) -> Whole | None:
         """The best integer use of the columns that a limited search finds, and its bound for these columns."""
         import highspy
 
@@ -112,9 +120,7 @@ class Master:
             self._solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
         for name, value in (("presolve", "on"), ("mip_max_nodes", nodes), ("mip_rel_gap", 0.0)):
             self._solver.setOptionValue(name, value)
-        if seconds is not None:
-            self._solver.setOptionValue("time_limit", max(0.01, seconds))
-        self._solver.run()
+        self._run()
         found = self._solver.getSolution()
         if not found.value_valid or len(found.col_value) != self.slack + len(self.columns):
             return None

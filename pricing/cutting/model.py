@@ -1,4 +1,4 @@
-"""The order and the plan, as the caller sees them: millimetres and money as Decimal."""
+"""The order and the plan as the caller sees them: millimetres and money as Decimal."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ class Source(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """`quantity` equal pieces of `length` mm; pieces of one `group` should come off one stock object."""
+    """`quantity` equal pieces of `length` mm; pieces of one `group` should be cut from one stock object."""
 
     length: Decimal
     quantity: int = 1
@@ -28,9 +28,9 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """A row of stock: `length` mm, worth either `price` (the whole object) or `price_per_metre`.
+    """A row of stock: `length` mm, valued at either `price` (the whole object) or `price_per_metre`.
 
-    `count` None is unlimited, for new spools only. `touch` overrides the policy's touch cost.
+    `count` None means unlimited, for new spools only. `touch` overrides the policy's touch cost.
     """
 
     id: str
@@ -44,28 +44,31 @@ class Stock:
 
 @dataclass(frozen=True, slots=True)
 class Policy:
-    """The shop's terms: mm and money.
+    """The shop's cutting terms, in mm and money.
 
-    `rest_fee` is what keeping a rest costs once; Decimal("Infinity") is wire bought for the job, whose
-    rest is worth nothing. `minor_digits` is the currency's number of decimals (ISO 4217).
+    `remnant_fee` is the one-time cost of keeping a remnant; Decimal("Infinity") means wire bought for the job, whose remnant is worth nothing.
+    `minor_digits` is the currency's number of decimals (ISO 4217).
     """
 
     allowance: Decimal = Decimal(0)
-    least_rest: Decimal = Decimal(0)
+    least_remnant: Decimal = Decimal(0)
     touch: Decimal = Decimal(0)
-    rest_fee: Decimal = Decimal(0)
+    remnant_fee: Decimal = Decimal(0)
     minor_digits: int = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """How far to climb. All limits but `seconds` count steps, so that equal input gives an equal plan.
+    """How far to climb. All limits except `seconds` count steps, so that equal input gives an equal plan.
 
-    `column_work` counts the steps of all pricings, some hundred million a second. Columns, which may take seconds, are left out once the gap is at most one part in `close` of the cost; 0: never.
-    `seconds` needs `clock`, any function that gives seconds; with it the plan may depend on the machine.
+    `work` counts the steps of everything except pricing, about a thousand million per second; the first plan is always made. `column_work`
+    counts the steps of all pricings, some hundred million per second. Column generation, which may take seconds, is skipped once the gap
+    is at most one part in `close` of the cost (0: never skipped). `seconds` needs `clock`, any function that returns seconds; with it the
+    plan may depend on the machine.
     """
 
     first_rung_only: bool = False
+    work: int = 500_000_000_000
     transitions: int = 600_000
     table_work: int = 400_000
     fill_tries: int = 24
@@ -83,7 +86,7 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """One piece on its stock object, from `start` to `end` mm; its allowance follows it."""
+    """One piece on its stock object, from `start` to `end` mm; followed by its allowance."""
 
     length: Decimal
     start: Decimal
@@ -95,7 +98,7 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """One touched stock object with its cuts in order; `rest` mm is kept as `rest_id`, or scrap (None)."""
+    """One touched stock object with its cuts in order; `remnant` mm is kept as `remnant_id`, or scrap (None)."""
 
     stock_id: str
     object_id: str
@@ -103,15 +106,15 @@ class Use:
     length: Decimal
     cuts: tuple[Cut, ...]
     used: Decimal
-    rest: Decimal
-    rest_id: str | None
-    rest_value: Decimal
+    remnant: Decimal
+    remnant_id: str | None
+    remnant_value: Decimal
     cost: Decimal
 
     @property
     def kept(self) -> bool:
         """Whether the rest goes back to stock."""
-        return self.rest_id is not None
+        return self.remnant_id is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,11 +130,15 @@ class Unplanned:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """Something the bench should know; no rule of the plan is broken."""
+    """Something the bench should know; it does not break any rule of the plan.
+
+    `objects` are those that a split group's pieces come off, `remnant` the length in mm of one that is not worth keeping.
+    """
 
     code: str
-    message: str
     subject: str
+    objects: tuple[str, ...] = ()
+    remnant: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,11 +154,11 @@ class Totals:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Cuts, their real cost, and how good they are shown to be.
+    """The cuts, their true cost, and how good the plan is known to be.
 
-    No plan of the planned pieces costs less than `lower_bound`; `proven` says that `cost` equals it and
-    that no other choice of pieces would have planned more length. `stage` names the rung that found
-    the plan, `bound_stage` the one that gave the bound; `elapsed` seconds, only with a clock.
+    No plan of the planned pieces costs less than `lower_bound`; `proven` means that `cost` equals it and that no other choice of pieces
+    would have planned more length. `stage` names the rung that found the plan, `bound_stage` the one that gave the bound; `elapsed` is in
+    seconds, set only with a clock.
     """
 
     uses: tuple[Use, ...]
@@ -168,5 +175,5 @@ class Plan:
 
     @property
     def gap_share(self) -> Decimal:
-        """The gap as a share of the lower bound (0 where both are 0)."""
+        """The gap as a share of the lower bound (0 if both are 0)."""
         return self.gap / self.lower_bound if self.lower_bound else Decimal(0 if not self.gap else 1)

@@ -1,8 +1,8 @@
 """Fills several objects at once, by a node-limited search over exact windows of waste.
 
-All objects together have steps to spare. Of these the objects before the last may waste `slack`: first none, so that
-the whole rest lies on the last one, then a little, then all. The shortest is filled first, with every content whose waste the
-slack still covers; sets of reachable sums show which branches can end in that window.
+All objects together have steps to spare. Of these, the objects before the last may waste `slack`: first none, so that the whole rest lies
+on the last one, then a little, then all. The shortest is filled first, with every content whose waste the slack still covers; sets of
+reachable sums show which branches can end in that window.
 """
 
 from __future__ import annotations
@@ -10,24 +10,30 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from .job import Bin, Job
+from .watch import Watch
 
-#: Orders of more pieces have so many exact fills that no search is needed.
+#: Larger orders have so many exact fills that no search is needed.
 MOST = 64
 #: Bits of all reachable sets of one object.
 _BITS = 60_000_000
-#: The share of the spare length that counts as a little.
+#: Bits of the reachable sets of all objects being filled at the same time.
+_ALL_BITS = 480_000_000
+#: Steps per node, and bits of a long integer inspected per step.
+_NODE, _LOOKED, _SHIFTED = 3_000, 20, 10
+#: Divisor of the spare length that gives the intermediate slack.
 _LITTLE = 50
 
 
 class Packer:
     """Search for bins on exactly these (kind, limit) objects that hold all pieces."""
 
-    def __init__(self, job: Job, objects: Sequence[tuple[int, int]], nodes: int) -> None:
-        self.job, self.most, self.nodes = job, nodes, nodes
+    def __init__(self, job: Job, objects: Sequence[tuple[int, int]], nodes: int, watch: Watch) -> None:
+        self.job, self.most, self.nodes, self.watch = job, nodes, nodes, watch
+        self.bits = _ALL_BITS
         self.objects = sorted(objects[:-1], key=lambda entry: entry[1]) + list(objects[-1:])
 
     def run(self) -> list[list[Bin]]:
-        """Bins for each slack with which the search found any within its nodes."""
+        """Bins for each slack for which the search succeeds within its nodes."""
         slack = sum(limit for _, limit in self.objects) - self.job.total
         counts = [0] * len(self.job.kinds)
         for kind, _ in self.objects:
@@ -36,6 +42,8 @@ class Packer:
             return []
         found = []
         for wasted in sorted({0, slack // _LITTLE, slack}):
+            if self.watch.over():
+                break
             self.nodes = self.most
             bins = self._place(0, list(self.job.demand), wasted)
             if bins is not None:
@@ -55,17 +63,23 @@ class Packer:
             if below is not None:
                 return [self.job.bin(kind, enumerate(content)), *below]
             if self.nodes <= 0:
-                return None
+                break
         return None
 
     def _contents(self, left: list[int], limit: int, slack: int) -> Iterator[tuple[list[int], int]]:
         types = [i for i, n in enumerate(left) if n and self.job.sizes[i] <= limit]
+        bits = limit * sum(min(left[i], limit // self.job.sizes[i]) for i in types)
+        if bits > min(_BITS, self.bits):
+            return
+        self.bits -= bits
         reach = self._reach(types, left, limit)
         content = [0] * len(left)
 
         def go(depth: int, used: int) -> Iterator[tuple[list[int], int]]:
             self.nodes -= 1
-            if self.nodes <= 0:
+            self.watch.work(_NODE)
+            if self.nodes <= 0 or self.watch.over():
+                self.nodes = 0
                 return
             if depth == len(types):
                 yield list(content), used
@@ -74,24 +88,27 @@ class Packer:
             size = self.job.sizes[piece]
             for many in range(min(left[piece], (limit - used) // size), -1, -1):
                 now = used + many * size
+                self.watch.work((limit - now) // _LOOKED)
                 low = max(0, limit - slack - now)
                 if reach[depth + 1] >> low & ((1 << (limit - now - low + 1)) - 1):
                     content[piece] = many
                     yield from go(depth + 1, now)
             content[piece] = 0
 
-        if reach:
+        try:
             yield from go(0, 0)
+        finally:
+            reach.clear()  # `go` refers to itself, so its closure would not be freed immediately
+            self.bits += bits
 
     def _reach(self, types: Sequence[int], left: Sequence[int], limit: int) -> list[int]:
-        """Reachable sums of the types from each depth on; empty where that is too much work."""
-        singles = sum(min(left[i], limit // self.job.sizes[i]) for i in types)
-        if singles * limit > _BITS:
-            return []
+        """Reachable sums of the types from each depth on."""
         mask, reach = (1 << (limit + 1)) - 1, 1
         made = [reach]
         for i in reversed(types):
-            for _ in range(min(left[i], limit // self.job.sizes[i])):
+            many = min(left[i], limit // self.job.sizes[i])
+            self.watch.work(many * (limit // _SHIFTED))
+            for _ in range(many):
                 reach |= (reach << self.job.sizes[i]) & mask
             made.append(reach)
         return made[::-1]

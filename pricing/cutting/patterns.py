@@ -1,7 +1,7 @@
-"""All bins that a cheaper plan could use, where these are few enough to write down.
+"""Enumerates all bins that a cheaper plan could use, if there are few enough.
 
-With safe piece values, the bins of a plan cost its bound plus what each bin costs beyond its pieces' values and
-its kind's least. So a bin that costs more beyond than the gap is in no cheaper plan.
+With safe piece values, the cost of a plan is its bound plus, for each bin, the excess of its cost over its pieces' values and its kind's
+least. So a bin whose excess is larger than the gap is part of no cheaper plan.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ class TooMany(Exception):
 def useful_bins(job: Job, state: Generated, ceiling: int, limit: int) -> list[Bin] | None:
     """Every bin that a plan below the ceiling can use, or None if there are more than `limit`.
 
-    Where no rest has a value only bins without room for another piece are listed: a plan may hold spare pieces.
+    If no rest has a value, only bins without room for another piece are listed: a plan may hold spare pieces.
     """
     made: list[Bin] = []
     steps = [40 * limit]
@@ -32,7 +32,7 @@ def useful_bins(job: Job, state: Generated, ceiling: int, limit: int) -> list[Bi
 
 
 class _Search:
-    """Depth first over piece types, longest first."""
+    """Depth-first search over piece types, longest first."""
 
     def __init__(self, job: Job, kind: int, values: list[int], slack: int, limit: int, steps: list[int]) -> None:
         self.job, self.kind, self.values = job, kind, values

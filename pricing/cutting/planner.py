@@ -1,4 +1,4 @@
-"""The public entry: check, scale, climb, report, verify."""
+"""The public entry point: check, scale, climb, report, verify."""
 
 from __future__ import annotations
 
@@ -26,11 +26,11 @@ def plan(
 ) -> Plan:
     """Plan the cuts of one wire at least cost.
 
-    Lengths in mm, to 0.1 mm; money to the currency's minor unit. Raises `InvalidOrder` with every failure of the
-    input. A piece longer than any stock, or left when the stock is exhausted, is named in `unplanned`.
+    Lengths are in mm, to 0.1 mm; money to the currency's minor unit. Raises `InvalidOrder` with every failure of the input. Pieces longer
+    than any stock, or left when the stock is exhausted, are listed in `unplanned`.
     """
     check(pieces, stock, policy, limits)
-    watch = Watch(limits)
+    watch = Watch(limits, sum(piece.quantity for piece in pieces))
     scaled = scale(pieces, stock, policy)
     outcome = climb(scaled.job, limits, watch)
     made = _plan(scaled, outcome, pieces, stock, policy, watch)
@@ -50,8 +50,7 @@ def _plan(scaled: Scaled, outcome: Outcome, pieces: Sequence[Piece], stock: Sequ
     unplanned = reporter.unplanned()
     notes = (*split_groups(uses), *scrapped(uses, policy))
     if any(found.left) and not outcome.complete:
-        detail = "the stock does not hold all pieces; that no other choice would place more length is not shown"
-        notes = (*notes, Note("choice_not_shown", detail, "stock"))
+        notes = (*notes, Note("choice_not_shown", "stock"))
     return Plan(
         uses=uses,
         unplanned=unplanned,

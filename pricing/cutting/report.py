@@ -1,4 +1,4 @@
-"""From bins to a plan with names, positions and money."""
+"""Converts bins to a plan with names, positions and money."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from itertools import chain
 
 from .job import Answer, Bin
 from .model import Cut, Note, Piece, Policy, Source, Stock, Totals, Unplanned, Use
@@ -17,15 +18,15 @@ _BENCH = {Source.OFFCUT: 0, Source.OPENED: 1, Source.NEW: 2}
 
 @dataclass
 class _Rows:
-    """What is left of the rows of one piece type, in input order."""
+    """Remaining rows of one piece type, in input order."""
 
     left: dict[int, int]
     groups: dict[str, list[int]] = field(default_factory=dict)
 
     def take(self, wanted: int, near: set[str], pieces: Sequence[Piece]) -> Iterator[int]:
-        """Rows for so many pieces: those whose group lies on this object already go first."""
+        """Rows for this many pieces, preferring those whose group is already on this object."""
         friends = [row for group in near & self.groups.keys() for row in self.groups[group]]
-        for row in [*sorted(friends), *self.left]:
+        for row in chain(sorted(friends), self.left):
             while wanted and self.left.get(row):
                 self.left[row] -= 1
                 wanted -= 1
@@ -45,12 +46,12 @@ class _Rows:
 
 
 def tenth(length: int) -> Decimal:
-    """0.1 mm as mm."""
+    """Convert tenths of a millimetre to mm."""
     return Decimal(length).scaleb(-1)
 
 
 class Reporter:
-    """Names the bins of an answer."""
+    """Converts the bins of an answer to named uses."""
 
     def __init__(self, scaled: Scaled, pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy) -> None:
         self.scaled, self.pieces, self.stock, self.policy = scaled, pieces, stock, policy
@@ -70,7 +71,7 @@ class Reporter:
         return tuple(self._use(row, copy, each, rows) for _, _, copy, row, each, rows in named)
 
     def together(self, found: Answer) -> list[tuple[Bin, Placed]]:
-        """Each object with the rows of its pieces, groups together where that costs nothing."""
+        """Each object with the rows of its pieces, keeping groups together as far as that costs nothing."""
         bins = sorted(found.bins, key=lambda b: (-b.used, b.content))
         placed = [list(self._placed(each)) for each in bins]
         if all(piece.group is None for piece in self.pieces):
@@ -106,12 +107,12 @@ class Reporter:
         stock, kind = self.stock[row], self.scaled.job.kinds[each.kind]
         name = self._name(stock, copy)
         used = each.used * kind.step
-        rest = kind.length - used
-        worth = kind.rest_value(rest)
-        rest_id = None if worth is None else f"{name}/rest"
+        remnant = kind.length - used
+        worth = kind.remnant_value(remnant)
+        remnant_id = None if worth is None else f"{name}/remnant"
         cuts = tuple(self._cuts(placed))
         money = self.scaled.money
-        return Use(stock.id, name, stock.source, stock.length, cuts, tenth(used), tenth(rest), rest_id,
+        return Use(stock.id, name, stock.source, stock.length, cuts, tenth(used), tenth(remnant), remnant_id,
                    money(worth or 0), money(kind.cost(each.used)))  # fmt: skip
 
     def _name(self, stock: Stock, copy: int) -> str:
@@ -132,7 +133,7 @@ class Reporter:
             start = end + allowance
 
     def unplanned(self) -> tuple[Unplanned, ...]:
-        """Pieces too long, and those left over; call after `uses`."""
+        """Pieces that are too long, and those left over; call after `uses`."""
         made = list(self.scaled.too_long)
         for rows in self.rows:
             for row, count in rows.left.items():
@@ -146,34 +147,23 @@ def totals(uses: Sequence[Use], policy: Policy) -> Totals:
     """Where the touched millimetres went."""
     pieces = sum((cut.length for use in uses for cut in use.cuts), Decimal(0))
     cuts = sum(len(use.cuts) for use in uses)
-    kept = sum((use.rest for use in uses if use.kept), Decimal(0))
-    scrap = sum((use.rest for use in uses if not use.kept), Decimal(0))
+    kept = sum((use.remnant for use in uses if use.kept), Decimal(0))
+    scrap = sum((use.remnant for use in uses if not use.kept), Decimal(0))
     return Totals(sum((use.length for use in uses), Decimal(0)), pieces, cuts * policy.allowance, kept, scrap)
 
 
 def scrapped(uses: Sequence[Use], policy: Policy) -> tuple[Note, ...]:
-    """A note for each rest that is long enough to keep, but worth less than keeping it costs."""
-    long = [use for use in uses if use.rest and not use.kept and use.rest >= policy.least_rest]
-    if policy.rest_fee.is_infinite():
+    """A note for each remnant that is long enough to keep but worth less than it costs to keep."""
+    long = [use for use in uses if use.remnant and not use.kept and use.remnant >= policy.least_remnant]
+    if policy.remnant_fee.is_infinite():
         return ()
-    return tuple(
-        Note(
-            "rest_not_worth_keeping",
-            f"the rest of {use.object_id}, {use.rest} mm, is long enough to be kept, but worth less than keeping it costs: it is scrap",
-            use.object_id,
-        )
-        for use in long
-    )
+    return tuple(Note("remnant_not_worth_keeping", use.object_id, remnant=use.remnant) for use in long)
 
 
 def split_groups(uses: Sequence[Use]) -> tuple[Note, ...]:
-    """A note for each group whose pieces come off more than one stock object."""
+    """A note for each group whose pieces are cut from more than one stock object."""
     where: dict[str, list[str]] = defaultdict(list)
     for use in uses:
         for group in sorted({cut.group for cut in use.cuts if cut.group is not None}):
             where[group].append(use.object_id)
-    return tuple(
-        Note("group_split", f"pieces of {group!r} come off {len(objects)} stock objects: {', '.join(objects)}", group)
-        for group, objects in where.items()
-        if len(objects) > 1
-    )
+    return tuple(Note("group_split", group, objects=tuple(objects)) for group, objects in where.items() if len(objects) > 1)

@@ -1,4 +1,4 @@
-"""From Decimal rows to an integer job and back."""
+"""Conversion between Decimal rows and an integer job."""
 
 from __future__ import annotations
 
@@ -12,15 +12,15 @@ from .errors import Failure, InvalidOrder
 from .job import Job, Kind
 from .model import Piece, Policy, Source, Stock, Unplanned
 
-#: A ten-thousandth of the minor unit: a value per metre times 0.1 mm is a whole number of these.
+#: Ten-thousandths per minor unit: a value per metre times 0.1 mm is a whole number of these.
 FINE = 10_000
-#: Sums and products of the planner stay below this, far from the end of 64 bits.
+#: Sums and products of the planner stay below this, well within 64 bits.
 LARGEST = 1 << 60
 
 
 @dataclass(frozen=True, slots=True)
 class Scaled:
-    """The job; the piece rows of each type; pieces longer than any stock; the policy's step sizes."""
+    """The job, the piece rows of each type, pieces longer than any stock, and the currency's decimals."""
 
     job: Job
     members: tuple[tuple[int, ...], ...]
@@ -28,23 +28,23 @@ class Scaled:
     digits: int
 
     def money(self, amount: int) -> Decimal:
-        """Fine integer money as an exact Decimal."""
+        """Convert integer money to an exact Decimal."""
         return shown(Decimal(amount).scaleb(-self.digits) / FINE, self.digits)
 
 
 def shown(amount: Decimal, digits: int) -> Decimal:
-    """The same amount with at least the currency's decimals and no superfluous zeros beyond."""
+    """The same amount with at least the currency's decimals and no superfluous trailing zeros."""
     least = Decimal(1).scaleb(-digits)
     return amount.quantize(least) if amount == amount.quantize(least) else amount.normalize()
 
 
 def tenths(length: Decimal) -> int:
-    """0.1 mm, exact: finer lengths were refused before."""
+    """Length in units of 0.1 mm, exact: finer lengths have already been refused."""
     return int(length * 10)
 
 
 def scale(pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy) -> Scaled:
-    """The integer job of a checked order; raises `InvalidOrder` where amounts would overflow."""
+    """The integer job of a validated order; raises `InvalidOrder` if amounts would overflow."""
     allowance = tenths(policy.allowance)
     listed = max((tenths(s.length) for s in stock), default=0)
     longest = max((tenths(s.length) for s in stock if s.count != 0), default=0)
@@ -75,8 +75,8 @@ def _kinds(stock: Sequence[Stock], policy: Policy, step: int, pieces: int, short
             ready = row.source is not Source.NEW
             unlimited = row.count is None or row.count >= pieces
             alike[length, _value(row, policy), touch, ready, unlimited].append(n)
-    fee = None if policy.rest_fee.is_infinite() else _fine(policy.rest_fee, policy)
-    least = tenths(policy.least_rest)
+    fee = None if policy.remnant_fee.is_infinite() else _fine(policy.remnant_fee, policy)
+    least = tenths(policy.least_remnant)
     made = []
     for (length, value, touch, ready, unlimited), members in alike.items():
         ordered = tuple((n, stock[n].count) for n in sorted(members, key=lambda n: stock[n].id))

@@ -1,7 +1,7 @@
 """Min-plus convolution over counts of equal pieces: the kernel of the exact table.
 
-A state is a vector of counts, numbered in mixed radix (last digit fastest), so that the number of a
-difference is the difference of the numbers. `convolve` gives, for every state T, the least a[S] + b[T - S].
+A state is a vector of counts, numbered in mixed radix (last digit fastest), so that the number of a difference is the difference of the
+numbers. `convolve` gives, for every state T, the least a[S] + b[T - S].
 """
 
 from __future__ import annotations
@@ -18,14 +18,14 @@ from .job import Ints
 Index = npt.NDArray[np.intp]
 #: No plan. Two of them still fit into 64 bits.
 NEVER = 1 << 61
-#: Pairs of states that one vector operation looks at.
+#: Pairs of states processed by one vector operation.
 BLOCK = 60_000
 _SPARSE_CALL, _PER_PAIR, _PER_ENTRY = 8.0, 0.0035, 0.0012  # microseconds, measured
 
 
 @dataclass(frozen=True, slots=True)
 class Pairs:
-    """All (S, T - S) with S within T, by T; `starts` is where each T begins."""
+    """All (S, T - S) with S within T, ordered by T; `starts` is where each T begins."""
 
     part: Index
     other: Index
@@ -33,13 +33,13 @@ class Pairs:
 
 
 def transitions(shape: tuple[int, ...]) -> int:
-    """How many pairs (S within T) there are."""
+    """Number of pairs (S within T)."""
     return prod(n * (n + 1) // 2 for n in shape)
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=64)
 def pairs(shape: tuple[int, ...]) -> Pairs:
-    """The pairs of a small shape, kept: making them costs more than using them."""
+    """The pairs of a small shape, up to about a megabyte; cached, since making them costs more than using them."""
     whole = part = np.zeros(1, dtype=np.intp)
     for n in shape:
         t, s = (axis.ravel() for axis in np.tril_indices(n))
@@ -51,14 +51,14 @@ def pairs(shape: tuple[int, ...]) -> Pairs:
     return Pairs(part, whole - part, starts)
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=4)
 def counts(shape: tuple[int, ...]) -> npt.NDArray[np.int32]:
-    """The vector of counts of every state, a row each."""
+    """The count vector of every state, one row each."""
     return np.indices(shape, dtype=np.int32).reshape(len(shape), -1).T.copy()
 
 
 def convolve(shape: tuple[int, ...], a: Ints, b: Ints) -> Ints:
-    """For every state T the least a[S] + b[T - S] over all S within T."""
+    """For every state T, the least a[S] + b[T - S] over all S within T."""
     if not shape or transitions(shape) <= BLOCK:
         table = pairs(shape)
         sums = a.take(table.part)
@@ -76,7 +76,7 @@ def convolve(shape: tuple[int, ...], a: Ints, b: Ints) -> Ints:
 
 
 def sparse(shape: tuple[int, ...], a: Ints, b: Ints, parts: Index) -> Ints:
-    """`convolve` where a is finite only at `parts` and, at no cost, at zero."""
+    """`convolve` for an a that is finite only at `parts` and, at no cost, at zero."""
     made = b.copy()
     grid, source = made.reshape(shape), b.reshape(shape)
     vectors = counts(shape)
@@ -89,7 +89,7 @@ def sparse(shape: tuple[int, ...], a: Ints, b: Ints, parts: Index) -> Ints:
 
 
 def cheapest_way(shape: tuple[int, ...], parts: Index) -> tuple[bool, float]:
-    """Whether `sparse` beats `convolve` for so many parts, and the microseconds of the better one."""
+    """Whether `sparse` beats `convolve` for these parts, and the estimated microseconds of the better one."""
     dense = 20 + transitions(shape) * _PER_PAIR
     if len(parts) * _SPARSE_CALL > dense:
         return False, dense
@@ -99,7 +99,7 @@ def cheapest_way(shape: tuple[int, ...], parts: Index) -> tuple[bool, float]:
 
 
 def closure(shape: tuple[int, ...], a: Ints) -> Ints:
-    """For every state the least sum of a over any number of parts that make it up."""
+    """For every state, the least sum of a over any number of parts that make it up."""
     made = np.full(a.shape, NEVER, dtype=np.int64)
     made[0] = 0
     size = 1

@@ -1,9 +1,8 @@
-"""Second rung, exact: a table over counts of equal pieces, one layer a limited stock object.
+"""Second rung, exact: a table over counts of equal pieces, with one layer per limited stock object.
 
-The first layer is the least cost of each set of pieces on unlimited spools; each further layer lets one
-more limited object take any part that fits. Costs carry the number of objects, and of new spools
-among them, as last digits, so that fewer objects and then what is open already win ties; among equal plans the one with the
-longest single rest is read out.
+The first layer is the least cost of each set of pieces on unlimited spools; each further layer lets one more limited object take any part
+that fits. Costs carry the number of objects, and of new spools among them, as last digits, so that ties go to fewer objects and then to
+stock already open; among equal plans the one with the longest single remnant is chosen.
 """
 
 from __future__ import annotations
@@ -14,18 +13,23 @@ import numpy as np
 
 from .fluid import Cover
 from .job import Answer, Bin, Ints, Job, answer
-from .subsets import NEVER, Index, cheapest_way, closure, convolve, counts, pairs, sparse, transitions
+from .subsets import BLOCK, NEVER, Index, cheapest_way, closure, convolve, counts, pairs, sparse, transitions
+from .watch import ENDLESS, Watch
 
 STATES = 1 << 17
-#: States in which the way to the longest rest is searched; from there on the first way of equal cost is taken.
+#: States searched for the way to the longest remnant; after that, the first way of equal cost is taken.
 _VISITS = 40
 _USES = 4_000
+#: Entries of all layers together: eight bytes each.
+_KEPT = 12_000_000
+#: Steps per state for scanning the states for one kind.
+_LOOKED = 80
 _BIG = 1 << 60
 
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """A limited object of `kind`: what each part costs on it, and the table before it."""
+    """A limited object of `kind`: the cost of each part on it, and the table before it."""
 
     kind: int
     costs: Ints
@@ -33,14 +37,15 @@ class Layer:
 
 
 class Table:
-    """The exact table of a small job; `work` estimates microseconds before anything is computed.
+    """The exact table of a small job.
 
-    With a ceiling, the cost of a plan of all pieces, only cheaper plans are looked for, and parts of which R of the
-    other pieces shows that they lead to none are left out.
+    `work` estimates microseconds before anything is computed; it is infinite if a limit was reached first. With a ceiling, the cost of a
+    plan of all pieces, only cheaper plans are searched for, and parts are left out if R of the remaining pieces shows that they cannot
+    lead to one.
     """
 
-    def __init__(self, job: Job, ceiling: int | None = None) -> None:
-        self.job, self.ceiling = job, ceiling
+    def __init__(self, job: Job, ceiling: int | None = None, watch: Watch = ENDLESS) -> None:
+        self.job, self.ceiling, self.watch = job, ceiling, watch
         self.shape = tuple(d + 1 for d in reversed(job.demand))
         used = np.zeros(1, dtype=np.int64)
         for size, top in zip(reversed(job.sizes), self.shape, strict=True):
@@ -49,6 +54,8 @@ class Table:
         self.scale = self._scale()
         self.single, self.owner = self._single()
         self.plain = self._needs_no_split()
+        self.given_up = False
+        self._least: dict[int, int] = {}
         self.order = self._order()
 
     def _scale(self) -> int:
@@ -76,7 +83,7 @@ class Table:
         return best, owner
 
     def _needs_no_split(self) -> bool:
-        """True if two unlimited spools never beat one: no cost lies above twice the least intercept."""
+        """True if two unlimited spools never beat one: no cost is above twice the least intercept."""
         if not any(kind.unlimited for kind in self.job.kinds):
             return True
         if self.single.max(initial=0) >= NEVER:
@@ -91,6 +98,10 @@ class Table:
         limited = [kind.capacity for kind in self.job.kinds if not kind.unlimited]
         ways = self._ways(max(limited, default=0))
         for k, kind in enumerate(self.job.kinds):
+            if self.given_up or self.watch.over():
+                self.given_up = True
+                return []
+            self.watch.work(len(self.used) * _LOOKED)
             if not kind.unlimited:
                 parts = self._hopeful(ways, k, np.flatnonzero(self.used <= kind.capacity)[1:])
                 made += [(len(parts), k, parts)] * min(kind.count, self.job.pieces)
@@ -100,27 +111,40 @@ class Table:
         if self.ceiling is None:
             return None
         floor = max(0, self.job.total - longest)
-        return Cover(self.job, [kind.capacity for kind in self.job.kinds], floor, self.job.total, self.ceiling)
+        made = Cover(self.job, [kind.capacity for kind in self.job.kinds], floor, self.job.total, self.ceiling, watch=self.watch)
+        self.given_up = not made.whole
+        return made
 
     def _hopeful(self, ways: Cover | None, k: int, parts: Index) -> Index:
-        """The parts on this kind that a plan below the ceiling may hold."""
-        if ways is None or self.ceiling is None or not len(parts):
+        """The parts on this kind that a plan below the ceiling may contain."""
+        if ways is None or self.ceiling is None or self.given_up or not len(parts):
             return parts
         uses, where = np.unique(self.used[parts], return_inverse=True)
         if len(uses) > _USES:
             return parts
-        rest = np.array([ways.least(self.job.total - use).cost for use in uses.tolist()], dtype=np.int64)
-        good = self.job.kinds[k].costs(uses) + rest < self.ceiling
+        remnant = np.array([self._remnant(ways, use) for use in uses.tolist()], dtype=np.int64)
+        good = self.job.kinds[k].costs(uses) + remnant < self.ceiling
         return parts[good[where]]
+
+    def _remnant(self, ways: Cover, use: int) -> int:
+        """The least cost of the pieces outside these steps: the same for all kinds. Zero once a limit is reached."""
+        if use not in self._least:
+            if self.watch.over():
+                self.given_up = True
+                return 0
+            self._least[use] = ways.least(self.job.total - use).cost
+        return self._least[use]
 
     @property
     def work(self) -> float:
         """Estimated microseconds."""
+        if self.given_up or len(self.order) * 2 * len(self.used) > _KEPT:
+            return float("inf")
         first = 0.0 if self.plain else 0.002 * transitions(self.shape)
         return first + sum(cheapest_way(self.shape, parts)[1] for _, parts in self.order[:-1])
 
     def solve(self) -> Answer | None:
-        """The cheapest plan of as much length as can be placed at all; None if it is not below the ceiling."""
+        """The cheapest plan that places as much length as possible; None if it is not below the ceiling."""
         table = self.single if self.plain else closure(self.shape, self.single)
         layers: list[Layer] = []
         for n, (kind, parts) in enumerate(self.order):
@@ -158,7 +182,7 @@ class Table:
         """The numbers of all states within this one."""
         if state == len(self.used) - 1:
             return np.arange(len(self.used), dtype=np.intp)
-        if transitions(self.shape) <= 600_000:
+        if transitions(self.shape) <= BLOCK:
             table = pairs(self.shape)
             end = table.starts[state + 1] if state + 1 < len(table.starts) else len(table.part)
             return table.part[table.starts[state] : end]
@@ -173,7 +197,7 @@ class Table:
 
 
 class _Reader:
-    """Walks back through the layers along equal costs, after the longest single rest."""
+    """Walks back through the layers along equal costs, preferring the longest single remnant."""
 
     def __init__(self, table: Table, layers: list[Layer], base: Ints) -> None:
         self.table, self.layers, self.base = table, layers, base
@@ -184,7 +208,7 @@ class _Reader:
         bins: list[Bin] = []
         level = len(self.layers)
         while level:
-            _, part = self.rest(level, state, value)
+            _, part = self.remnant(level, state, value)
             level -= 1
             if part:
                 bins.append(self.table.bin(self.layers[level].kind, part))
@@ -192,8 +216,8 @@ class _Reader:
             value = int(self.layers[level].before[state])
         return bins + [self.table.bin(kind, part) for kind, part in self._spools(state)]
 
-    def rest(self, level: int, state: int, value: int) -> tuple[int, int]:
-        """(longest rest, part taken by this layer's object) of the best way to reach the value."""
+    def remnant(self, level: int, state: int, value: int) -> tuple[int, int]:
+        """(longest remnant, part taken by this layer's object) of the best way to reach the value."""
         if (level, state) not in self.known:
             self.visits += 1
             if self.visits > _VISITS:
@@ -203,7 +227,7 @@ class _Reader:
         return self.known[level, state]
 
     def _straight(self, level: int, state: int, value: int) -> None:
-        """The first way of equal cost, layer by layer down, without recursion: there may be thousands of layers."""
+        """The first way of equal cost, layer by layer, without recursion: there may be thousands of layers."""
         path: list[tuple[int, int, int]] = []
         while level and (level, state) not in self.known:
             part = self._equal(level, state, value)[0]
@@ -219,7 +243,7 @@ class _Reader:
             self.known[at, whole] = longest, part
 
     def _equal(self, level: int, state: int, value: int) -> list[int]:
-        """The parts that this layer's object may take at this cost."""
+        """The parts that this layer's object can take at this cost."""
         layer = self.layers[level - 1]
         parts = self.table.parts_of(state)
         found: list[int] = parts[layer.costs[parts] + layer.before[state - parts] == value].tolist()
@@ -231,7 +255,7 @@ class _Reader:
         layer = self.layers[level - 1]
         best = (-1, 0)
         for part in self._equal(level, state, value):
-            below, _ = self.rest(level - 1, state - part, int(layer.before[state - part]))
+            below, _ = self.remnant(level - 1, state - part, int(layer.before[state - part]))
             own = self._left(layer.kind, part) if part else 0
             best = max(best, (max(below, own), -part))
         return best[0], -best[1]
@@ -240,7 +264,7 @@ class _Reader:
         return self.table.job.kinds[kind].length - int(self.table.used[part]) * self.table.job.step
 
     def _spools(self, state: int) -> list[tuple[int, int]]:
-        """(kind, part) of the unlimited spools of this state, split off one by one."""
+        """(kind, part) of the unlimited spools in this state, split off one by one."""
         made = []
         single = self.table.single
         while state:

@@ -1,7 +1,7 @@
-"""Pieces of one group on one object, as far as that costs nothing: equal pieces change places, and others where the plan costs no more.
+"""Puts pieces of one group on one object as far as that costs nothing: equal pieces are exchanged, others only if the plan costs no more.
 
-A plan says how many pieces of each length an object gives, and equal lengths are told apart only here. Beyond that two pieces may change
-objects, or one may move, while both objects hold what they get and cost no more together: so with rests that are kept and worth the same by length.
+A plan says how many pieces of each length an object gives; pieces of equal length are told apart only here. Beyond that, two pieces may be
+exchanged, or one moved, if both objects can hold the result and cost no more together, as with kept remnants that are valued by length.
 """
 
 from __future__ import annotations
@@ -12,14 +12,16 @@ from collections.abc import Iterator, Sequence
 from .job import Bin, Job
 from .model import Piece
 
-#: Exchanges that are looked at; a boat's pairs take a few hundred.
+#: Exchanges considered; a boat's pairs take a few hundred.
 _LOOKS = 100_000
+#: Pieces sorted in the time of one look.
+_SORTED = 8
 
 Placed = list[tuple[int, int]]
 
 
 class Together:
-    """Objects with their (piece type, row), which change places until no exchange brings more groups together."""
+    """Objects with their (piece type, row), exchanged until no exchange brings more groups together."""
 
     def __init__(self, job: Job, kinds: Sequence[int], placed: list[Placed], pieces: Sequence[Piece]) -> None:
         self.job, self.kinds, self.placed, self.pieces = job, kinds, placed, pieces
@@ -32,7 +34,7 @@ class Together:
         self.used = [sum(job.sizes[kind] for kind, _ in content) for content in placed]
 
     def run(self) -> list[tuple[Bin, Placed]]:
-        """The objects afterwards, those without pieces left out."""
+        """The resulting objects, without empty ones."""
         while self.looks > 0 and any(self._unite(group) for group in self._split()):
             pass
         made = []
@@ -46,13 +48,14 @@ class Together:
         return [group for group, objects in self.where.items() if len(objects) > 1]
 
     def _unite(self, group: str) -> bool:
-        """Bring one more piece of the group to its others; whether that was possible."""
+        """Bring one more piece of the group to the others; returns whether that was possible."""
         objects = sorted(self.where[group], key=lambda at: (-self.where[group][at], at))
         return any(self._moved(group, source, target) for target in objects for source in objects if source != target)
 
     def _moved(self, group: str, source: int, target: int) -> bool:
         for n, (_, row) in enumerate(self.placed[source]):
             if self.pieces[row].group == group:
+                self.looks -= len(self.placed[target]) // _SORTED
                 for m in self._partners(n, source, target, group):
                     self.looks -= 1
                     if self.looks <= 0:
@@ -63,7 +66,7 @@ class Together:
         return False
 
     def _partners(self, n: int, source: int, target: int, group: str) -> Iterator[int | None]:
-        """What may go back in its place: equal pieces first, then nothing, then the nearest in length."""
+        """What can go back in exchange: equal pieces first, then nothing, then the closest in length."""
         size = self.job.sizes[self.placed[source][n][0]]
         others = [m for m, (_, row) in enumerate(self.placed[target]) if self.pieces[row].group != group]
         others.sort(key=lambda m: (abs(self.job.sizes[self.placed[target][m][0]] - size), m))
@@ -71,7 +74,7 @@ class Together:
         return iter([*equal, None, *others[len(equal) :]])
 
     def _better(self, n: int, source: int, m: int | None, target: int) -> bool:
-        """Whether fewer objects are shared by groups afterwards, at no more cost."""
+        """Whether the exchange leaves groups spread over fewer objects, at no more cost."""
         give, back = self.placed[source][n], None if m is None else self.placed[target][m]
         more = self.job.sizes[give[0]] - (0 if back is None else self.job.sizes[back[0]])
         if self.used[target] + more > self.job.kinds[self.kinds[target]].capacity:
@@ -83,7 +86,7 @@ class Together:
         return self._cost(source, -more) + self._cost(target, more) <= self._cost(source, 0) + self._cost(target, 0)
 
     def _spread(self, row: int, source: int, target: int) -> int:
-        """How many objects more its group is on if this piece moves."""
+        """Change in the number of objects its group is on if this piece moves."""
         group = self.pieces[row].group
         if group is None:
             return 0

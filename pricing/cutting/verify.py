@@ -1,4 +1,4 @@
-"""The last look at a finished plan, in Decimal and from its own text: places, counts and cost."""
+"""A final check of a finished plan, in Decimal and from the plan itself: positions, counts and cost."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from .model import Piece, Plan, Policy, Stock, Use
 
 
 def verify(plan: Plan, pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy) -> None:
-    """Raise `PlanFault` if the plan breaks a rule; nothing of the integer job is used here."""
+    """Raise `PlanFault` if the plan breaks a rule; does not use the integer job."""
     by_id = {row.id: row for row in stock}
     with localcontext() as context:
         context.prec = 60
@@ -52,16 +52,16 @@ def _places(use: Use, policy: Policy) -> Iterator[str]:
         if cut.start != at or cut.end - cut.start != cut.length:
             yield f"a cut on {use.object_id} starts at {cut.start}, not {at}"
         at = cut.end + policy.allowance
-    if at != use.used or use.used + use.rest != use.length or use.rest < 0:
-        yield f"{use.object_id}: {use.used} used and {use.rest} left of {use.length}"
+    if at != use.used or use.used + use.remnant != use.length or use.remnant < 0:
+        yield f"{use.object_id}: {use.used} used and {use.remnant} left of {use.length}"
 
 
 def _cost(use: Use, row: Stock, policy: Policy) -> Decimal:
     touch = policy.touch if row.touch is None else row.touch
     value = row.price if row.price is not None else (row.price_per_metre or Decimal(0)) * row.length / 1000
     back = Decimal(0)
-    if use.rest > 0 and use.rest >= policy.least_rest and policy.rest_fee.is_finite():
+    if use.remnant > 0 and use.remnant >= policy.least_remnant and policy.remnant_fee.is_finite():
         fine = Decimal(1).scaleb(-policy.minor_digits - 4)
-        worth = (value * use.rest / row.length).quantize(fine, rounding=ROUND_FLOOR)
-        back = max(Decimal(0), worth - policy.rest_fee)
+        worth = (value * use.remnant / row.length).quantize(fine, rounding=ROUND_FLOOR)
+        back = max(Decimal(0), worth - policy.remnant_fee)
     return touch + value - back

@@ -1,1 +1,1 @@
-"""The invented demo catalogue: CSV files, and make_demo.py which writes them."""
+"""The invented demo catalogue: CSV files, and the make_demo.py that writes them."""

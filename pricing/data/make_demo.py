@@ -1,4 +1,4 @@
-"""Writes the invented demo catalogue: `python -m pricing.data.make_demo [folder]`. The same content on every run and machine."""
+"""Writes the invented demo catalogue: `python -m pricing.data.make_demo [folder]`. The output is identical on every run and machine."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pricing.catalogue.schema import Table
 from pricing.catalogue.tables import TABLES
-from pricing.data.recipes import eyes, pins, shelf, shop, terminals, threads, wires
+from pricing.data.recipes import eyes, growths, pins, shelf, shop, terminals, threads, wires
 from pricing.data.recipes.common import Row
 
 PARTS = {
@@ -25,11 +25,15 @@ PARTS = {
     "sleeves": eyes.sleeves,
     "balls": eyes.balls,
     "labour": shop.labour,
+    "growths": growths.growths,
+    "cones": terminals.cones,
+    "locknuts": threads.locknuts,
+    "backing_plates": terminals.backing_plates,
 }
 
 
 def demo_tables() -> dict[str, list[Row]]:
-    """Rows of every table by its name; every cell is text."""
+    """The rows of every table, by table name; every cell is text."""
     parts = {name: make() for name, make in PARTS.items()}
     articles = [
         (row["sku"], {"wires": "m", "labour": "work"}.get(name, "each"), row["_price"])
@@ -51,7 +55,7 @@ def demo_tables() -> dict[str, list[Row]]:
 
 
 def demo_files() -> dict[str, str]:
-    """The text of each file by its name."""
+    """The text of each file, by file name."""
     tables = demo_tables()
     return {table.file: _csv(table, tables[table.kind]) for table in TABLES}
 
@@ -66,7 +70,7 @@ def _csv(table: Table, rows: list[Row]) -> str:
 
 
 def main(folder: Path) -> None:
-    """Write every file into `folder`."""
+    """Write all files into `folder`."""
     for name, text in demo_files().items():
         (folder / name).write_text(text, encoding="utf-8", newline="")
 

@@ -1,6 +1,6 @@
-"""The families of terminals, one a file behind one interface.
+"""The terminal families, one file each behind a common interface. To add one, write its file and list it in `_ALL`.
 
-To add one: write a file with an object like those here (`name`, `attachments`, `fit`) and name it in FAMILIES. Nothing else chooses by family.
+FAMILIES decides what a request may name (in this order); the columns of terminals.csv, the form, the joints and the drawings use it too.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from pricing.fittings.ball import Ball
 from pricing.fittings.bare import Bare
 from pricing.fittings.base import (
     Asked,
-    Doubt,
+    Contribution,
     Family,
     Fitting,
     Frame,
@@ -18,6 +18,7 @@ from pricing.fittings.base import (
     Part,
     Work,
 )
+from pricing.fittings.deadeye import Deadeye
 from pricing.fittings.eye import Eye
 from pricing.fittings.fork import Fork
 from pricing.fittings.stud import Stud
@@ -25,7 +26,7 @@ from pricing.fittings.tee import Tee
 from pricing.fittings.thimble_eye import ThimbleEye
 from pricing.fittings.toggle import Toggle
 
-_ALL: tuple[Family, ...] = (Fork(), Eye(), Toggle(), Tee(), Stud(), Ball(), ThimbleEye(), Bare())
+_ALL: tuple[Family, ...] = (Fork(), Eye(), Tee(), Stud(), Ball(), Toggle(), ThimbleEye(), Deadeye(), Bare())
 FAMILIES: dict[str, Family] = {family.name: family for family in _ALL}
 
-__all__ = ["FAMILIES", "Asked", "Doubt", "Family", "Fitting", "Frame", "Member", "Misfit", "Part", "Work"]
+__all__ = ["FAMILIES", "Asked", "Contribution", "Family", "Fitting", "Frame", "Member", "Misfit", "Part", "Work"]

@@ -1,99 +1,164 @@
-"""How a terminal is fixed to its wire, and what that does to lengths: swaging lengthens, a compression terminal does not.
+"""How a terminal is attached to its wire, and what that does to lengths: swaging lengthens, compression does not.
 
-Conservation of metal over the swaged length before swaging: growth = L·((D0² − b²)/(D1² − k·d²) − 1), with D0 and b the shank's diameter and
-bore before, D1 its diameter after, d the wire and k its metallic share of the circle; common practice, no source but the geometry.
+Growth is how much further from the bearing a mark on the wire, originally flush with the mouth, lies after swaging. It depends on the
+terminal and the wire. If barrel and wire are drawn together, conservation of metal gives growth = L·((D0² − b² + k·d²)/D1² − 1), with L the
+swaged length before swaging, D0 and b the shank's diameter and bore before, D1 its diameter after, d the wire and k its metallic share of
+the circle; common practice, no source but the geometry.
 """
 
 from __future__ import annotations
 
 import math
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
-from pricing.fittings.base import Doubt, Work
+from pricing.fittings.base import Asked, Contribution, Part, Work, named
 from pricing.fittings.own import origin
+from pricing.values import FineLength, Number, Text, phrase
 
 if TYPE_CHECKING:
-    from pricing.catalogue.rows import Terminal, Wire
+    from pricing.catalogue import Catalogue
+    from pricing.rows import Growth, Terminal, Wire
 
 GROWTH_DERIVED = code(
     "growth-derived",
     "ask",
-    "The catalogue has no measured growth for this terminal; it was derived from the shank's diameters before and after.",
+    "No test swage of this terminal on this wire is in the catalogue; its growth was derived from the shank's diameters before and after.",
+    "shop",
 )
-GROWTH_UNKNOWN = code("growth-unknown", "stop", "The catalogue has neither a measured growth nor the shank's diameters to derive it from.")
-DERIVED_SHARE = 0.15  # standard uncertainty of a derived growth, as a share of it: the shop's decision, no source
+GROWTH_OF_UNNAMED_WIRE = code(
+    "growth-of-unnamed-wire",
+    "ask",
+    "The catalogue has one growth for this terminal, without the wire that it was measured on; wires of other constructions grow otherwise.",
+    "shop",
+)
+GROWTH_UNKNOWN = code(
+    "growth-unknown", "stop", "The catalogue has neither a measured growth nor the shank's diameters to derive it from.", "shop"
+)
+NO_CONE = code(
+    "no-cone", "ask", "A compression terminal that is fitted again takes a new cone, and the catalogue has none for this wire.", "shop"
+)
+DERIVED_SHARE = 1 / 3  # half-width of a derived growth, as a share of it: the true one lies between 0 and it
 _OPERATION = {"swage": "swage", "compression": "compression"}
 
 
+class Grown(NamedTuple):
+    """The growth term (negative: it shortens the wire), its uncertainty, and the resulting findings."""
+
+    term: Term | None = None
+    contribution: Contribution | None = None
+    findings: tuple[Finding, ...] = ()
+
+
 def derived_growth(length: float, before: float, bore: float, after: float, wire: float, metallic_share: float) -> float:
-    """Growth in mm from lengths and diameters in mm. Raises ValueError when the shank after swaging leaves no room for the metal."""
-    room = after**2 - metallic_share * wire**2
-    if room <= 0:
-        raise ValueError("the shank after swaging is thinner than the wire's metal")
-    return length * ((before**2 - bore**2) / room - 1)
+    """Growth in mm from lengths and diameters in mm; negative if the shank after swaging is thicker than its metal could fill."""
+    return length * ((before**2 - bore**2 + metallic_share * wire**2) / after**2 - 1)
 
 
-def growth(row: Terminal, wire: Wire, end: str) -> tuple[Term | None, Doubt | None, tuple[Finding, ...]]:
-    """The growth's term (negative: it makes the wire shorter), its doubt, and what must be asked."""
+def growth(row: Terminal, wire: Wire, end: str, catalogue: Catalogue) -> Grown:
+    """The growth of a terminal on a wire.
+
+    Taken from the shop's test swages of this terminal on this wire; else derived; else, in tables without test swages by wire, the
+    terminal's single figure.
+    """
     if row.attachment != "swage":
-        loose = Doubt(f"{end} terminal as assembled", float(row.growth_u), None, "measure the assembled terminal on a test piece")
-        return None, loose if row.growth_u else None, ()
-    if row.growth is not None:
-        found = term(
-            f"{end} terminal growth",
-            -row.growth,
-            origin(row.sku),
-            "growth in swaging, from the shop's test swages",
-            growth=row.growth,
-        )
-        return found, Doubt(f"{end} terminal growth", float(row.growth_u), None, "measure the growth of a test swage"), ()
+        name = phrase("contribution.assembled", end=phrase(f"end.{end}"))
+        loose = Contribution(name, float(row.growth_u or 0), None, phrase("improve.assembled"))
+        return Grown(contribution=loose if row.growth_u else None)
+    tested = catalogue.growth(row.sku, wire.construction, wire.diameter)
+    if tested is not None:
+        return _tested(tested, wire, end)
+    if row.growth is not None and not catalogue.tables.growths:
+        return _of_unnamed_wire(row, row.growth, wire, end, catalogue)
     return _derived(row, wire, end)
 
 
-def _derived(row: Terminal, wire: Wire, end: str) -> tuple[Term | None, Doubt | None, tuple[Finding, ...]]:
-    sizes = (row.swaged_length, row.shank_before, row.bore, row.shank_after)
-    share = float(wire.metallic_mm2) / (math.pi / 4 * float(wire.diameter) ** 2)
-    at = f"{end}/terminal"
-    if any(size is None for size in sizes):
-        return (
-            None,
-            None,
-            (finding(GROWTH_UNKNOWN, at, f"{row.sku} has no growth.", "Make a test swage and put its growth into the catalogue."),),
-        )
-    length, before, bore, after = (float(size or 0) for size in sizes)
-    try:
-        mm = derived_growth(length, before, bore, after, float(wire.diameter), share)
-    except ValueError as fault:
-        return None, None, (finding(GROWTH_UNKNOWN, at, f"{row.sku}: {fault}.", "Correct the shank's diameters in the catalogue."),)
+def _tested(tested: Growth, wire: Wire, end: str) -> Grown:
+    laid = phrase(f"construction.{wire.construction}")
     found = term(
-        f"{end} terminal growth (derived)", -mm, f"derived from the shank of {row.sku}",
-        "swaged length before x ((shank before² − bore²) / (shank after² − metallic share x wire²) − 1)",
-        swaged_length=row.swaged_length, shank_before=row.shank_before, bore=row.bore, shank_after=row.shank_after, wire=wire.diameter, metallic_share=f"{share:.4f}",
+        "terminal-growth", -tested.growth, origin(tested.terminal), end, growth=tested.growth, wire=Text(wire.size), construction=laid
+    )
+    key = f"growth of {tested.terminal} on {tested.construction} {tested.wire_size}"
+    return Grown(found, _contribution(end, float(tested.growth_u), "more_test_swages", key))
+
+
+def _contribution(end: str, u: float, remedy: str, key: str) -> Contribution:
+    return Contribution(phrase("contribution.growth", end=phrase(f"end.{end}")), u, None, phrase(f"improve.{remedy}"), key)
+
+
+def _of_unnamed_wire(row: Terminal, mm: Decimal, wire: Wire, end: str, catalogue: Catalogue) -> Grown:
+    """The single figure of older tables without test swages by wire, with an uncertainty that covers the spread between its wires."""
+    found = term("terminal-growth", -mm, origin(row.sku), end, "unnamed_wire", growth=mm)
+    apart = _apart(row, wire, catalogue)
+    u = math.hypot(float(row.growth_u or 0), apart / math.sqrt(3))
+    contribution = _contribution(end, u, "test_swage", f"growth of {row.sku}")
+    if len(row.constructions) == len(row.wire_sizes) == 1:
+        return Grown(found, contribution)
+    values = {"terminal": Text(row.sku), "growth": FineLength(round(mm, 2)), **named(wire)}
+    return Grown(found, contribution, (finding(GROWTH_OF_UNNAMED_WIRE, f"{end}/terminal", **values),))
+
+
+def _apart(row: Terminal, wire: Wire, catalogue: Catalogue) -> float:
+    """The largest difference in mm between the derived growths on this wire and on another the terminal takes; 0 if none can be derived."""
+    here = _conserved(row, wire)
+    others = [other for other in catalogue.wires.values() if other.construction in row.constructions and other.diameter in row.wire_sizes]
+    found = [mm for other in others if (mm := _conserved(row, other)) is not None]
+    return max((abs(mm - here) for mm in found), default=0.0) if here is not None else 0.0
+
+
+def _share(wire: Wire) -> float:
+    return float(wire.metallic_mm2) / (math.pi / 4 * float(wire.diameter) ** 2)
+
+
+def _conserved(row: Terminal, wire: Wire) -> float | None:
+    if row.swaged_length is None or row.shank_before is None or row.bore is None or row.shank_after is None:
+        return None
+    length, before, bore, after = (float(size) for size in (row.swaged_length, row.shank_before, row.bore, row.shank_after))
+    return derived_growth(length, before, bore, after, float(wire.diameter), _share(wire))
+
+
+def _derived(row: Terminal, wire: Wire, end: str) -> Grown:
+    at, terminal = f"{end}/terminal", Text(row.sku)
+    mm = _conserved(row, wire)
+    if mm is None:
+        return Grown(findings=(finding(GROWTH_UNKNOWN, at, "unmeasured", terminal=terminal, **named(wire)),))
+    if mm <= 0:
+        return Grown(findings=(finding(GROWTH_UNKNOWN, at, "impossible", terminal=terminal),))
+    found = term(
+        "terminal-growth-derived", -mm, phrase("source.shank", sku=Text(row.sku)), end,
+        swaged_length=row.swaged_length or 0, shank_before=row.shank_before or 0, bore=row.bore or 0, shank_after=row.shank_after or 0,
+        wire=wire.diameter, metallic_share=Number(Decimal(f"{_share(wire):.4f}")),
     )  # fmt: skip
-    doubt = Doubt(
-        f"{end} terminal growth", max(DERIVED_SHARE * abs(mm), float(row.growth_u)), None, "make a test swage and measure its growth"
-    )
-    message = f"The growth of {row.sku} ({found.mm.copy_abs()} mm) is derived, not measured."
-    return (
-        found,
-        doubt,
-        (finding(GROWTH_DERIVED, at, message, "Swage one on an offcut of this wire, measure its growth and put it into the catalogue."),),
-    )
+    shank = f"{row.swaged_length}/{row.shank_before}/{row.bore}/{row.shank_after}"  # the same shank on this wire is one figure
+    contribution = _contribution(end, DERIVED_SHARE * mm / math.sqrt(3), "test_swage", f"growth of shank {shank} on {wire.sku}")
+    grown = FineLength(round(found.mm.copy_abs(), 2))
+    return Grown(found, contribution, (finding(GROWTH_DERIVED, at, terminal=terminal, growth=grown, **named(wire)),))
 
 
 def depth(row: Terminal, end: str) -> Term:
-    """The wire that the bore swallows; it is pushed to the bottom."""
-    return term(f"{end} wire in the bore", row.depth, origin(row.sku), "depth of the bore that swallows wire", depth=row.depth)
+    """The wire inside the bore, pushed in to the bottom."""
+    return term("wire-in-bore", row.depth, origin(row.sku), end, depth=row.depth)
 
 
 def work(row: Terminal, end: str) -> tuple[Work, ...]:
-    """The operation that fixes it."""
+    """The operation that attaches it."""
     return (Work(_OPERATION[row.attachment], 1, end),)
 
 
-def reach(row: Terminal, end: str, mm: Decimal | None = None, words: str = "bearing to mouth") -> Term:
-    """What stands between bearing and mouth, unswaged."""
-    return term(f"{end} terminal reach", -(row.reach if mm is None else mm), origin(row.sku), words, reach=row.reach)
+def reach(row: Terminal, end: str, less: Decimal | None = None) -> Term:
+    """The length between bearing and mouth, unswaged, minus `less`: for a stud in a turnbuckle, its whole thread."""
+    if less is None:
+        return term("terminal-reach", -row.reach, origin(row.sku), end, reach=row.reach)
+    return term("terminal-reach", less - row.reach, origin(row.sku), end, "less_thread", reach=row.reach)
+
+
+def cone(asked: Asked, catalogue: Catalogue) -> tuple[tuple[Part, ...], tuple[Finding, ...]]:
+    """The new cone for a refitted compression terminal, by construction and size; a new terminal comes with its own (common practice)."""
+    if not asked.end.reuse or asked.end.attachment != "compression":
+        return (), ()
+    row, wire = catalogue.cone(asked.wire.construction, asked.wire.diameter), asked.wire
+    if row is not None:
+        return (Part(row.sku, row.name, 1, asked.name, False, row.mass_kg),), ()
+    return (), (finding(NO_CONE, f"{asked.name}/terminal", part=phrase(f"kept_terminal.{asked.end.terminal}"), **named(wire)),)

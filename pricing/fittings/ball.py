@@ -1,4 +1,4 @@
-"""A ball terminal: a ball on the wire's end that sits in a socket; it bears on a ring, not on its centre or its tip."""
+"""A ball terminal: a ball on the wire's end, seated in a socket. It bears on a ring, not on its centre or tip."""
 
 from __future__ import annotations
 
@@ -6,30 +6,37 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pricing.findings import code, finding
-from pricing.fittings.barrel import fit_barrel, ring_to_centre
+from pricing.fittings.barrel import Barrel, ring_to_centre
 from pricing.fittings.base import Asked, Fitting, Frame, Misfit
+from pricing.fittings.outline import Bearing, Disc, Shank
 from pricing.fittings.own import origin
+from pricing.values import Text
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
 
-BALL_PULLS_THROUGH = code("ball-pulls-through", "stop", "A ball is not larger than the slot, socket or claw it must bear on.")
+BALL_PULLS_THROUGH = code("ball-pulls-through", "stop", "A ball is not larger than the slot, socket or claw it must bear on.", "shop")
 
 
-class Ball:
-    """Bearing: the ring where the socket touches."""
+class Ball(Barrel):
+    """Bearing: the ring where the ball touches the socket."""
 
     name = "ball"
-    attachments: tuple[str, ...] = ("swage",)
+    label = "Ball, in a socket"
+    bears = "Bears on a ring of the ball, where its socket touches: not on the centre, not on the tip."
+    side = "ball"
+    attachments = ("swage",)
+    datums = ("bearing", "ball_centre", "outer_tip")
+    needs = ("ball", "slot")
+    outline = (Shank(0.0), Disc(-1.28, 1.6), Bearing(0.0, 0.96, 1.86))  # the ring is 0.8 of the radius from the centre: 3-4-5 triangle
 
     def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
-        """Reach counts from the bearing ring; the frame knows ball and ring for readings taken to centre or tip."""
-        made = fit_barrel(asked, catalogue)
+        """Reach is measured from the bearing ring; the frame holds ball and ring for readings taken to centre or tip."""
+        made = self.laid_out(asked, catalogue)
         if isinstance(made, Misfit):
             return made
         row, fitting = made
         if row.ball is None or row.slot is None or row.slot >= row.ball:
-            message = f"{row.sku} has no ball larger than its socket."
-            return Misfit((finding(BALL_PULLS_THROUGH, f"{asked.name}/terminal", message, "Correct ball and slot in the catalogue."),))
+            return Misfit((finding(BALL_PULLS_THROUGH, f"{asked.name}/terminal", terminal=Text(row.sku)),))
         ring = ring_to_centre(row.ball, row.slot)
         return replace(fitting, frame=Frame("ball", ring_to_centre=ring, ball=row.ball, source=origin(row.sku)))

@@ -1,4 +1,4 @@
-"""An end left long and bare, to be finished aboard with a compression terminal: no fitting, only wire to leave."""
+"""An end left long and bare, to be finished aboard with a compression terminal: no fitting, only extra wire."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from pricing.derivation import ZERO, term
-from pricing.findings import code, finding
-from pricing.fittings.base import Asked, Fitting, Frame, Misfit
-from pricing.units import spoken
+from pricing.findings import Finding, code, finding
+from pricing.fittings.base import Asked, Family, Fitting, Frame, Misfit, named
+from pricing.values import Length, phrase
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -16,20 +16,25 @@ if TYPE_CHECKING:
 LEFT_BARE = code("end-left-bare", "note", "An end is left long and bare, to be finished aboard: there is a cut length and no finished one.")
 
 
-class Bare:
-    """No bearing of its own; `leave` is the wire beyond the bearing that was measured."""
+def _left(asked: Asked, left: Length, catalogue: Catalogue) -> Finding:
+    """The finding, with what can be fitted to that wire aboard."""
+    at, wire, end = f"{asked.name}/leave", asked.wire, phrase(f"end.{asked.name}")
+    if any(catalogue.terminals(each, "compression", wire.construction, wire.diameter, wire.material) for each in ("fork", "eye", "stud")):
+        return finding(LEFT_BARE, at, "terminal", end=end, left=left)
+    return finding(LEFT_BARE, at, "by_hand", end=end, left=left, **named(wire))
+
+
+class Bare(Family):
+    """No bearing of its own; `leave` is the wire left beyond the bearing to which the reading was taken."""
 
     name = "none"
-    attachments: tuple[str, ...] = ()
+    label = "Nothing: leave the wire bare and long"
+    bears = "Say how much wire to leave beyond the place where the old wire bore."
+    side = "bare"
+    listed = False
 
     def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
         """The wire runs to the old bearing and `leave` beyond it."""
         leave = asked.end.leave or Decimal(0)
-        left = term(f"{asked.name} end left bare", leave, "asked for", "wire to leave beyond the old bearing", leave=leave)
-        told = finding(
-            LEFT_BARE,
-            f"{asked.name}/leave",
-            f"The {asked.name} end is left {spoken(left.mm)} longer than the old bearing and bare.",
-            "Finish it aboard with a compression terminal, by its maker's instructions.",
-        )
-        return Fitting(asked.name, (), (left,), ZERO, Frame("plain"), findings=(told,))
+        left = term("left-bare", leave, phrase("source.asked_for"), asked.name, leave=leave)
+        return Fitting(asked.name, (), (left,), ZERO, Frame("plain"), findings=(_left(asked, Length(left.mm), catalogue),))

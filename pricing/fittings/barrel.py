@@ -2,75 +2,91 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from pricing.derivation import Term, total
 from pricing.findings import Finding
 from pricing.fittings import attachment
-from pricing.fittings.base import Asked, Fitting, Frame, Member, Misfit, Part
+from pricing.fittings.base import Asked, Family, Fitting, Frame, Member, Misfit, Part
 from pricing.fittings.choose import choose_terminal
-from pricing.fittings.own import as_catalogue, kept_swage, not_kept, origin, own_doubt, own_terminal
+from pricing.fittings.own import kept_swage, not_kept, origin, own_terminal, strength_origin
+from pricing.joints.members import at_end, of_terminal
+from pricing.values import phrase
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
-    from pricing.catalogue.rows import Terminal
+    from pricing.rows import Terminal
 
 
-def fit_barrel(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
-    """Choose and lay out a terminal that swallows wire; the family sets its frame."""
-    chosen = _chosen(asked, catalogue)
+class Barrel(Family):
+    """A family of terminals with a bore for the wire, each a row of terminals.csv."""
+
+    own: ClassVar[tuple[str, ...]] = ("reach", "depth")
+
+    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+        """Reach, growth and bore from the catalogue's row for that wire, and for that pin if the family has one."""
+        made = self.laid_out(asked, catalogue)
+        return made if isinstance(made, Misfit) else made[1]
+
+    def laid_out(self, asked: Asked, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
+        """The chosen terminal with its row, for families that build on it."""
+        return _laid_out(self, asked, catalogue)
+
+    def frame(self, row: Terminal) -> Frame:
+        """The bearing's surroundings: the far wall of a pin hole, as seen from the wire, if the family has a pin."""
+        if "pin" not in self.asks:
+            return Frame("plain")
+        return Frame("hole", pin=row.pin, hole=row.hole, tip=row.tip, source=origin(row.sku))
+
+
+def _laid_out(family: Barrel, asked: Asked, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
+    chosen = _chosen(family, asked, catalogue)
     if isinstance(chosen, Misfit):
         return chosen
     row, assumed = chosen
-    end, growth = asked.name, attachment.growth(row, asked.wire, asked.name)
-    grown, doubt, findings = growth
+    end = asked.name
+    grown, contribution, findings = attachment.growth(row, asked.wire, end, catalogue)
+    cone, missing = attachment.cone(asked, catalogue)
     members: tuple[Term, ...] = (attachment.reach(row, end), *((grown,) if grown else ()))
     return row, Fitting(
         end=end,
         members=members,
         taken=(attachment.depth(row, end),),
         clear_of=-total(members),
-        frame=Frame("plain"),
-        parts=(Part(row.sku, row.name, 1, end, asked.end.reuse, row.mass_kg, row.family, row.attachment or None),),
+        frame=family.frame(row),
+        parts=(Part(row.sku, row.name, 1, end, asked.end.reuse, row.mass_kg, row.family, row.attachment or None), *cone),
         work=attachment.work(row, end),
-        strength=(Member(f"{end} {row.family}", row.break_kn, origin(row.sku)),),
-        doubts=(own_doubt(f"{end} terminal, kept", asked.end.dimensions.within),) if asked.end.dimensions else (doubt,) if doubt else (),
-        findings=assumed + findings,
-        jaw=row.jaw,
+        strength=(Member(at_end(phrase(f"terminal.{row.family}"), end), row.break_kn, strength_origin(row.sku)),),
+        contributions=(contribution,) if contribution and not asked.end.reuse else (),
+        findings=(*assumed, *findings, *missing),
+        face=of_terminal(family.side, row, end, kept=asked.end.reuse),
         sku=row.sku,
+        family=row.family,
+        sizes=(("depth", row.depth), *((("compression", Decimal(1)),) if row.attachment == "compression" else ())),
     )
 
 
-def _chosen(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
-    """From the catalogue, or the customer's own as measured."""
+def _chosen(family: Family, asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+    """The terminal from the catalogue, or the customer's own as measured."""
     own = asked.end.dimensions
     if kept := kept_swage(asked):
         return kept
     chosen = choose_terminal(asked, catalogue)
     if own is None:
-        if asked.end.reuse and not isinstance(chosen, Misfit):
-            return chosen[0], (*chosen[1], *as_catalogue(f"{asked.name}/terminal", asked.end.terminal))
         return chosen
     if not asked.end.reuse:
         return not_kept(asked.name)
-    return own_terminal(asked, own, None if isinstance(chosen, Misfit) else chosen[0])
-
-
-def fit_holed(asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
-    """A barrel whose bearing is the wall of a pin hole farthest from the wire."""
-    made = fit_barrel(asked, catalogue)
-    if isinstance(made, Misfit):
-        return made
-    row, fitting = made
-    return replace(fitting, frame=Frame("hole", pin=row.pin, hole=row.hole, tip=row.tip, source=origin(row.sku)))
+    if isinstance(chosen, Misfit):
+        return own_terminal(family, asked, own, None)
+    laid = own_terminal(family, asked, own, chosen[0])
+    return laid if isinstance(laid, Misfit) else (laid[0], (*chosen[1], *laid[1]))
 
 
 def ring_to_centre(ball: Decimal, slot: Decimal) -> Decimal:
-    """Distance from a ball's bearing ring to its centre: √((D/2)² − (s/2)²), D the ball and s the slot's or claw's width, mm.
+    """Distance from a ball's bearing ring to its centre: √((D/2)² − (s/2)²), with D the ball and s the width of the slot or claw, mm.
 
-    Pythagoras. Raises ValueError when the slot is as wide as the ball or wider, since the ball then pulls through.
+    Pythagoras. Raises ValueError if the slot is at least as wide as the ball, which would pull through.
     """
     if slot >= ball:
         raise ValueError("the slot is as wide as the ball, which would pull through")

@@ -1,25 +1,36 @@
-"""What every family of terminal answers: how long it stands between bearing and wire, how much wire it takes, what it is made of."""
+"""The interface of terminal families: the length between bearing and wire, the wire taken, and the parts needed."""
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, NamedTuple, Protocol
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from pricing.derivation import Term, total
 from pricing.findings import Finding
+from pricing.fittings.outline import Outline
+from pricing.joints import Face
+from pricing.joints.members import BARE
+from pricing.values import Phrase, Size, Value, phrase
 
 if TYPE_CHECKING:
-    from pricing.assembly import End
     from pricing.catalogue import Catalogue
-    from pricing.catalogue.rows import Wire
+    from pricing.measurement.assembly import End
+    from pricing.rows import Wire
+
+# Datums, common practice, no source: a hole has a wall (the bearing), a centre and a tip.
+PLAIN = ("bearing",)
+HOLE = ("bearing", "pin_centre", "hole_centre", "pin_inside", "outer_tip")
+
+CATALOGUE = Phrase("source.catalogue_unnamed")
 
 
 class Part(NamedTuple):
-    """An article in one assembly. `kept` parts are the customer's own, listed at no price.
+    """An article in one assembly. `kept` parts are the customer's own, listed without a price.
 
-    `family` and `attachment` are those of the terminal that it is (a thimble's is the eye's, and so is its sleeve's); None for pins, links,
-    stops and what belongs to a turnbuckle.
+    `family` and `attachment` are those of the terminal it is part of (a thimble and its sleeves have the eye's); None for pins, links,
+    stops and anything that belongs to a turnbuckle.
     """
 
     sku: str
@@ -43,16 +54,21 @@ class Work(NamedTuple):
 class Member(NamedTuple):
     """A load-bearing member for the strength check."""
 
-    name: str
+    name: Phrase
     break_kn: Decimal
-    source: str
+    source: Value
+
+
+def named(wire: Wire) -> dict[str, Value]:
+    """A wire's size and construction, as values for a finding."""
+    return {"size": Size(wire.diameter), "construction": phrase(f"construction.{wire.construction}")}
 
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """The outermost bearing and what lies around it, for readings taken to another place.
+    """The outermost bearing and its surroundings, for readings taken to another point.
 
-    `kind` is hole, shackle, ball, stud, crown (of a thimble) or plain. All in mm; None where the catalogue does not say.
+    `kind` is hole, shackle, ball, stud, crown (of a thimble) or plain. All in mm; None if the catalogue does not say.
     """
 
     kind: str
@@ -62,24 +78,31 @@ class Frame:
     ring_to_centre: Decimal | None = None
     ball: Decimal | None = None
     plain_tip: Decimal | None = None
-    source: str = "catalogue"
+    source: Value = CATALOGUE
 
 
-class Doubt(NamedTuple):
-    """A contributor to the uncertainty: standard uncertainty in mm, degrees of freedom (None: very many), what would shrink it."""
+class Contribution(NamedTuple):
+    """A contribution to the uncertainty: standard uncertainty in mm, degrees of freedom (None: very many), and how to reduce it.
 
-    name: str
+    `name` and `remedy` are phrases: what contributes, and what to do about it.
+    `key` names the input it comes from. One input may affect a length in several places: contributions with the same key are summed with
+    their signs (`u` is then the sensitivity times the input's standard uncertainty) before squaring. Blank means an input of its own.
+    """
+
+    name: Value
     u: float
     dof: int | None
-    remedy: str
+    remedy: Value
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Fitting:
     """A chosen fitting at one end.
 
-    `members` are its terms in the derivation (what stands between bearing and wire, negative); `taken` the wire it swallows or uses
-    (positive). `clear_of` is how far from the bearing the fitting's last part (barrel or sleeve) covers the wire.
+    `members` are its terms in the derivation (the length between bearing and wire, negative); `taken` is the wire it holds or uses
+    (positive). `clear_of` is how far from the bearing the fitting's last part (barrel or sleeve) covers the wire. `face` is its mating
+    face toward the load. `sizes` are the dimensions that a drawing of its `family` needs, mm.
     """
 
     end: str
@@ -90,31 +113,35 @@ class Fitting:
     parts: tuple[Part, ...] = ()
     work: tuple[Work, ...] = ()
     strength: tuple[Member, ...] = ()
-    doubts: tuple[Doubt, ...] = ()
+    contributions: tuple[Contribution, ...] = ()
     findings: tuple[Finding, ...] = ()
-    jaw: Decimal | None = None
+    face: Face = BARE
     thread: str | None = None
     hand: str | None = None
     thread_length: Decimal = Decimal(0)
     plain_tip: Decimal = Decimal(0)
     sku: str | None = None
+    cotter_hole: Decimal | None = None
+    cotter_at: Decimal | None = None
+    family: str = ""
+    sizes: tuple[tuple[str, Decimal], ...] = ()
 
     @property
     def covered(self) -> Decimal:
-        """Free wire that its sleeves lie on, beyond mouth or sleeve face; 0 without sleeves."""
+        """Free wire covered by sleeves, beyond the mouth or sleeve face; 0 without sleeves."""
         return self.clear_of + total(self.members)
 
 
 @dataclass(frozen=True, slots=True)
 class Misfit:
-    """No fitting can be chosen: the findings say why."""
+    """No fitting can be chosen; the findings say why."""
 
     findings: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One end as asked for, with what the turnbuckle on it (if any) implies: its thread and the hand of the stud it takes."""
+    """One end as requested, with what any turnbuckle on it implies: its thread and the hand of the stud it takes."""
 
     name: str
     end: End
@@ -124,12 +151,34 @@ class Asked:
     in_turnbuckle: bool = False
 
 
-class Family(Protocol):
-    """A family of terminals. To add one: a file with an object of this shape, and a line in FAMILIES."""
+class Family(ABC):
+    """A family of terminals, with everything that is particular to it. To add one, follow the recipe in DEVELOPERS.md.
 
-    name: str
-    attachments: tuple[str, ...]
+    `label` names it in the form and `bears` says where it bears; both are translated there. `asks` are the fields of an end that apply to
+    it (pin, thread, hand, backing_plate), `datums` the points that its end can be measured to, `side` its mating face toward the load (one of
+    joints.faces.KINDS). A `listed` family has rows in terminals.csv: among the columns specific to some families, they fill those it
+    `needs` and may fill those in `may`. `own` are the dimensions required for a terminal that the customer keeps and measures. A family
+    without an `outline` is drawn by its `side`.
+    """
 
+    name: ClassVar[str]
+    label: ClassVar[str]
+    bears: ClassVar[str]
+    side: ClassVar[str]
+    attachments: ClassVar[tuple[str, ...]] = ()
+    asks: ClassVar[tuple[str, ...]] = ()
+    datums: ClassVar[tuple[str, ...]] = PLAIN
+    listed: ClassVar[bool] = True
+    needs: ClassVar[tuple[str, ...]] = ()
+    may: ClassVar[tuple[str, ...]] = ()
+    own: ClassVar[tuple[str, ...]] = ()
+    outline: ClassVar[Outline] = ()
+
+    @property
+    def words(self) -> str:
+        """The name as used within a sentence."""
+        return self.name.replace("_", " ")
+
+    @abstractmethod
     def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
         """Choose the catalogue's fitting for that end and wire, or say why there is none."""
-        ...

@@ -1,4 +1,7 @@
-"""Choosing a terminal from the catalogue: by wire, then by what the customer named. What is left open is chosen aloud or not at all."""
+"""Choosing a terminal from the catalogue: by wire, then by what the customer named.
+
+Anything left open is either chosen with a finding or refused.
+"""
 
 from __future__ import annotations
 
@@ -7,16 +10,17 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from pricing.findings import Finding, code, finding
-from pricing.fittings.base import Asked, Misfit
-from pricing.units import nominal
+from pricing.fittings.base import Asked, Misfit, named
+from pricing.joints.findings import PIN_MISFIT
+from pricing.joints.members import at_end
+from pricing.values import Listing, Size, Text, Value, material, phrase, sizes, texts
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
-    from pricing.catalogue.rows import Terminal
+    from pricing.rows import Terminal
 
 NO_TERMINAL = code("no-terminal-for-wire", "stop", "The catalogue has no terminal of that family and attachment for that wire.")
 SKU_MISFIT = code("sku-does-not-fit", "stop", "The article named is not a fitting of that family for that wire.")
-PIN_MISFIT = code("pin-does-not-fit", "stop", "The pin named does not go through the fitting's hole, or rattles in it.")
 THREAD_MISFIT = code("thread-not-available", "stop", "No stud for that wire has the thread asked for.")
 THREAD_MISSING = code("thread-missing", "stop", "A stud's thread was not said and the wire leaves more than one possible.")
 HAND_ASSUMED = code(
@@ -27,16 +31,10 @@ PIN_AS_NOMINAL = code("pin-taken-as-nominal", "note", "A pin's size was written 
 PIN_ASSUMED = code("pin-assumed", "ask", "The pin was not said and the catalogue has more than one; the smallest was assumed.")
 
 SLACK = Decimal("0.1")
-LARGEST_PLAY = Decimal("1.15")  # hole over pin; above it the pin rattles: common practice, no source
-
-
-def suits(pin: Decimal, hole: Decimal) -> bool:
-    """Whether a pin goes through a hole and does not rattle in it."""
-    return pin <= hole <= pin * LARGEST_PLAY
 
 
 def same(left: Decimal | None, right: Decimal | None) -> bool:
-    """Whether two nominal sizes are one size, to 0.1 mm (inch sizes written in mm to one decimal)."""
+    """Whether two nominal sizes are the same, to within 0.1 mm (inch sizes written in mm to one decimal)."""
     return left is not None and right is not None and abs(left - right) < SLACK
 
 
@@ -45,106 +43,80 @@ class Pinned(Protocol):
 
     @property
     def pin(self) -> Decimal | None:
-        """Nominal pin, mm."""
+        """Nominal pin diameter, mm."""
 
 
 Row = TypeVar("Row", bound=Pinned)
 
 
 def by_pin(rows: Iterable[Row], wanted: Decimal) -> Row | None:
-    """The row of exactly that pin, else the nearest within 0.1 mm: 8 mm and 5/16 in differ by 0.06 mm and are two articles."""
+    """The row with exactly that pin, else the nearest within 0.1 mm: 8 mm and 5/16 in differ by 0.06 mm and are two articles."""
     near = [(abs(row.pin - wanted), place, row) for place, row in enumerate(rows) if row.pin is not None and same(row.pin, wanted)]
     return min(near)[2] if near else None
 
 
 def not_exact(pin: Decimal | None, wanted: Decimal | None, at: str) -> tuple[Finding, ...]:
-    """Says that a pin written rounded was taken as the nominal one."""
+    """A note that a rounded pin size was taken as the nominal one."""
     if pin is None or wanted is None or pin == wanted:
         return ()
-    message = f"A pin of {nominal(wanted)} was taken as the nominal {nominal(pin)}."
-    return (finding(PIN_AS_NOMINAL, at, message, "Write the pin's nominal size."),)
+    return (finding(PIN_AS_NOMINAL, at, written=Size(wanted), pin=Size(pin)),)
 
 
 def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
-    """The row for that end, with what was assumed; or the finding that says what to change."""
+    """The row for that end with any assumptions made, or a finding that says what to change."""
     end, wire = asked.end, asked.wire
     at = f"{asked.name}/terminal"
-    rows = catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter)
+    rows = catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
     if not rows:
-        words = f"{end.attachment} {end.terminal} for {wire.size} {wire.construction} wire"
-        return Misfit(
-            (
-                finding(
-                    NO_TERMINAL, at, f"The catalogue has no {words}.", "Choose another terminal, attachment or wire size that go together."
-                ),
-            )
-        )
+        values = {"terminal": phrase(f"terminal.{end.terminal}"), **named(wire)}
+        if catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter):
+            return Misfit((finding(NO_TERMINAL, at, "material", **values, material=material(wire.material)),))
+        if end.attachment is None:
+            return Misfit((finding(NO_TERMINAL, at, "any", **values),))
+        return Misfit((finding(NO_TERMINAL, at, "attached", **values, attachment=phrase(f"attachment.{end.attachment}")),))
     if end.sku is not None:
         rows = tuple(row for row in rows if row.sku == end.sku)
         if not rows:
-            remedy = "Leave out the sku, or name an article of that family for that wire."
-            return Misfit((finding(SKU_MISFIT, f"{asked.name}/sku", f"{end.sku} is not such a terminal for this wire.", remedy),))
+            terminal = phrase(f"terminal.{end.terminal}")
+            return Misfit((finding(SKU_MISFIT, f"{asked.name}/sku", "terminal", sku=Text(end.sku), terminal=terminal, **named(wire)),))
     if rows[0].thread is not None:
         return _stud(asked, rows)
     return _by_pin(asked, rows)
 
 
 def _by_pin(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
-    wanted = asked.end.pin
-    if wanted is None:
+    wanted, part = asked.end.pin, at_end(phrase(f"terminal.{asked.end.terminal}"), asked.name)
+    if wanted is None or rows[0].pin is None:  # a tee or ball has no pin; if one was given, that is reported separately
         if len({row.pin for row in rows}) == 1:
             return rows[0], ()
         row = min(rows, key=lambda each: each.pin or Decimal(0))
-        message = f"The pin was not said; {_size(row.pin)} was taken."
-        return row, (
-            finding(
-                PIN_ASSUMED,
-                f"{asked.name}/terminal",
-                message,
-                f"Measure the pin and say it: the catalogue has {_listed(r.pin for r in rows)}.",
-            ),
-        )
+        values: dict[str, Value] = {"part": part, "pin": Size(row.pin or Decimal(0)), "there": _listed([each.pin for each in rows], "and")}
+        return row, (finding(PIN_ASSUMED, f"{asked.name}/terminal", "terminal", **values),)
     found = by_pin(rows, wanted)
     if found is not None:
         return found, not_exact(found.pin, wanted, f"{asked.name}/pin")
-    message = f"A {_size(wanted)} pin does not suit this terminal, whose hole takes {_listed(r.pin for r in rows)}."
-    return Misfit(
-        (finding(PIN_MISFIT, f"{asked.name}/pin", message, "Measure the pin again, or have the change of pin agreed by a rigger."),)
-    )
+    takes = _listed([each.pin for each in rows], "or")
+    return Misfit((finding(PIN_MISFIT, f"{asked.name}/pin", "terminal", part=part, pin=Size(wanted), takes=takes),))
 
 
 def _stud(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
-    thread = asked.end.thread or asked.turnbuckle_thread
+    thread, end = asked.end.thread or asked.turnbuckle_thread, phrase(f"end.{asked.name}")
     threads = sorted({row.thread or "" for row in rows})
     if thread is None and len(threads) > 1:
-        remedy = f"Measure the thread's diameter and pitch and say it: {', '.join(threads)}."
-        return Misfit((finding(THREAD_MISSING, f"{asked.name}/terminal", "The stud's thread was not said.", remedy),))
+        return Misfit((finding(THREAD_MISSING, f"{asked.name}/terminal", end=end, threads=texts(threads, "or")),))
     rows = tuple(row for row in rows if thread in (None, row.thread))
     if not rows:
-        message = f"No stud for {asked.wire.size} wire has the thread {thread}; the catalogue has {', '.join(threads)}."
         at = f"{asked.name}/thread" if asked.end.thread else "turnbuckle/thread"
-        return Misfit((finding(THREAD_MISFIT, at, message, "Measure the thread again, or change stud and turnbuckle together."),))
+        others = texts(threads, "or")
+        return Misfit((finding(THREAD_MISFIT, at, thread=Text(thread or ""), threads=others, **named(asked.wire)),))
     hand = asked.end.hand or asked.turnbuckle_hand
-    assumed = () if hand else (_assumed_hand(asked),)
+    assumed = () if hand else (finding(HAND_ASSUMED, f"{asked.name}/terminal", end=end),)
     for row in rows:
         if row.hand == (hand or "right"):
             return row, assumed
-    message = f"No stud for {asked.wire.size} wire with the thread {thread or threads[0]} is {hand or 'right'}-hand."
-    return Misfit((finding(HAND_MISFIT, f"{asked.name}/hand", message, "Look which way the old stud turns, and say that hand."),))
+    values = {"thread": Text(thread or threads[0]), "hand": phrase(f"hand.{hand or 'right'}"), **named(asked.wire)}
+    return Misfit((finding(HAND_MISFIT, f"{asked.name}/hand", **values),))
 
 
-def _assumed_hand(asked: Asked) -> Finding:
-    return finding(
-        HAND_ASSUMED,
-        f"{asked.name}/terminal",
-        "The stud's hand was not said; right was assumed.",
-        "Look which way the old stud turns and say `hand`.",
-    )
-
-
-def _size(mm: Decimal | None) -> str:
-    return "unknown" if mm is None else nominal(mm)
-
-
-def _listed(sizes: Iterable[Decimal | None]) -> str:
-    return " or ".join(_size(mm) for mm in sorted({mm for mm in sizes if mm is not None}))
+def _listed(pins: Iterable[Decimal | None], join: str) -> Listing:
+    return sizes(sorted({mm for mm in pins if mm is not None}), join)

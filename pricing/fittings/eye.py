@@ -1,22 +1,20 @@
-"""An eye: one tongue with a hole; the pin belongs to what it hangs on."""
+"""An eye: a single tongue with a hole; the pin belongs to what it is attached to."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from pricing.fittings.barrel import fit_holed
-from pricing.fittings.base import Asked, Fitting, Misfit
-
-if TYPE_CHECKING:
-    from pricing.catalogue import Catalogue
+from pricing.fittings.barrel import Barrel
+from pricing.fittings.base import HOLE
 
 
-class Eye:
-    """Bearing: wall of the pin hole farthest from the wire."""
+class Eye(Barrel):
+    """Bearing: the wall of the pin hole farthest from the wire."""
 
     name = "eye"
-    attachments: tuple[str, ...] = ("swage", "compression")
-
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
-        """Reach, growth and bore from the catalogue's row for that wire and pin."""
-        return fit_holed(asked, catalogue)
+    label = "Eye"
+    bears = "Bears on the wall of its hole farthest from the wire."
+    side = "tongue"
+    attachments = ("swage", "compression")
+    asks = ("pin",)
+    datums = HOLE
+    needs = ("pin", "hole", "tip")
+    may = ("tongue",)

@@ -1,22 +1,20 @@
-"""A fork: two cheeks with a pin through them; it brings its own clevis and cotter pin."""
+"""A fork: two cheeks with a pin through them; comes with its own clevis and cotter pin."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from pricing.fittings.barrel import fit_holed
-from pricing.fittings.base import Asked, Fitting, Misfit
-
-if TYPE_CHECKING:
-    from pricing.catalogue import Catalogue
+from pricing.fittings.barrel import Barrel
+from pricing.fittings.base import HOLE
 
 
-class Fork:
-    """Bearing: wall of the pin hole farthest from the wire."""
+class Fork(Barrel):
+    """Bearing: the wall of the pin hole farthest from the wire."""
 
     name = "fork"
-    attachments: tuple[str, ...] = ("swage", "compression")
-
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
-        """Reach, growth and bore from the catalogue's row for that wire and pin."""
-        return fit_holed(asked, catalogue)
+    label = "Fork"
+    bears = "Bears on the wall of its pin hole farthest from the wire."
+    side = "jaw"
+    attachments = ("swage", "compression")
+    asks = ("pin",)
+    datums = HOLE
+    needs = ("pin", "hole", "tip", "jaw")
+    may = ("jaw_over",)

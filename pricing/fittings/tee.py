@@ -1,23 +1,76 @@
-"""A tee: a cross-bar on a shank that turns into a slotted mast fitting; it seats on its shoulder."""
+"""A tee: a cross-bar on a shank that is turned into a slotted mast fitting; it seats on its shoulder.
+
+The mast's wall may be backed by a slotted plate. Like for like it changes no length. One that is added or left away moves the bearing by up
+to its thickness, inward or toward the wire as it lies inside or outside of the wall; the wire leaves the mast at an angle that nobody
+measured, so the shop is asked instead.
+"""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pricing.fittings.barrel import fit_barrel
-from pricing.fittings.base import Asked, Fitting, Misfit
+from pricing.findings import Finding, code, finding
+from pricing.fittings.barrel import Barrel
+from pricing.fittings.base import Asked, Fitting, Misfit, Part
+from pricing.fittings.outline import Bearing, Shank, Solid
+from pricing.joints import Unfit, join
+from pricing.joints.findings import misfit
+from pricing.joints.members import of_backing_plate
+from pricing.values import Size, phrase
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
+    from pricing.rows import BackingPlate
+
+NO_PLATE = code("no-backing-plate", "ask", "A backing plate is asked for, and the catalogue has none for a tee on this wire.", "shop")
+PLATE_KEPT = code(
+    "backing-plate-kept",
+    "note",
+    "The old backing plate stays; whether the new tee goes through its slot, and how worn it is, is not known.",
+)
+MOVES_BEARING = code(
+    "backing-plate-moves-bearing",
+    "ask",
+    "A backing plate is added where there was none, or left away: the tee bears elsewhere by up to its thickness.",
+)
 
 
-class Tee:
+class Tee(Barrel):
     """Bearing: the shoulder that seats in the mast fitting."""
 
     name = "tee"
-    attachments: tuple[str, ...] = ("swage",)
+    label = "Tee, in a slot of the mast"
+    bears = "Bears on its shoulder, where it seats in the mast."
+    side = "cross_bar"
+    attachments = ("swage",)
+    asks = ("backing_plate",)
+    outline = (Shank(0.0), Solid(((-1.3, 1.7), (-1.0, 2.1), (-0.3, 2.1), (0.0, 1.9))), Bearing(0.0, 0.9, 1.95))
 
     def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
-        """Reach, growth and bore from the catalogue; no pin."""
-        made = fit_barrel(asked, catalogue)
-        return made if isinstance(made, Misfit) else made[1]
+        """The tee, with its backing plate as an article where a new one is wanted."""
+        fitting = super().fit(asked, catalogue)
+        if isinstance(fitting, Misfit) or asked.end.backing_plate is None:
+            return fitting
+        plate = catalogue.backing_plate(asked.wire.diameter)
+        found = _findings(asked, plate)
+        if plate is None or asked.end.backing_plate not in ("replaced", "added"):
+            return replace(fitting, findings=(*fitting.findings, *found))
+        joint = join(fitting.face, of_backing_plate(plate))
+        if isinstance(joint, Unfit):
+            return Misfit((*fitting.findings, misfit(joint, f"{asked.name}/backing_plate")))
+        part = Part(plate.sku, plate.name, 1, asked.name, False, plate.mass_kg)
+        return replace(fitting, parts=(*fitting.parts, part), findings=(*fitting.findings, *found))
+
+
+def _findings(asked: Asked, plate: BackingPlate | None) -> tuple[Finding, ...]:
+    change, at, end = asked.end.backing_plate, f"{asked.name}/backing_plate", phrase(f"end.{asked.name}")
+    if change == "kept":
+        return (finding(PLATE_KEPT, at, end=end),)
+    if change == "left_away" and plate is None:
+        return (finding(MOVES_BEARING, at, "left_away_unlisted", end=end),)
+    if plate is None:
+        return (finding(NO_PLATE, at, end=end, size=Size(asked.wire.diameter)),)
+    if change == "replaced":
+        return ()
+    return (finding(MOVES_BEARING, at, str(change), end=end, thickness=Size(plate.thickness)),)

@@ -1,22 +1,20 @@
-"""A toggle terminal: a fork on a joint of its own; measured and built like a fork."""
+"""A toggle terminal: a fork on a joint of its own, measured and built like a fork."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from pricing.fittings.barrel import fit_holed
-from pricing.fittings.base import Asked, Fitting, Misfit
-
-if TYPE_CHECKING:
-    from pricing.catalogue import Catalogue
+from pricing.fittings.barrel import Barrel
+from pricing.fittings.base import HOLE
 
 
-class Toggle:
-    """Bearing: wall of the pin hole farthest from the wire."""
+class Toggle(Barrel):
+    """Bearing: the wall of the pin hole farthest from the wire."""
 
     name = "toggle"
-    attachments: tuple[str, ...] = ("swage", "compression")
-
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
-        """Reach, growth and bore from the catalogue's row for that wire and pin."""
-        return fit_holed(asked, catalogue)
+    label = "Toggle terminal"
+    bears = "Bears on the wall of its outer pin hole farthest from the wire."
+    side = "jaw"
+    attachments = ("swage", "compression")
+    asks = ("pin",)
+    datums = HOLE
+    needs = ("pin", "hole", "tip", "jaw")
+    may = ("jaw_over",)

@@ -1,1 +1,1 @@
-"""Documents for people: each a pure function from a plain dictionary to bytes, one format a file, without the web."""
+"""Documents for people: pure functions from a plain dictionary to bytes, one module per format, independent of HTTP."""

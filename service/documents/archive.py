@@ -1,7 +1,7 @@
-"""Many documents as one zip (APPNOTE.TXT of its maker, 6.3), written as it goes: no more than one of them is held at a time.
+"""Streams many documents as one zip (APPNOTE.TXT, 6.3), holding no more than one of them at a time.
 
-Each is stored as it is (PDFs are packed in themselves) with its size and checksum before it, so that readers need not look for them behind.
-Equal documents give equal bytes: no time of making and no owner is in it.
+Each is stored uncompressed (PDFs are compressed already), and preceded by its size and checksum, so that readers need not look for them
+after the data. Equal documents give equal bytes: the archive contains no creation time and no owner.
 """
 
 from __future__ import annotations
@@ -11,13 +11,13 @@ import zipfile
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-_BEFORE_ALL = (1980, 1, 1, 0, 0, 0)  # the first moment that a zip can tell
+_BEFORE_ALL = (1980, 1, 1, 0, 0, 0)  # the earliest time that a zip can represent
 _READABLE = 0o644 << 16
 _UNIX = 3
 
 
 class _Strip(io.RawIOBase):
-    """What was written since it was last taken, at its place in the whole."""
+    """A file object that holds what was written since the last `taken`, and counts positions over the whole."""
 
     def __init__(self) -> None:
         self._start, self._held = 0, io.BytesIO()
@@ -37,7 +37,7 @@ class _Strip(io.RawIOBase):
         return self._held.write(data)
 
     def taken(self) -> bytes:
-        """Everything written so far, given away."""
+        """Return and discard everything written so far."""
         found = self._held.getvalue()
         self._start, self._held = self._start + len(found), io.BytesIO()
         return found

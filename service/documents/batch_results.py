@@ -1,16 +1,16 @@
-"""What came of each line of a batch: NDJSON, CSV and a workbook, each written line by line.
+"""The results of a batch, line by line, as NDJSON, CSV or a workbook, each written as a stream.
 
 | column | meaning |
 |---|---|
-| `line`, `line_number` | the line's own name, and its number in the file |
-| `outcome` | quoted or failed |
+| `custom_id`, `line_number` | the line's own name, and its number in the file |
+| `outcome` | succeeded or failed |
 | `number`, `revision`, `id` | the quote |
-| `issued_on`, `valid_until` | its days |
-| `ready_to_cut`, `confirm`, `hold` | how many of its assemblies are so |
-| `currency`, `tax_exclusive`, `payable` | its total before tax, and what is to be paid |
-| `problem` | why the line failed, with every fault's place |
+| `issued_on`, `valid_until` | its dates |
+| `ready_to_cut`, `confirm`, `hold` | how many of its assemblies have this readiness |
+| `currency`, `tax_exclusive`, `payable` | its currency, total before tax, and amount payable |
+| `problem` | why the line failed, with the place of every fault |
 
-CSV and numbers as in `cells.py`; the workbook as in `workbook/`, its rows passed on to a file as they are written.
+CSV and numbers as in `cells.py`; the workbook as in `workbook/`, except that its rows go to a file as they are written.
 """
 
 from __future__ import annotations
@@ -20,22 +20,22 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import IO, Any, NamedTuple
 
-from service import json
-from service.documents.cells import csv_table
+from service.documents.csv.cells import csv_table
 from service.documents.workbook.sheet import Cell, Column, Day, Number, Workbook
+from service.encoding import json
 
 COLUMNS = (
-    "line", "line_number", "outcome", "number", "revision", "id", "issued_on", "valid_until", "ready_to_cut", "confirm", "hold",
+    "custom_id", "line_number", "outcome", "number", "revision", "id", "issued_on", "valid_until", "ready_to_cut", "confirm", "hold",
     "currency", "tax_exclusive", "payable", "problem",
 )  # fmt: skip
 _NUMBERS = frozenset({"line_number", "revision", "ready_to_cut", "confirm", "hold", "tax_exclusive", "payable"})
 _WIDTHS = (20, 8, 9, 18, 8, 38, 12, 12, 9, 9, 9, 9, 14, 14, 80)
-_MOST_TEXT = 2000  # of a problem, in a cell
+_MOST_TEXT = 2000  # characters of a problem, per cell
 _AT_ONCE = 100
 
 
 class LineResult(NamedTuple):
-    """A line's outcome. `said`: its quote's head, or its problem. `quote`: the whole quote as JSON, where it is to be given out."""
+    """A line's outcome. `said`: its quote's head, or its problem. `quote`: the whole quote as JSON, if it is to be included."""
 
     name: str | None
     number: int
@@ -45,18 +45,18 @@ class LineResult(NamedTuple):
 
 
 def ndjson(results: Iterable[LineResult]) -> Iterator[bytes]:
-    """A JSON object a line; `quote` or `problem` in it."""
+    """One JSON object per line, with `quote` or `problem`."""
     for each in results:
-        head = json.write({"line": each.name, "line_number": each.number, "outcome": each.outcome})
+        head = json.write({"custom_id": each.name, "line_number": each.number, "outcome": each.outcome})
         if each.quote is not None:
             yield head[:-1] + b',"quote":' + each.quote + b"}\n"
         else:
-            member = b',"quote":' if each.outcome == "quoted" else b',"problem":'
+            member = b',"quote":' if each.outcome == "succeeded" else b',"problem":'
             yield head[:-1] + member + json.write(each.said) + b"}\n"
 
 
 def csv(results: Iterable[LineResult]) -> Iterator[bytes]:
-    """CSV, a row a line of the batch."""
+    """CSV, one row per line of the batch."""
     yield csv_table(COLUMNS, _NUMBERS, [])
     heading = len(csv_table(COLUMNS, _NUMBERS, []))
     waiting: list[dict[str, object]] = []
@@ -70,7 +70,7 @@ def csv(results: Iterable[LineResult]) -> Iterator[bytes]:
 
 
 def workbook(results: Iterable[LineResult], day: date) -> IO[bytes]:
-    """A workbook in a file of no name, at its start."""
+    """A workbook in an unnamed temporary file, positioned at its start."""
     file = tempfile.TemporaryFile(prefix="batch-")  # noqa: SIM115  # the caller closes it once it is sent
     book = Workbook("Results of a batch", day, file)
     book.add("Results", [Column(title, width) for title, width in zip(COLUMNS, _WIDTHS, strict=True)], map(_cells, results))
@@ -80,9 +80,9 @@ def workbook(results: Iterable[LineResult], day: date) -> IO[bytes]:
 
 
 def row_of(each: LineResult) -> dict[str, object]:
-    """The row of a line."""
-    row = {"line": each.name, "line_number": each.number, "outcome": each.outcome}
-    if each.outcome != "quoted":
+    """The row for a line."""
+    row = {"custom_id": each.name, "line_number": each.number, "outcome": each.outcome}
+    if each.outcome != "succeeded":
         return {**row, "problem": _words(each.said)}
     return {**row, **each.said, **each.said["assemblies"]}
 

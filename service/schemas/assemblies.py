@@ -1,4 +1,4 @@
-"""One assembly as a request writes it: wire, ends, turnbuckle, readings, stops."""
+"""One assembly in a request: wire, ends, turnbuckle, readings, stops."""
 
 from __future__ import annotations
 
@@ -6,42 +6,51 @@ from typing import Any
 
 from marshmallow import ValidationError
 
-from pricing.assembly import (
+from pricing.measurement.assembly import (  # fmt: skip
     BODIES,
     BUILD_AT,
     CONSTRUCTIONS,
     DATUMS,
     HANDS,
+    HUNG_AS,
     MASTS,
     RECORDED_WITH,
     RIG_SETTINGS,
-    ROLES,
     SCREW_ENDS,
     SIDES,
     SUPPORTS,
     TAPE_CLASSES,
     TAPE_MATERIALS,
+    TAPE_STARTS,
+    THREAD_FACES,
     Assembly,
     Measurement,
     Setting,
     Stop,
     Turnbuckle,
     WireSpec,
-)  # fmt: skip
-from pricing.datums import datums_at
-from pricing.units import parse_area, parse_force, parse_temperature
-from service.schemas.ends import EndShape
+)
+from pricing.measurement.datums import datums_at
+from pricing.measurement.roles import ROLES
+from pricing.units import parse_area, parse_force, parse_temperature, parse_temperature_difference
+from service.schemas.ends import EndSchema
 from service.schemas.failure import Failure
 from service.schemas.fields import Choice, Count, Flag, Length, Quantity, Text, WrittenLength
 from service.schemas.line_weight import parse_line_weight
-from service.schemas.measured import DeflectionTestShape, OldTurnbuckleShape, OwnTurnbuckleShape, TapeComparisonShape, ThreadReadingShape
-from service.schemas.shape import Many, Object, Shape
+from service.schemas.measured import (
+    DeflectionTestSchema,
+    OldTurnbuckleSchema,
+    OwnTurnbuckleSchema,
+    TapeComparisonSchema,
+    ThreadReadingSchema,
+)
+from service.schemas.schema import Many, Object, RequestSchema
 
 ENDS = ("upper", "lower")
 
 
-class WireShape(Shape):
-    """The wire; its diameter's text is kept as the size that was named."""
+class WireSchema(RequestSchema):
+    """The wire; the diameter is also kept as text, since it names the size."""
 
     made = WireSpec
     construction = Choice(CONSTRUCTIONS, required=True)
@@ -51,7 +60,7 @@ class WireShape(Shape):
     coated = Flag()
 
     def build(self, values: dict[str, Any]) -> object:
-        """The wire, with the diameter in mm and as written, or a caliper's reading in its place."""
+        """The wire, with its diameter in mm and as written, or a caliper reading instead."""
         written = values.pop("diameter", None)
         if written is None and "measured" not in values:
             words = "name the wire's nominal size, for example '5 mm', or give a caliper's reading as `measured`"
@@ -60,16 +69,17 @@ class WireShape(Shape):
         return WireSpec(diameter=mm, size=size, **values)
 
 
-class SettingShape(Shape):
+class SettingSchema(RequestSchema):
     """Exposed threads; the only lengths that may be zero."""
 
     made = Setting
     upper_exposed = Length(zero=True)
     lower_exposed = Length(zero=True)
     recorded_with = Choice(RECORDED_WITH)
+    read_from = Choice(THREAD_FACES)
 
 
-class TurnbuckleShape(Shape):
+class TurnbuckleSchema(RequestSchema):
     """A turnbuckle at one end."""
 
     made = Turnbuckle
@@ -81,19 +91,20 @@ class TurnbuckleShape(Shape):
     pin = Length()
     inner_pin = Length()
     reuse = Flag()
-    setting = Object(SettingShape())
+    setting = Object(SettingSchema())
     at = Choice(ENDS)
     build_at = Choice(BUILD_AT)
     like_for_like = Flag()
     sku = Text(40)
     measured_pin = Length()
-    measured_thread = Object(ThreadReadingShape())
-    dimensions = Object(OwnTurnbuckleShape())
-    old = Object(OldTurnbuckleShape())
+    measured_thread = Object(ThreadReadingSchema())
+    dimensions = Object(OwnTurnbuckleSchema())
+    old = Object(OldTurnbuckleSchema())
+    sent_in = Flag()
 
 
-class MeasurementShape(Shape):
-    """The readings and how they were taken; the first reading's unit tells whether an inch tape was used."""
+class MeasurementSchema(RequestSchema):
+    """The readings and how they were taken; the unit of the first reading shows whether an inch tape was used."""
 
     made = Measurement
     readings = Many(WrittenLength(), 1, 20, required=True)
@@ -115,15 +126,22 @@ class MeasurementShape(Shape):
     tape_area = Quantity(parse_area, "2.6 mm2")
     tape_on_wire = Flag()
     tape_weight = Quantity(parse_line_weight, "0.14 N/m")
-    tape_comparison = Object(TapeComparisonShape())
+    tape_comparison = Object(TapeComparisonSchema())
+    tape_start = Choice(TAPE_STARTS)
+    tension = Quantity(parse_force, "1.5 kN")
+    tension_within = Quantity(parse_force, "1.5 kN")
+    pull_within = Quantity(parse_force, "50 N")
+    temperature_within = Quantity(parse_temperature_difference, "3 K")
+    hung_as = Choice(HUNG_AS)
 
     def build(self, values: dict[str, Any]) -> object:
         """The measurement in mm."""
         readings = values.pop("readings")
-        return Measurement(readings=tuple([each.mm for each in readings]), inches=readings[0].inches, **values)
+        written = tuple([each.text for each in readings])
+        return Measurement(readings=tuple([each.mm for each in readings]), inches=readings[0].inches, written=written, **values)
 
 
-class StopShape(Shape):
+class StopSchema(RequestSchema):
     """A ball stop on the wire."""
 
     made = Stop
@@ -135,31 +153,32 @@ class StopShape(Shape):
     slot = Length()
 
 
-class AssemblyShape(Shape):
-    """One assembly; refused where a reading was taken to a place that its end does not have."""
+class AssemblySchema(RequestSchema):
+    """One assembly; refused if a reading was taken to a point that its end does not have."""
 
     made = Assembly
     tag = Text(40, required=True)
-    role = Choice(ROLES, required=True)
-    wire = Object(WireShape(), required=True)
-    upper = Object(EndShape(), required=True)
-    lower = Object(EndShape(), required=True)
-    measurement = Object(MeasurementShape(), required=True)
+    role = Choice(tuple(ROLES), required=True)
+    wire = Object(WireSchema(), required=True)
+    upper = Object(EndSchema(), required=True)
+    lower = Object(EndSchema(), required=True)
+    measurement = Object(MeasurementSchema(), required=True)
     side = Choice(SIDES)
     mast = Choice(MASTS)
+    number = Count(1, 9)
     quantity = Count(1, 999)
-    turnbuckle = Object(TurnbuckleShape())
-    stops = Many(Object(StopShape()), 0, 20)
+    turnbuckle = Object(TurnbuckleSchema())
+    stops = Many(Object(StopSchema()), 0, 20)
     furled = Flag()
-    old_wire = Object(WireShape())
+    old_wire = Object(WireSchema())
     everyday_tension = Quantity(parse_force, "1.5 kN")
     sheave_diameter = Length()
     wire_age_years = Count(0, 100)
-    deflection_test = Object(DeflectionTestShape())
+    deflection_test = Object(DeflectionTestSchema())
     note = Text(1000, lines=True)
 
     def build(self, values: dict[str, Any]) -> object:
-        """The assembly, once its datums make sense."""
+        """The assembly, if its datums make sense."""
         assembly = Assembly(**values)
         if messages := _impossible_datums(assembly):
             raise ValidationError({"measurement": messages})

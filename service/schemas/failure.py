@@ -1,37 +1,47 @@
-"""A failure inside marshmallow's messages: text with a code, so that one list of faults can be made of any tree of messages."""
+"""A failure inside marshmallow's messages: text with a code, so that any tree of messages can be turned into one list of faults."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Self
 from urllib.parse import quote
 
 from marshmallow import ValidationError
 
-from service import problems
+from service.http import problems
 
 SCHEMA = "_schema"
 
 
 class Failure(str):  # noqa: SLOT000  # a str cannot have slots besides its text
-    """One sentence with the remedy, and a stable code."""
+    """One sentence with the remedy, plus a stable code."""
 
     code: str
+    message: str
+    values: Mapping[str, str]
 
-    def __new__(cls, code: str, detail: str) -> Self:
-        """Text that knows its code."""
-        made = super().__new__(cls, detail)
-        made.code = code
+    def __new__(cls, code: str, message: str, values: Mapping[str, str] | None = None) -> Self:
+        """Create text that carries its code: a message with its values filled in (`%(name)s`)."""
+        made = super().__new__(cls, message % values if values else message)
+        made.code, made.message, made.values = code, message, values or {}
         return made
 
+    def __getnewargs__(self) -> tuple[str, str, Mapping[str, str]]:  # type: ignore[override]  # what `__new__` takes, when unpickled
+        return self.code, self.message, self.values
 
-def refusal(code: str, detail: str) -> ValidationError:
-    """A refusal of the value at hand."""
-    return ValidationError([Failure(code, detail)])
+    def said(self, say: Callable[[str], str]) -> str:
+        """The sentence in another language: `say` translates the message."""
+        said = say(self.message)
+        return said % self.values if self.values else said
+
+
+def refusal(code: str, message: str, values: Mapping[str, str] | None = None) -> ValidationError:
+    """An error refusing the current value."""
+    return ValidationError([Failure(code, message, values)])
 
 
 def faults(messages: object, pointer: str = "#") -> Iterator[dict[str, object]]:
-    """Every failure in a tree of messages, each with the JSON Pointer (as a URI fragment, RFC 6901 §6) of what it is about."""
+    """Every failure in a tree of messages, each with the JSON Pointer (as a URI fragment, RFC 6901 §6) to the value it concerns."""
     if isinstance(messages, Mapping):
         for key, below in messages.items():
             yield from faults(below, pointer if key == SCHEMA else f"{pointer}/{_token(key)}")
@@ -39,7 +49,12 @@ def faults(messages: object, pointer: str = "#") -> Iterator[dict[str, object]]:
         for each in messages:
             yield from faults(each, pointer)
     else:
-        yield problems.fault(pointer, getattr(messages, "code", "invalid"), str(messages))
+        yield problems.fault(pointer, getattr(messages, "code", "invalid"), messages if isinstance(messages, Failure) else str(messages))
+
+
+def said_in(detail: object, say: Callable[[str], str]) -> str:
+    """A fault's detail in another language; `say` translates texts."""
+    return detail.said(say) if isinstance(detail, Failure) else say(str(detail))
 
 
 def _token(key: object) -> str:

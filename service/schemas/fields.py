@@ -1,4 +1,4 @@
-"""The fields of a request. Each reads one JSON value by `read`, strictly, or refuses it with a code and the remedy."""
+"""The field types of a request. Each reads one JSON value with `read`, strictly, or refuses it with a code and the remedy."""
 
 from __future__ import annotations
 
@@ -26,24 +26,24 @@ MESSAGES: ErrorMessages = {
 
 
 class Read(fields.Field[T], ABC):
-    """Base: `read` is the whole rule, used by marshmallow and by the compiled way alike."""
+    """Base class: `read` is the whole rule, used both by marshmallow and by the compiled path."""
 
     default_error_messages = MESSAGES
 
     def quick(self) -> Callable[[Any], T]:
-        """For the compiled way: a function that gives what `read` gives, or raises KeyError, TypeError or ValidationError."""
+        """For the compiled path: a function that returns what `read` returns, or raises KeyError, TypeError or ValidationError."""
         return self.read
 
     @abstractmethod
     def read(self, value: object) -> T:
-        """What the JSON value says. Raises ValidationError. Each field below has its own: the base alone cannot be made."""
+        """The value read from JSON. Raises ValidationError. Abstract: every field below has its own."""
 
     def _deserialize(self, value: object, attr: str | None, data: Mapping[str, object] | None, **_: object) -> T:
         return self.read(value)
 
 
 class Text(Read[str]):
-    """Text of 1 to `most` characters without control characters; `lines` admits line breaks and tabs."""
+    """Text of 1 to `most` characters without control characters; `lines` allows line breaks and tabs."""
 
     def __init__(self, most: int, *, lines: bool = False, **options: Any) -> None:
         super().__init__(**options)
@@ -64,22 +64,40 @@ _BREAKS = dict.fromkeys(map(ord, "\n\r\t"), " ")
 
 
 class Email(Text):
-    """An address for mail, looked at no closer than its @."""
+    """An e-mail address, checked only for its @. `PATTERN` is the complete check, and means the same in Python and JavaScript."""
+
+    PATTERN = "[^ ]+@[^ @]+"
 
     def read(self, value: object) -> str:
         """The address as sent."""
         text = super().read(value)
-        name, _, host = text.rpartition("@")
-        if not name or not host or " " in text:
+        if re.fullmatch(self.PATTERN, text) is None:
             raise refusal("not_an_email", "write an address such as owner@example.org")
         return text
 
 
-class Id(Read[str]):
-    """An id that the service gave, in its canonical form (RFC 9562, 4); letters of either case."""
+class Country(Text):
+    """A country's two capital letters by ISO 3166-1."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(2, **options)
 
     def read(self, value: object) -> str:
-        """The id in small letters, as it is stored."""
+        """The code as sent."""
+        text = super().read(value)
+        if _COUNTRY.fullmatch(text) is None:
+            raise refusal("not_a_country", "write the country's two capital letters by ISO 3166-1, for example DE")
+        return text
+
+
+_COUNTRY = re.compile(r"[A-Z]{2}", re.ASCII)
+
+
+class Id(Read[str]):
+    """An id issued by the service, in canonical form (RFC 9562, 4); upper or lower case."""
+
+    def read(self, value: object) -> str:
+        """The id in lower case, as it is stored."""
         if type(value) is not str or _ID.fullmatch(value) is None:
             raise refusal("not_an_id", "write the id as its reply gave it, for example '01a21202-0dfc-7812-9843-0e6a6544d0d4'")
         return value.lower()
@@ -89,7 +107,7 @@ _ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.ASCII | re.I
 
 
 class Choice(Read[str]):
-    """One of a closed list of words."""
+    """One of a fixed set of words."""
 
     def __init__(self, accepted: tuple[str, ...], **options: Any) -> None:
         super().__init__(**options)
@@ -97,13 +115,21 @@ class Choice(Read[str]):
         self._known = {word: word for word in accepted}
 
     def quick(self) -> Callable[[Any], str]:
-        """A look-up."""
+        """A dictionary lookup."""
         return self._known.__getitem__
 
     def read(self, value: object) -> str:
         """The word."""
         if type(value) is not str or value not in self._known:
             raise refusal("not_accepted", f"accepted here: {', '.join(self.accepted)}")
+        return value
+
+
+class Anything(Read[Any]):
+    """Any JSON value but null: it is read where it is put."""
+
+    def read(self, value: object) -> Any:
+        """The value as sent."""
         return value
 
 
@@ -118,7 +144,7 @@ class Flag(Read[bool]):
 
 
 class Count(Read[int]):
-    """A whole number; 5.0 is one in JSON Schema and here."""
+    """A whole number; as in JSON Schema, 5.0 counts as one."""
 
     def __init__(self, least: int, most: int, **options: Any) -> None:
         super().__init__(**options)
@@ -134,7 +160,7 @@ class Count(Read[int]):
 
 
 class Amount(Read[Decimal]):
-    """Money of the shop's currency as decimal text."""
+    """An amount in the shop's currency, as decimal text."""
 
     def read(self, value: object) -> Decimal:
         """The amount, not rounded."""
@@ -147,14 +173,14 @@ _AMOUNT = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,6})?", re.ASCII)
 
 
 class Length(Read[Decimal]):
-    """A length in words, or `{"value", "unit"}`; millimetres."""
+    """A length as text, or as `{"value", "unit"}`; read in millimetres."""
 
     def __init__(self, *, zero: bool = False, **options: Any) -> None:
         super().__init__(**options)
         self.zero = zero
 
     def quick(self) -> Callable[[Any], Decimal]:
-        """A remembered reading where the length is text."""
+        """Cached for lengths given as text."""
         zero = self.zero
         return lambda value: _remembered(value, zero) if type(value) is str else read_length(value, zero)
 
@@ -171,22 +197,22 @@ class Written(NamedTuple):
 
     @property
     def inches(self) -> bool:
-        """Whether its last unit is the inch or the foot."""
+        """Whether its last unit is inches or feet."""
         return _last_unit(self.text) in ("in", "ft")
 
 
 @lru_cache(maxsize=4096)
 def _last_unit(text: str) -> str:
-    """The unit that a length, already read once, ends with."""
+    """The last unit of a length that has already been read."""
     text = text.rstrip().lower()
     return UNIT_OF[max((word for word in UNIT_OF if text.endswith(word)), key=len)]
 
 
 class WrittenLength(Read[Written]):
-    """A length of which the text is kept, too."""
+    """A length that also keeps its text."""
 
     def quick(self) -> Callable[[Any], Written]:
-        """A remembered reading where the length is text."""
+        """Cached for lengths given as text."""
         return lambda value: _remembered_written(value) if type(value) is str else self.read(value)
 
     def read(self, value: object) -> Written:
@@ -196,7 +222,7 @@ class WrittenLength(Read[Written]):
 
 
 class Quantity(Read[Decimal]):
-    """Text that one of the engine's grammars reads: a temperature, a force, an area."""
+    """Text read by one of the engine's grammars: a temperature, a force, an area."""
 
     def __init__(self, parse: Callable[[str], Decimal], example: str, **options: Any) -> None:
         super().__init__(**options)
@@ -209,24 +235,27 @@ class Quantity(Read[Decimal]):
         try:
             found = self.parse(value)
         except QuantityError as fault:
-            raise refusal(fault.code, fault.detail) from None
+            raise refusal(fault.code, fault.message, fault.values) from None
         if found and not LEAST <= abs(found) <= MOST:
             raise refusal(
-                "not_a_size", f"a quantity of this size is not read here: check the number and its unit, for example '{self.example}'"
+                "not_a_size", f"a quantity of this size is not accepted: check the number and its unit, for example '{self.example}'"
             )
         return found
 
 
+_BARE = "%(value)s has no unit: write it as text, for example '%(value)s mm' or '%(value)s in'"
+
+
 def read_length(value: object, zero: bool) -> Decimal:
-    """Millimetres. Raises ValidationError for what has no single reading, a bare number before all."""
+    """The length in millimetres. Raises ValidationError for a value that cannot be read unambiguously, in particular a bare number."""
     if isinstance(value, int | float) and not isinstance(value, bool):
-        raise refusal("bare_number", f"{value} has no unit: write it as text, for example '{value} mm' or '{value} in'")
+        raise refusal("bare_number", _BARE, {"value": str(value)})
     if not isinstance(value, str | dict) or (isinstance(value, dict) and not all(type(each) is str for each in value.values())):
         raise refusal("not_text", 'a length is text with a unit such as \'9568 mm\', or {"value": "9568", "unit": "mm"}')
     try:
         return _sized(length(value, allow_zero=zero))
     except QuantityError as fault:
-        raise refusal(fault.code, fault.detail) from None
+        raise refusal(fault.code, fault.message, fault.values) from None
 
 
 @lru_cache(maxsize=4096)
@@ -241,5 +270,5 @@ def _remembered(text: str, zero: bool) -> Decimal:
 
 def _sized(mm: Decimal) -> Decimal:
     if mm and not LEAST_MM <= mm <= MOST_MM:
-        raise refusal("not_a_size", "no part of a rig has this length: from 0.01 mm to 1000 m is read here; check the number and its unit")
+        raise refusal("not_a_size", "lengths from 0.01 mm to 1000 m are accepted: check the number and its unit")
     return mm

@@ -1,4 +1,4 @@
-"""Lengths as people type them, read by the rule that reads a quote's, and told back in both units."""
+"""Lengths as people type them, read by the same rule as a quote's, and returned in both units."""
 
 from __future__ import annotations
 
@@ -9,16 +9,18 @@ from typing import Any
 from marshmallow import ValidationError
 
 from pricing.units import imperial, metric
-from service.problems import Problem
-from service.schemas.failure import faults
+from pricing.wording import localised
+from service.http.problems import Problem
+from service.schemas.failure import faults, said_in
 from service.schemas.fields import Flag, Read, read_length
-from service.schemas.shape import Many, Shape
+from service.schemas.schema import Many, RequestSchema
+from service.wording import translator
 
 MOST = 500
 
 
 class AnyValue(Read[object]):
-    """Whatever was typed: each is judged by itself, so that one that cannot be read spoils no other."""
+    """Anything that was typed: each value is judged separately, so that an unreadable one does not affect the others."""
 
     def read(self, value: object) -> object:
         """The value."""
@@ -27,13 +29,13 @@ class AnyValue(Read[object]):
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """What was typed; `zero`: nothing showing is a reading, as of an exposed thread."""
+    """What was typed; `zero`: zero is allowed, as for an exposed thread with nothing showing."""
 
     lengths: tuple[object, ...]
     zero: bool = False
 
 
-class LengthsShape(Shape):
+class LengthsSchema(RequestSchema):
     """A list of lengths."""
 
     made = Typed
@@ -41,28 +43,28 @@ class LengthsShape(Shape):
     zero = Flag()
 
 
-_SHAPE = LengthsShape()
+_SHAPE = LengthsSchema()
 
 
 def read_typed(value: object) -> Typed:
-    """The list. Raises Problem (422) for what is no list; never for what stands in it."""
+    """The list. Raises Problem (422) if it is not a list; never because of what it contains."""
     try:
-        found: Typed = _SHAPE.load(value)  # type: ignore[arg-type]  # what is no object is refused there
+        found: Typed = _SHAPE.load(value)  # type: ignore[arg-type]  # anything but an object is refused there
     except ValidationError as error:
         raise Problem(422, "The request cannot be read; each fault is listed with its place.", list(faults(error.messages))) from None
     return found
 
 
-def understood(value: object, *, zero: bool) -> dict[str, Any]:
-    """One length in both units, or the fault that a quote would be refused with."""
+def understood(value: object, *, zero: bool, language: str = "en") -> dict[str, Any]:
+    """One length in both units, or the fault with which a quote would be refused, in a language."""
     try:
         mm = read_length(value, zero)
     except ValidationError as error:
         first = next(faults(error.messages))
-        return {"length": None, "fault": {"code": first["code"], "detail": first["detail"]}}
-    return {"length": told(mm), "fault": None}
+        return {"length": None, "fault": {"code": first["code"], "detail": said_in(first["detail"], translator(language))}}
+    return {"length": told(mm, language), "fault": None}
 
 
-def told(mm: Decimal) -> dict[str, str]:
-    """A length: exact mm, mm to 0.1, feet and inches to the nearest 1/32 in."""
-    return {"mm": f"{mm:f}", "metric": metric(mm), "imperial": imperial(mm)}
+def told(mm: Decimal, language: str = "en") -> dict[str, str]:
+    """A length as exact mm, mm to 0.1, and feet and inches to the nearest 1/32 in, both as the language writes them."""
+    return {"mm": f"{mm:f}", "metric": localised(metric(mm), language), "imperial": localised(imperial(mm), language)}

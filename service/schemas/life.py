@@ -1,4 +1,4 @@
-"""The bodies with which a quote is accepted, declined, withdrawn, or its finished assemblies are recorded."""
+"""Request bodies for accepting, declining and withdrawing a quote, and for recording its finished assemblies."""
 
 from __future__ import annotations
 
@@ -6,47 +6,156 @@ from typing import Any, TypeVar
 
 from marshmallow import ValidationError
 
-from pricing.as_built import Finished
-from service.life.said import Acceptance, AcceptingCustomer, BuiltRecord, Ending, LinkOrder, Taking
-from service.problems import Problem
+from pricing.records.as_built import Finished
+from service.http.problems import Problem
+from service.lifecycle.actions import (
+    Acceptance,
+    AcceptingCustomer,
+    Answering,
+    Asking,
+    BuiltRecord,
+    Cancelling,
+    Declining,
+    DecliningCustomer,
+    Ending,
+    Handover,
+    LinkEnding,
+    LinkOrder,
+    Measured,
+    MovementOrder,
+    SettlementOrder,
+    SettlementOrders,
+    Undoing,
+)
 from service.schemas.failure import faults
-from service.schemas.fields import Count, Length, Text
-from service.schemas.shape import Many, Object, Shape
+from service.schemas.fields import Anything, Choice, Count, Email, Length, Text
+from service.schemas.schema import Many, Object, RequestSchema
 
 T = TypeVar("T")
 
 
-class AcceptingCustomerShape(Shape):
-    """Who accepts."""
+class AcceptingCustomerSchema(RequestSchema):
+    """The customer who accepts."""
 
     made = AcceptingCustomer
     name = Text(120, required=True)
+    email = Email(254)
 
 
-class AcceptanceShape(Shape):
-    """A customer's yes."""
+class AcceptanceSchema(RequestSchema):
+    """A customer's acceptance."""
 
     made = Acceptance
-    customer = Object(AcceptingCustomerShape(), required=True)
+    customer = Object(AcceptingCustomerSchema(), required=True)
+    note = Text(1000, lines=True)
+    open = Choice(("as_listed",))
+    understood = Text(1000, lines=True)
+
+
+class MeasuredSchema(RequestSchema):
+    """What was measured in place of a doubt."""
+
+    made = Measured
+    pointer = Text(300, required=True)
+    value = Anything(required=True)
+
+
+class SettlementOrderSchema(RequestSchema):
+    """An answer to one finding."""
+
+    made = SettlementOrder
+    tag = Text(40)
+    code = Text(100, required=True)
+    pointer = Text(300, required=True)
+    words = Text(1000, required=True, lines=True)
+    by = Text(120, required=True)
+    measured = Many(Object(MeasuredSchema()), 1, 20)
+
+
+class SettlementOrdersSchema(RequestSchema):
+    """Several answers at once."""
+
+    made = SettlementOrders
+    settlements = Many(Object(SettlementOrderSchema()), 1, 1000, required=True)
+
+
+class UndoingSchema(RequestSchema):
+    """Why a settlement is undone."""
+
+    made = Undoing
+    by = Text(120, required=True)
+    reason = Text(1000, required=True, lines=True)
+
+
+class CancellingSchema(RequestSchema):
+    """Why what was accepted is cancelled."""
+
+    made = Cancelling
+    reason = Text(1000, required=True, lines=True)
+    by = Text(120)
+
+
+class HandoverSchema(RequestSchema):
+    """Who handed over, and to whom."""
+
+    made = Handover
+    by = Text(120)
+    to = Text(120)
     note = Text(1000, lines=True)
 
 
-class EndingShape(Shape):
-    """A no, or a withdrawal."""
+class EndingSchema(RequestSchema):
+    """A withdrawal."""
 
     made = Ending
     by = Text(120)
     reason = Text(1000, lines=True)
 
 
-class LinkOrderShape(Shape):
+class DecliningCustomerSchema(RequestSchema):
+    """The customer who declines."""
+
+    made = DecliningCustomer
+    email = Email(254, required=True)
+
+
+class DecliningSchema(EndingSchema):
+    """A customer's refusal."""
+
+    made = Declining
+    customer = Object(DecliningCustomerSchema())
+
+
+class AskingSchema(RequestSchema):
+    """A question to the shop."""
+
+    made = Asking
+    words = Text(2000, required=True, lines=True)
+
+
+class AnsweringSchema(RequestSchema):
+    """The shop's answer to a question."""
+
+    made = Answering
+    words = Text(2000, required=True, lines=True)
+    by = Text(120, required=True)
+
+
+class LinkEndingSchema(RequestSchema):
+    """Who ends the links to a quote."""
+
+    made = LinkEnding
+    by = Text(120)
+
+
+class LinkOrderSchema(RequestSchema):
     """A link to a quote."""
 
     made = LinkOrder
     days = Count(1, 366)
 
 
-class FinishedShape(Shape):
+class FinishedSchema(RequestSchema):
     """One finished assembly."""
 
     made = Finished
@@ -57,30 +166,38 @@ class FinishedShape(Shape):
     lower_shank = Many(Length(), 1, 8)
 
 
-class BuiltRecordShape(Shape):
+class BuiltRecordSchema(RequestSchema):
     """What the bench built."""
 
     made = BuiltRecord
-    assemblies = Many(Object(FinishedShape()), 1, 400, required=True)
+    assemblies = Many(Object(FinishedSchema()), 1, 400, required=True)
     by = Text(120)
     note = Text(1000, lines=True)
 
 
-class TakingShape(Shape):
-    """Who moves wire on or off the shelf."""
+class MovementOrderSchema(RequestSchema):
+    """Who moves wire on or off the shelf, with a note."""
 
-    made = Taking
+    made = MovementOrder
     by = Text(120)
     note = Text(1000, lines=True)
 
 
-ACCEPTANCE, ENDING, BUILT, TAKING, LINK = AcceptanceShape(), EndingShape(), BuiltRecordShape(), TakingShape(), LinkOrderShape()
+ACCEPTANCE, ENDING, BUILT, MOVEMENT, LINK = (
+    AcceptanceSchema(),
+    EndingSchema(),
+    BuiltRecordSchema(),
+    MovementOrderSchema(),
+    LinkOrderSchema(),
+)
+ASKING, ANSWERING, LINKS_ENDING, DECLINING = AskingSchema(), AnsweringSchema(), LinkEndingSchema(), DecliningSchema()
+SETTLEMENTS, UNDOING, CANCELLING, HANDOVER = SettlementOrdersSchema(), UndoingSchema(), CancellingSchema(), HandoverSchema()
 
 
-def read(shape: Shape, value: object) -> Any:
-    """What a decoded body says. Raises Problem (422) with every fault."""
+def read(schema: RequestSchema, value: object) -> Any:
+    """The content of a decoded body. Raises Problem (422) with every fault."""
     try:
-        return shape.load(value)  # type: ignore[arg-type]  # what is no object is refused there
+        return schema.load(value)  # type: ignore[arg-type]  # anything but an object is refused there
     except ValidationError as error:
         messages = list(faults(error.messages))
     raise Problem(422, "The request cannot be read; each fault is listed with its place and what to write there.", messages)

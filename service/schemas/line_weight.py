@@ -1,4 +1,4 @@
-"""Weight per length of a tape: `0.14 N/m`, or a mass per length, `14 g/m`, at standard gravity (9.80665 m/s², NIST SP 811)."""
+"""Weight of a tape per length: `0.14 N/m`, or mass per length, `14 g/m`, at standard gravity (9.80665 m/s², NIST SP 811)."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ NEWTONS_PER_METRE = {"N/m": Decimal(1), "g/m": Decimal("0.00980665")}
 
 
 def parse_line_weight(text: str) -> Decimal:
-    """Newtons per metre. Raises QuantityError."""
+    """The weight in newtons per metre. Raises QuantityError."""
     match = _PATTERN.fullmatch(text.strip())
     value = Decimal(match[1].replace(",", ".")) * NEWTONS_PER_METRE[match[2]] if match else Decimal(0)
     if value == 0:

@@ -1,15 +1,17 @@
-"""What the customer measured where the catalogue does not know: kept fittings, threads, the old turnbuckle, a lifeline's deflection."""
+"""What the customer measured because the catalogue does not know it: kept fittings, threads, the old turnbuckle, a lifeline's
+deflection.
+"""
 
 from __future__ import annotations
 
-from pricing.assembly import DeflectionTest, OldTurnbuckle, OwnLink, OwnTerminal, OwnTurnbuckle, TapeComparison, ThreadReading
-from pricing.units import parse_force
+from pricing.measurement.assembly import DeflectionTest, OldTurnbuckle, OwnLink, OwnTerminal, OwnTurnbuckle, TapeComparison, ThreadReading
+from pricing.units import parse_force, parse_temperature
 from service.schemas.fields import Count, Length, Quantity
-from service.schemas.shape import Shape
+from service.schemas.schema import RequestSchema
 
 
-class ThreadReadingShape(Shape):
-    """A thread as measured; the engine names it."""
+class ThreadReadingSchema(RequestSchema):
+    """A thread as measured; the engine identifies it."""
 
     made = ThreadReading
     diameter = Length(required=True)
@@ -17,7 +19,7 @@ class ThreadReadingShape(Shape):
     over = Length(required=True)
 
 
-class OwnTerminalShape(Shape):
+class OwnTerminalSchema(RequestSchema):
     """A kept terminal; a plain tip may be zero."""
 
     made = OwnTerminal
@@ -26,22 +28,31 @@ class OwnTerminalShape(Shape):
     hole = Length()
     tip = Length()
     jaw = Length()
+    jaw_over = Length()
+    tongue = Length()
     thread_length = Length()
     plain_tip = Length(zero=True)
+    groove = Length()
+    to_sleeve = Length()
+    thickness = Length()
     within = Length()
 
 
-class OwnLinkShape(Shape):
-    """A kept toggle or shackle."""
+class OwnLinkSchema(RequestSchema):
+    """A kept link."""
 
     made = OwnLink
     length = Length()
     inner_hole = Length()
     hole = Length()
+    jaw = Length()
+    jaw_over = Length()
+    tongue = Length()
+    bow = Length()
     within = Length()
 
 
-class OwnTurnbuckleShape(Shape):
+class OwnTurnbuckleSchema(RequestSchema):
     """A kept turnbuckle; a plain tip and a locknut may be zero."""
 
     made = OwnTurnbuckle
@@ -53,25 +64,28 @@ class OwnTurnbuckleShape(Shape):
     within = Length()
 
 
-class OldTurnbuckleShape(Shape):
-    """The turnbuckle that is replaced."""
+class OldTurnbuckleSchema(RequestSchema):
+    """The turnbuckle that is being replaced."""
 
     made = OldTurnbuckle
-    stud_thread_length = Length(required=True)
-    body = Length(required=True)
-    runout = Length(required=True)
+    stud_thread_length = Length()
+    body = Length()
+    runout = Length()
 
 
-class TapeComparisonShape(Shape):
-    """A tape held against a better one."""
+class TapeComparisonSchema(RequestSchema):
+    """A tape compared with a more accurate one."""
 
     made = TapeComparison
     marked = Length(required=True)
     true = Length(required=True)
+    within = Length()
+    temperature = Quantity(parse_temperature, "18 degC")
+    pull = Quantity(parse_force, "50 N")
 
 
-class DeflectionTestShape(Shape):
-    """A lifeline pressed midway between two supports."""
+class DeflectionTestSchema(RequestSchema):
+    """A lifeline pressed down midway between two supports."""
 
     made = DeflectionTest
     span = Length(required=True)

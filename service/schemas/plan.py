@@ -1,4 +1,4 @@
-"""A cutting plan asked for: typed lengths or quotes, and stock and terms that stand in for the shop's."""
+"""A requested cutting plan: typed lengths or quotes, optionally with stock and terms to use instead of the shop's."""
 
 from __future__ import annotations
 
@@ -6,26 +6,26 @@ from typing import Any
 
 from marshmallow import ValidationError
 
-from pricing.assembly import CONSTRUCTIONS
-from pricing.bench.order import EFFORTS, PlanOrder, PlanTerms, PlanWire, TypedPiece, TypedStock
-from pricing.bench.shelf import downward
 from pricing.cutting import Source, Stock
-from service.problems import Fault, Problem
+from pricing.measurement.assembly import CONSTRUCTIONS
+from pricing.stock.plan_order import EFFORTS, MOST_PIECES, PlanOrder, PlanTerms, PlanWire, TypedPiece, TypedStock
+from pricing.stock.shelf import downward
+from service.http.problems import Fault, Problem
 from service.schemas.failure import Failure, faults
 from service.schemas.fields import Amount, Choice, Count, Flag, Id, Length, Text
 from service.schemas.plan_rows import row_faults
-from service.schemas.shape import Many, Object, Shape
+from service.schemas.schema import Many, Object, RequestSchema
 
-MOST_ROWS, MOST_PIECES, MOST_QUOTES = 20_000, 50_000, 200
-MOST_STOCK, MOST_OBJECTS = 300, 1_000  # more than any shelf has of one wire; a plan's time grows with it
-MOST_UNLIMITED = 20  # kinds of spools to be bought: a few are for sale, and a plan tries every mixture of them
+MOST_ROWS, MOST_QUOTES = 20_000, 200
+MOST_STOCK, MOST_OBJECTS = 300, 1_000  # more than any shelf holds of one wire; planning time grows with it
+MOST_UNLIMITED = 20  # kinds of spools that can be bought: few are on sale, and planning tries every mixture of them
 KINDS = tuple(each.value for each in Source)
 TYPED: tuple[str, ...] = ("wire", "pieces")
 OF_TYPED: tuple[str, ...] = ("wire", "pieces", "stock", "terms")
 
 
-class PlanWireShape(Shape):
-    """The wire: its sku, or construction, material and diameter."""
+class PlanWireSchema(RequestSchema):
+    """The wire, by its sku or by construction, material and diameter."""
 
     made = PlanWire
     sku = Text(80)
@@ -34,14 +34,14 @@ class PlanWireShape(Shape):
     diameter = Length()
 
     def build(self, values: dict[str, Any]) -> object:
-        """The wire, of which something must be said."""
+        """The wire; at least one of these must be given."""
         if "sku" not in values and not {"construction", "diameter"} <= values.keys():
             raise ValidationError([Failure("required", "name the wire by `sku`, or by `construction`, `diameter` and `material`")])
         return PlanWire(**values)
 
 
-class TypedPieceShape(Shape):
-    """Equal pieces."""
+class TypedPieceSchema(RequestSchema):
+    """A number of equal pieces."""
 
     made = TypedPiece
     length = Length(required=True)
@@ -49,8 +49,8 @@ class TypedPieceShape(Shape):
     label = Text(120)
 
 
-class StockShape(Shape):
-    """Equal stock objects; `unlimited` new spools can be bought as many as wanted."""
+class StockSchema(RequestSchema):
+    """A number of equal stock objects; `unlimited`: new spools, as many as needed can be bought."""
 
     made = TypedStock
     id = Text(80, required=True)
@@ -64,7 +64,7 @@ class StockShape(Shape):
     opening_cost = Amount()
 
     def build(self, values: dict[str, Any]) -> object:
-        """The stock, never longer than it is."""
+        """The stock, with its length rounded down."""
         unlimited = values.pop("unlimited", False)
         if unlimited and "count" in values:
             raise ValidationError({"count": [Failure("not_unlimited", "leave out either `count` or `unlimited`")]})
@@ -77,32 +77,32 @@ class StockShape(Shape):
         return TypedStock(row, opening)
 
 
-class PlanTermsShape(Shape):
-    """Terms for this plan alone."""
+class PlanTermsSchema(RequestSchema):
+    """Terms for this plan only."""
 
     made = PlanTerms
     allowance = Length(zero=True)
-    least_rest = Length(zero=True)
+    minimum_remnant = Length(zero=True)
     touch_cost = Amount()
     opening_cost = Amount()
-    rest_fee = Amount()
+    remnant_fee = Amount()
     bought_for_the_job = Flag()
 
 
-class PlanOrderShape(Shape):
-    """The whole of it."""
+class PlanOrderSchema(RequestSchema):
+    """A plan order."""
 
     made = PlanOrder
-    wire = Object(PlanWireShape())
-    pieces = Many(Object(TypedPieceShape()), 1, MOST_ROWS)
+    wire = Object(PlanWireSchema())
+    pieces = Many(Object(TypedPieceSchema()), 1, MOST_ROWS)
     quotes = Many(Id(), 1, MOST_QUOTES)
-    stock = Many(Object(StockShape()), 1, MOST_STOCK)
-    terms = Object(PlanTermsShape())
+    stock = Many(Object(StockSchema()), 1, MOST_STOCK)
+    terms = Object(PlanTermsSchema())
     display_units = Choice(("metric", "imperial"))
     effort = Choice(EFFORTS)
 
     def build(self, values: dict[str, Any]) -> object:
-        """Either typed pieces of one wire or quotes."""
+        """The order: either typed pieces of one wire, or quotes."""
         if refused := {key: [Failure(code, words)] for key, code, words in _clashes(values)}:
             raise ValidationError(refused)
         return PlanOrder(**values)
@@ -113,34 +113,34 @@ def _clashes(values: dict[str, Any]) -> list[tuple[str, str, str]]:
         return _beside_quotes(values)
     found = [(key, "required", "send `wire` and `pieces`, or `quotes`") for key in TYPED if key not in values]
     if sum(each.quantity for each in values.get("pieces", ())) > MOST_PIECES:
-        found.append(("pieces", "too_many_pieces", f"at most {MOST_PIECES} pieces are planned at once: send them in parts"))
+        found.append(("pieces", "too_many_pieces", f"at most {MOST_PIECES} pieces can be planned at once: send them in parts"))
     if sum(each.row.count is None for each in values.get("stock", ())) > MOST_UNLIMITED:
         words = f"at most {MOST_UNLIMITED} rows may be `unlimited`: keep the spools that are cheapest by the metre, or send a `count`"
         found.append(("stock", "too_many_unlimited", words))
     if sum(each.row.count or 0 for each in values.get("stock", ())) > MOST_OBJECTS:
         found.append(
-            ("stock", "too_many_objects", f"at most {MOST_OBJECTS} stock objects are planned on at once: leave out what is too short")
+            ("stock", "too_many_objects", f"at most {MOST_OBJECTS} stock objects can be planned on at once: leave out what is too short")
         )
     return found
 
 
 def _beside_quotes(values: dict[str, Any]) -> list[tuple[str, str, str]]:
-    words = "the quotes name wires and pieces, and the shop's tables the rest: leave this out"
+    words = "the quotes name wires and pieces, and the shop's tables everything else: leave this out"
     found = [(key, "not_with_quotes", words) for key in OF_TYPED if key in values]
     if len(set(values["quotes"])) != len(values["quotes"]):
         found.append(("quotes", "repeated_quote", "name each quote once"))
     return found
 
 
-SHAPE = PlanOrderShape()
+SHAPE = PlanOrderSchema()
 
 
 def read_plan_order(value: object, digits: int) -> PlanOrder:
-    """The order, in a currency of so many decimals. Raises Problem (422) with every fault."""
+    """The order, for a currency with this many decimals. Raises Problem (422) with every fault."""
     messages: list[Fault] = []
     found: Any = None
     try:
-        found = SHAPE.load(value)  # type: ignore[arg-type]  # what is no object is refused there
+        found = SHAPE.load(value)  # type: ignore[arg-type]  # anything but an object is refused there
     except ValidationError as error:
         messages = list(faults(error.messages))
     known = {(each["pointer"]) for each in messages}

@@ -1,18 +1,20 @@
-"""What the planner would refuse of a request's stock and terms, seen in the request itself: told together with what cannot be read."""
+"""What the planner would refuse in a request's stock and terms, found in the request itself and reported together with what cannot be
+read.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from service.problems import Fault, fault
+from service.http.problems import Fault, fault
 
 OF_STOCK = ("price", "price_per_metre", "touch_cost", "opening_cost")
-OF_TERMS = ("touch_cost", "opening_cost", "rest_fee")
+OF_TERMS = ("touch_cost", "opening_cost", "remnant_fee")
 
 
 def row_faults(value: object, digits: int) -> Iterator[Fault]:
-    """Equal ids, no clear price, amounts finer than the currency's `digits`. What cannot be read at all is passed over here."""
+    """Equal ids, unclear prices, amounts finer than the currency's `digits`. What cannot be read at all is skipped here."""
     if not isinstance(value, dict):
         return
     stock, terms = value.get("stock"), value.get("terms")

@@ -1,4 +1,4 @@
-"""A request for a quote: `read_request` turns a decoded body into the engine's frozen request, or names every fault at once."""
+"""A quote request: `read_request` turns a decoded body into the engine's frozen request, or reports every fault at once."""
 
 from __future__ import annotations
 
@@ -7,16 +7,18 @@ from typing import Any
 
 from marshmallow import ValidationError
 
-from pricing.assembly import Boat, Customer, QuoteRequest
-from service.problems import Problem
-from service.schemas.assemblies import AssemblyShape
+from pricing.measurement.assembly import Address, Boat, Customer, QuoteRequest
+from service.encoding import json
+from service.encoding.languages import LANGUAGES
+from service.http.problems import Problem
+from service.schemas.assemblies import AssemblySchema
 from service.schemas.compiler import Fallback, compiled
-from service.schemas.failure import Failure, faults
-from service.schemas.fields import Choice, Email, Length, Text
-from service.schemas.shape import Many, Object, Shape
+from service.schemas.failure import Failure, faults, refusal
+from service.schemas.fields import Choice, Country, Email, Length, Text
+from service.schemas.schema import Many, Object, RequestSchema
 
 
-class BoatShape(Shape):
+class BoatSchema(RequestSchema):
     """The boat."""
 
     made = Boat
@@ -24,20 +26,54 @@ class BoatShape(Shape):
     length_overall = Length()
 
 
-class CustomerShape(Shape):
-    """Who asks."""
+class AddressSchema(RequestSchema):
+    """The customer's address for post, as far as it is given."""
+
+    made = Address
+    street = Text(120)
+    city = Text(120)
+    region = Text(120)
+    postal_code = Text(120)
+    country = Country()
+
+    def build(self, values: dict[str, Any]) -> object:
+        """The address, if there is anything in it."""
+        if not values:
+            raise refusal("empty_address", "write at least one of street, city, region, postal_code, country, or leave the address out")
+        return Address(**values)
+
+
+class CustomerSchema(RequestSchema):
+    """The customer."""
 
     made = Customer
     name = Text(120)
     reference = Text(80)
     email = Email(254)
+    address = Object(AddressSchema())
+
+
+# Maximum number of wires cut for one quote; each has to be placed on a spool.
+MOST_PIECES = 10_000
 
 
 class Assemblies(Many):
-    """Assemblies whose tags differ; the bench tells them apart by nothing else."""
+    """Assemblies with distinct tags, since the bench tells them apart by tag alone, and no more wires than fit in one quote."""
 
     def across(self, items: list[object]) -> dict[int, object]:
-        """A failure at each tag that an earlier assembly has."""
+        """A failure at each tag that an earlier assembly already has, and at the quantity that exceeds the maximum."""
+        messages = self._equal_tags(items)
+        many = 0
+        for index, each in enumerate(items):
+            quantity = each.get("quantity", 1) if type(each) is dict else 0
+            many += quantity if type(quantity) is int else 0
+            if many > MOST_PIECES:
+                words = f"with this assembly the request is for more than {MOST_PIECES} wires: request the others in a separate quote"
+                messages.setdefault(index, {"quantity": [Failure("too_many_pieces", words)]})
+                break
+        return messages
+
+    def _equal_tags(self, items: list[object]) -> dict[int, object]:
         messages: dict[int, object] = {}
         first: dict[str, int] = {}
         for index, each in enumerate(items):
@@ -48,25 +84,26 @@ class Assemblies(Many):
         return messages
 
 
-class QuoteRequestShape(Shape):
+class QuoteRequestSchema(RequestSchema):
     """Everything a quote is made from."""
 
     made = QuoteRequest
-    assemblies = Assemblies(Object(AssemblyShape()), 1, 200, required=True)
-    boat = Object(BoatShape())
-    customer = Object(CustomerShape())
+    assemblies = Assemblies(Object(AssemblySchema()), 1, 200, required=True)
+    boat = Object(BoatSchema())
+    customer = Object(CustomerSchema())
     display_units = Choice(("metric", "imperial"))
+    language = Choice(LANGUAGES)
     price_list = Text(40)
     delivery = Choice(("collect", "ship"))
     note = Text(2000, lines=True)
 
 
-SHAPE = QuoteRequestShape()
+SHAPE = QuoteRequestSchema()
 _short_way = compiled(SHAPE)
 
 
 def read_request(value: object, price_lists: Collection[str]) -> QuoteRequest:
-    """The engine's request. Raises Problem (422) with every fault, a price list that the shop does not have among them."""
+    """The engine's request. Raises Problem (422) with every fault, including a price list the shop does not have."""
     found = load(value)
     messages = [] if isinstance(found, QuoteRequest) else list(faults(found))
     named = value.get("price_list") if isinstance(value, dict) else None
@@ -78,8 +115,17 @@ def read_request(value: object, price_lists: Collection[str]) -> QuoteRequest:
     return found
 
 
+def request_of_earlier(body: bytes) -> QuoteRequest | None:
+    """The request that a stored quote was made from, whatever price lists there are now; None if it can no longer be read."""
+    try:
+        found = load(json.read(body))
+    except json.NotJson:
+        return None
+    return found if isinstance(found, QuoteRequest) else None
+
+
 def load(value: object) -> Any:
-    """The request, or marshmallow's tree of messages; the short way first."""
+    """The request, or marshmallow's tree of messages; tries the fast path first."""
     try:
         return _short_way(value)
     except (Fallback, ValidationError):
@@ -87,8 +133,8 @@ def load(value: object) -> Any:
 
 
 def load_by_marshmallow(value: object) -> Any:
-    """The request, or the tree of messages, by the schemas alone."""
+    """The request, or the tree of messages, using only the schemas."""
     try:
-        return SHAPE.load(value)  # type: ignore[arg-type]  # what is no object is refused there
+        return SHAPE.load(value)  # type: ignore[arg-type]  # anything but an object is refused there
     except ValidationError as error:
         return error.messages

@@ -1,26 +1,25 @@
-"""Quotes in a database: SQLite by default, PostgreSQL by URL. Statements only, no objects mapped."""
+"""Database access: SQLite by default, PostgreSQL by URL. Plain SQL expressions, no object mapping."""
 
 from __future__ import annotations
 
-from service.storage.answers import Answers
 from service.storage.batches import Batches, Line, Progress
+from service.storage.catalogue_editions import Edition, Editions
 from service.storage.chunks import Chunk, Chunks
-from service.storage.editions import Edition, Editions
 from service.storage.endpoints import Endpoint, Endpoints
 from service.storage.expiries import Expiries
+from service.storage.idempotency import IdempotencyStore
 from service.storage.keys import Keys
-from service.storage.life import Event, Lives
-from service.storage.messages import Held, Letter, Messages
-from service.storage.migrating import State, WrongSchema, migrate
+from service.storage.lifecycle import Change, Event, Lifecycles
+from service.storage.messages import Held, Messages
 from service.storage.plans import Plans, StoredPlan
 from service.storage.quotes import NoQuote, Packed, Quotes
 from service.storage.records import Stored, Summary, moment
-from service.storage.renditions import Renditions
-from service.storage.shelves import NotMoved, Shelf, Shelves
+from service.storage.schema_version import State, WrongSchema, migrate
+from service.storage.shelves import NotMoved, Shelves
 
 __all__ = [
-    "Answers",
     "Batches",
+    "Change",
     "Chunk",
     "Chunks",
     "Edition",
@@ -30,10 +29,10 @@ __all__ = [
     "Event",
     "Expiries",
     "Held",
+    "IdempotencyStore",
     "Keys",
-    "Letter",
+    "Lifecycles",
     "Line",
-    "Lives",
     "Messages",
     "NoQuote",
     "NotMoved",
@@ -41,8 +40,6 @@ __all__ = [
     "Plans",
     "Progress",
     "Quotes",
-    "Renditions",
-    "Shelf",
     "Shelves",
     "State",
     "Stored",

@@ -1,8 +1,8 @@
-"""A backup of a whole database, of either kind, as one file that can be restored into either: gzip of JSON lines.
+"""Backups of a whole database, of either kind, as one file that can be restored into either: gzipped JSON lines.
 
-First line: what it is, the schema's version, when. Then a line for each row of each table, tables in an order in which they can be filled.
-Last line: how many rows, and the SHA-256 of everything before it. It is written in one snapshot, beside the work, and takes its name only
-when it is whole.
+First line: the format, the schema version, and the time. Then one line per row, table by table, in an order in which they can be
+filled. Last line: the number of rows, and the SHA-256 of everything before it. The backup is written from one snapshot while the
+service runs, and gets its final name only when it is complete.
 """
 
 from __future__ import annotations
@@ -18,30 +18,29 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, MetaData, func, select
 
-from service import json
+from service.encoding import json
 from service.storage.database import Database
-from service.storage.migrating import HEAD, State, WrongSchema, known_revisions, migrate, state_of
 from service.storage.records import moment
+from service.storage.schema_version import HEAD, State, WrongSchema, known_revisions, migrate, state_of
 
 KIND = "wire-replacement-quotes backup"
 _AT_ONCE = 200
 _BYTES = "base64"
-_MADE_AGAIN = frozenset({"renditions"})  # documents that are made from quotes: a copy of them would only be large
 
 
 class BadBackup(ValueError):
-    """A file that cannot be restored, or a database that it cannot be restored into; says why."""
+    """A file that cannot be restored, or a database it cannot be restored into; says why."""
 
 
 class Counted(NamedTuple):
-    """How many quotes and rows were written or read."""
+    """The number of quotes and rows written or read."""
 
     quotes: int
     rows: int
 
 
 def back_up(database: Database, file: Path) -> Counted:
-    """Write a backup. Raises SQLAlchemyError, WrongSchema; OSError, also where the file is there already."""
+    """Write a backup. Raises SQLAlchemyError, WrongSchema; OSError, also if the file already exists."""
     if file.exists():
         raise FileExistsError(f"{file} exists: name another file")
     part = file.with_name(f"{file.name}.part")
@@ -74,13 +73,13 @@ def _lines(database: Database) -> Iterator[bytes]:
             connection.execution_options(isolation_level="REPEATABLE READ")
         with connection.begin():
             yield json.write({"backup": KIND, "schema": HEAD, "made": moment()}) + b"\n"
-            for table in (each for each in _tables(connection).sorted_tables if each.name not in _MADE_AGAIN):
+            for table in _tables(connection).sorted_tables:
                 for row in connection.execution_options(yield_per=_AT_ONCE).execute(select(table)).mappings():
                     yield json.write({str(table.name): {str(name): _packed(value) for name, value in row.items()}}) + b"\n"
 
 
 def _tables(connection: Connection) -> MetaData:
-    """Every table that there is but the schema's own version, so that none is ever forgotten."""
+    """Every existing table except the schema version's own, so that none is ever forgotten."""
     found = MetaData()
     found.reflect(connection)
     if "alembic_version" in found.tables:
@@ -97,7 +96,9 @@ def _unpacked(value: Any) -> Any:
 
 
 def restore(database: Database, file: Path) -> Counted:
-    """Fill a database that has no quote yet. The file is read to its end before anything is written. Raises BadBackup and as `back_up`."""
+    """Fill a database that has no quotes yet. The file is read to its end before anything is written. Raises BadBackup, and the errors
+    of `back_up`.
+    """
     schema = _checked(file)
     with database.engine().connect() as connection:
         state = state_of(connection)
@@ -148,7 +149,7 @@ def _rows(file: Path) -> Iterator[tuple[str, dict[str, Any]]]:
 
 
 def _checked(file: Path) -> str:
-    """The schema's version of a backup that is whole. Raises BadBackup, OSError where there is no such file."""
+    """The schema version of a complete backup. Raises BadBackup, or OSError if the file does not exist."""
     digest, last, rows = hashlib.sha256(), b"", -1
     with file.open("rb") as raw, gzip.open(raw, "rb") as lines:
         try:
@@ -158,11 +159,11 @@ def _checked(file: Path) -> str:
                 last, rows = line, rows + 1
             head, foot = json.read(first), json.read(last)
         except (EOFError, OSError, ValueError) as error:
-            raise BadBackup(f"{file} is no whole backup: {error}. Take another copy of it, or an earlier one.") from None
+            raise BadBackup(f"{file} is not a complete backup: {error}. Use another copy of it, or an earlier one.") from None
     if not isinstance(head, dict) or head.get("backup") != KIND:
-        raise BadBackup(f"{file} is no backup of this service.")
+        raise BadBackup(f"{file} is not a backup of this service.")
     if foot != {"rows": rows, "sha256": digest.hexdigest()}:
-        raise BadBackup(f"{file} is damaged: its rows are not those that were written. Take another copy of it, or an earlier one.")
+        raise BadBackup(f"{file} is damaged: its rows are not as they were written. Use another copy of it, or an earlier one.")
     if head["schema"] not in known_revisions():
         raise BadBackup(f"{file} was made by a later release: restore it with that one.")
     return str(head["schema"])

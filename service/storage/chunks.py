@@ -1,13 +1,13 @@
-"""Who works on which lines of a batch: the truth that no queue can lose.
+"""Which worker processes which lines of a batch. The database is authoritative, so no queue can lose anything.
 
-A chunk is to do, or worked on under a lease, or done. Whoever claims it works on it outside any transaction and then keeps its quotes and its end in
-one; that asks for the claim, so of two who hold one chunk, since the lease of the first had lapsed, the later alone can keep anything. A chunk
-that was begun often without an end kills its workers: it is split into single lines, and a line that goes on killing them fails.
+A chunk is to do, being worked on under a lease (`leases.py`), or done. A worker that has claimed one works outside any transaction,
+then stores the quotes and marks the chunk done in a single transaction. That requires the claim to be still valid, so if the first
+worker's lease lapsed and another took over, only the later one can store anything. A chunk that was started repeatedly without
+finishing crashes its workers: it is split into single lines, and a line that keeps crashing them fails.
 """
 
 from __future__ import annotations
 
-import gzip
 import secrets
 import time
 from collections.abc import Callable, Iterator
@@ -15,22 +15,27 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Integer, bindparam, cast, exists, func, or_, select
+from sqlalchemy import Connection, Integer, bindparam, cast, exists, func, select
 
-from service import json
-from service.hooks.events import Event, batch_data
-from service.storage.batches import DONE, FAILED, OPEN, QUOTED, RUNNING
+from service.encoding import json
+from service.encoding.gzip import pack, unpack
+from service.lifecycle.events import EventType, batch_data
+from service.storage import processes
+from service.storage.batches import COMPLETED, FAILED, OPEN, RUNNING, SUCCEEDED
+from service.storage.catalogue_editions import Edition
+from service.storage.clock import now
 from service.storage.database import Database
-from service.storage.editions import Edition
+from service.storage.leases import Clock, Held, Watch
 from service.storage.tables import batch_chunks as chunks
 from service.storage.tables import batch_lines as lines
 from service.storage.tables import batches
 
 MOST_ATTEMPTS = 3
+UNHELD = {"state": "todo", "holder": None, "process": None, "renewals": None}
 
 
 class Todo(NamedTuple):
-    """A line to be worked on."""
+    """A line to be processed."""
 
     place: int
     number: int
@@ -41,7 +46,7 @@ class Todo(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Chunk:
-    """Lines that one worker holds. `hopeless`: they ended their workers too often and must not be begun again."""
+    """Lines claimed by one worker. `hopeless`: they crashed their workers too often and must not be started again."""
 
     batch_id: str
     first: int
@@ -55,24 +60,24 @@ class Chunk:
 
 
 class Lost(Exception):
-    """The chunk is another's by now, or cancelled; nothing of this work may be kept."""
+    """The chunk has been taken over or cancelled; none of this work may be stored."""
 
 
 class Chunks:
-    """The chunks of one database. `clock`: seconds since 1970, of machines that agree on the time to a second."""
+    """The chunks in one database, for one process that claims them and watches the others' claims. `lease` in seconds; `clock` is
+    monotonic.
+    """
 
-    def __init__(self, database: Database, lease: float, clock: Callable[[], float] = time.time) -> None:
-        self._database, self.lease, self._clock = database, lease, clock
-
-    def due(self) -> bool:
-        """Whether something is to do that nobody holds."""
-        with self._database.reading() as connection:
-            return connection.execute(_DUE, {"now": self._clock()}).first() is not None
+    def __init__(self, database: Database, lease: float, clock: Clock = time.monotonic) -> None:
+        self._database, self.lease = database, lease
+        self._watch = Watch(lease, clock)
 
     def claim(self) -> Chunk | None:
-        """The next chunk, of the batch that waited longest; None where nothing is to do."""
-        if not self.due():
-            return None
+        """Claim the next chunk, from the batch that has waited longest; None if there is nothing to do."""
+        self._free()
+        with self._database.reading() as connection:
+            if connection.execute(_DUE).first() is None:
+                return None
         with self._database.writing() as connection:
             found = self._next(connection)
             if found is None:
@@ -81,10 +86,19 @@ class Chunks:
                 found = _split(connection, found)
             return self._taken(connection, found)
 
+    def _free(self) -> None:
+        """Make abandoned chunks available again, unless their worker has meanwhile shown a sign of life."""
+        for each in self._watch.left_behind(self._held):
+            key = dict(zip(("of", "at", "mine", "seen"), (*each.what, *each.mark), strict=True))
+            with self._database.writing() as connection:
+                if connection.execute(_AS_SEEN, key).first() is not None:  # locked if it is being stored at this very moment
+                    connection.execute(_FREE, key)
+
+    def _held(self) -> list[Held]:
+        with self._database.reading() as connection:
+            return [Held((row.batch_id, row.first), (row.holder, row.renewals), row.process) for row in connection.execute(_WORKING)]
+
     def _next(self, connection: Connection) -> Any:
-        lapsed = connection.execute(_LAPSED, {"now": self._clock()}).first()
-        if lapsed is not None:
-            return lapsed
         for batch_id in connection.execute(_WAITING).scalars().all():
             found = connection.execute(_UNBEGUN, {"of": batch_id}).first()
             if found is not None:
@@ -92,9 +106,9 @@ class Chunks:
         return None
 
     def _taken(self, connection: Connection, found: Any) -> Chunk:
-        now, holder, key = self._clock(), secrets.token_hex(16), {"of": found.batch_id, "at": found.first}
-        connection.execute(_TAKE, {**key, "mine": holder, "lapse": now + self.lease})
-        connection.execute(_RUN, {"of": found.batch_id, "now": now})
+        holder, key = secrets.token_hex(16), {"of": found.batch_id, "at": found.first}
+        connection.execute(_TAKE, {**key, "mine": holder, "by": processes.this_process()})
+        connection.execute(_RUN, {"of": found.batch_id, "now": now(connection)})
         batch = connection.execute(_BATCH, {"of": found.batch_id}).one()
         rows = connection.execute(_LINES, {**key, "end": found.first + found.count}).all()
         edition = Edition(batch.catalogue_version, batch.price_version)
@@ -104,7 +118,7 @@ class Chunks:
                 row.place,
                 row.number,
                 tuple(json.read(row.rows.encode())) if row.rows else None,
-                row.request and gzip.decompress(row.request),
+                row.request and unpack(row.request),
                 row.subject,
             )
             for row in rows
@@ -112,25 +126,26 @@ class Chunks:
         return Chunk(found.batch_id, found.first, found.count, holder, batch.kind, edition, columns, found.attempts >= MOST_ATTEMPTS, todo)
 
     def renew(self, chunk: Chunk) -> None:
-        """Hold it for another lease. Raises Lost."""
+        """Extend the claim by another lease. Raises Lost."""
         with self._database.writing() as connection:
-            _held(connection.execute(_RENEW, {**_key(chunk), "lapse": self._clock() + self.lease}).rowcount)
+            _still(connection.execute(_RENEW, _key(chunk)).rowcount)
 
     def give_back(self, chunk: Chunk) -> None:
-        """It was not the lines' fault that nothing came of it."""
+        """Release the chunk without counting the attempt: its failure was not the lines' fault."""
         with self._database.writing() as connection:
             connection.execute(_GIVE_BACK, _key(chunk))
 
     @contextmanager
     def keeping(self, chunk: Chunk) -> Iterator[Callable[[int, str | None, bytes], None]]:
-        """One transaction for everything that comes of a chunk, and its end. Yields how to tell the outcome of the line at a place: the quote's
-        id, or None where it failed, and what is said of it, as JSON. Raises Lost."""
+        """One transaction for all the results of a chunk and its completion. Yields a function that records the outcome of the line at
+        a place: the quote's id, or None if it failed, and what to report, as JSON. Raises Lost.
+        """
         with self._database.together(), self._database.writing() as connection:
-            _held(connection.execute(_HOLD, _key(chunk)).rowcount)
+            _still(connection.execute(_RENEW, _key(chunk)).rowcount)
             told: list[dict[str, object]] = []
 
             def tell(place: int, quote_id: str | None, said: bytes) -> None:
-                values = {"made": quote_id, "how": QUOTED if quote_id else FAILED, "what": gzip.compress(said, 1)}
+                values = {"made": quote_id, "how": SUCCEEDED if quote_id else FAILED, "what": pack(said)}
                 told.append({"of": chunk.batch_id, "at": place, **values})
 
             yield tell
@@ -138,22 +153,22 @@ class Chunks:
                 connection.execute(_OUTCOME, told)
             key = {"of": chunk.batch_id, "at": chunk.first, "end": chunk.first + chunk.count}
             counts: dict[str | None, int] = {row.outcome: row.many for row in connection.execute(_COUNT, key)}
-            now = self._clock()
-            connection.execute(_END, {**_key(chunk), "good": counts.get(QUOTED, 0), "bad": counts.get(FAILED, 0), "now": now})
-            self._finish(connection, chunk.batch_id, now)
+            moment = now(connection)
+            connection.execute(_END, {**_key(chunk), "good": counts.get(SUCCEEDED, 0), "bad": counts.get(FAILED, 0), "now": moment})
+            self._finish(connection, chunk.batch_id, moment)
 
     def finish_all(self) -> None:
-        """End the batches of which nothing is left: two workers that end its last chunks at once do not see each other's."""
+        """Complete batches that have nothing left to do: two workers finishing the last chunks at once do not see each other's."""
         with self._database.reading() as connection:
             found = connection.execute(_FINISHED).scalars().all()
         for each in found:
             with self._database.writing() as connection:
-                self._finish(connection, each, self._clock())
+                self._finish(connection, each, now(connection))
 
-    def _finish(self, connection: Connection, batch_id: str, now: float) -> None:
-        if connection.execute(_FINISH, {"of": batch_id, "now": now}).rowcount:
+    def _finish(self, connection: Connection, batch_id: str, moment: float) -> None:
+        if connection.execute(_FINISH, {"of": batch_id, "now": moment}).rowcount:
             self._database.listeners.tell(
-                connection, Event.BATCH_DONE, lambda: batch_data(batch_id, *connection.execute(_CAME, {"of": batch_id}).one())
+                connection, EventType.BATCH_COMPLETED, lambda: batch_data(batch_id, *connection.execute(_CAME, {"of": batch_id}).one())
             )
 
 
@@ -161,15 +176,15 @@ def _key(chunk: Chunk) -> dict[str, object]:
     return {"of": chunk.batch_id, "at": chunk.first, "mine": chunk.holder}
 
 
-def _held(rows: int) -> None:
+def _still(rows: int) -> None:
     if rows != 1:
         raise Lost
 
 
 def _split(connection: Connection, found: Any) -> Any:
-    """Single lines in place of a chunk; the first of them."""
+    """Replace a chunk by single lines; returns the first of them."""
     connection.execute(_SHRINK, {"of": found.batch_id, "at": found.first})
-    row = {"batch_id": found.batch_id, "count": 1, "state": "todo", "attempts": 0, "done": 0, "failed": 0}
+    row = {"batch_id": found.batch_id, "count": 1, "state": "todo", "attempts": 0, "succeeded": 0, "failed": 0}
     connection.execute(chunks.insert(), [{**row, "first": place} for place in range(found.first + 1, found.first + found.count)])
     return connection.execute(_UNBEGUN, {"of": found.batch_id}).one()
 
@@ -177,10 +192,13 @@ def _split(connection: Connection, found: Any) -> Any:
 _OF: Any = bindparam("of")
 _AT: Any = bindparam("at")
 _NOW: Any = bindparam("now")
-_FREE = or_(chunks.c.state == "todo", (chunks.c.state == "working") & (chunks.c.until <= _NOW))
 _WHICH = [chunks.c.batch_id, chunks.c.first, chunks.c.count, chunks.c.attempts]
-_DUE = select(chunks.c.first).where(_FREE, chunks.c.batch_id.in_(select(batches.c.id).where(batches.c.state.in_(OPEN)))).limit(1)
-_LAPSED = select(*_WHICH).where(chunks.c.state == "working", chunks.c.until <= _NOW).limit(1).with_for_update(skip_locked=True)
+_DUE = (
+    select(chunks.c.first)
+    .where(chunks.c.state == "todo", chunks.c.batch_id.in_(select(batches.c.id).where(batches.c.state.in_(OPEN))))
+    .limit(1)
+)
+_WORKING = select(*(chunks.c[name] for name in ("batch_id", "first", "holder", "renewals", "process"))).where(chunks.c.state == "working")
 _WAITING = select(batches.c.id).where(batches.c.state.in_(OPEN)).order_by(batches.c.touched)
 _UNBEGUN = (
     select(*_WHICH)
@@ -192,7 +210,7 @@ _UNBEGUN = (
 _THIS = (chunks.c.batch_id == _OF, chunks.c.first == _AT)
 _MINE = (*_THIS, chunks.c.state == "working", chunks.c.holder == bindparam("mine"))
 _TAKE = chunks.update().where(*_THIS).values(
-    state="working", holder=bindparam("mine"), until=bindparam("lapse"), attempts=chunks.c.attempts + 1
+    state="working", holder=bindparam("mine"), process=bindparam("by"), renewals=0, attempts=chunks.c.attempts + 1
 )  # fmt: skip
 _RUN = batches.update().where(batches.c.id == _OF).values(state=RUNNING, touched=_NOW, begun=func.coalesce(batches.c.begun, _NOW))
 _BATCH = select(batches.c.kind, batches.c.catalogue_version, batches.c.price_version, batches.c.columns).where(batches.c.id == _OF)
@@ -201,10 +219,11 @@ _LINES = (
     .where(lines.c.batch_id == _OF, lines.c.place >= _AT, lines.c.place < bindparam("end"), lines.c.outcome.is_(None))
     .order_by(lines.c.place)
 )
-_RENEW = chunks.update().where(*_MINE).values(until=bindparam("lapse"))
-_HOLD = chunks.update().where(*_MINE).values(until=chunks.c.until)
-_GIVE_BACK = chunks.update().where(*_MINE).values(state="todo", holder=None, until=None, attempts=chunks.c.attempts - 1)
-_SHRINK = chunks.update().where(*_THIS).values(count=1, state="todo", holder=None, until=None, attempts=0)
+_RENEW = chunks.update().where(*_MINE).values(renewals=chunks.c.renewals + 1)
+_GIVE_BACK = chunks.update().where(*_MINE).values(**UNHELD, attempts=chunks.c.attempts - 1)
+_AS_SEEN = select(chunks.c.first).where(*_MINE, chunks.c.renewals.is_not_distinct_from(bindparam("seen"))).with_for_update(skip_locked=True)
+_FREE = chunks.update().where(*_MINE).values(UNHELD)
+_SHRINK = chunks.update().where(*_THIS).values(**UNHELD, count=1, attempts=0)
 _OUTCOME = (
     lines.update()
     .where(lines.c.batch_id == _OF, lines.c.place == _AT, lines.c.outcome.is_(None))
@@ -216,14 +235,14 @@ _COUNT = (
     .group_by(lines.c.outcome)
 )
 _END = chunks.update().where(*_MINE).values(
-    state="done", holder=None, until=None, ended=_NOW, done=bindparam("good"), failed=bindparam("bad")
+    state="done", holder=None, process=None, renewals=None, ended=_NOW, succeeded=bindparam("good"), failed=bindparam("bad")
 )  # fmt: skip
 _CAME = (
-    select(batches.c.total, cast(func.sum(chunks.c.done), Integer), cast(func.sum(chunks.c.failed), Integer))
+    select(batches.c.total, cast(func.sum(chunks.c.succeeded), Integer), cast(func.sum(chunks.c.failed), Integer))
     .join(chunks, chunks.c.batch_id == batches.c.id)
     .where(batches.c.id == _OF)
     .group_by(batches.c.total)
 )
 _LEFT = exists().where(chunks.c.batch_id == batches.c.id, chunks.c.state.in_(("todo", "working")))
 _FINISHED = select(batches.c.id).where(batches.c.state == RUNNING, ~_LEFT)
-_FINISH = batches.update().where(batches.c.id == _OF, batches.c.state == RUNNING, ~_LEFT).values(state=DONE, ended=_NOW)
+_FINISH = batches.update().where(batches.c.id == _OF, batches.c.state == RUNNING, ~_LEFT).values(state=COMPLETED, ended=_NOW)

@@ -1,4 +1,4 @@
-"""One database of one process: its engine, opened at first use, and its two ways in, reading and writing."""
+"""One process's database: its engine, opened on first use, with separate access for reading and writing."""
 
 from __future__ import annotations
 
@@ -6,28 +6,37 @@ import threading
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from functools import cached_property
+from typing import Any
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, event
 from sqlalchemy.exc import TimeoutError as Waited
 
-from service.storage.connect import PATIENCE_SECONDS, WRITES, connect, is_sqlite
-from service.storage.migrating import check
+from service.storage.engines import PATIENCE_SECONDS, WRITES, connect, is_sqlite
+from service.storage.line import Line
 from service.storage.outbox import Listeners
+from service.storage.schema_version import check
 
 
 class Database:
-    """Made before the workers fork, it opens its connections at first use, after it."""
+    """Created before the workers fork; opens its connections on first use, after the fork.
+
+    A writing thread has a single connection: everything it reads or writes meanwhile goes through it and sees what was written. If
+    it waited for a second one, as many writers as there are connections could deadlock.
+    """
 
     def __init__(self, url: str, pool_size: int = 16) -> None:
         self._url, self._pool_size = url, pool_size
         self._opening = threading.Lock()
-        self._writing = threading.Lock() if is_sqlite(url) else None
+        self._closed = False
+        # Half of the connections are reserved for readers; SQLite has one writer at a time.
+        self._writing = Line(1 if is_sqlite(url) else max(pool_size // 2, 1))
+        self._numbering = None if is_sqlite(url) else Line()
         self._together = threading.local()
         self.listeners = Listeners()
 
     @property
     def url(self) -> str:
-        """Where it is, with whatever password it takes."""
+        """The database URL, including its password if it has one."""
         return self._url
 
     @cached_property
@@ -41,31 +50,54 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
-        """A connection that sees one state of the database for as long as it is open."""
+        """A connection that sees one consistent state of the database while it is open; within a transaction, that transaction's
+        connection.
+        """
+        mine = self._mine()
+        if mine is not None:
+            yield mine
+            return
         with self.engine().connect() as connection:
             yield connection
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
-        """A connection in a transaction that is kept if nothing is raised, else undone whole.
+        """A connection in a transaction that is committed unless an exception is raised, and otherwise rolled back.
 
-        SQLite has one writer: threads of this process wait in a line here, not by SQLite's polling. Raises SQLAlchemyError, also where
-        the wait is too long.
+        Within another transaction of this thread, it joins that one. This process's threads queue here, in the order in which they came,
+        instead of through SQLite's polling or for a connection. Raises SQLAlchemyError, also on a timeout while waiting.
         """
         held: ExitStack | None = getattr(self._together, "held", None)
-        if held is None:
+        mine = self._mine()
+        if mine is not None:
+            yield mine
+        elif held is not None:
+            yield held.enter_context(self._begun())
+        else:
             with self._begun() as connection:
                 yield connection
-            return
-        if self._together.connection is None:
-            self._together.connection = held.enter_context(self._begun())
-        yield self._together.connection
+
+    @contextmanager
+    def numbering(self) -> Iterator[Connection]:
+        """Like `writing`, for transactions that take a number. The counter's row lets one through at a time, and a transaction waiting
+        for it
+        would keep a connection from readers, so this process's threads queue before they take one."""
+        with ExitStack() as mine:
+            if self._numbering is not None and self._mine() is None:
+                to_the_end: ExitStack = getattr(self._together, "held", None) or mine
+                to_the_end.enter_context(_in_line(self._numbering))
+            yield mine.enter_context(self.writing())
+
+    def _mine(self) -> Connection | None:
+        """The connection on which this thread is writing."""
+        found: Connection | None = getattr(self._together, "connection", None)
+        return found
 
     @contextmanager
     def together(self) -> Iterator[None]:
-        """What this thread writes within is one transaction, begun by its first writing, kept at the end or undone whole."""
+        """Everything this thread writes inside is one transaction, begun by the first write and committed or rolled back as a whole."""
         with ExitStack() as held:
-            self._together.held, self._together.connection = held, None
+            self._together.held = held
             try:
                 yield
             finally:
@@ -73,7 +105,7 @@ class Database:
 
     @contextmanager
     def apart(self) -> Iterator[None]:
-        """Inside `together`, before it has written: what this thread writes within is kept by itself."""
+        """Inside `together`, before its first write: what this thread writes here is committed separately."""
         held = getattr(self._together, "held", None)
         self._together.held = None
         try:
@@ -83,20 +115,39 @@ class Database:
 
     @contextmanager
     def _begun(self) -> Iterator[Connection]:
-        if self._writing is not None and not self._writing.acquire(timeout=PATIENCE_SECONDS):
-            raise Waited("other writers of this process hold the database")
-        try:
-            with self.engine().connect().execution_options(**{WRITES: True}) as connection, connection.begin():
+        with _in_line(self._writing), self.engine().connect().execution_options(**{WRITES: True}) as connection, connection.begin():
+            self._together.connection = connection
+            try:
                 yield connection
-        finally:
-            if self._writing is not None:
-                self._writing.release()
+            finally:
+                self._together.connection = None
 
     def ready(self) -> None:
-        """Raises SQLAlchemyError where the database does not answer, WrongSchema where its tables are not this release's."""
+        """Raises SQLAlchemyError if the database does not respond, WrongSchema if its tables are not this release's."""
         with self.reading() as connection:
             check(connection)
 
     def close(self) -> None:
-        """Close this process's connections."""
-        self.engine().dispose()
+        """Close this process's connections. One that a thread uses or opens later is closed as soon as it is given back."""
+        engine = self.engine()
+        if not self._closed:
+            self._closed = True
+            event.listen(engine, "checkin", _close)  # also of the pool that takes the place of this one
+        engine.dispose()
+
+
+def _close(connection: Any, record: Any) -> None:
+    """Close what is given back; its place in the pool connects anew if it is needed again."""
+    if connection is not None:
+        record.invalidate()
+
+
+@contextmanager
+def _in_line(line: Line) -> Iterator[None]:
+    """Wait for this thread's turn, and hold it meanwhile. Raises Waited."""
+    if not line.enter(PATIENCE_SECONDS):
+        raise Waited("other writers of this process hold the database")
+    try:
+        yield
+    finally:
+        line.leave()

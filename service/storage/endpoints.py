@@ -1,4 +1,4 @@
-"""Where messages go: the endpoints in the database, with what each is signed with."""
+"""Webhook endpoints in the database, with the secrets their messages are signed with."""
 
 from __future__ import annotations
 
@@ -10,47 +10,49 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, bindparam, select
 
-from service.hooks.events import Event
+from service.lifecycle.events import EventType
 from service.storage.database import Database
 from service.storage.outbox import DEAD, WAITING
 from service.storage.records import moment
 from service.storage.tables import chores, webhook_endpoints, webhook_messages
 
-EXPIRED = "expired"  # the chore that tells of expired quotes
+EXPIRED = "expired"  # name of the task that reports expired quotes
 
 
 class Endpoint(NamedTuple):
-    """An endpoint. `secrets`: what to sign with now, the newest first. `removed`: RFC 3339 in UTC, with the reason `why`."""
+    """A webhook endpoint. `secrets`: those to sign with now, newest first. `removed_at`: RFC 3339 in UTC, with the reason `why`."""
 
     id: str
     url: str
     events: tuple[str, ...]
     secrets: tuple[bytes, ...]
-    created: str
-    removed: str | None
+    created_at: str
+    removed_at: str | None
     why: str | None
 
 
 class Endpoints:
-    """The endpoints of one database. `clock`: seconds since 1970."""
+    """The endpoints in one database. `clock`: seconds since 1970."""
 
     def __init__(self, database: Database, clock: Callable[[], float] = time.time) -> None:
         self._database, self._clock = database, clock
 
     def every(self) -> list[Endpoint]:
-        """All of them, ended ones too, oldest first."""
+        """All endpoints, including removed ones, oldest first."""
         with self._database.reading() as connection:
             return [_endpoint(row, self._clock()) for row in connection.execute(_EVERY)]
 
     def live(self) -> list[Endpoint]:
-        """Those that messages go to."""
-        return [each for each in self.every() if each.removed is None]
+        """The endpoints that messages are sent to."""
+        return [each for each in self.every() if each.removed_at is None]
 
-    def add(self, url: str, events: Collection[Event], secret: bytes, today: date) -> str:
-        """A new endpoint; its id. The first that wants to know of expired quotes is told of those whose last day is `today` or later."""
-        row = {"id": secrets.token_hex(6), "url": url, "events": " ".join(sorted(events)), "secret": secret, "created": moment()}
+    def add(self, url: str, events: Collection[EventType], secret: bytes, today: date) -> str:
+        """Add an endpoint and return its id. The first one subscribed to expired quotes learns of those whose last day is `today` or
+        later.
+        """
+        row = {"id": secrets.token_hex(6), "url": url, "event_types": " ".join(sorted(events)), "secret": secret, "created_at": moment()}
         with self._database.writing() as connection:
-            if Event.EXPIRED in events and not any(Event.EXPIRED in each.events.split() for each in connection.execute(_LIVE)):
+            if EventType.EXPIRED in events and not any(EventType.EXPIRED in each.event_types.split() for each in connection.execute(_LIVE)):
                 connection.execute(chores.delete().where(chores.c.name == EXPIRED))
                 connection.execute(chores.insert(), [{"name": EXPIRED, "reached": end_of(today - timedelta(days=1))}])
             connection.execute(webhook_endpoints.insert(), [row])
@@ -58,40 +60,40 @@ class Endpoints:
         return str(row["id"])
 
     def remove(self, endpoint_id: str, why: str) -> None:
-        """Send nothing there any more; what was to go there is given up, for the same reason."""
+        """Remove an endpoint; its undelivered messages are given up for the same reason."""
         with self._database.writing() as connection:
             end(connection, endpoint_id, why, self._clock())
         self._database.listeners.forget()
 
     def rotate(self, endpoint_id: str, secret: bytes, until: float) -> None:
-        """Sign with a new secret, and with the one before as well until then (seconds since 1970)."""
+        """Sign with a new secret, and until then (seconds since 1970) also with the previous one."""
         with self._database.writing() as connection:
             before = connection.execute(select(webhook_endpoints.c.secret).where(_THIS), {"of": endpoint_id}).scalar_one()
             connection.execute(_ROTATE, {"of": endpoint_id, "new": secret, "old": before, "end": until})
 
 
 def end_of(day: date) -> str:
-    """How far the chore has come once every quote whose last day it was is told: beyond every id."""
+    """The task's progress once every quote that was last valid on that day has been reported: sorts after every id."""
     return f"{day.isoformat()} ~"
 
 
 def end(connection: Connection, endpoint_id: str, why: str, now: float) -> None:
-    """End an endpoint, and give up what was to go there."""
+    """End an endpoint and give up its undelivered messages."""
     connection.execute(_END, {"of": endpoint_id, "at": moment(), "because": why})
     connection.execute(_GIVE_UP, {"of": endpoint_id, "because": why, "now": now})
 
 
 _OF: Any = bindparam("of")
 _THIS = webhook_endpoints.c.id == _OF
-_EVERY = select(webhook_endpoints).order_by(webhook_endpoints.c.created, webhook_endpoints.c.id)
-_LIVE = select(webhook_endpoints.c.events).where(webhook_endpoints.c.removed.is_(None))
-_END = webhook_endpoints.update().where(_THIS, webhook_endpoints.c.removed.is_(None)).values(
-    removed=bindparam("at"), why=bindparam("because"), secret=b"", previous=None, previous_until=None
+_EVERY = select(webhook_endpoints).order_by(webhook_endpoints.c.created_at, webhook_endpoints.c.id)
+_LIVE = select(webhook_endpoints.c.event_types).where(webhook_endpoints.c.removed_at.is_(None))
+_END = webhook_endpoints.update().where(_THIS, webhook_endpoints.c.removed_at.is_(None)).values(
+    removed_at=bindparam("at"), why=bindparam("because"), secret=b"", previous=None, previous_until=None
 )  # fmt: skip
 _GIVE_UP = (
     webhook_messages.update()
     .where(webhook_messages.c.endpoint_id == _OF, webhook_messages.c.state == WAITING)
-    .values(state=DEAD, answer=bindparam("because"), ended=bindparam("now"), holder=None, until=None)
+    .values(state=DEAD, answer=bindparam("because"), ended=bindparam("now"), holder=None, process=None)
 )
 _ROTATE = (
     webhook_endpoints.update().where(_THIS).values(secret=bindparam("new"), previous=bindparam("old"), previous_until=bindparam("end"))
@@ -100,4 +102,4 @@ _ROTATE = (
 
 def _endpoint(row: Any, now: float) -> Endpoint:
     before = (bytes(row.previous),) if row.previous is not None and now < row.previous_until else ()
-    return Endpoint(row.id, row.url, tuple(row.events.split()), (bytes(row.secret), *before), row.created, row.removed, row.why)
+    return Endpoint(row.id, row.url, tuple(row.event_types.split()), (bytes(row.secret), *before), row.created_at, row.removed_at, row.why)

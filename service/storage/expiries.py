@@ -1,7 +1,7 @@
-"""Telling of quotes that expired. `expired` is not stored: it follows from the shop's day, so somebody has to notice that a day is over.
+"""Reports expired quotes. `expired` is not stored but follows from the shop's date, so a task has to notice that a day is over.
 
-How far that has come is one row, which moves in the transaction that writes the messages: so each quote is told once, whoever notices. A quote is
-held while it is looked at, so that one that is accepted in its last second is either told as accepted or as expired.
+Its progress is a single row, updated in the transaction that writes the messages, so each quote is reported once, whoever notices
+it. A quote is locked while it is examined, so one accepted at the last second is reported either as accepted or as expired.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from typing import Any
 from sqlalchemy import Connection, and_, bindparam, or_, select
 from sqlalchemy.dialects import postgresql, sqlite
 
-from service.hooks.events import Event, quote_data
-from service.life.statuses import Status
+from service.lifecycle.events import EventType, quote_data
+from service.lifecycle.statuses import Status
 from service.storage.database import Database
 from service.storage.endpoints import EXPIRED, end_of
 from service.storage.outbox import write
@@ -24,13 +24,13 @@ AT_ONCE = 200
 
 
 class Expiries:
-    """The expired quotes of one database. `today`: the shop's day, asked for within the transaction."""
+    """The expired quotes in one database. `today`: the shop's date, asked for within the transaction."""
 
     def __init__(self, database: Database, today: Callable[[], date], at_once: int = AT_ONCE) -> None:
         self._database, self._today, self._at_once = database, today, at_once
 
     def tell(self) -> int:
-        """Tell of every quote whose last day is over and that was not told yet; how many."""
+        """Report every quote whose last day is over and that has not been reported yet; returns their number."""
         count = 0
         while self._due():
             with self._database.writing() as connection:
@@ -39,7 +39,7 @@ class Expiries:
 
     def _due(self) -> bool:
         with self._database.reading() as connection:
-            if not self._database.listeners.of(connection, Event.EXPIRED):
+            if not self._database.listeners.of(connection, EventType.EXPIRED):
                 return False
             reached = connection.execute(_REACHED).scalar_one_or_none()
         return reached is None or reached < end_of(self._today() - timedelta(days=1))
@@ -50,14 +50,14 @@ class Expiries:
         if reached is None:
             connection.execute(_BEGIN[connection.dialect.name], {"name": EXPIRED, "reached": over})
             return 0
-        if reached >= over:  # another worker was quicker
+        if reached >= over:  # another worker was faster
             return 0
         day, _, last = reached.partition(" ")
         found = connection.execute(_PAGE.limit(self._at_once), {"day": day, "last": last, "over": over[:10]}).all()
         rows = connection.execute(_OPEN, {"these": [each.id for each in found]}).all() if found else []
-        to = self._database.listeners.of(connection, Event.EXPIRED)
+        to = self._database.listeners.of(connection, EventType.EXPIRED)
         if rows and to:
-            write(connection, to, Event.EXPIRED, [quote_data(*row[:3], Status.EXPIRED.value, *row[3:]) for row in rows])
+            write(connection, to, EventType.EXPIRED, [quote_data(*row[:3], Status.EXPIRED.value, *row[3:]) for row in rows])
         now = f"{found[-1].valid_until} {found[-1].id}" if len(found) == self._at_once else over
         connection.execute(chores.update().where(chores.c.name == EXPIRED).values(reached=now))
         return len(rows)

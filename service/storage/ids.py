@@ -1,4 +1,4 @@
-"""Identifiers of quotes: UUID version 7 (RFC 9562 §5.7), 48 bits of time in milliseconds and 74 random bits."""
+"""Quote ids: UUID version 7 (RFC 9562 §5.7), with 48 bits of time in milliseconds and 74 random bits."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ _VARIANT = 0b10 << 62
 
 
 def new_id() -> str:
-    """A new identifier: sorts by time of making, and cannot be guessed from another."""
+    """A new id: sorts by creation time, and cannot be guessed from another."""
     milliseconds = time.time_ns() // 1_000_000
     high, low = secrets.randbits(12), secrets.randbits(62)
     return str(UUID(int=(milliseconds & (1 << 48) - 1) << 80 | _VERSION | high << 64 | _VARIANT | low))

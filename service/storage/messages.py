@@ -1,20 +1,25 @@
-"""Messages on their way: claimed under a lease like the chunks of a batch, so that what a killed worker held is taken up by another.
+"""Webhook messages in delivery, claimed under a lease (`leases.py`) like the chunks of a batch, so that another worker takes over what
+a killed one held.
 
-A message is waiting, delivered or dead. Whoever claims it delivers it outside any transaction and then notes what came of it; that asks for the
-claim, so of two who hold one message, since the lease of the first had lapsed, only the later notes anything.
+A message is waiting, delivered or dead. A worker that has claimed one delivers it outside any transaction and then records the
+result. That requires the claim to be still valid, so if the first worker's lease lapsed and another took over, only the later one
+records anything.
 """
 
 from __future__ import annotations
 
 import secrets
 import time
-from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from sqlalchemy import bindparam, func, or_, select
+from sqlalchemy import Connection, bindparam, func, or_, select
 
+from service.storage import processes
+from service.storage.clock import now
 from service.storage.database import Database
 from service.storage.endpoints import end
+from service.storage.leases import Clock, Watch
+from service.storage.leases import Held as Seen
 from service.storage.outbox import DEAD, DELIVERED, WAITING
 from service.storage.tables import webhook_endpoints, webhook_messages
 
@@ -24,7 +29,7 @@ KEPT_DELIVERED, KEPT_DEAD = 7 * DAY, 90 * DAY
 
 
 class Held(NamedTuple):
-    """A message that is being delivered; `attempt` counts from 1."""
+    """A message being delivered; `attempt` counts from 1."""
 
     id: str
     endpoint_id: str
@@ -35,87 +40,101 @@ class Held(NamedTuple):
 
 
 class Letter(NamedTuple):
-    """A dead letter: `answer` says what came of the last attempt."""
+    """A dead letter; `answer` describes the result of the last attempt."""
 
     id: str
     endpoint_id: str
     event: str
-    created: str
+    created_at: str
     attempts: int
     answer: str | None
 
 
 class Messages:
-    """The messages of one database. `clock`: seconds since 1970, of machines that agree on the time to a second."""
+    """The messages in one database, for one process that delivers them and watches the others. `lease` in seconds, longer than an
+    attempt takes, measured by `steady`, a monotonic clock; `clock`: seconds since 1970, by default the database's own.
+    """
 
-    def __init__(self, database: Database, lease: float, clock: Callable[[], float] = time.time) -> None:
-        self._database, self.lease, self._clock = database, lease, clock
+    def __init__(self, database: Database, lease: float, clock: Clock | None = None, steady: Clock = time.monotonic) -> None:
+        self._database, self._clock = database, clock
+        self._watch = Watch(lease, steady)
+
+    def _now(self, connection: Connection) -> float:
+        return self._clock() if self._clock else now(connection)
+
+    def free(self) -> None:
+        """Make abandoned messages available again."""
+        for each in self._watch.left_behind(self._held):
+            with self._database.writing() as connection:
+                connection.execute(_FREE, {"at": each.what[0], "mine": each.mark[0]})
+
+    def _held(self) -> list[Seen]:
+        with self._database.reading() as connection:
+            return [Seen((row.id,), (row.holder,), row.process) for row in connection.execute(_HELD)]
 
     def claim(self, endpoint_id: str, most: int) -> list[Held]:
-        """Up to `most` messages for an endpoint that are due and nobody holds, those due longest first."""
-        now = self._clock()
-        key = {"of": endpoint_id, "now": now}
+        """Claim up to `most` messages for an endpoint that are due and unclaimed, longest due first."""
         with self._database.reading() as connection:
+            key = {"of": endpoint_id, "now": self._now(connection)}
             if connection.execute(_DUE.limit(1), key).first() is None:
                 return []
-        holder = secrets.token_hex(16)
+        taken = {"mine": secrets.token_hex(16), "by": processes.this_process()}
         with self._database.writing() as connection:
             rows = connection.execute(_DUE.limit(most).with_for_update(skip_locked=True), key).all()
             if rows:
-                connection.execute(_TAKE, [{"at": row.id, "mine": holder, "lapse": now + self.lease} for row in rows])
-        return [Held(row.id, endpoint_id, row.event, bytes(row.body), row.attempts + 1, holder) for row in rows]
-
-    def give_back(self, held: Held) -> None:
-        """It was not tried."""
-        with self._database.writing() as connection:
-            connection.execute(_GIVE_BACK, _key(held))
+                connection.execute(_TAKE, [{"at": row.id, **taken} for row in rows])
+        return [Held(row.id, endpoint_id, row.event, bytes(row.body), row.attempts + 1, taken["mine"]) for row in rows]
 
     def delivered(self, held: Held, answer: str) -> None:
-        """It arrived."""
+        """Record a successful delivery."""
         self._note(held, DELIVERED, answer)
 
-    def failed(self, held: Held, answer: str, again: float | None) -> None:
-        """It did not; to be tried again at that moment (seconds since 1970), or given up."""
-        if again is None:
+    def failed(self, held: Held, answer: str, wait: float | None) -> None:
+        """Record a failed attempt: retried after `wait` seconds, or given up if None."""
+        if wait is None:
             self._note(held, DEAD, answer)
             return
         with self._database.writing() as connection:
-            connection.execute(_AGAIN, {**_key(held), "said": answer, "then": again})
+            connection.execute(_AGAIN, {**_key(held), "said": answer, "then": self._now(connection) + wait})
 
     def gone(self, held: Held, answer: str) -> None:
-        """Nobody wants it there any more: the endpoint is ended with all that was to go there."""
+        """The receiver wants no more messages: end the endpoint, together with all messages for it."""
         with self._database.writing() as connection:
-            if connection.execute(_NOTE, {**_key(held), "how": DEAD, "said": answer, "now": self._clock()}).rowcount:
-                end(connection, held.endpoint_id, answer, self._clock())
+            moment = self._now(connection)
+            if connection.execute(_NOTE, {**_key(held), "how": DEAD, "said": answer, "now": moment}).rowcount:
+                end(connection, held.endpoint_id, answer, moment)
         self._database.listeners.forget()
 
     def _note(self, held: Held, state: str, answer: str) -> None:
         with self._database.writing() as connection:
-            connection.execute(_NOTE, {**_key(held), "how": state, "said": answer, "now": self._clock()})
+            connection.execute(_NOTE, {**_key(held), "how": state, "said": answer, "now": self._now(connection)})
 
     def dead(self) -> list[Letter]:
-        """What was given up, oldest first."""
+        """The dead letters, oldest first."""
         with self._database.reading() as connection:
             return [Letter(*row) for row in connection.execute(_LETTERS)]
 
     def counts(self) -> dict[tuple[str, str], int]:
-        """How many messages of each endpoint are in each state."""
+        """The number of messages per endpoint and state."""
         with self._database.reading() as connection:
             return {(row.endpoint_id, row.state): row.many for row in connection.execute(_COUNTS)}
 
     def send_again(self, which: str) -> int:
-        """Deliver a message that ended, or every dead letter of an endpoint, under the same id with all attempts anew; how many. None for an
-        endpoint that is ended."""
+        """Deliver a finished message, or all dead letters of an endpoint, once more under the same id and with all attempts; returns
+        how many. None are sent for an ended endpoint.
+        """
         with self._database.writing() as connection:
-            return int(connection.execute(_ANEW, {"of": which, "now": self._clock()}).rowcount)
+            return int(connection.execute(_ANEW, {"of": which, "now": self._now(connection)}).rowcount)
 
     def prune(self) -> None:
-        """Forget what was delivered a week ago and given up three months ago; give up what was told to an endpoint as it ended."""
-        now = self._clock()
+        """Delete messages delivered a week ago or given up three months ago; give up messages that were written for an endpoint just
+        as it ended.
+        """
         with self._database.writing() as connection:
-            connection.execute(_FORSAKEN, {"now": now})
-            connection.execute(_FORGET, {"how": DELIVERED, "before": now - KEPT_DELIVERED})
-            connection.execute(_FORGET, {"how": DEAD, "before": now - KEPT_DEAD})
+            moment = self._now(connection)
+            connection.execute(_FORSAKEN, {"now": moment})
+            connection.execute(_FORGET, {"how": DELIVERED, "before": moment - KEPT_DELIVERED})
+            connection.execute(_FORGET, {"how": DEAD, "before": moment - KEPT_DEAD})
 
 
 def _key(held: Held) -> dict[str, object]:
@@ -130,23 +149,24 @@ _DUE = (
         messages.c.endpoint_id == _OF,
         messages.c.state == WAITING,
         messages.c.due <= _NOW,
-        or_(messages.c.until.is_(None), messages.c.until <= _NOW),
+        messages.c.holder.is_(None),
     )
     .order_by(messages.c.due)
 )
 _TAKE = messages.update().where(messages.c.id == bindparam("at")).values(
-    holder=bindparam("mine"), until=bindparam("lapse"), attempts=messages.c.attempts + 1
+    holder=bindparam("mine"), process=bindparam("by"), attempts=messages.c.attempts + 1
 )  # fmt: skip
 _MINE = (messages.c.id == bindparam("at"), messages.c.state == WAITING, messages.c.holder == bindparam("mine"))
-_FREED = {"holder": None, "until": None}
-_GIVE_BACK = messages.update().where(*_MINE).values(attempts=messages.c.attempts - 1, **_FREED)
+_FREED = {"holder": None, "process": None}
+_HELD = select(messages.c.id, messages.c.holder, messages.c.process).where(messages.c.holder.is_not(None))
+_FREE = messages.update().where(*_MINE).values(_FREED)
 _NOTE = messages.update().where(*_MINE).values(state=bindparam("how"), answer=bindparam("said"), ended=_NOW, **_FREED)
 _AGAIN = messages.update().where(*_MINE).values(due=bindparam("then"), answer=bindparam("said"), **_FREED)
 _LETTERS = (
-    select(*(messages.c[name] for name in Letter._fields)).where(messages.c.state == DEAD).order_by(messages.c.created, messages.c.id)
+    select(*(messages.c[name] for name in Letter._fields)).where(messages.c.state == DEAD).order_by(messages.c.created_at, messages.c.id)
 )
 _COUNTS = select(messages.c.endpoint_id, messages.c.state, func.count().label("many")).group_by(messages.c.endpoint_id, messages.c.state)
-_ENDED = select(webhook_endpoints.c.id).where(webhook_endpoints.c.removed.is_not(None))
+_ENDED = select(webhook_endpoints.c.id).where(webhook_endpoints.c.removed_at.is_not(None))
 _ANEW = (
     messages.update()
     .where(

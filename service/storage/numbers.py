@@ -1,4 +1,4 @@
-"""Numbers of quotes: consecutive within a year, without a gap, since the counter moves in the transaction that stores the quote."""
+"""Quote numbers: consecutive within a year and without gaps, since the counter is updated in the transaction that stores the quote."""
 
 from __future__ import annotations
 
@@ -20,13 +20,19 @@ _NEXT = {
 
 
 def next_tag(connection: Connection) -> str:
-    """The next tag for a rest on the shelf, `R-000042`; a transaction that fails gives it back."""
+    """The next tag for a remnant on the shelf, `R-000042`; a failed transaction returns it."""
     count = connection.execute(_NEXT[connection.dialect.name], {"series": "R"}).scalar_one()
     return f"R-{count:06d}"
 
 
+def next_generation(connection: Connection) -> int:
+    """The next key generation."""
+    found: int = connection.execute(_NEXT[connection.dialect.name], {"series": "keys"}).scalar_one()
+    return found
+
+
 def next_number(connection: Connection, year: int) -> str:
-    """The next number of that year, `Q-2026-000042`; a transaction that fails gives it back."""
+    """The year's next number, `Q-2026-000042`; a failed transaction returns it."""
     series = f"Q-{year}"
     count = connection.execute(_NEXT[connection.dialect.name], {"series": series}).scalar_one()
     return f"{series}-{count:06d}"

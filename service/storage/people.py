@@ -1,31 +1,42 @@
-"""One customer's data in the database: found, given out, and erased in one transaction."""
+"""One customer's data in the database: found, exported, and erased in one transaction."""
 
 from __future__ import annotations
 
-import gzip
-from collections.abc import Callable, Collection, Iterator, Mapping
+import sqlite3
+from collections.abc import Collection
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, bindparam, func, select, text, update
+from sqlalchemy import Connection, bindparam, func, or_, select, text, update
 
-from service import json
-from service.life import people
-from service.storage.connect import is_sqlite
+from service.encoding import json
+from service.encoding.gzip import pack, unpack
+from service.lifecycle import people
+from service.lifecycle.events import EventType
+from service.lifecycle.personal_words import Words
+from service.storage import personal_data
 from service.storage.database import Database
-from service.storage.quotes import one
-from service.storage.reading import Kept, kept_quotes
+from service.storage.engines import is_sqlite
+from service.storage.personal_data import Sought, Trace
 from service.storage.records import moment, sha256_of
-from service.storage.renditions import forget
-from service.storage.tables import answers, as_built, batch_lines, cutting_plans, events, quotes
+from service.storage.stored_quotes import Kept, kept_quotes
+from service.storage.tables import as_built, cutting_plans, events, quotes
 
 Json = dict[str, Any]
 
 
 class Found(NamedTuple):
-    """A quote of a customer, with the last day anything happened to it (ISO)."""
+    """A customer's quote, with the last day on which anything happened to it (ISO)."""
 
     kept: Kept
     last_day: str
+
+
+class Person(NamedTuple):
+    """Everything found for a person, or for all customers without recent activity: issues of quotes, and data stored elsewhere."""
+
+    quotes: list[Found]
+    elsewhere: list[Trace]
+    sought: Sought
 
 
 class People:
@@ -34,127 +45,147 @@ class People:
     def __init__(self, database: Database) -> None:
         self._database = database
 
-    def quotes_of(self, who: str) -> list[Found]:
-        """Every issue of a customer's quotes, by name or address, erased ones beside. Raises SQLAlchemyError."""
-        return [self._found(kept) for kept in kept_quotes(self._database) if people.is_of(kept.document["customer"], who)]
+    def known_as(self, who: str) -> Person:
+        """Find a customer by name or address; data already erased is left out. A quote without a name belongs to whoever accepted or
+        declined it, and an issue without a name to the customer named in another issue of its number. Raises SQLAlchemyError.
+        """
+        answered = self._answered(who)
+        kept = [each for each in kept_quotes(self._database) if _of(each, who, answered)]
+        ids, numbers = {each.id for each in kept}, {each.number for each in kept}
+        for number in sorted(numbers):
+            kept += [each for each in kept_quotes(self._database, number) if each.id not in ids and not _named(each)]
+        return self._person([self._found(each) for each in kept if "erased_on" not in each.document or _named(each)], who)
 
-    def quiet_since(self, day: str) -> list[Found]:
-        """Quotes that still name someone and to which nothing happened on or after `day` (ISO); their last day of validity counts too."""
-        named = (self._found(kept) for kept in kept_quotes(self._database) if any(kept.document["customer"].values()))
-        return [each for each in named if each.last_day < day]
+    def quiet_since(self, day: str) -> Person:
+        """Find what still names someone and has had no activity on or after `day` (ISO); a quote's last day of validity counts as
+        activity.
+        """
+        found = [self._found(each) for each in kept_quotes(self._database) if "erased_on" not in each.document]
+        return self._person([each for each in found if each.last_day < day and self._speaks(each.kept)], None, day)
+
+    def _person(self, found: list[Found], who: str | None, before: str = "") -> Person:
+        words = people.words_of(((kept.document, json.read(kept.request)) for kept, _ in found), who)
+        sought = Sought(frozenset(kept.id for kept, _ in found), frozenset(kept.number for kept, _ in found), words, who, before)
+        return Person(found, personal_data.found(self._database, sought), sought)
+
+    def _answered(self, who: str) -> set[str]:
+        with self._database.reading() as connection:
+            return {row.quote_id for row in connection.execute(_ANSWERED) if people.is_of({"name": row.by}, who)}
+
+    def _speaks(self, kept: Kept) -> bool:
+        with self._database.reading() as connection:
+            standing = connection.execute(_STANDING, {"of": kept.id}).scalar_one()
+            asked = standing is not None and people.asked_something(json.read(standing))
+            spoken = people.names_somebody(kept.document) or asked
+            return spoken or connection.execute(_SPOKEN, {"of": kept.id}).first() is not None
 
     def _found(self, kept: Kept) -> Found:
         with self._database.reading() as connection:
             last = connection.execute(_LAST, {"of": kept.id}).scalar_one_or_none() or ""
         return Found(kept, max(kept.document["issued_on"], kept.document["valid_until"], last[:10]))
 
-    def given_out(self, found: Collection[Found]) -> Iterator[Json]:
-        """Everything kept with each quote: what was asked, what was said, what happened, what was built, how it was to be cut."""
-        for kept, _ in found:
-            with self._database.reading() as connection:
-                happened = [
-                    {str(name): value for name, value in row.items()} for row in connection.execute(_EVENTS, {"of": kept.id}).mappings()
-                ]
-                built = [_read(row) for row in connection.execute(_BUILT, {"of": kept.id}).scalars()]
-                plans = [_read(row) for row in connection.execute(_PLANS, {"of": kept.id}).scalars()]
-            quote = {"id": kept.id, "number": kept.number, "revision": kept.revision, "status": kept.status, "checksum": kept.checksum}
-            yield {
-                "quote": {**quote, **kept.document},
-                "request": json.read(kept.request),
-                "events": happened,
-                "as_built": built,
-                "cutting_plans": plans,
-            }
+    def given_out(self, person: Person) -> Json:
+        """Everything stored about a person: for each quote its request, document, records, plans and events; then other data, by table."""
+        return {"quotes": [self._whole(kept) for kept, _ in person.quotes], "elsewhere": [each.told() for each in person.elsewhere]}
 
-    def erase(self, found: Collection[Found], day: str) -> None:
-        """Erase the person from these quotes and from everything kept with them, all or nothing."""
+    def _whole(self, kept: Kept) -> Json:
+        with self._database.reading() as connection:
+            happened = [
+                {str(name): value for name, value in row.items()} for row in connection.execute(_EVENTS, {"of": kept.id}).mappings()
+            ]
+            built = [_read(row) for row in connection.execute(_BUILT, {"of": kept.id}).scalars()]
+            plans = [_read(row) for row in connection.execute(_PLANS, {"of": kept.id}).scalars()]
+            standing = connection.execute(_STANDING, {"of": kept.id}).scalar_one()
+        quote = {"id": kept.id, "number": kept.number, "revision": kept.revision, "status": kept.status, "checksum": kept.checksum}
+        stands = {} if standing is None else json.read(standing)
+        return {
+            "quote": {**quote, **stands, **kept.document},
+            "request": json.read(kept.request),
+            "events": happened,
+            "as_built": built,
+            "cutting_plans": plans,
+        }
+
+    def erase(self, person: Person, day: str) -> None:
+        """Erase a person from everything that was found, all or nothing."""
         with self._database.writing() as connection:
-            if is_sqlite(str(self._database.engine().url)):
+            if is_sqlite(self._database.url):
                 connection.execute(text("PRAGMA secure_delete = ON"))
-            for kept, _ in found:
-                _erase_quote(connection, kept, day)
-            _erase_shared_plans(connection, {kept.number for kept, _ in found})
-            _erase_answers(connection, {kept.id for kept, _ in found})
-        _forget_old_pages(self._database)
+            for kept, _ in person.quotes:
+                _erase_quote(connection, kept, day, person.sought.words)
+            personal_data.change(connection, person.elsewhere, person.sought)
+            for kept, _ in person.quotes:
+                _tell(connection, kept)
+
+    def forget_old_pages(self) -> bool:
+        """Overwrite what the log and free pages of SQLite still hold; False if others kept reading all the while. For PostgreSQL,
+        release the space of the old rows.
+        """
+        with self._database.engine().connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+            if is_sqlite(self._database.url):
+                return _rewritten(connection.connection.driver_connection)
+            for table in {"quotes", *(place.table.name for place in personal_data.PLACES)}:
+                connection.execute(text(f"VACUUM {table}"))
+        return True
+
+
+def _named(kept: Kept) -> bool:
+    return any(kept.document["customer"].values())
+
+
+def _of(kept: Kept, who: str, answered: Collection[str]) -> bool:
+    if people.is_of(kept.document["customer"], who):
+        return True
+    return kept.id in answered and not _named(kept)
 
 
 _OF: Any = bindparam("of")
-_LAST = select(func.max(events.c.at)).where(events.c.quote_id == _OF)
+_LAST = select(func.max(events.c.occurred_at)).where(events.c.quote_id == _OF)
 _EVENTS = select(events).where(events.c.quote_id == _OF).order_by(events.c.sequence)
 _BUILT = select(as_built.c.document).where(as_built.c.quote_id == _OF).order_by(as_built.c.id)
-_PLANS = select(cutting_plans.c.document).where(cutting_plans.c.quote_id == _OF)
+_STANDING = select(quotes.c.standing).where(quotes.c.id == _OF)
+_PLANS = select(cutting_plans.c.document).where(or_(cutting_plans.c.of_quote == _OF, cutting_plans.c.quote_id == _OF))
 _SEQUENCE = select(func.count()).select_from(events).where(events.c.quote_id == _OF)
+_ANSWERED = select(events.c.quote_id, events.c.by).where(
+    events.c.type.in_((EventType.ACCEPTED.value, EventType.DECLINED.value)), events.c.by.is_not(None)
+)
+_SPOKEN = select(events.c.sequence).where(
+    events.c.quote_id == _OF, events.c.type != EventType.ERASED.value, or_(events.c.by.is_not(None), events.c.note.is_not(None))
+)
 
 
-def _erase_quote(connection: Connection, kept: Kept, day: str) -> None:
-    document = people.erased_quote(kept.document, day)
-    checksum = sha256_of({**document, "id": kept.id, "number": kept.number, "revision": kept.revision})
-    values = {"document": _pack(document), "request": _pack(people.erased_request(json.read(kept.request))), "checksum": checksum}
+def _erase_quote(connection: Connection, kept: Kept, day: str, words: Words) -> None:
+    document = people.erased_quote(kept.document, day, words)
+    checksum = sha256_of(json.canonical({**document, "id": kept.id, "number": kept.number, "revision": kept.revision}))
+    request = people.erased_request(json.read(kept.request), words)
+    values = {"document": pack(json.write(document)), "request": pack(json.write(request)), "checksum": checksum}
+    standing = connection.execute(_STANDING.with_for_update(), {"of": kept.id}).scalar_one()
+    if standing is not None:
+        values["standing"] = json.write(people.erased_standing(json.read(standing), words))
     connection.execute(update(quotes).where(quotes.c.id == kept.id).values(**values))
-    connection.execute(update(events).where(events.c.quote_id == kept.id).values(who=None, note=None))
-    forget(connection, kept.id)
-    connection.execute(update(batch_lines).where(batch_lines.c.quote_id == kept.id).values(name=None))
-    _rewrite(connection, as_built, as_built.c.quote_id == kept.id, people.erased_record)
-    _rewrite(connection, cutting_plans, cutting_plans.c.quote_id == kept.id, people.erased_plan)
-    sequence = connection.execute(_SEQUENCE, {"of": kept.id}).scalar_one() + 1
+
+
+def _tell(connection: Connection, kept: Kept) -> None:
     event = {
         "quote_id": kept.id,
-        "sequence": sequence,
-        "at": moment(),
-        "what": people.ERASED,
+        "sequence": connection.execute(_SEQUENCE, {"of": kept.id}).scalar_one() + 1,
+        "occurred_at": moment(),
+        "type": EventType.ERASED.value,
         "note": f"the checksum before was {kept.checksum}",
     }
     connection.execute(events.insert(), [event])
 
 
-def _erase_shared_plans(connection: Connection, numbers: Collection[str]) -> None:
-    """Plans of many quotes: only the pieces of these are made nameless."""
-
-    def change(plan: Json) -> Json | None:
-        return people.erased_plan(plan, numbers) if people.names_any(plan, numbers) else None
-
-    _rewrite(connection, cutting_plans, cutting_plans.c.quote_id.is_(None), change)
-
-
-def _erase_answers(connection: Connection, ids: Collection[str]) -> None:
-    """What is kept to be answered again: a quote is answered as it is now, anything else about it is forgotten."""
-    for row in connection.execute(select(answers.c.owner, answers.c.key, answers.c.body).where(answers.c.body.is_not(None))).all():
-        body = gzip.decompress(row.body).decode(errors="replace")
-        about = next((each for each in ids if each in body), None)
-        if about is None:
-            continue
-        this = (answers.c.owner == row.owner) & (answers.c.key == row.key)
-        now = one(connection, about) if body.startswith(f'{{"id":"{about}"') else None
-        if now is None:
-            connection.execute(answers.delete().where(this))
-        else:
-            connection.execute(update(answers).where(this).values(body=gzip.compress(now.body(), 1)))
-
-
-def _rewrite(connection: Connection, table: Any, which: Any, change: Callable[[Json], Json | None]) -> None:
-    for row in connection.execute(select(table.c.id, table.c.document).where(which)).all():
-        changed = change(_read(row.document))
-        if changed is not None:
-            connection.execute(update(table).where(table.c.id == row.id).values(document=_pack(changed)))
-
-
-def _forget_old_pages(database: Database) -> None:
-    """SQLite: what the log and free pages still hold is overwritten. PostgreSQL: the old rows' space is given free for use."""
-    with database.engine().connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
-        if is_sqlite(str(database.engine().url)):
-            raw: Any = connection.connection.driver_connection
-            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-            raw.execute("VACUUM")
-            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        else:
-            for table in ("quotes", "events", "as_built", "cutting_plans", "renditions", "answers", "batch_lines"):
-                connection.execute(text(f"VACUUM {table}"))
+def _rewritten(raw: Any) -> bool:
+    """Whether the whole file was rewritten and its log truncated."""
+    try:
+        raw.execute("VACUUM")
+    except sqlite3.OperationalError:  # another connection held the file longer than the timeout
+        return False
+    busy, *_ = raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+    return not busy
 
 
 def _read(packed: bytes) -> Json:
-    found: Json = json.read(gzip.decompress(packed))
+    found: Json = json.read(unpack(packed))
     return found
-
-
-def _pack(value: Mapping[str, Any] | Any) -> bytes:
-    return gzip.compress(json.write(value), 1)

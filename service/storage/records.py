@@ -1,28 +1,29 @@
-"""What is read of a stored quote: its line in a list, or its head and the engine's document as it lies."""
+"""Stored quotes as read from the database: an entry in a list, or the head and the engine's document as stored."""
 
 from __future__ import annotations
 
-import gzip
 import hashlib
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import Any, Self
 
-from service import json
-from service.life.statuses import status_on
-from service.storage.packing import with_head
+from pricing.document import read
+from pricing.model import Quote
+from pricing.model.former_names import in_present_names
+from service.encoding import json
+from service.encoding.gzip import pack, unpack
+from service.lifecycle.statuses import status_on
 
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """A quote's line in a list. `created` RFC 3339 in UTC, days ISO, `payable` decimal text."""
+    """A quote's entry in a list. `created_at` is RFC 3339 in UTC, days are ISO, `payable` is decimal text."""
 
     id: str
     number: str
     revision: int
     status: str
-    created: str
+    created_at: str
     issued_on: str
     valid_until: str
     currency: str
@@ -30,13 +31,16 @@ class Summary:
     checksum: str
 
     def on(self, day: date) -> Self:
-        """The same with its status of that day."""
+        """The same with its status on that day."""
         return replace(self, status=status_on(self.status, self.valid_until, day))
 
 
 @dataclass(frozen=True, slots=True)
 class Stored:
-    """A stored quote: its head, and the engine's document as it lies. `status` is as stored, or as of a day."""
+    """A stored quote: its head, what became of it, and the engine's document as stored. `status` is as stored, or as of a day.
+
+    `standing` is JSON of `pricing.model.Standing`, `standing_version` how often it changed.
+    """
 
     id: str
     number: str
@@ -45,42 +49,49 @@ class Stored:
     checksum: str
     valid_until: str
     document: bytes
+    standing: bytes | None = None
+    standing_version: int = 0
 
     @property
     def etag(self) -> str:
-        """Strong entity tag of the reply."""
-        return f"{self.checksum[7:39]}-{self.status}"
+        """The strong entity tag of the response."""
+        version = f"-{self.standing_version}" if self.standing_version else ""
+        return f"{self.checksum[7:39]}-{self.status}{version}"
 
     def on(self, day: date) -> Self:
-        """The same with its status of that day."""
+        """The same with its status on that day."""
         status = status_on(self.status, self.valid_until, day)
         return self if status == self.status else replace(self, status=status)
 
     def body(self) -> bytes:
-        """The reply: the head, then what the engine said, byte for byte."""
-        return head(self.id, self.number, self.revision, self.status, self.checksum) + gzip.decompress(self.document)[1:]
+        """The response body: the head, then the engine's document, byte for byte."""
+        return self.head() + unpack(self.document)[1:]
+
+    def head(self) -> bytes:
+        """The first members of the response, up to and including the comma before the engine's."""
+        members = {"id": self.id, "number": self.number, "revision": self.revision, "status": self.status, "checksum": self.checksum}
+        standing = b"" if self.standing is None else b"," + self.standing[1:-1]
+        return json.write(members)[:-1] + standing + b","
 
     def packed_body(self) -> bytes:
-        """gzip of the reply, of the bytes as they lie."""
-        return with_head(head(self.id, self.number, self.revision, self.status, self.checksum), self.document)
+        """gzip of the response body."""
+        return pack(self.body())
+
+    def quote(self) -> Quote:
+        """The quote with its identity."""
+        return read(json.read(self.body()))
 
     def said(self) -> dict[str, Any]:
-        """The engine's document."""
-        found: dict[str, Any] = json.read(gzip.decompress(self.document))
+        """The engine's document, in this release's names."""
+        found: dict[str, Any] = in_present_names(json.read(unpack(self.document)))
         return found
 
 
-def head(quote_id: str, number: str, revision: int, status: str, checksum: str) -> bytes:
-    """The opening members of a stored quote's reply, up to and with the comma before the engine's."""
-    members = {"id": quote_id, "number": number, "revision": revision, "status": status, "checksum": checksum}
-    return json.write(members)[:-1] + b","
-
-
-def sha256_of(document: Mapping[str, Any]) -> str:
-    """Checksum of an issued quote: of its canonical form (RFC 8785), `status` and `checksum` left out."""
-    return f"sha256:{hashlib.sha256(json.canonical(document)).hexdigest()}"
+def sha256_of(canonical: bytes) -> str:
+    """The checksum of an issued quote: of its canonical form (RFC 8785), without `status` and `checksum`."""
+    return f"sha256:{hashlib.sha256(canonical).hexdigest()}"
 
 
 def moment() -> str:
-    """This moment, RFC 3339 in UTC, to a millisecond."""
+    """The current time, RFC 3339 in UTC, to a millisecond."""
     return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")

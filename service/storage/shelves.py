@@ -1,12 +1,11 @@
-"""The shelf in the database: what is there, and each movement in one transaction, one after the other.
+"""The shelf in the database: its contents, and stock movements, each in a transaction, one after the other.
 
-Until anything moved, the shelf is that of the tables in force (`seed`). The first movement copies it here, and from then on only movements and
-counts change it.
+Until the first movement, the shelf is that of the tables in force (`seed`). The first movement copies it here, and from then on
+only movements and counts change it.
 """
 
 from __future__ import annotations
 
-import gzip
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import astuple, fields
 from decimal import Decimal
@@ -15,14 +14,16 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, bindparam, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
-from pricing.catalogue.rows import StockRow
-from service import json
+from pricing.rows import StockRow
+from service.encoding import json
+from service.encoding.gzip import pack, unpack
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.numbers import next_tag
 from service.storage.records import moment
 from service.storage.tables import movements, shelf, shelf_version
 
+TAKE, REVERSAL, COUNT = "take", "reversal", "count"  # types of movements
 Rows = tuple[StockRow, ...]
 Change = Callable[[Rows, Callable[[], str]], tuple[Rows, Mapping[str, Any]]]
 NUMBERS = frozenset({"length", "price", "price_per_metre", "touch"})
@@ -30,40 +31,44 @@ NAMES = tuple(field.name for field in fields(StockRow))
 
 
 class Shelf(NamedTuple):
-    """The rows and the version they are of; version 0 is the tables' own."""
+    """The rows and their version; version 0 is the tables' own."""
 
     version: int
     rows: Rows
 
 
 class Movement(NamedTuple):
-    """A movement as it was answered."""
+    """A movement, as it was returned."""
 
     id: str
-    what: str
+    type: str
     plan_id: str | None
-    undone: bool
+    reversed: bool
     document: bytes
 
     def said(self) -> dict[str, Any]:
-        """What was answered."""
-        found: dict[str, Any] = json.read(gzip.decompress(self.document))
+        """The response."""
+        found: dict[str, Any] = json.read(unpack(self.document))
         return found
 
 
 class NotMoved(Exception):
-    """A plan that is taken already, or was not taken and cannot be undone; says so."""
+    """A plan that has already been taken, or was not taken and cannot be reversed; says which, also as a `code`."""
+
+    def __init__(self, code: str, words: str) -> None:
+        super().__init__(words)
+        self.code = code
 
 
 class Shelves:
-    """The shelf of one database, remembered by its version. `seed`: the rows of the tables in force."""
+    """The shelf of one database, cached by its version. `seed`: the rows of the tables in force."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
         self._kept = Shelf(0, ())
 
     def now(self, seed: Rows) -> Shelf:
-        """What is on the shelf; one look-up by key where nothing moved since."""
+        """What is on the shelf; a single lookup by key if nothing has moved since."""
         with self._database.reading() as connection:
             version = _version(connection)
             if not version:
@@ -72,41 +77,43 @@ class Shelves:
                 self._kept = _shelf(connection, version)
             return self._kept
 
-    def move(self, what: str, plan_id: str | None, seed: Rows, change: Change) -> dict[str, Any]:
-        """Change the shelf. `change` sees it held, gives the rows after and what is to be said, and may raise: then nothing is changed.
+    def move(self, type_: str, plan_id: str | None, seed: Rows, change: Change) -> dict[str, Any]:
+        """Change the shelf. `change` sees it locked, returns the new rows and the response, and may raise: then nothing is changed.
 
         Raises NotMoved.
         """
         with self._database.writing() as connection:
             _hold(connection)
-            _once(connection, what, plan_id)
+            _once(connection, type_, plan_id)
             version = _version(connection)
             before = _shelf(connection, version) if version else Shelf(0, seed)
             after, told = change(before.rows, lambda: next_tag(connection))
-            said = {"id": new_id(), "at": moment(), "what": what, "plan": plan_id, "version": before.version + 1, **told}
+            said = {
+                "id": new_id(), "occurred_at": moment(), "type": type_, "plan_id": plan_id, "version": before.version + 1, **told,
+            }  # fmt: skip
             _write(connection, after)
             connection.execute(update(shelf_version).values(version=before.version + 1))
-            row = {**{name: said[name] for name in ("id", "at", "what")}, "plan_id": plan_id, "undone": 0}
-            connection.execute(movements.insert(), [{**row, "document": gzip.compress(json.write(said), 1)}])
-            if what == "undone":
-                connection.execute(_UNDONE, {"of": plan_id})
+            row = {**{name: said[name] for name in ("id", "occurred_at", "type", "plan_id")}, "reversed": 0}
+            connection.execute(movements.insert(), [{**row, "document": pack(json.write(said))}])
+            if type_ == REVERSAL:
+                connection.execute(_REVERSED, {"of": plan_id})
         return said
 
     def taken(self, plan_id: str) -> Movement | None:
-        """The movement by which a plan was taken, unless it was undone."""
+        """The movement by which a plan was taken, unless it was reversed."""
         with self._database.reading() as connection:
             return taken(connection, plan_id)
 
     def movements(self, most: int) -> list[dict[str, Any]]:
-        """The newest movements, newest first."""
+        """The `most` latest movements, newest first."""
         query = select(*_MOVEMENT).order_by(movements.c.id.desc()).limit(most)
         with self._database.reading() as connection:
-            return [{**(each := Movement(*row)).said(), "undone": bool(each.undone)} for row in connection.execute(query)]
+            return [{**(each := Movement(*row)).said(), "reversed": bool(each.reversed)} for row in connection.execute(query)]
 
 
-_MOVEMENT = [movements.c.id, movements.c.what, movements.c.plan_id, movements.c.undone, movements.c.document]
-_TAKEN = select(*_MOVEMENT).where(movements.c.plan_id == bindparam("of"), movements.c.what == "taken", movements.c.undone == 0)
-_UNDONE = update(movements).where(movements.c.plan_id == bindparam("of"), movements.c.what == "taken").values(undone=1)
+_MOVEMENT = [movements.c.id, movements.c.type, movements.c.plan_id, movements.c.reversed, movements.c.document]
+_TAKEN = select(*_MOVEMENT).where(movements.c.plan_id == bindparam("of"), movements.c.type == TAKE, movements.c.reversed == 0)
+_REVERSED = update(movements).where(movements.c.plan_id == bindparam("of"), movements.c.type == TAKE).values(reversed=1)
 _ALL = select(*(shelf.c[name] for name in NAMES)).order_by(shelf.c.id)
 _FIRST = {"place": 1, "version": 0}
 _KEEP = {
@@ -116,19 +123,20 @@ _KEEP = {
 
 
 def taken(connection: Connection, plan_id: str) -> Movement | None:
-    """The movement by which a plan was taken, unless it was undone."""
+    """The movement by which a plan was taken, unless it was reversed."""
     row = connection.execute(_TAKEN, {"of": plan_id}).one_or_none()
     return None if row is None else Movement(*row)
 
 
-def _once(connection: Connection, what: str, plan_id: str | None) -> None:
+def _once(connection: Connection, type_: str, plan_id: str | None) -> None:
     if plan_id is None:
         return
     held = taken(connection, plan_id)
-    if what == "taken" and held is not None:
-        raise NotMoved(f"This plan was taken already, at {held.said()['at']} (movement {held.id}). Undo that first, or make another plan.")
-    if what == "undone" and held is None:
-        raise NotMoved("This plan is not taken: there is nothing to undo.")
+    if type_ == TAKE and held is not None:
+        words = f"This plan has already been taken, at {held.said()['occurred_at']} (movement {held.id}). Reverse that first, or make another plan."
+        raise NotMoved("already_taken", words)
+    if type_ == REVERSAL and held is None:
+        raise NotMoved("not_taken", "This plan has not been taken: there is nothing to reverse.")
 
 
 def _shelf(connection: Connection, version: int) -> Shelf:
@@ -141,7 +149,7 @@ def _version(connection: Connection) -> int:
 
 
 def _hold(connection: Connection) -> None:
-    """Movements go one after the other: whoever holds the one row of the version is alone."""
+    """Serialise movements by locking the single row with the version."""
     connection.execute(_KEEP[connection.dialect.name])
     connection.execute(select(shelf_version.c.version).with_for_update())
 

@@ -1,8 +1,8 @@
-"""The tables as this release reads and writes them. `migrations/` makes them; a test holds both to each other."""
+"""The tables as this release uses them. `migrations/` creates them; a test checks that both agree."""
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, Column, Float, ForeignKey, Index, Integer, LargeBinary, MetaData, String, Table, Text
+from sqlalchemy import CheckConstraint, Column, Float, ForeignKey, Index, Integer, LargeBinary, MetaData, String, Table, Text, text
 
 metadata = MetaData()
 
@@ -20,7 +20,7 @@ quotes = Table(
     Column("number", String(20), nullable=False),
     Column("revision", Integer, nullable=False),
     Column("status", String(20), nullable=False),
-    Column("created", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("created_at", String(32), nullable=False, comment="RFC 3339, UTC"),
     Column("issued_on", String(10), nullable=False),
     Column("valid_until", String(10), nullable=False),
     Column("currency", String(3), nullable=False),
@@ -30,6 +30,10 @@ quotes = Table(
     Column("checksum", String(80), nullable=False, comment="sha256:... of the canonical form without status and checksum"),
     Column("document", LargeBinary, nullable=False, comment="gzip of what the engine said, as it was said"),
     Column("request", LargeBinary, nullable=False, comment="gzip of the body as received"),
+    Column("standing", LargeBinary, comment="JSON of what became of it since; empty where a migration could not read the document"),
+    Column("standing_version", Integer, nullable=False, server_default="0", comment="how often that changed"),
+    Column("key", String(80), comment="name of the key that issued it; empty where it was not by a key"),
+    Column("link_generation", Integer, nullable=False, server_default="0", comment="how often the links to it were ended"),
     Index("quotes_number_revision", "number", "revision", unique=True),
     Index("quotes_valid_until", "valid_until", "id"),
 )
@@ -39,7 +43,7 @@ editions = Table(
     metadata,
     Column("catalogue_version", String(80), primary_key=True),
     Column("price_version", String(80), primary_key=True),
-    Column("stored", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("stored_at", String(32), nullable=False, comment="RFC 3339, UTC"),
     Column("content", LargeBinary, nullable=False, comment="gzip of a JSON object, file name to text"),
 )
 
@@ -75,10 +79,10 @@ movements = Table(
     "movements",
     metadata,
     Column("id", String(36), primary_key=True, comment="UUID version 7"),
-    Column("at", String(32), nullable=False, comment="RFC 3339, UTC"),
-    Column("what", String(20), nullable=False, comment="taken, undone or counted"),
+    Column("occurred_at", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("type", String(20), nullable=False, comment="take, reversal or count"),
     Column("plan_id", String(36), ForeignKey("cutting_plans.id")),
-    Column("undone", Integer, nullable=False, comment="1 where a later movement put it back"),
+    Column("reversed", Integer, nullable=False, comment="1 where a later movement put it back"),
     Column("document", LargeBinary, nullable=False, comment="gzip of the movement as answered"),
     Index("movements_plan", "plan_id"),
 )
@@ -87,11 +91,15 @@ cutting_plans = Table(
     "cutting_plans",
     metadata,
     Column("id", String(36), primary_key=True, comment="UUID version 7"),
-    Column("created", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("created_at", String(32), nullable=False, comment="RFC 3339, UTC"),
     Column(
         "quote_id", String(36), ForeignKey("quotes.id"), unique=True, comment="the quote it was issued with; empty for a plan of its own"
     ),
+    Column("of_quote", String(36), ForeignKey("quotes.id"), comment="the quote whose own plan it is"),
+    Column("basis", String(200), comment="shelf, tables and day that a quote's own plan was made with"),
     Column("document", LargeBinary, nullable=False, comment="gzip of the plan with its real cost, as it was said"),
+    Column("summary", LargeBinary, comment="gzip of what a list says of it; empty where a migration could not read the plan"),
+    Index("cutting_plans_of_quote", "of_quote"),
 )
 
 in_force = Table(
@@ -108,10 +116,11 @@ events = Table(
     metadata,
     Column("quote_id", String(36), ForeignKey("quotes.id"), primary_key=True),
     Column("sequence", Integer, primary_key=True, autoincrement=False, comment="from 1 within a quote; its issue is not among them"),
-    Column("at", String(32), nullable=False, comment="RFC 3339, UTC"),
-    Column("what", String(20), nullable=False),
-    Column("who", String(120), comment="as said; empty where nobody was named"),
+    Column("occurred_at", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("type", String(40), nullable=False, comment="such as quote.accepted"),
+    Column("by", String(120), comment="as said; empty where nobody was named"),
     Column("note", Text),
+    Column("key", String(80), comment="name of the key it was done with; empty where it was not by a key"),
 )
 
 as_built = Table(
@@ -133,9 +142,10 @@ api_keys = Table(
     Column("digest", String(64), nullable=False, comment="SHA-256 of the key, hexadecimal; the key itself is not kept"),
     Column("scopes", String(200), nullable=False, comment="with spaces between them"),
     Column("origins", Text, nullable=False, comment="with spaces between them; a publishable key works from no other"),
-    Column("created", String(32), nullable=False, comment="RFC 3339, UTC"),
-    Column("revoked", String(32), comment="RFC 3339, UTC: from when on it is refused"),
+    Column("created_at", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("revoked_at", String(32), comment="RFC 3339, UTC: from when on it is refused"),
     Column("last_used", String(10), comment="a day, UTC"),
+    Column("ended", Integer, comment="generation of the keys since which it is refused, whatever a clock says"),
 )
 
 link_secrets = Table(
@@ -143,8 +153,8 @@ link_secrets = Table(
     metadata,
     Column("id", String(12), primary_key=True),
     Column("secret", LargeBinary, nullable=False, comment="what links are signed with; empty once withdrawn"),
-    Column("created", String(32), nullable=False, comment="RFC 3339, UTC"),
-    Column("withdrawn", String(32), comment="RFC 3339, UTC"),
+    Column("created_at", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("withdrawn_at", String(32), comment="RFC 3339, UTC"),
 )
 
 answers = Table(
@@ -158,18 +168,8 @@ answers = Table(
     Column("status", Integer, comment="empty while the request runs"),
     Column("headers", Text, comment="JSON, pairs of name and value"),
     Column("body", LargeBinary, comment="gzip of the body as answered"),
+    Column("holder", String(120), comment="the process that carries it out; empty where it cannot be told"),
     Index("answers_until", "until"),
-)
-
-renditions = Table(
-    "renditions",
-    metadata,
-    Column("quote_id", String(36), ForeignKey("quotes.id"), primary_key=True),
-    Column("document", String(20), primary_key=True, comment="which document of the quote"),
-    Column("made_of", String(200), nullable=False, comment="the quote's state and what the document was made by"),
-    Column("made", String(32), nullable=False, comment="RFC 3339, UTC"),
-    Column("content", LargeBinary, nullable=False),
-    Index("renditions_made", "made"),
 )
 
 batches = Table(
@@ -178,8 +178,8 @@ batches = Table(
     Column("id", String(36), primary_key=True, comment="UUID version 7"),
     Column("kind", String(12), nullable=False, comment="quotes or requotes"),
     Column("source", String(12), nullable=False, comment="ndjson, csv, json or stored"),
-    Column("state", String(12), nullable=False, comment="receiving, waiting, running, done or cancelled"),
-    Column("created", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("state", String(12), nullable=False, comment="receiving, waiting, running, completed or cancelled"),
+    Column("created_at", String(32), nullable=False, comment="RFC 3339, UTC"),
     Column("total", Integer, CheckConstraint("total >= 0"), nullable=False),
     Column("catalogue_version", String(80), nullable=False, comment="the tables that all of it is quoted with"),
     Column("price_version", String(80), nullable=False),
@@ -200,9 +200,10 @@ batch_chunks = Table(
     Column("state", String(10), nullable=False, comment="todo, working, done or cancelled"),
     Column("attempts", Integer, nullable=False, comment="how often it was begun"),
     Column("holder", String(32), comment="who works on it"),
-    Column("until", Float, comment="seconds since 1970: then whoever works on it has lost it"),
+    Column("process", String(120), comment="the process that does; empty where it cannot be told"),
+    Column("renewals", Integer, comment="how often it was said since that it is still worked on"),
     Column("ended", Float, comment="seconds since 1970"),
-    Column("done", Integer, nullable=False),
+    Column("succeeded", Integer, nullable=False),
     Column("failed", Integer, nullable=False),
     Index("batch_chunks_state", "state", "batch_id", "first"),
 )
@@ -212,12 +213,12 @@ batch_lines = Table(
     metadata,
     Column("batch_id", String(36), ForeignKey("batches.id"), primary_key=True),
     Column("place", Integer, primary_key=True, autoincrement=False, comment="from 0, in the order of the file"),
-    Column("name", String(120), comment="the line's own name, as sent"),
+    Column("name", String(120), comment="the sender's own id of the line"),
     Column("number", Integer, nullable=False, comment="line of the file, or row of a sheet, from 1"),
     Column("rows", Text, comment="JSON: the row of each assembly, of a sheet"),
     Column("request", LargeBinary, comment="gzip of the request; empty once there is an outcome"),
     Column("subject", String(36), comment="id of the quote that is quoted again"),
-    Column("outcome", String(10), comment="quoted or failed; empty while it is to do"),
+    Column("outcome", String(10), comment="succeeded or failed; empty while it is to do"),
     Column("quote_id", String(36), ForeignKey("quotes.id")),
     Column("said", LargeBinary, comment="gzip of JSON: the quote's head, or the problem"),
     Index("batch_lines_name", "batch_id", "name"),
@@ -229,13 +230,13 @@ webhook_endpoints = Table(
     metadata,
     Column("id", String(12), primary_key=True),
     Column("url", Text, nullable=False),
-    Column("events", String(200), nullable=False, comment="with spaces between them"),
     Column("secret", LargeBinary, nullable=False, comment="what messages are signed with"),
-    Column("created", String(32), nullable=False, comment="RFC 3339, UTC"),
-    Column("removed", String(32), comment="RFC 3339, UTC: from when on nothing is sent there"),
+    Column("created_at", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("removed_at", String(32), comment="RFC 3339, UTC: from when on nothing is sent there"),
     Column("previous", LargeBinary, comment="the secret before, signed with besides"),
     Column("previous_until", Float, comment="seconds since 1970: until then"),
     Column("why", Text, comment="why nothing is sent there any more"),
+    Column("event_types", Text, nullable=False, server_default="", comment="with spaces between them"),
 )
 
 webhook_messages = Table(
@@ -243,18 +244,19 @@ webhook_messages = Table(
     metadata,
     Column("id", String(36), primary_key=True, comment="UUID version 7: the message's own, the same at each attempt"),
     Column("endpoint_id", String(12), ForeignKey("webhook_endpoints.id"), nullable=False),
-    Column("event", String(20), nullable=False),
-    Column("created", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("event", String(40), nullable=False),
+    Column("created_at", String(32), nullable=False, comment="RFC 3339, UTC"),
     Column("body", LargeBinary, nullable=False, comment="JSON as it is sent"),
     Column("state", String(10), nullable=False, comment="waiting, delivered or dead"),
     Column("attempts", Integer, nullable=False),
     Column("due", Float, nullable=False, comment="seconds since 1970: when to try next"),
     Column("answer", Text, comment="what came of the last attempt"),
     Column("holder", String(32), comment="who is delivering it"),
-    Column("until", Float, comment="seconds since 1970: then whoever is delivering it has lost it"),
+    Column("process", String(120), comment="the process that does; empty where it cannot be told"),
     Column("ended", Float, comment="seconds since 1970: delivered or given up"),
     Index("webhook_messages_due", "state", "due"),
     Index("webhook_messages_endpoint", "endpoint_id", "state", "due"),
+    Index("webhook_messages_held", "holder", postgresql_where=text("holder IS NOT NULL"), sqlite_where=text("holder IS NOT NULL")),
 )
 
 chores = Table(

@@ -19,8 +19,8 @@ from sqlalchemy import create_engine, text
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
-from tests.jobs.own_servers import OwnRedis, own_redis  # noqa: E402
-from tests.jobs.under_fire import Came, Harm, Site, cut_the_connections, kill_a_machine, kill_all, kill_one, kill_the_master, through  # noqa: E402
+from tests.batches.own_servers import OwnRedis, own_redis  # noqa: E402
+from tests.batches.under_fire import Came, Harm, Site, cut_the_connections, kill_a_machine, kill_all, kill_one, kill_the_master, through  # noqa: E402
 from tests.service.conftest import POSTGRES  # noqa: E402
 from tests.service.test_kills import emptied  # noqa: E402
 

@@ -26,7 +26,7 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 from service.demo import demo_names, demo_request  # noqa: E402
-from tests.jobs.under_fire import Site, children_of, crew_of, fleet  # noqa: E402
+from tests.batches.under_fire import Site, children_of, crew_of, fleet  # noqa: E402
 from tests.service.test_kills import emptied  # noqa: E402
 from tests.service.test_server import KEY, call  # noqa: E402
 
@@ -34,17 +34,18 @@ SERIAL = """
 import os, sys, time
 from datetime import date
 from pathlib import Path
-from service import json
-from service.bodies import decoded
-from service.engine import open_engine
+from pricing.document import written
+from service.encoding import json
+from service.http.bodies import decoded
+from service.engine.engine import open_engine
 from service.schemas import read_request
 from service.settings import Settings
 engine = open_engine(Settings(today=date(2026, 11, 25)))
-bodies = [json.write({name: each for name, each in json.read(line).items() if name != "line"})
+bodies = [json.write({name: each for name, each in json.read(line).items() if name != "custom_id"})
           for line in Path(sys.argv[1]).read_bytes().splitlines()]
 def over(some):
     for body in some:
-        json.write(engine.quote_and_plan(read_request(decoded(body), engine.known_price_lists()), engine.catalogue.stock).document)
+        written(engine.quote(read_request(decoded(body), engine.known_price_lists())))
 os.nice(5)  # as the workers of batches do
 over(bodies[:50])
 began, used = time.monotonic(), time.process_time()
@@ -103,9 +104,9 @@ def send(site: Site, file: Path) -> dict[str, Any]:
 
 
 def ended(site: Site, made: dict[str, Any], failed: int = 0) -> dict[str, Any]:
-    while (now := json.loads(call(site.port, "GET", made["href"])[2]))["state"] != "done":
+    while (now := json.loads(call(site.port, "GET", made["href"])[2]))["status"] != "completed":
         time.sleep(0.2)  # to look costs the cores that are measured
-    assert (now["done"], now["failed"]) == (made["total"] - failed, failed), now
+    assert (now["succeeded"], now["failed"]) == (made["total"] - failed, failed), now
     return now
 
 
@@ -191,11 +192,11 @@ def write_fleet(file: Path, boats: int) -> list[int]:
     broken = []
     with file.open("w", encoding="utf-8") as out:
         for number in range(boats):
-            line = {**asked, "line": f"HULL-{number:06d}"}
+            line = {**asked, "custom_id": f"HULL-{number:06d}"}
             if number % 100 == 57:
                 broken.append(number + 1)
                 way = number // 100 % 4
-                out.write(json.dumps({**line, **ways[way]}) + "\n" if way < 3 else '{"line": "cut of\n')
+                out.write(json.dumps({**line, **ways[way]}) + "\n" if way < 3 else '{"custom_id": "cut of\n')
             else:
                 out.write(json.dumps(line) + "\n")
     return broken

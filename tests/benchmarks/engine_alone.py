@@ -20,10 +20,11 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
-from pricing.assembly import QuoteRequest  # noqa: E402
 from pricing.catalogue import DEMO_FOLDER, load_catalogue  # noqa: E402
+from pricing.costing.rates import price_table  # noqa: E402
+from pricing.document import rendered, written  # noqa: E402
+from pricing.measurement.assembly import QuoteRequest  # noqa: E402
 from pricing.quote import make_quote  # noqa: E402
-from pricing.rates import price_table  # noqa: E402
 from service.demo import demo_names, demo_request  # noqa: E402
 from service.schemas import read_request  # noqa: E402
 
@@ -53,10 +54,10 @@ def main(rounds: int) -> None:
     body = demo_request(demo_names()[0])
     request = read_request(json.loads(body), prices.at(DAY).price_lists())
     boats = [shifted(request, place) for place in range(rounds)]
-    reply = make_quote(request, catalogue, prices, DAY)
+    reply = rendered(make_quote(request, catalogue, prices, DAY))
     ours, floor = [], []
     for boat in boats:
-        ours.append(seconds(lambda boat=boat: make_quote(boat, catalogue, prices, DAY)))
+        ours.append(seconds(lambda boat=boat: written(make_quote(boat, catalogue, prices, DAY))))
         floor.append(seconds(lambda: (json.loads(body), json.dumps(reply))))
     ratios = [left / right for left, right in zip(ours, floor, strict=True)]
     print(f"12 assemblies, request {len(body)} B, reply {len(json.dumps(reply))} B, {rounds} interleaved rounds")
@@ -67,7 +68,7 @@ def main(rounds: int) -> None:
         many = replace(
             request, assemblies=tuple(replace(each, tag=f"W{n}") for n, each in enumerate(islice(cycle(request.assemblies), count)))
         )
-        best = statistics.median(seconds(lambda many=many: make_quote(many, catalogue, prices, DAY)) for _ in range(3))
+        best = statistics.median(seconds(lambda many=many: written(make_quote(many, catalogue, prices, DAY))) for _ in range(3))
         print(f"{count:6d} assemblies: {1e6 * best / count:6.1f} us each")
 
 

@@ -22,7 +22,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 from service.app import create_app  # noqa: E402
 from service.demo import demo_names, demo_request  # noqa: E402
-from service.engine import open_engine  # noqa: E402
+from service.engine.engine import open_engine  # noqa: E402
 from service.settings import Settings  # noqa: E402
 from service.storage import Quotes, migrate  # noqa: E402
 

@@ -1,16 +1,20 @@
-"""Fixtures for tests that look at pages in a browser. The browser is started once, where a test first asks for it."""
+"""Fixtures for tests that look at pages in a browser. The browser is started once, when a test first needs it."""
 
 import pytest
 
 from tests.browser.browsing import DESKTOP, chromium
 from tests.browser.shop_page import served, watched
 
+PATIENCE = 180_000  # ms, of whoever waits for something that must come: a loaded machine is slow
 ADDRESS = "http://page.test/"
 
 
 @pytest.fixture(scope="session")
 def browser():
     with chromium() as started:
+        from playwright.sync_api import expect
+
+        expect.set_options(timeout=PATIENCE)
         yield started
 
 
@@ -25,6 +29,7 @@ def show(browser):
 
     def open_page(content, viewport=DESKTOP, headers=None, scripts=False, **options):
         context = browser.new_context(viewport=viewport, java_script_enabled=scripts, **options)
+        context.set_default_timeout(PATIENCE)
         contexts.append(context)
         page = context.new_page()
         page.asked, page.scripts = [], scripts
@@ -64,6 +69,7 @@ def visit(browser, quoting):
     def open_page(size=DESKTOP, lang="en", shop=None):
         quoting.shop.show(quoting.service, quoting.key, lang)
         contexts.append(browser.new_context(viewport=size, locale="en-US"))
+        contexts[-1].set_default_timeout(PATIENCE)
         page = contexts[-1].new_page()
         page.seen = watched(page)
         page.goto((shop or quoting.shop).origin)

@@ -12,6 +12,14 @@ SHADOW = "document.querySelector('wire-quote-form').shadowRoot"
 MOST = 150
 
 
+def labels_of(form):
+    """What each choice of a description is called: {path: {value: label}}."""
+    return {
+        each["path"]: {**(form["sizes"] if "from" in each else {}), **{one["value"]: one["label"] for one in each.get("choices", [])}}
+        for each in form["questions"]
+    }
+
+
 class Keyboard:
     """`labels` names each choice: {path: {value: label}}."""
 
@@ -37,8 +45,8 @@ class Keyboard:
         self.tab_to(name)
         self.page.keyboard.press("Enter")
 
-    def fill(self, answers, button="Continue"):
-        """Answer what is asked on this page, and go on by its button."""
+    def fill(self, answers, button="Continue", *, go=True):
+        """Answer what is asked on this page, and go on by its button; without `go` stay at the button."""
         left = {path: list(value) if isinstance(value, list) else [value] for path, value in answers.items()}
         for _ in range(MOST):
             found = self.press("Tab")
@@ -50,7 +58,8 @@ class Keyboard:
                 self.page.keyboard.press("Enter")
                 self.answer(self.focused(), left[found["path"]].pop(0))
             elif found["name"] == button:
-                self.go_on()
+                if go:
+                    self.go_on()
                 return
         raise AssertionError(f"no way by Tab to {button!r}; not answered: {left}")
 

@@ -9,7 +9,7 @@ import json
 
 import pytest
 
-from tests.jobs.under_fire import NDJSON, fleet
+from tests.batches.under_fire import NDJSON, fleet
 from tests.service.test_server import KEY, call, free_port, started, stopped, wait_for
 
 PAGE = """<!doctype html><html lang="en"><title>A fleet</title><progress id="bar" value="0"></progress><p id="said"></p>
@@ -28,10 +28,10 @@ async function follow(address, key) {
       const fields = Object.fromEntries(part.split("\\n").map(line => [line.split(":")[0], line.slice(line.indexOf(":") + 2)]));
       if (!fields.data) continue;
       const batch = JSON.parse(fields.data);
-      window.seen.push([fields.event, batch.done, batch.state]);
+      window.seen.push([fields.event, batch.succeeded, batch.status]);
       document.getElementById("bar").max = batch.total;
-      document.getElementById("bar").value = batch.done;
-      document.getElementById("said").textContent = `${batch.done} of ${batch.total} boats`;
+      document.getElementById("bar").value = batch.succeeded;
+      document.getElementById("said").textContent = `${batch.succeeded} of ${batch.total} boats`;
     }
   }
 }
@@ -66,12 +66,12 @@ def made(port, boats):
 def test_a_page_of_the_same_origin_follows_a_batch_to_its_end(own_page, port):
     batch = made(port, 120)
     own_page.evaluate("([address, key]) => { follow(address, key) }", [batch["events"], KEY])
-    own_page.wait_for_function("0 < document.getElementById('bar').value", timeout=60_000)
+    own_page.wait_for_function("0 < document.getElementById('bar').value", timeout=180_000)
     assert own_page.evaluate("window.ended === undefined")  # it comes as it is made, not all at the end
-    own_page.wait_for_function("window.ended", timeout=60_000)
+    own_page.wait_for_function("window.ended", timeout=180_000)
     seen = own_page.evaluate("window.seen")
     assert own_page.evaluate("window.ended") == "stream"
-    assert seen[-1] == ["done", 120, "done"]
+    assert seen[-1] == ["completed", 120, "completed"]
     assert {each[0] for each in seen[:-1]} == {"progress"}
     assert [each[1] for each in seen] == sorted(each[1] for each in seen)
     assert len(seen) >= 3
@@ -81,12 +81,12 @@ def test_a_page_of_the_same_origin_follows_a_batch_to_its_end(own_page, port):
 def test_it_is_cancelled_from_the_page_and_the_stream_says_so(own_page, port):
     batch = made(port, 2000)
     own_page.evaluate("([address, key]) => { follow(address, key) }", [batch["events"], KEY])
-    own_page.wait_for_function("window.seen.some(each => each[1] > 0)", timeout=60_000)
+    own_page.wait_for_function("window.seen.some(each => each[1] > 0)", timeout=180_000)
     status = own_page.evaluate(
         "([address, key]) => fetch(address, {method: 'DELETE', headers: {Authorization: `Bearer ${key}`}}).then(each => each.status)",
         [batch["href"], KEY],
     )
-    own_page.wait_for_function("window.ended", timeout=60_000)
+    own_page.wait_for_function("window.ended", timeout=180_000)
     name, done, state = own_page.evaluate("window.seen.at(-1)")
     assert (status, name, state) == (200, "cancelled", "cancelled")
     assert 0 < done < 2000
@@ -95,7 +95,7 @@ def test_it_is_cancelled_from_the_page_and_the_stream_says_so(own_page, port):
 def test_without_the_key_nothing_is_told_and_an_event_source_has_no_way_to_send_it(own_page, port):
     batch = made(port, 1)
     own_page.evaluate("address => { follow(address, 'wq_none') }", batch["events"])
-    own_page.wait_for_function("window.ended", timeout=30_000)
+    own_page.wait_for_function("window.ended", timeout=180_000)
     assert own_page.evaluate("window.ended") == "401"
     closed = own_page.evaluate(
         "address => new Promise(done => { const source = new EventSource(address); source.onerror = () => done(source.readyState); })",

@@ -1,4 +1,4 @@
-"""The tests' own eyes: axe finds the same on a page that was opened without scripts, and does not wait for what cannot come."""
+"""Tests of the browser helpers: axe finds the same on a page opened without scripts, and does not wait for what cannot arrive."""
 
 from tests.browser.browsing import complaints
 

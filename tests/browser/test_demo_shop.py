@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from tests.browser import boat
 from tests.browser.browsing import DESKTOP, complaints
-from tests.browser.keyboard import Keyboard
+from tests.browser.keyboard import Keyboard, labels_of
 from tests.browser.shop_page import watched
 from tests.service.test_server import free_port, started, stopped, wait_for
 
@@ -63,7 +63,7 @@ def test_a_wire_is_quoted_on_the_page_that_is_printed_first(opened):
     page = opened()
     assert "Demonstration." in page.locator(".demo").first.inner_text()
     form = page.evaluate(LABELS)
-    keyboard = Keyboard(page, {each["path"]: {one["value"]: one["label"] for one in each.get("choices", [])} for each in form["questions"]})
+    keyboard = Keyboard(page, labels_of(form))
     title, answers = page.locator("wire-quote-form h2"), boat.answers_of(CAP)
     keyboard.fill({})
     keyboard.press_button("Add a wire")
@@ -85,15 +85,18 @@ def test_a_wire_is_quoted_on_the_page_that_is_printed_first(opened):
 
 
 def price_follows_what_is_typed(page, keyboard, answers):
-    keyboard.tab_to("Yes")
-    page.keyboard.press("Space")  # the turnbuckle is in the length
-    image = page.locator('wire-quote-form [data-path="measurement.upper_datum"] img')
+    keyboard.tab_to("With the turnbuckle in it")
+    page.keyboard.press("Space")
+    image = page.locator('wire-quote-form [data-path="measured_from"] img')
     expect(image).to_be_visible()
     assert image.evaluate("each => each.decode().then(() => each.naturalWidth)") > 100
     keyboard.tab_to("Reading 1")
     page.keyboard.type(answers["measurement.readings"][0])
+    keyboard.tab_to("Flat, pulled straight by hand")
+    page.keyboard.press("Space")
     expect(page.locator("wire-quote-form .price-total")).to_contain_text("$")
     before = amount(page)
+    page.locator('wire-quote-form [data-path="measurement.readings"] input').first.focus()
     page.keyboard.press("Control+a")
     page.keyboard.type("39 ft 10 3/16 in")
     expect(page.locator("wire-quote-form .price-total")).not_to_have_text(f"${before:.2f}")

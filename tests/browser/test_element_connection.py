@@ -1,4 +1,5 @@
-"""What breaks on a dock: the connection, the page, the answer to the very last request. Nothing typed is lost, and no quote is made twice."""
+"""What can break on a dock: the connection, the page, the response to the final request. Nothing typed is lost, and no quote is made
+twice."""
 
 import re
 
@@ -18,16 +19,16 @@ def test_a_draft_survives_a_lost_connection_and_a_reload_and_can_be_forgotten(vi
     notice = page.locator("wire-quote-form .offline")
     expect(notice).to_contain_text("No connection")
     answers = boat.answers_of(CAP)
-    for _ in range(5):
+    while visitor.title() != "The length":
         visitor.keyboard.fill(answers)
     expect(page.locator("wire-quote-form .kept")).to_contain_text("Draft kept on this device")
     context.set_offline(False)
     page.reload()
     expect(page.locator("wire-quote-form .frame")).to_contain_text("Your draft was found")
-    expect(page.locator("wire-quote-form .crumb")).to_have_text("Wire 1 of 1: CAP-P, Cap shroud, Port (left)")
+    expect(page.locator("wire-quote-form .crumb")).to_have_text("Wire 1 of 1: CAP-P")
+    expect(page.locator("wire-quote-form h2")).to_have_text("The length")
     visitor.keyboard.fill(answers)
-    if visitor.title() != "Your wires":
-        visitor.keyboard.fill(answers)
+    expect(page.locator("wire-quote-form h2")).to_have_text("Your wires")
     expect(page.locator("wire-quote-form .price")).to_contain_text(PRICED)
     visitor.keyboard.press_button("Forget this draft")
     page.keyboard.press("Enter")  # the question whether really
@@ -70,7 +71,7 @@ def test_an_answer_that_is_lost_makes_no_second_quote_even_over_a_reload(visit, 
     expect(page.locator("wire-quote-form [role=status]", has_text="never makes two quotes")).to_be_visible()
     visitor.look()
     page.reload()
-    page.locator("wire-quote-form .made").wait_for(timeout=20_000)
+    page.locator("wire-quote-form .made").wait_for(timeout=180_000)
     assert len(set(keys)) == 1
     assert len(keys) == 2
     after = quoting.numbers()
@@ -87,17 +88,17 @@ def test_a_busy_service_is_asked_again_when_it_said(visit, quoting):
         times.append(route)
         if len(times) > 1:
             return route.continue_()
-        headers = {"Retry-After": "2", "Access-Control-Allow-Origin": quoting.shop.origin, "Access-Control-Expose-Headers": "Retry-After"}
+        headers = {"Retry-After": "8", "Access-Control-Allow-Origin": quoting.shop.origin, "Access-Control-Expose-Headers": "Retry-After"}
         return route.fulfill(
             status=429, headers=headers, content_type="application/problem+json", body='{"status": 429, "detail": "busy", "errors": []}'
         )
 
     page.route(re.compile(r"/v1/quotes/preview$"), busy)
     visitor.add(CAP, first=True)
-    expect(page.locator("wire-quote-form .price")).to_contain_text("the price follows in 2 s")
+    expect(page.locator("wire-quote-form .price")).to_contain_text("the price follows in 8 s")
     page.wait_for_timeout(1000)
     assert len(times) == 1
-    expect(page.locator("wire-quote-form .price")).to_contain_text(PRICED)
+    expect(page.locator("wire-quote-form .price")).to_contain_text(PRICED, timeout=180_000)
     assert len(times) == 2
 
 
@@ -114,8 +115,8 @@ def test_only_the_newest_preview_counts(visit, quoting):
     page.wait_for_timeout(900)
     line.fill("15/16 in")
     expect(page.locator("wire-quote-form .price:not(.stale)")).to_contain_text(PRICED)
-    assert len(asked) == 2
-    assert '"upper_exposed":"15/16 in"' in asked[1].request.post_data
+    assert len(asked) >= 2  # a slow machine may ask for the values before, too
+    assert '"upper_exposed":"15/16 in"' in asked[-1].request.post_data
     assert asked[0].request.failure == "net::ERR_ABORTED"
 
 
@@ -123,7 +124,7 @@ def test_where_the_page_loads_but_the_service_does_not_answer_one_goes_on_with_w
     visitor = at_the_wires(visit, quoting)
     page = visitor.page
     visitor.keyboard.press_button("Add a wire")
-    visitor.keyboard.fill({"role": "cap_shroud", "tag": "CAP-P", "turnbuckle": False})
+    visitor.keyboard.fill({"place": "cap_shroud port", "unusual": "no", "turnbuckle_is": "none"})
     assert visitor.title() == "The wire"
     page.route(
         lambda url: url.startswith(quoting.service),
@@ -133,4 +134,4 @@ def test_where_the_page_loads_but_the_service_does_not_answer_one_goes_on_with_w
     expect(page.locator("wire-quote-form h2")).to_have_text("The wire")
     expect(page.locator("wire-quote-form .offline")).to_contain_text("No connection")
     page.unroute_all()
-    expect(page.locator("wire-quote-form .frame")).to_contain_text("The connection is back", timeout=15_000)
+    expect(page.locator("wire-quote-form .frame")).to_contain_text("The connection is back", timeout=180_000)

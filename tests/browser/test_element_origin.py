@@ -13,7 +13,7 @@ def test_a_page_of_another_origin_is_refused_and_told_why(visit, quoting):
 def test_a_key_that_is_none_is_told_in_the_services_words(visit, quoting):
     page = visit()
     page.locator("wire-quote-form").evaluate("each => each.setAttribute('key', 'wq_publishable_no')")
-    expect(page.locator("wire-quote-form [role=alert]")).to_contain_text("The key is not one of this shop's")
+    expect(page.locator("wire-quote-form [role=alert]")).to_contain_text("The API key is unknown")
 
 
 def test_a_module_that_was_changed_on_its_way_is_not_run(visit, quoting, browser):

@@ -1,11 +1,12 @@
-"""What compiling costs: the heavy libraries are loaded only when a folder is read, and thousands of rows take no second."""
+"""What compiling costs: the heavy libraries are loaded only when a folder is read, and thousands of rows take little time."""
 
 from __future__ import annotations
 
 import subprocess
 import sys
 from pathlib import Path
-from time import perf_counter
+
+from tests.yardstick import at_most
 
 from .conftest import Loft
 
@@ -32,11 +33,10 @@ def test_looking_up_in_a_kept_catalogue_loads_neither() -> None:
     assert _run(code) == "[]"
 
 
-def test_five_thousand_rows_compile_in_less_than_a_second(loft: Loft) -> None:
+def test_five_thousand_rows_compile_in_little_time(loft: Loft) -> None:
+    """A tenth of a second, some two times the yardstick."""
     table = loft.table("prices.csv")
     more = [["W-4", "m", "2026-01-01", str(quantity), "3.00", "invented for tests"] for quantity in range(100, 5100)]
     loft.write("prices.csv", table + more)
     loft.load()
-    start = perf_counter()
-    assert len(loft.load().prices) > 5000
-    assert perf_counter() - start < 1
+    assert len(at_most(20, loft.load).prices) > 5000

@@ -9,7 +9,6 @@ import pytest
 
 from pricing.catalogue import DEMO_FOLDER, Catalogue, load_catalogue
 from pricing.data.make_demo import demo_files
-from pricing.data.recipes.shanks import UNTESTED
 
 D = Decimal
 
@@ -98,18 +97,45 @@ def test_some_wires_have_no_terminal(demo: Catalogue) -> None:
     assert demo.sleeve("1x19", D(5)) is None
 
 
-def test_growth_is_left_to_be_derived_on_a_few_sizes_only(demo: Catalogue) -> None:
-    without = {row.wire_sizes[0] for row in demo.tables.terminals if row.growth is None}
-    assert without == {D(text.split(" ")[0].split("/")[0]) / D(text.split(" ")[0].split("/")[1]) * D("25.4") for text in UNTESTED}
+SHARE = {"1x19": D(19) / 25, "compacted_1x19": D(86) / 100, "7x7": D(49) / 81, "7x19": D(133) / 225}  # metal in the wire's circle
+
+
+def test_most_wires_have_a_growth_of_every_terminal_and_some_have_none(demo: Catalogue) -> None:
+    swaged = [row for row in demo.tables.terminals if row.attachment == "swage"]
+    without = {
+        (kind, size) for row in swaged for kind in row.constructions for size in row.wire_sizes if demo.growth(row.sku, kind, size) is None
+    }
+    assert {size for kind, size in without if kind == "1x19"} == {D("5.55625"), D("7.14375"), D(7), D("11.1125")}  # 7/32, 9/32, 7/16 in
+    assert ("compacted_1x19", D("4.7625")) in without
+    assert all(row.growth is None for row in swaged)
 
 
 def test_growth_lies_between_half_and_all_of_what_conservation_of_metal_gives(demo: Catalogue) -> None:
-    # conservation over the swaged length: L((D0² - b²)/(D1² - k·d²) - 1), k = 19/25 for 1x19, by hand from the row
-    for row in demo.tables.terminals:
-        if row.growth and row.swaged_length and row.shank_before and row.bore and row.shank_after:
-            strand = D(19) / 25 * row.wire_sizes[0] ** 2
-            full = row.swaged_length * ((row.shank_before**2 - row.bore**2) / (row.shank_after**2 - strand) - 1)
-            assert full / 2 <= row.growth <= full, row.sku
+    # barrel and wire drawn together over the swaged length: L((D0² - b² + k·d²)/D1² - 1), by hand from the row
+    terminals = {row.sku: row for row in demo.tables.terminals}
+    for tested in demo.tables.growths:
+        row = terminals[tested.terminal]
+        assert row.swaged_length
+        assert row.shank_before
+        assert row.bore
+        assert row.shank_after
+        metal = row.shank_before**2 - row.bore**2 + SHARE[tested.construction] * tested.wire_size**2
+        full = row.swaged_length * (metal / row.shank_after**2 - 1)
+        assert full / 2 <= tested.growth <= full, tested
+
+
+def test_every_compression_terminal_has_a_cone_for_each_of_its_wires(demo: Catalogue) -> None:
+    for row in (row for row in demo.tables.terminals if row.attachment == "compression"):
+        assert all(demo.cone(kind, size) for kind in row.constructions for size in row.wire_sizes), row.sku
+
+
+def test_every_body_can_be_locked(demo: Catalogue) -> None:
+    for body in demo.tables.turnbuckle_bodies:
+        if body.body == "tubular":
+            assert all(demo.locknut(body.thread, hand) for hand in ("left", "right"))
+    for screw in [*demo.tables.screws, *(row for row in demo.tables.terminals if row.family == "stud")]:
+        assert screw.cotter_hole
+        assert demo.cotter(screw.cotter_hole)
 
 
 def test_prices_rise_once_and_fall_with_quantity(demo: Catalogue) -> None:

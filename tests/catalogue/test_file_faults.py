@@ -1,4 +1,4 @@
-"""What can be wrong with a file as a file: it is missing, empty, in another encoding, ragged, or has other columns."""
+"""Faults of a file as a whole: it is missing, empty, in another encoding, ragged, or has other columns."""
 
 from __future__ import annotations
 

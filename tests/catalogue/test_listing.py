@@ -1,4 +1,4 @@
-"""Rows as a form or a page shows them, and the versions that name their content."""
+"""Rows as a form or a page shows them, and the versions that identify their content."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from .conftest import Loft
 
 def test_prices_are_not_among_the_kinds_that_are_shown(small: Catalogue) -> None:
     fittings = ("terminals", "threads", "turnbuckle_bodies", "screws", "links", "pins", "cotters", "thimbles", "sleeves", "balls")
-    assert small.kinds() == ("wires", *fittings, "labour")
+    assert small.kinds() == ("wires", *fittings, "labour", "growths", "cones", "locknuts", "backing_plates")
     with pytest.raises(KeyError):
         small.rows("prices")
 

@@ -1,4 +1,4 @@
-"""The wire to cut from: what a stock table may not say, each fault with its line and what is expected."""
+"""The wire to cut from: what a stock table must not contain, each fault with its line and what is expected."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from pricing.catalogue import Catalogue
-from pricing.rates import price_table
+from pricing.costing.rates import price_table
 
 from .conftest import Loft
 

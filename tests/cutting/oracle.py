@@ -24,10 +24,10 @@ def object_cost(row: Stock, used: Fraction, policy: Policy) -> int:
     length = Fraction(row.length)
     worth = Fraction(row.price) if row.price is not None else Fraction(row.price_per_metre or 0) * length / 1000
     touch = Fraction(policy.touch if row.touch is None else row.touch)
-    rest = length - used
+    remnant = length - used
     back = Fraction(0)
-    if policy.rest_fee != Decimal("Infinity") and rest > 0 and rest >= Fraction(policy.least_rest):
-        back = max(Fraction(0), floor(worth * rest / length / unit) * unit - Fraction(policy.rest_fee))
+    if policy.remnant_fee != Decimal("Infinity") and remnant > 0 and remnant >= Fraction(policy.least_remnant):
+        back = max(Fraction(0), floor(worth * remnant / length / unit) * unit - Fraction(policy.remnant_fee))
     cost = (touch + worth - back) / unit
     assert cost.denominator == 1
     return int(cost)

@@ -22,9 +22,9 @@ def _policy(rng: Random, grid: int) -> Policy:
     fee = rng.choice([Decimal(0), Decimal("Infinity"), _money(rng, 1, 300), _money(rng, 1, 2000)])
     return Policy(
         allowance=_tenths(rng.choice([0, 0, grid, rng.randint(0, 9)])),
-        least_rest=_tenths(rng.choice([0, grid, rng.randint(0, 12) * grid, rng.randint(0, 100)])),
+        least_remnant=_tenths(rng.choice([0, grid, rng.randint(0, 12) * grid, rng.randint(0, 100)])),
         touch=rng.choice([Decimal(0), _money(rng, 0, 500)]),
-        rest_fee=fee,
+        remnant_fee=fee,
     )
 
 

@@ -57,7 +57,7 @@ def one_length() -> list[Published]:
             row["name"],
             [Piece(Decimal(size), many) for size, many in Counter(row["items"]).items()],
             [Stock("stock", Decimal(row["capacity"]), price=Decimal(1), count=None)],
-            Policy(rest_fee=WORTHLESS),
+            Policy(remnant_fee=WORTHLESS),
             Decimal(row["optimum"]),
         )
         for row in rows
@@ -90,6 +90,6 @@ def _workshop(name: str, optimum: Decimal) -> Published:
             Stock(f"stock {row['ID']}", Decimal(row["X"]) + kerf, price=Decimal(row.get("COST", row["X"])), count=int(row["COPIES"]))
             for row in bins
         ],
-        Policy(allowance=kerf, rest_fee=WORTHLESS),
+        Policy(allowance=kerf, remnant_fee=WORTHLESS),
         optimum,
     )

@@ -29,7 +29,7 @@ class Taken:
 
     row: Stock
     used: Decimal
-    rest: Decimal
+    remnant: Decimal
     kept: bool
 
 
@@ -61,14 +61,14 @@ class Shop:
             if taken.kept:
                 self._keep(taken)
             else:
-                self.scrap += taken.rest
+                self.scrap += taken.remnant
         self.pieces += sum((piece.length * piece.quantity for piece in pieces), Decimal(0))
         self.allowances += sum(piece.quantity for piece in pieces) * self.policy.allowance
 
     def _keep(self, taken: Taken) -> None:
         self.names += 1
-        source = Source.OPENED if taken.rest >= OPENED else Source.OFFCUT
-        self.shelf.append(Stock(f"rest {self.names:04d}", taken.rest, source, price_per_metre=taken.row.price_per_metre))
+        source = Source.OPENED if taken.remnant >= OPENED else Source.OFFCUT
+        self.shelf.append(Stock(f"rest {self.names:04d}", taken.remnant, source, price_per_metre=taken.row.price_per_metre))
 
     @property
     def left(self) -> Decimal:

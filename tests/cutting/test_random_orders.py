@@ -10,11 +10,12 @@ from fractions import Fraction
 import pytest
 
 from pricing.cutting import Limits, Plan, plan
+from tests.counts import some
 
 from .oracle import solve
 from .orders import Order, small_order
 
-ORDERS = 2_000
+ORDERS = some(2_000, 300)
 CHUNK = 100
 WAYS = {
     "the whole ladder": Limits(),

@@ -1,4 +1,4 @@
-"""Some weeks of a shop that keeps its rests: no millimetre is lost or made, and no metre is cheaper than the cheapest spool's."""
+"""Some weeks of a shop that keeps its rests: no millimetre is lost or gained, and no metre costs less than the cheapest spool's."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ def by_ladder(pieces: list[Piece], stock: list[Stock], policy: Policy) -> list[T
     found = plan(pieces, stock, policy)
     assert found.unplanned == ()
     rows = {row.id: row for row in stock}
-    return [Taken(rows[use.stock_id], use.used, use.rest, use.kept) for use in found.uses]
+    return [Taken(rows[use.stock_id], use.used, use.remnant, use.kept) for use in found.uses]
 
 
 def year(fee: str) -> Shop:
-    return run(Policy(allowance=Decimal(3), least_rest=Decimal(800), rest_fee=Decimal(fee)), by_ladder, seed=5, days=40)
+    return run(Policy(allowance=Decimal(3), least_remnant=Decimal(800), remnant_fee=Decimal(fee)), by_ladder, seed=5, days=40)
 
 
 @pytest.mark.parametrize("fee", ["0", "3", "10", "Infinity"])

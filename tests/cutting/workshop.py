@@ -12,8 +12,8 @@ from random import Random
 
 from pricing.cutting import Piece, Policy, Source, Stock
 
-FEE = Policy(allowance=Decimal(3), least_rest=Decimal(800), touch=Decimal("1.50"), rest_fee=Decimal(3))
-PAID = replace(FEE, rest_fee=Decimal("Infinity"))
+FEE = Policy(allowance=Decimal(3), least_remnant=Decimal(800), touch=Decimal("1.50"), remnant_fee=Decimal(3))
+PAID = replace(FEE, remnant_fee=Decimal("Infinity"))
 PER_METRE = Decimal("6.00")
 
 

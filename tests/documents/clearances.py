@@ -1,4 +1,4 @@
-"""Whether the lettering of a drawing keeps clear: of other lettering, of the sheet's edges, of the lines drawn."""
+"""Whether a drawing's lettering keeps clear of other lettering, the sheet's edges, and lines."""
 
 from .picture import SVG
 

@@ -4,8 +4,8 @@ import re
 from dataclasses import dataclass
 from xml.etree import ElementTree as ET
 
-from service.documents.cutting_plan_svg import drawing
-from service.documents.drafting.lettering import width
+from service.documents.cutting_plan.svg import drawing
+from service.documents.svg.lettering import width
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -70,8 +70,8 @@ def _turned(text, group):
     return Text(text.said, left, right, top, bottom, (left, right) if inside else (left, left))
 
 
-def picture(document):
-    return Picture(ET.fromstring(drawing(document)))  # noqa: S314  # our own bytes
+def picture(document, **given):
+    return Picture(ET.fromstring(drawing(document, **given)))  # noqa: S314  # our own bytes
 
 
 def widths(strip, kind):

@@ -22,17 +22,17 @@ def use(name, stock, pieces, source="new", allowance="3", kept=True, units="impe
         lengths = {"length": length(mm, units), "start": length(at, units), "end": length(end, units)}
         cuts.append({"step": step, "label": label, "boat": boat, "quote": "Q-2026-000042" if boat else None, "row": step - 1, **lengths})
         at = end + Decimal(allowance)
-    rest = Decimal(stock) - at
-    kept = kept and rest > 0
-    lengths = {"length": length(stock, units), "used": length(at, units), "rest": length(rest, units)}
-    money = {"rest_value": "12.00", "cost": "40.00"}
+    remnant = Decimal(stock) - at
+    kept = kept and remnant > 0
+    lengths = {"length": length(stock, units), "used": length(at, units), "remnant": length(remnant, units)}
+    money = {"remnant_value": "12.00", "cost": "40.00"}
     return {
         "object": name,
         "stock": name.split("#")[0],
         "source": source,
         **lengths,
-        "rest_id": f"{name}/rest" if kept else None,
-        "rest_kept": kept,
+        "remnant_id": f"{name}/remnant" if kept else None,
+        "remnant_kept": kept,
         "cuts": cuts,
         **money,
     }
@@ -44,9 +44,9 @@ def totals(uses, units="imperial"):
 
     pieces = [cut["length"]["mm"] for each in uses for cut in each["cuts"]]
     used = sum((Decimal(each["used"]["mm"]) for each in uses), Decimal(0))
-    rests = {kept: [each["rest"]["mm"] for each in uses if each["rest_kept"] is kept] for kept in (True, False)}
+    remnants = {kept: [each["remnant"]["mm"] for each in uses if each["remnant_kept"] is kept] for kept in (True, False)}
     return {
-        "stock": add(each["length"]["mm"] for each in uses), "pieces": add(pieces), "kept": add(rests[True]), "scrap": add(rests[False]),
+        "stock": add(each["length"]["mm"] for each in uses), "pieces": add(pieces), "kept": add(remnants[True]), "scrap": add(remnants[False]),
         "allowances": length(used - sum(map(Decimal, pieces)), units), "scrap_percent": "1.2",
     }  # fmt: skip
 
@@ -59,7 +59,7 @@ def stepped(uses):
 
 def wire(uses, units="imperial", allowance="3", **changes):
     uses = stepped(uses)
-    terms = {"bought_for_the_job": False, "allowance": length(allowance, units), "least_rest": length(1000, units)}
+    terms = {"bought_for_the_job": False, "allowance": length(allowance, units), "minimum_remnant": length(1000, units)}
     how = {"proven": True, "rung": "table", "bound_rung": "table", "seconds": "0.012"}
     return {"wire": WIRE, **terms, **FIGURES, **how, "totals": totals(uses, units), "uses": uses, "unplanned": [], "notes": [], **changes}
 

@@ -8,8 +8,9 @@ from pathlib import Path
 import yaml
 
 from pricing.catalogue import DEMO_FOLDER, load_catalogue
+from pricing.costing.rates import price_table
+from pricing.document import rendered
 from pricing.quote import make_quote
-from pricing.rates import price_table
 from service.demo import demo_names, demo_request
 from service.schemas import read_request
 
@@ -25,7 +26,7 @@ def shop():
 
 def quoted(request):
     catalogue, prices = shop()
-    return make_quote(read_request(request, prices.at(DAY).price_lists()), catalogue, prices, DAY)
+    return rendered(make_quote(read_request(request, prices.at(DAY).price_lists()), catalogue, prices, DAY))
 
 
 def one(units="metric", **assembly):
@@ -43,11 +44,11 @@ def swaged(terminal, **more):
 
 
 def read(length, **more):
-    return {"readings": [length], "support": "flat", "tape_class": "I", "rig_setting": "everyday", **more}
+    return {"readings": [length, length], "support": "flat", "tape_class": "I", "rig_setting": "everyday", **more}
 
 
 def turnbuckle(body="open", upper="34 mm", lower="31.5 mm", **more):
-    setting = {"upper_exposed": upper, "lower_exposed": lower, "recorded_with": "caliper"}
+    setting = {"upper_exposed": upper, "lower_exposed": lower, "recorded_with": "caliper", "read_from": "body"}
     return {"body": body, "thread": "M10", "reuse": True, "setting": setting, **more}
 
 

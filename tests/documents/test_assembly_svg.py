@@ -10,12 +10,16 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from service.documents.assembly_svg import drawing
-from service.documents.drafting.sheet import STANDING
+from pricing.measurement.assembly import LINKS
 from service.documents.rig.ends import end_of
+from service.documents.rig.words import for_the_shop
+from service.documents.speech import Speech, speech
+from service.documents.svg.paper import STANDING
+from tests.counts import some_of
 
 from . import rigs
 from .clearances import crossing
+from .made import assembly_of, drawing
 from .picture import SVG, Picture
 from .test_cutting_plan_svg import NASTY
 
@@ -79,8 +83,9 @@ def test_nothing_stands_over_the_end_of_a_page(name):
 
 def test_every_family_is_drawn_as_its_own_sign_and_none_as_a_plain_terminal():
     found = {kind.removeprefix("member ") for name in NAMES for each in classed(seen(name)[0], "member") for kind in [each.get("class")]}
-    families = {"fork", "eye", "toggle", "tee", "stud", "ball", "thimble-eye"}
-    hardware = {"toggle-link", "shackle-link", "thread", "open-body", "tubular-body", "screw-fork", "screw-toggle", "inner-screw-fork"}
+    families = {"fork", "eye", "toggle", "tee", "stud", "ball", "thimble-eye", "deadeye"}
+    links = {f"{kind.replace('_', '-')}-link" for kind in LINKS}
+    hardware = {*links, "thread", "open-body", "tubular-body", "screw-fork", "screw-toggle", "inner-screw-fork"}
     assert found == families | hardware
     for family in ("fork", "eye", "toggle", "tee", "ball", "stud"):
         for attachment in ("swage", "compression") if family not in ("tee", "ball") else ("swage",):
@@ -95,9 +100,8 @@ def test_fittings_exposed_threads_and_body_are_to_one_scale(name):
     picture, _, assembly = seen(name)
     bar = next(rect for rect in picture.root.iter(f"{SVG}rect") if rect.get("stroke-width") == "0.6")
     scale = float(bar.get("width")) / (25.4 if name.endswith("imperial") else 10.0)
-    dimensions = [
-        float(line.get("y2")) - float(line.get("y1")) for line in classed(picture, "dimension") if line.get("x1") == line.get("x2") == "372"
-    ]
+    edges = sorted(float(line.get("y1")) for line in classed(picture, "extension") if float(line.get("x2")) > 372)
+    dimensions = [below - above for above, below in zip(edges[::2], edges[1::2], strict=True)]
     setting = assembly["turnbuckle"]["build_setting"]
     expected = sorted(float(length["mm"]) * scale for length in setting.values())
     assert sorted(dimensions) == pytest.approx(expected, abs=1e-3)
@@ -158,6 +162,19 @@ def test_the_travel_bar_is_to_scale_and_marks_what_is_needed():
     assert [float(rect.get("width")) for rect in classed(closed, "take-up")] == [0.0]
 
 
+@pytest.mark.parametrize(
+    ("turns", "said"),  # the body counts as on the bench sheet: 33.45 turns are 33 1/2, to the nearest half
+    [("33.45", "33 1/2 open, out of the body."), ("-1.24", "1 closed, into the body."), ("0.2", "less than half a turn.")],
+)
+def test_turns_from_the_recorded_setting_are_told_by_halves(turns, said):
+    document = copy.deepcopy(seen("open turnbuckle, metric")[1])
+    (changed,) = document["assemblies"]
+    changed["turnbuckle"]["turns_from_recorded"] = turns
+    words = look(document, changed).words
+    assert f"Turns of the body from the recorded setting: {said}" in words
+    assert turns not in words
+
+
 def test_a_setting_that_is_not_known_is_said_instead_of_drawn():
     picture, _, assembly = seen("to the stud, metric")
     assert assembly["turnbuckle"]["build_setting"] is None
@@ -173,19 +190,28 @@ def test_on_hold_shows_what_is_known_and_why_and_no_length_to_cut():
     assert "measured 9214.0 mm" in picture.words
     assert len(classed(picture, "unknown")) == 2
     assert not classed(picture, "cut-wire")
-    stops = [each for each in assembly["findings"] if each["severity"] == "stop"]
+    stops = list(for_the_shop(assembly_of(assembly), Speech("en", "metric"), "stop"))
     assert stops
     for each in stops:
-        assert each["message"] in picture.words
-        assert each["remedy"] in picture.words
+        assert each.message in picture.words
+        assert each.remedy in picture.words
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_findings_and_cautions_stand_under_the_drawing(name):
     picture, document, assembly = seen(name)
-    for each in assembly["findings"]:
-        assert f"• {each['message']} {each['remedy']}" in picture.words
+    for each in for_the_shop(assembly_of(assembly), speech("en", document["display_units"]), "stop", "ask", "note"):
+        assert f"• {each.message} {each.remedy}" in picture.words
     assert " ".join(document["cautions"]) in picture.words
+
+
+@pytest.mark.parametrize("units", ["metric", "imperial"])
+def test_a_drawing_that_fills_a_sheet_leaves_none_empty(units):
+    """Twenty stops are drawn on the second sheet: what is to be known of them fills the first, and there is no third."""
+    picture = seen(f"stops, {units}")[0]
+    tops = {text.said: text.top for text in picture.texts}
+    assert tops["Cautions"] < STANDING.page < tops["Wire to cut"]
+    assert STANDING.page < picture.height <= 2 * STANDING.page
 
 
 def test_black_and_white_alone():
@@ -198,7 +224,12 @@ def test_text_alternatives_name_the_assembly_its_lengths_and_its_parts():
     picture, _, assembly = seen("open turnbuckle, metric")
     described = picture.root.find(f"{SVG}desc").text
     assert picture.root.get("aria-labelledby").split() == [picture.root.find(f"{SVG}{kind}").get("id") for kind in ("title", "desc")]
-    for said in (*lengths_of(assembly)[:3], "READY TO CUT", "Tee, swage, for 5 mm wire", "Left to take up"):
+    for said in (
+        *lengths_of(assembly)[:3],
+        "CONFIRM FIRST",
+        "Tee, swage, for 5 mm wire",
+        "Left to take up",
+    ):  # its kept body was not measured
         assert said in described
     assert "Recorded: upper 34.0 mm, lower 31.5 mm." in described
 
@@ -244,10 +275,10 @@ def test_two_drawings_on_one_page_share_no_ids():
 
 def test_equal_documents_give_equal_bytes_in_every_process():
     program = (
-        "import sys; from tests.documents import rigs; from service.documents.assembly_svg import drawing;"
+        "import sys; from tests.documents import rigs; from tests.documents.made import drawing;"
         "d, a = rigs.one(wire=rigs.wire(), **rigs.KINDS['open turnbuckle']); sys.stdout.buffer.write(drawing(d, a))"
     )
-    made = {_run(program, seed) for seed in "12"}
+    made = {_run(program, seed) for seed in some_of("12", 1)}
     assert made == {drawing(*rigs.one(wire=rigs.wire(), **rigs.KINDS["open turnbuckle"]))}
 
 
@@ -259,13 +290,13 @@ def _run(program, seed):
 
 
 def test_the_drawings_load_without_the_web():
-    program = "import sys, service.documents.assembly_svg, service.documents.rig_sheet_svg; print([name for name in ('flask', 'werkzeug', 'sqlalchemy', 'marshmallow') if name in sys.modules])"
+    program = "import sys, service.documents.assembly_drawing.svg, service.documents.rig_sheet.svg; print([name for name in ('flask', 'werkzeug', 'sqlalchemy', 'marshmallow') if name in sys.modules])"
     assert _run(program, "1").strip() == b"[]"
 
 
 def test_every_end_that_is_built_shows_its_outermost_bearing():
     for name in NAMES:
         picture, _, assembly = seen(name)
-        ends = [end_of(assembly, side) for side in ("upper", "lower")] if assembly["cut_length"] else []
+        ends = [end_of(assembly_of(assembly), side) for side in ("upper", "lower")] if assembly["cut_length"] else []
         legend = 1 if ends else 0
         assert len(classed(picture, "outermost")) == legend + sum(bool(end.members) for end in ends)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 import re
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from html import unescape
@@ -12,15 +13,24 @@ from typing import Any
 
 import pytest
 
+from pricing.document import read
+from pricing.stock.pieces import QuoteToPlan
 from pricing.units import parse_length
-from service.documents.bench_sheet import ENDED, bench_sheet
-from service.documents.bench_sheet_html import page
-from service.documents.benchsheet.known import Known
-from service.documents.benchsheet.proof import NONE, proof
-from tests.documents.quotes import NASTY, case, demo, tables
+from service.documents.bench_sheet import document as sheets
+from service.documents.bench_sheet import html as pages
+from service.documents.bench_sheet.document import ENDED
+from service.documents.bench_sheet.known import Known
+from service.documents.bench_sheet.proof import NONE
+from service.documents.bench_sheet.proof import proof as proof_of
+from service.documents.speech import Speech
+from service.engine.planner import Planner
+from tests.documents import made, plans
+from tests.documents.quotes import DAY, NASTY, case, demo, quote, requests, tables
 
+bench_sheet, page = made.of(sheets.bench_sheet), made.of(pages.page)
 INDEX = tables()[0].index
 KNOWN = Known(INDEX.article, INDEX.thread, kept=True)
+ENGLISH = Speech("en", "imperial")
 CHECKSUM = "sha256:" + "0" * 64
 
 
@@ -33,6 +43,13 @@ def quoted(**changes: Any) -> dict[str, Any]:
     return copy.deepcopy({**_imperial(), **changes})
 
 
+def planned(document: dict[str, Any]) -> Known:
+    """With the quote's own plan on the demo shop's shelf, as it comes from JSON."""
+    catalogue, prices = tables()
+    plan = Planner(catalogue, prices).of_quote(QuoteToPlan.of(read(document)), DAY, catalogue.tables.stock)
+    return replace(KNOWN, plan=json.loads(json.dumps(plan)))
+
+
 def built(tag: str, document: dict[str, Any] | None = None) -> dict[str, Any]:
     found: dict[str, Any] = sheet_of(tag, document)["build"]
     return found
@@ -43,23 +60,38 @@ def sheet_of(tag: str, document: dict[str, Any] | None = None) -> dict[str, Any]
     return next(each for each in sheet["assemblies"] if each["tag"] == tag)
 
 
+def proof(assembly: dict[str, Any], said: Speech) -> dict[str, Any]:
+    read = made.assembly_of(assembly)
+    assert read.wire is not None
+    return proof_of(read, read.wire, said)
+
+
 def figures(length: dict[str, str]) -> tuple[str, str]:
     return length["metric"], length["imperial"]
 
 
 def test_the_cap_shroud_is_cut_and_finished_as_worked_by_hand():
-    """Cut 8886.256 → 8886.3 mm; target 9098.845; tolerance one pitch, 25.4/24 = 1.0583 mm, printed 1.058.
+    """Cut 8886.244 → 8886.2 mm; target 9098.833; tolerance the shop's 3 mm.
 
-    Least 9097.787: up to 9097.8 mm; /25.4 = 358.1806 in, · 64 = 22923.6, up to 22924 = 358 3/16 in. Most 9099.903: down to 9099.9 mm; 358.2639 in,
-    · 64 = 22928.9, down to 22928 = 358 1/4 in. The tolerance itself is rounded down: 1.05 mm, 0.0416 → 0.041 in.
+    Least 9095.833: up to 9095.9 mm; /25.4 = 358.1037 in, · 64 = 22918.6, up to 22919 = 358 7/64 in. Most 9101.833: down to 9101.8 mm; 358.3399 in,
+    · 64 = 22933.75, down to 22933 = 358 21/64 in. The tolerance itself is rounded down: 3.00 mm, 0.1181 → 0.118 in.
     """
     build = built("CAP-P")
-    assert figures(build["cut_length"]) == ("8886.3 mm", "29 ft 1 27/32 in")
+    assert figures(build["cut_length"]) == ("8886.2 mm", "29 ft 1 27/32 in")
     finished = build["finished"]
-    assert finished["length"]["mm"] == "9098.845"
-    assert figures(finished["least"]) == ("9097.8 mm", "29 ft 10 3/16 in")
-    assert figures(finished["most"]) == ("9099.9 mm", "29 ft 10 1/4 in")
-    assert figures(finished["tolerance"]) == ("1.05 mm", "0.041 in")
+    assert finished["length"]["mm"] == "9098.833"
+    assert figures(finished["minimum"]) == ("9095.9 mm", "29 ft 10 7/64 in")
+    assert figures(finished["maximum"]) == ("9101.8 mm", "29 ft 10 21/64 in")
+    assert figures(finished["tolerance"]) == ("3.00 mm", "0.118 in")
+
+
+def test_the_sheet_and_its_cutting_list_write_a_length_as_the_quote_does():
+    """LIFE-UP-P is cut to 5347.09 mm: 210.515 in, so 210 1/2 (to 1/32: 210.5 and 210.53125). Its 5347.1 mm would be 210.5157, above the middle."""
+    sheet, document = bench_sheet(quoted(), planned(quoted())), quoted()
+    said = {each["tag"]: each["cut_length"]["text"] for each in document["assemblies"]}
+    assert said["LIFE-UP-P"] == "17 ft 6 1/2 in"
+    assert {each["tag"]: each["build"]["cut_length"]["imperial"] for each in sheet["assemblies"]} == said
+    assert {cut["tag"]: cut["length"]["imperial"] for cut in cuts_of(sheet)} == said
 
 
 def test_a_shank_is_gauged_by_the_published_table():
@@ -71,8 +103,8 @@ def test_a_shank_is_gauged_by_the_published_table():
         assert (end["how"], figures(end["mark"])) == ("swage", ("51.1 mm", "2 in"))
         gauge = end["gauge"]
         assert figures(gauge["before"]) == ("9.12 mm", "0.359 in")
-        assert figures(gauge["after_most"]) == ("7.95 mm", "0.313 in")
-        assert figures(gauge["after_least"]) == ("4.77 mm", "0.188 in")
+        assert figures(gauge["after_maximum"]) == ("7.95 mm", "0.313 in")
+        assert figures(gauge["after_minimum"]) == ("4.77 mm", "0.188 in")
         assert figures(gauge["press_over"]) == ("49.2 mm", "1 15/16 in")
         assert figures(end["growth"]["by"]) == ("7.95 mm", "0.313 in")
 
@@ -81,44 +113,83 @@ def test_limits_let_nothing_pass_that_the_record_of_what_was_built_would_refuse(
     for assembly in bench_sheet(quoted(), KNOWN)["assemblies"]:
         for end in assembly["build"]["ends"] if assembly["build"] else ():
             if end["gauge"]:
-                most, least = end["gauge"]["after_most"], end["gauge"]["after_least"]
+                most, least = end["gauge"]["after_maximum"], end["gauge"]["after_minimum"]
                 assert all(parse_length(text) <= Decimal(most["mm"]) for text in figures(most))
                 assert all(parse_length(text) >= Decimal(least["mm"]) for text in figures(least))
         finished = assembly["build"]["finished"] if assembly["build"] else None
         if finished and finished["length"]:
             target, tolerance = (Decimal(finished[name]["mm"]) for name in ("length", "tolerance"))
-            for name in ("least", "most"):
+            for name in ("minimum", "maximum"):
                 assert all(abs(parse_length(text) - target) <= tolerance for text in figures(finished[name]))
 
 
 def test_where_no_64th_lies_within_the_tolerance_inches_are_refused():
     document = quoted()
     (cap,) = (each for each in document["assemblies"] if each["tag"] == "CAP-P")
-    cap["tolerance"]["mm"] = "0.100"  # 9098.845 ± 0.1 mm is 358.2183 to 358.2262 in: 22925.97 to 22926.47 64ths hold 22926
+    cap["tolerance"]["mm"] = "0.100"  # 9098.833 ± 0.1 mm is 358.2178 to 358.2257 in: 22925.94 to 22926.45 64ths hold 22926
     finished = built("CAP-P", document)["finished"]
-    assert finished["least"]["imperial"] == finished["most"]["imperial"] == "29 ft 10 7/32 in"
-    cap["tolerance"]["mm"] = "0.010"  # 22926.20 to 22926.25: none
+    assert finished["minimum"]["imperial"] == finished["maximum"]["imperial"] == "29 ft 10 7/32 in"
+    cap["tolerance"]["mm"] = "0.010"  # 22926.17 to 22926.22: none
     finished = built("CAP-P", document)["finished"]
-    assert finished["least"]["imperial"] == finished["most"]["imperial"] == "use mm"
+    assert finished["minimum"]["imperial"] == finished["maximum"]["imperial"] == "use mm"
 
 
 def test_the_turnbuckles_setting_can_be_counted():
-    """3/8-24 UNF: 1 1/8 in · 24 = 27 threads, 1 1/16 in · 24 = 25.5."""
+    """3/8-24 UNF: 1 1/8 in · 24 = 27 turns, 1 1/16 in · 24 = 25.5."""
     screw = built("CAP-P")["turnbuckle"]
-    assert [(each["screw"], each["exposed"]["imperial"], each["threads"]) for each in screw["screws"]] == [
-        ("upper", "1 1/8 in", "27"),
-        ("lower", "1 1/16 in", "25.5"),
+    assert [(each["screw"], each["exposed"]["imperial"], each["turns"]) for each in screw["screws"]] == [
+        ("upper", "1 1/8 in", {"count": "27", "says": "27"}),
+        ("lower", "1 1/16 in", {"count": "25.5", "says": "25 1/2"}),
     ]
+    assert screw["counted"] == ""
     assert (screw["take_up"]["imperial"], screw["let_out"]["imperial"]) == ("1 3/16 in", "2 in")  # as in test_by_hand.py
     assert screw["turns"].endswith("none.")
 
 
-def test_turns_say_which_way():
+# 3/8-24 UNF: a turn is 25.4/24 = 1.058333 mm, half of one 0.529167 mm
+@pytest.mark.parametrize(
+    ("upper", "lower", "turns", "says"),
+    [
+        # 35.4 mm are 33.449 turns: 33 1/2 are 35.454 mm, 0.054 longer; both 0.108, which no rule shows
+        ("35.4", "35.4", ("33 1/2", "33 1/2"), ""),
+        # 35.2 mm are 33.260 turns: 33 1/2, 0.254 longer; both 0.508 mm, 0.0200 in: 1/32 (0.0156 is half of it)
+        ("35.2", "35.2", ("33 1/2", "33 1/2"), "0.5 mm (1/32 in) longer"),
+        # 35.17 mm are 33.2315 turns: 33 are 34.925 mm, 0.245 shorter; 0.49 together
+        ("35.17", "35.17", ("33", "33"), ""),
+        # 35.18 mm are 33.2409 turns: 0.255 shorter; 0.51 together
+        ("35.18", "35.18", ("33", "33"), "0.5 mm (1/32 in) shorter"),
+        ("0.2", "0.6", ("0", "1/2"), ""),  # 0.189 turns, 0.567 turns: 0.2 shorter and 0.071 shorter
+    ],
+)  # fmt: skip
+def test_turns_are_told_by_halves_and_what_that_does_to_the_length(upper: str, lower: str, turns: tuple[str, str], says: str):
     document = quoted()
     (cap,) = (each for each in document["assemblies"] if each["tag"] == "CAP-P")
-    for turns, words in (("1.50", "1.50 open"), ("-2.25", "2.25 closed"), (None, "not known")):
-        cap["turnbuckle"]["turns_from_recorded"] = turns
-        assert words in built("CAP-P", document)["turnbuckle"]["turns"]
+    cap["turnbuckle"]["build_setting"] = {
+        f"{name}_exposed": {**cap["turnbuckle"]["build_setting"][f"{name}_exposed"], "mm": mm}
+        for name, mm in (("upper", upper), ("lower", lower))
+    }
+    screw = bench_sheet({**document, "display_units": "metric"}, KNOWN)["assemblies"][0]["build"]["turnbuckle"]
+    assert tuple(each["turns"]["says"] for each in screw["screws"]) == turns
+    assert says in screw["counted"]
+    assert bool(screw["counted"]) is bool(says)
+
+
+# A turn of the body moves both screws: 2 · 1.058333 = 2.116667 mm
+@pytest.mark.parametrize(
+    ("turns", "words"),
+    [
+        ("1.50", "1 1/2 open"), ("-2.25", "2 1/2 closed, into the body. Set by these turns, the finished length comes out 1/32 in (0.5 mm) shorter"),
+        ("2.20", "2 open"), ("-0.10", "less than half a turn"), (None, "not known"), ("0.74", "1/2 open, out of the body. Set by these turns, the finished length comes out 1/32 in (0.5 mm) shorter"),
+    ],
+)  # fmt: skip
+def test_turns_say_which_way(turns: str | None, words: str):
+    """2.25 closed told as 2.5: 0.25 · 2.116667 = 0.529 mm shorter. 2.20 open as 2: 0.423 mm, not said. 0.74 open as 0.5: 0.508 mm shorter."""
+    document = quoted()
+    (cap,) = (each for each in document["assemblies"] if each["tag"] == "CAP-P")
+    cap["turnbuckle"]["turns_from_recorded"] = turns
+    said = built("CAP-P", document)["turnbuckle"]["turns"]
+    assert words in said
+    assert said.endswith(("open, out of the body.", "closed, into the body.", "than by the figures.", "half a turn.", "was recorded."))
 
 
 def test_the_halyards_eye_and_stops_stand_where_the_pencil_puts_them():
@@ -146,9 +217,9 @@ def test_the_halyards_eye_and_stops_stand_where_the_pencil_puts_them():
 )  # fmt: skip
 def test_the_proof_load_follows_the_published_rule_and_nothing_else(size: str, break_kn: str, load: str | None):
     (cap,) = (each for each in quoted()["assemblies"] if each["tag"] == "CAP-P")
-    cap["wire"].update(size=size, break_kn=break_kn)
+    cap["wire"].update(size=size, break_kN=break_kn)
     cap["strength"]["kN"] = break_kn
-    found = proof(cap)
+    found = proof(cap, ENGLISH)
     assert found["kN"] == load
     assert (found["says"] == NONE) is (load is None)
 
@@ -158,8 +229,8 @@ def test_a_proof_load_in_pounds_and_none_beyond_the_weakest_member():
     assert (found["kN"], found["lbf"]) == ("11.37", "2556")  # 11370 / 4.4482216 = 2556.08
     (cap,) = (each for each in quoted()["assemblies"] if each["tag"] == "CAP-P")
     cap["strength"].update(kN="11.00", weakest="upper pin")
-    assert proof(cap)["kN"] is None
-    assert "upper pin" in proof(cap)["says"]
+    assert proof(cap, ENGLISH)["kN"] is None
+    assert "upper pin" in proof(cap, ENGLISH)["says"]
 
 
 @pytest.mark.parametrize("tag", ["LIFE-LOW-P", "HALYARD", "PENNANT"])
@@ -183,25 +254,70 @@ def test_many_alike_have_rows_for_some_and_are_told_how_to_go_on():
     assert '<th scope="row">41</th>' not in html
     assert "Pieces 41 to 999: copy this page" in html
     assert len(built("PENNANT", document)["sign"]) == 999
+    pennant["quantity"] = 41
+    assert "Piece 41: copy this page for it." in page(document, KNOWN).decode()
+
+
+def read_once(*tags: str) -> dict[str, Any]:
+    """The boat with those wires read only once, so that they are asked about."""
+    request = copy.deepcopy(requests()[0])
+    for each in request["assemblies"]:
+        if each["tag"] in tags:
+            each["measurement"]["readings"] = each["measurement"]["readings"][:1]
+    return {**quote(request), "checksum": CHECKSUM}
+
+
+def cuts_of(sheet: dict[str, Any]) -> list[dict[str, Any]]:
+    return [cut for wire in sheet["cutting_list"] for use in wire["objects"] for cut in use["cuts"]]
 
 
 def test_what_is_not_ready_has_reasons_and_no_figure_in_any_form():
-    document = quoted()
+    document = read_once("FORESTAY", "HALYARD")
     held = [each for each in document["assemblies"] if each["readiness"] != "ready_to_cut"]
-    assert [each["tag"] for each in held] == ["FORESTAY", "LIFE-LOW-S"]
+    assert [each["tag"] for each in held] == ["FORESTAY", "HALYARD"]
     for each in held:
         found = sheet_of(each["tag"], document)
         assert found["build"] is None
         assert [reason["message"] for reason in found["do_not_cut"]] == [
             finding["message"] for finding in each["findings"] if finding["severity"] != "note"
         ]
-    sheet = bench_sheet(document, KNOWN)
-    cuts = [cut for wire in sheet["cutting_list"] for use in wire["objects"] for cut in use["cuts"]]
-    assert {cut["tag"] for cut in cuts if cut["length"] is None} == {"FORESTAY", "LIFE-LOW-S"}
-    said = page(document, KNOWN).decode() + json.dumps(sheet)
+    assert not {cut["tag"] for cut in cuts_of(bench_sheet(document, planned(document)))} & {"FORESTAY", "HALYARD"}
+    settled = {each["tag"]: "ready_to_cut" for each in document["assemblies"]}
+    known = planned({**document, "current_readiness": settled})  # of a moment at which what is asked was settled, before that was undone
+    sheet = bench_sheet(document, known)
+    assert {cut["tag"] for cut in cuts_of(sheet) if cut["length"] is None} == {"FORESTAY", "HALYARD"}
+    said = page(document, known).decode() + json.dumps(sheet)
     for each in held:
         assert each["cut_length"]["mm"] not in said
         assert each["cut_length"]["text"] not in said
+
+
+@pytest.mark.parametrize(
+    ("goes_to", "kept", "language", "says"),  # by hand: who has paid for the remnant gets it
+    [
+        ("customer", False, "en", "goes to the customer, who paid for it"), ("customer", False, "de", "geht an den Kunden, der ihn bezahlt hat"),
+        ("scrap", False, "en", "scrap"), ("scrap", False, "de", "Verschnitt"), ("shelf", True, "en", "back to the shelf; its tag:"), (None, False, "en", "scrap"),
+    ],
+)  # fmt: skip
+def test_the_cutting_list_says_who_gets_the_remnant(goes_to: str | None, kept: bool, language: str, says: str):
+    use = {**plans.use("N-1", 100000, [("CAP-P", "Tern", 4000)], kept=kept), "remnant_goes_to": goes_to, "remnant_id": "N-1/rest"}
+    known = replace(KNOWN, plan=plans.plan([plans.wire([use])]))
+    (wire,) = bench_sheet(quoted(), known, language)["cutting_list"]
+    assert [each["remnant_says"] for each in wire["objects"]] == [says]
+    assert says in unescape(page(quoted(), known, language).decode())
+
+
+def test_the_cutting_list_names_objects_and_remnants_as_the_shelf_does():
+    uses = [plans.use(f"SP-30#{at}", 100000, [("CAP-P", "Tern", 4000)]) for at in (1, 2)]
+    for at, use in enumerate(uses, 1):
+        use |= {"stock": "SP-30", "remnant_id": f"SP-30#{at}/remnant", "remnant_goes_to": "shelf"}
+    known = replace(KNOWN, plan=plans.plan([plans.wire(uses)]), tags={"SP-30#2/remnant": "R-17"})
+    (wire,) = bench_sheet(quoted(), known)["cutting_list"]
+    said = ["back to the shelf; its tag:", "back to the shelf, with tag R-17"]
+    assert [(each["object"], each["remnant_says"]) for each in wire["objects"]] == list(
+        zip(("SP-30 no. 1", "SP-30 no. 2"), said, strict=True)
+    )
+    assert "#" not in json.dumps(wire)
 
 
 @pytest.mark.parametrize("status", ["declined", "withdrawn", "superseded", "expired"])
@@ -219,10 +335,10 @@ def test_nothing_is_built_from_a_quote_that_has_ended(status: str):
 def test_without_its_catalogue_a_quote_has_no_limits_and_says_so():
     assembly = next(each for each in bench_sheet(quoted(), Known())["assemblies"] if each["tag"] == "CAP-P")
     upper = assembly["build"]["ends"][0]
-    assert upper["gauge"]["after_most"] is None
+    assert upper["gauge"]["after_maximum"] is None
     assert "not kept here" in upper["gauge"]["says"]
     assert figures(upper["mark"]) == ("51.1 mm", "2 in")
-    assert assembly["build"]["turnbuckle"]["screws"][0]["threads"] is None
+    assert assembly["build"]["turnbuckle"]["screws"][0]["turns"] is None
     assert upper["gauge"]["says"] in unescape(page(quoted(), Known()).decode())
 
 
@@ -247,7 +363,10 @@ ATTACK = "<script>alert(1)</script>\"'&{{ 7*7 }}</style><img src=x onerror=alert
 
 
 def test_every_text_is_shown_and_none_is_run():
-    document = quoted(note=ATTACK, boat={**quoted()["boat"], "name": ATTACK}, seller={"name": ATTACK}, cautions=[ATTACK])
+    known, document = (
+        planned(quoted()),
+        quoted(note=ATTACK, boat={**quoted()["boat"], "name": ATTACK}, seller={"name": ATTACK}, cautions=[ATTACK]),
+    )
     for each in document["assemblies"]:
         each["tag"] = f"{each['tag']} {ATTACK}"
         each["wire"]["name"] = ATTACK
@@ -255,11 +374,12 @@ def test_every_text_is_shown_and_none_is_run():
             part["name"] = ATTACK
         for finding in each["findings"]:
             finding.update(message=ATTACK, remedy=ATTACK, code=ATTACK)
-    for wire in document["cutting_plan"]["wires"]:
+    assert known.plan is not None
+    for wire in known.plan["wires"]:
         wire["wire"]["name"] = ATTACK
         for use in wire["uses"]:
             use["object"] = ATTACK
-    html = page(document, KNOWN).decode()
+    html = page(document, known).decode()
     assert "<script" not in html
     assert "onerror=alert(1)>" not in html
     assert "{{ 7*7 }}" in unescape(html)

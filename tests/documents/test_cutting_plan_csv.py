@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from service.documents.cutting_plan_csv import COLUMNS, bench_list
+from service.documents.cutting_plan.bench_list import COLUMNS, bench_list
 
 from . import plans
 
@@ -35,26 +35,26 @@ def test_every_number_and_text_of_the_document_comes_back_in_cutting_order():
 
 def test_the_list_accounts_for_every_millimetre_of_each_object():
     document = plans.plan([plans.wire([plans.use("SP-100#1", 152400, plans.NAMES, allowance="2.5")])])
-    *cuts, rest = rows(document)
+    *cuts, remnant = rows(document)
     pieces = sum(Decimal(row["length_mm"]) for row in cuts)
-    assert pieces + len(cuts) * Decimal("2.5") + Decimal(rest["length_mm"]) == Decimal(152400)
-    assert (rest["start_mm"], rest["end_mm"]) == (str(pieces + Decimal("30.0")), "152400.0")
+    assert pieces + len(cuts) * Decimal("2.5") + Decimal(remnant["length_mm"]) == Decimal(152400)
+    assert (remnant["start_mm"], remnant["end_mm"]) == (str(pieces + Decimal("30.0")), "152400.0")
 
 
 @pytest.mark.parametrize(
     ("stock", "kept", "outcome", "kept_as"),
-    [(30480, True, "kept", "SP-100#1/rest"), (9600, False, "scrap", ""), (9571, True, "nothing left", "")],  # 9568 + 3 = 9571
+    [(30480, True, "kept", "SP-100#1/remnant"), (9600, False, "scrap", ""), (9571, True, "nothing left", "")],  # 9568 + 3 = 9571
 )
 def test_a_row_after_the_last_cut_says_what_becomes_of_the_rest(stock, kept, outcome, kept_as):
     document = plans.plan([plans.wire([plans.use("SP-100#1", stock, plans.NAMES[:1], kept=kept)])])
     last = rows(document)[-1]
-    assert (last["entry"], last["outcome"], last["kept_as"]) == ("rest", outcome, kept_as)
+    assert (last["entry"], last["outcome"], last["kept_as"]) == ("remnant", outcome, kept_as)
 
 
 def test_pieces_without_a_place_stand_at_the_end_with_the_reason():
     first = plans.wire([plans.use("SP-100#1", 30480, plans.NAMES[:1])], unplanned=[plans.unplanned("BACK", None)])
     document = plans.plan([first, plans.wire([plans.use("SP-200#1", 30480, plans.NAMES[1:2])])])
-    assert [row["entry"] for row in rows(document)] == ["cut", "rest", "cut", "rest", "unplanned"]
+    assert [row["entry"] for row in rows(document)] == ["cut", "remnant", "cut", "remnant", "unplanned"]
     last = rows(document)[-1]
     assert (last["label"], last["boat"], last["quantity"], last["length_mm"], last["stock_object"]) == ("BACK", "", "2", "400000.0", "")
     assert (last["outcome"], last["quote"]) == ("longer_than_any_stock", "Q-2026-000042")
@@ -95,3 +95,18 @@ def test_an_empty_plan_is_a_head_line():
 def test_half_of_a_surrogate_pair_does_not_stop_the_list():
     (cut, _) = rows(one_cut("CAP\ud800-P"))
     assert cut["label"] == "CAP?-P"
+
+
+def test_what_may_not_be_cut_or_is_cut_already_stands_at_the_end():
+    left = [
+        {"quote": "Q-2026-000001", "label": "FORESTAY", "quantity": 1, "reason": "not_ready", "message": "as stored"},
+        {"quote": "Q-2026-000001", "label": "CAP-P", "quantity": 2, "reason": "already_cut", "message": "as stored"},
+    ]
+    said = bench_list({**one_cut(), "left_out": left}, "de").decode("utf-8-sig")
+    last = list(csv.DictReader(io.StringIO(said, newline="")))[-2:]
+    assert [(each["entry"], each["label"], each["quantity"], each["outcome"], each["length_mm"]) for each in last] == [
+        ("left_out", "FORESTAY", "1", "not_ready", ""),
+        ("left_out", "CAP-P", "2", "already_cut", ""),
+    ]
+    assert "nicht bereit" in last[0]["remark"]
+    assert "schon geschnitten" in last[1]["remark"]

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.documents.cutting.spread import spread
-from service.documents.drafting.lettering import Name, face_for, fit, legal, sentence, shown, width, wrap
+from service.documents.cutting_plan.spread import spread
+from service.documents.svg.lettering import Name, face_for, fit, legal, sentence, shown, width, wrap
 
 # Adobe Core 14 font metrics, Helvetica, thousandths of an em (from memory)
 HELVETICA = {

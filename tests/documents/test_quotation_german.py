@@ -1,8 +1,8 @@
-"""The German quotation: every finding and every name of the demo tables in German, the quote's own words beneath, and marked as English."""
+"""The German quotation: every finding and every name of the demo tables in German, with the quote's own words below, marked as English."""
 
 from __future__ import annotations
 
-import base64
+import copy
 import csv
 import re
 from pathlib import Path
@@ -14,89 +14,81 @@ from babel.messages.pofile import read_po
 
 import pricing.data
 import pricing.quote  # registers every code of a finding
-from pricing.findings import CODES
-from service.documents.quotation import names, speech
-from service.documents.quotation.speech import Speech
-from service.documents.quotation_html import page
+from pricing.cautions import cautions
+from pricing.document import read
+from pricing.findings import retold
+from pricing.wording import voice_for
+from service.documents import names
+from service.documents.quotation import html
+from service.documents.speech import Speech
+from service.wording import FOLDER
+from tests.documents import made
 from tests.documents.quotes import demo, requests
 from tests.documents.test_quotation import text_of
 
+page = made.of(html.page)
 BOATS = range(len(requests()))
 GERMAN = Speech("de", "metric")
 XHTML = "{http://www.w3.org/1999/xhtml}"
 
 
 def messages(context: str) -> dict[str, Message]:
-    with (speech._FOLDER / "de" / "quotation.po").open("rb") as file:
+    with (FOLDER / "de.po").open("rb") as file:
         return {each.id: each for each in read_po(file, locale="de") if each.context == context}
 
 
-def test_every_code_of_a_finding_says_in_german_what_it_means_and_what_to_do() -> None:
-    assert set(messages("finding")) == set(CODES)
-    for code in CODES:
-        said = GERMAN.finding(code)
-        assert said is not None, code
-        assert all(re.fullmatch(r"[A-ZÄÖÜ0-9].{15,}\.", each) for each in said), code
-        assert not any(re.search(r"[`_]|\b(the|and|not|wire|say|measure)\b", each) for each in said), code  # no field's name and no English
-
-
-def test_a_german_sentence_goes_with_the_meaning_that_the_code_has_now() -> None:
-    """The comment of each is the English that was translated: who changes it looks at the German, too."""
-    assert {code: each.auto_comments for code, each in messages("finding").items()} == {
-        code: [each.meaning] for code, each in CODES.items()
-    }
-
-
-def test_english_and_a_code_without_words_keep_the_words_of_the_quote() -> None:
-    assert Speech("en", "metric").finding("pull-missing") is None
-    assert GERMAN.finding("of-another-release") is None
-    document = demo(2)
+def test_findings_of_an_earlier_release_keep_the_words_they_were_issued_in_and_are_marked_as_english() -> None:
+    document = copy.deepcopy(demo(2))
     for each in document["assemblies"]:
         for finding in each["findings"]:
-            finding["code"] = "of-another-release"
-    shown = text_of(page(document, "de"))
-    assert all(finding["message"] in shown for each in document["assemblies"] for finding in each["findings"])
+            for name in ("values", "wording", "reader"):
+                del finding[name]
+            finding["message"] = f"As it was said of {finding['code']}."
+    html = page(document, "de").decode()
+    items = {"".join(item.itertext()): item.get("lang") for item in html5lib.parse(html).iter(f"{XHTML}li")}
+    said = {finding["message"] for each in document["assemblies"] for finding in each["findings"]}
+    assert said
+    for message in said:
+        assert {lang for text, lang in items.items() if message in text} == {"en"}
 
 
 @pytest.mark.parametrize("place", BOATS)
-def test_the_german_stands_first_and_the_words_of_the_quote_beneath_it_marked_as_english(place: int) -> None:
+def test_a_german_page_has_its_findings_in_german_and_none_of_the_quotes_own_sentences(place: int) -> None:
     document = demo(place)
-    tree = html5lib.parse(page(document, "de").decode())
-    items = [("".join(item.itertext()), item) for item in tree.iter(f"{XHTML}li")]
-    for finding in [*document["findings"], *(each for one in document["assemblies"] for each in one["findings"])]:
-        words = f"{finding['message']} {finding['remedy']}"
-        text, item = next((text, item) for text, item in items if words in text)
-        assert text.startswith(" ".join(GERMAN.finding(finding["code"]) or "?"))
-        assert words in {"".join(each.itertext()) for each in item.iter(f"{XHTML}bdi") if each.get("lang") == "en"}
-
-
-def test_two_findings_of_one_code_are_explained_once_with_the_words_of_both() -> None:
-    document = demo(2)
-    (assembly,) = [each for each in document["assemblies"] if each["tag"] == "MIZZEN BACK"]
-    blunders = [each for each in assembly["findings"] if each["code"] == "reading-blunder"]
-    assert len(blunders) == 2
-    shown = text_of(page(document, "de"))
-    meaning, _ = GERMAN.finding("reading-blunder") or ("", "")
-    assert shown.count(meaning) == 1
-    assert all(shown.count(each["message"]) == 1 for each in blunders)
-
-
-@pytest.mark.parametrize("place", BOATS)
-def test_a_german_page_says_what_is_english_and_its_cautions_are_not(place: int) -> None:
-    document = demo(place)
-    shown = text_of(page(document, "de"))
-    assert "kleiner darunter steht auf Englisch, was festgestellt wurde" in shown
+    quote, shown = read(document), text_of(page(document, "de"))
     assert "Nichts hier ersetzt eine Begutachtung." in shown
     assert not [each for each in document["cautions"] if each in shown]
+    for finding in [*quote.findings, *(each for one in quote.assemblies for each in one.findings)]:
+        said = retold(finding, voice_for("de", quote.display_units, "owner"))
+        assert said is not None
+        assert finding.message not in shown
+        assert (said.message in shown) == (finding.reader == "owner")
+
+
+def test_what_only_the_shop_can_settle_is_not_on_the_customers_paper() -> None:
+    document = copy.deepcopy(demo(0))
+    assembly = document["assemblies"][0]
+    growth = {"code": "growth-derived", "severity": "ask", "reader": "shop", "pointer": "/assemblies/0/upper/terminal", "wording": None, "values": {}, "message": "Only the shop knows.", "remedy": "Swage one."}  # fmt: skip
+    assembly.update(readiness="confirm", findings=[growth])
+    for language, words in (("en", "The shop checks something about the parts of this wire itself"), ("de", "prüft die Werkstatt selbst")):
+        shown = text_of(page(document, language))
+        assert "Only the shop knows." not in shown
+        assert words in shown
+
+
+@pytest.mark.parametrize(("of", "page_in"), [("de", "en"), ("de", "de"), ("en", "de"), ("en", "en")])
+def test_cautions_are_in_the_language_of_the_page_whatever_the_quote_s_is(of: str, page_in: str) -> None:
+    shown = text_of(page({**demo(0), "cautions": cautions(of)}, page_in))
+    assert all(each in shown for each in cautions(page_in))
 
 
 def test_a_german_drawing_has_its_numbers_words_and_names_in_german() -> None:
     document = demo(1)
-    (drawn,) = (base64.b64decode(each).decode() for each in re.findall(r"base64,([^\"]+)", page(document, "de").decode())[:1])
+    drawn = made.drawing(document, document["assemblies"][0], "de").decode()
     target, seen = document["assemblies"][0]["target_length"]["text"], drawn.partition("</desc>")[2]
     assert "." in target
     assert f"fertig {target.replace('.', ',')}" in seen
-    assert "frei, obere Spindel" in seen
+    assert "sichtbar, obere Spindel" in seen
     assert "T-Terminal, gewalzt" in seen
     assert not re.search("exposed|swage|Wire|kept", seen)
 
@@ -124,8 +116,8 @@ def test_whatever_a_line_of_prices_says_is_german(place: int) -> None:
 @pytest.mark.parametrize(
     ("name", "german"),  # by hand; the technical words are those of the form's German
     [
-        ("Stud, swage, for 3/32 in or 2.5 mm wire, M6 x 1 left-hand", "Gewindebolzen, gewalzt, für Draht 3/32 in oder 2,5 mm, M6 x 1 Linksgewinde"),
-        ("Scrap, Wire 1x19, 316, 1/4 in", "Verschnitt, Draht 1x19, 316, 1/4 in"),
+        ("Stud, swage, for 3/32 in or 2.5 mm wire, M6 x 1 left-hand", "Gewindeterminal, gewalzt, für Draht 3/32 Zoll oder 2,5 mm, M6 x 1 Linksgewinde"),
+        ("Scrap, Wire 1x19, 316, 1/4 in", "Verschnitt, Draht 1x19, 316, 1/4 Zoll"),
         ("Scrap, some wire of the shop", "Verschnitt, some wire of the shop"),
         ("4 % of 10.209 m: 0.408 m", "4 % von 10,209 m: 0,408 m"),
         ("Turnbuckle body, open, M10 x 1.5", "Körper des Wantenspanners, offen, M10 x 1.5"),  # 1.5: part of a designation

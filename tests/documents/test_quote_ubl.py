@@ -11,11 +11,12 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from service.documents.quote_ubl import quotation
+from service.documents.ubl import quotation as ubl
 
-from . import quotes
+from . import made, quotes
 from .ubl_checks import complaints, every, text
 
+quotation = made.of(ubl.quotation)
 BESIDE = sorted(Path(__file__).resolve().parents[2].parent.glob("*/ubl-xsd"))
 FOLDER = Path(os.environ.get("UBL_XSD") or next(iter(BESIDE), "ubl-xsd"))
 VERSIONS = ("2.1", "2.4")
@@ -29,6 +30,7 @@ QUOTES = {
 def schema(version):
     path = FOLDER / f"{version}-xsdrt" / "maindoc" / f"UBL-Quotation-{version}.xsd"
     if not path.is_file():
+        # the schemas are another's work and no part of this repository, so there is nothing to hold the document to where they are not at hand
         pytest.skip(f"the schemas of UBL {version} are not beside the project; UBL_XSD may name their folder")
     return etree.XMLSchema(etree.parse(path))
 
@@ -82,7 +84,7 @@ BREAKS = {
 
 @pytest.mark.parametrize("broken", BREAKS)
 def test_the_checks_see_one_thing_that_is_wrong(broken):
-    whole = quotation(quotes.case("metric, sent")).decode()
+    whole = quotation({**quotes.case("metric, sent"), "note": "Ring first."}).decode()
     changed = re.sub(*BREAKS[broken], whole, count=1)
     assert changed != whole
     assert complaints(etree.fromstring(changed.encode()))
@@ -97,7 +99,8 @@ def test_every_amount_is_the_one_of_the_quote(name):
         "tax_exclusive": "TaxExclusive", "tax_inclusive": "TaxInclusive", "payable": "Payable",
     }  # fmt: skip
     assert {name: text(root, f"+QuotedMonetaryTotal/{each}Amount") for name, each in pairs.items()} == {
-        name: totals[name] for name in pairs
+        name: "0.00" if totals[name] is None else totals[name]
+        for name in pairs  # UBL wants an amount
     }
     assert text(root, "+TaxTotal/TaxAmount") == totals["tax_amount"]
     taxes = [
@@ -135,6 +138,7 @@ def test_every_length_to_cut_is_a_property_of_the_wire_it_is_cut_from(name):
 def test_parties_days_currency_and_notes_are_said():
     document = quotes.case("metric, sent")
     document["customer"]["email"] = "rig@example.org"
+    document["note"] = "Ring first."
     root = parsed(document)
     assert (text(root, "ID"), text(root, "UUID"), text(root, "PricingCurrencyCode")) == (document["number"], document["id"], "USD")
     days = (text(root, "IssueDate"), text(root, "+ValidityPeriod/StartDate"), text(root, "+ValidityPeriod/EndDate"))
@@ -142,7 +146,7 @@ def test_parties_days_currency_and_notes_are_said():
     assert text(root, "+SellerSupplierParty/+Party/+PartyName/Name") == "Halfmoon Cove Rigging Loft"
     assert text(root, "+BuyerCustomerParty/+Party/+PartyName/Name") == "Pelican Reach Sailing School"
     assert text(root, "+BuyerCustomerParty/+Party/+Contact/ElectronicMail") == "rig@example.org"
-    assert text(root, "+AdditionalDocumentReference/ID") == "FLEET-11"
+    assert text(root, "+AdditionalDocumentReference/ID") == "FLEET-11, invented for demonstration"
     shop, customer = root.findall("{*}Note")
     assert (shop.get("languageID"), customer.get("languageID"), customer.text) == ("en", None, document["note"])
     assert all(caution in shop.text for caution in document["cautions"])
@@ -166,8 +170,37 @@ def test_the_seller_is_named_with_address_contact_and_tax_number():
     ]  # fmt: skip
 
 
+def test_the_customer_is_named_with_the_address_for_post():
+    """EN 16931 BG-8 as bound to UBL (EN 16931-3-2): BT-50 street, BT-52 city, BT-53 code, BT-54 region, BT-55 country; in the schema's order."""
+    address = {"street": "3 Pelican Quay", "city": "Tern Point", "region": "ME", "postal_code": "00001", "country": "US"}
+    document = quotes.case("imperial")
+    document["customer"] |= {"email": "rig@example.org", "address": address}
+    root = parsed(document)
+    party = root.find("{*}BuyerCustomerParty/{*}Party")
+    assert complaints(root) == []
+    assert [each.tag.split("}")[1] for each in party] == ["PartyName", "PostalAddress", "Contact"]
+    assert [(each.tag.split("}")[1], "".join(each.itertext()).strip()) for each in party.find("{*}PostalAddress")] == [
+        ("StreetName", "3 Pelican Quay"), ("CityName", "Tern Point"), ("PostalZone", "00001"), ("CountrySubentity", "ME"), ("Country", "US"),
+    ]  # fmt: skip
+    document["customer"]["address"] = {**dict.fromkeys(address), "city": "Tern Point"}
+    (only,) = parsed(document).find("{*}BuyerCustomerParty/{*}Party/{*}PostalAddress")
+    assert (only.tag.split("}")[1], only.text) == ("CityName", "Tern Point")
+
+
+def test_the_terms_of_payment_are_conditions_of_the_transaction():
+    """UBL 2.1 and 2.4 have no PaymentTerms in a Quotation; TransactionConditions is for purchasing, sales or payment conditions."""
+    document = quotes.case("imperial")
+    said = text(parsed(document), "+TransactionConditions/Description")
+    assert said == document["seller"]["payment_terms"] == "Half on acceptance, the rest on collection or before the work is sent."
+    document["seller"]["payment_terms"] = None
+    assert parsed(document).find("{*}TransactionConditions") is None
+
+
 def test_a_seller_of_whom_nothing_but_the_name_is_told_has_nothing_empty():
-    for seller in ({"name": "Loft"}, {"name": "Loft", "address": None, "phone": None, "email": None, "tax_number": None, "legal": None}):
+    for seller in (
+        {"name": "Loft"},
+        {"name": "Loft", "address": None, "phone": None, "email": None, "tax_number": None, "legal": None, "payment_terms": None},
+    ):
         root = parsed({**quotes.case("imperial"), "seller": seller})
         assert complaints(root) == []
         assert [each.tag.split("}")[1] for each in root.find("{*}SellerSupplierParty/{*}Party")] == ["PartyName"]

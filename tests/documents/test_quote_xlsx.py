@@ -10,12 +10,13 @@ import pytest
 from lxml import etree
 from openpyxl import load_workbook
 
-from service.documents.cells import formula_like, plain
-from service.documents.quote_xlsx import workbook
+from service.documents.csv.cells import formula_like, plain
+from service.documents.workbook import quote
 from service.documents.workbook.sheet import Column, Number, Workbook
 
-from . import quotes
+from . import made, quotes
 
+workbook = made.of(quote.workbook)
 SHEETS = ["Summary", "Assemblies", "Bill of materials", "Lines", "Totals", "Findings"]
 
 
@@ -37,6 +38,11 @@ def exact(cell):
     shown = Decimal(repr(cell.value)).quantize(Decimal(1).scaleb(-decimals))
     assert shown == Decimal(repr(cell.value)), "the format hides a part of the number"
     return str(shown)
+
+
+def money(cell):
+    """The amount of a cell; None where it says in words that there is none."""
+    return None if cell.value == "nothing is priced" else exact(cell)
 
 
 @pytest.mark.parametrize("name", quotes.CASES)
@@ -69,7 +75,7 @@ def test_every_amount_and_quantity_is_a_number_with_the_documents_own_decimals(n
     assert [exact(row["Quantity"]) for row in table(book, "Bill of materials")] == [
         each["quantity"] for each in document["bill_of_materials"]
     ]
-    totals, found = document["totals"], [(row["Total"].value, exact(row["Amount"])) for row in table(book, "Totals")]
+    totals, found = document["totals"], [(row["Total"].value, money(row["Amount"])) for row in table(book, "Totals")]
     prices = [None if row["Price before tax"].value is None else exact(row["Price before tax"]) for row in table(book, "Assemblies")]
     assert prices == [each["price"]["net"] if each.get("price") else None for each in document["assemblies"]]
     named = {
@@ -111,6 +117,15 @@ def test_no_sheet_holds_a_formula_a_link_or_anything_from_outside(name):
         assert not root.xpath("//*[local-name() = 'f' or local-name() = 'hyperlink' or @TargetMode = 'External']"), part
         assert not re.search("vba|macro|externalLink|calcChain", part)
     assert [each.title for each in load_workbook(io.BytesIO(workbook(document))).worksheets] == SHEETS
+
+
+def test_the_summary_has_the_customers_address_and_the_terms_of_payment():
+    document = quotes.case("imperial")
+    address = {"street": "3 Pelican Quay", "city": "Tern Point", "region": "ME", "postal_code": "00001", "country": "US"}
+    document["customer"]["address"] = address
+    summary = {row[0].value: row[1].value for row in opened(document)["Summary"].iter_rows()}
+    assert summary["Customer's address"] == "3 Pelican Quay, Tern Point, ME 00001, US"
+    assert summary["Terms of payment"] == "Half on acceptance, the rest on collection or before the work is sent."
 
 
 def test_days_are_dates_and_the_summary_says_what_is_left_out():

@@ -27,11 +27,13 @@ __all__ = [
 
 
 def swaged_growth(row: dict[str, str], wire: dict[str, str]) -> float:
-    """The catalogue's growth; where there is none, that of the kept metal."""
+    """That of the terminal's test swages on such a wire; where there is none, that of the kept metal."""
     if row["attachment"] != "swage":
         return 0.0
-    if row["growth"]:
-        return mm(row["growth"])
+    this = (row["sku"], wire["construction"], wire["diameter"])
+    tested = {(each["terminal"], each["construction"], each["wire_size"]): each["growth"] for each in table("growths")}
+    if this in tested:
+        return mm(tested[this])
     blank, bore, after, length = (mm(row[key]) for key in ("shank_before", "bore", "shank_after", "swaged_length"))
     return metal_growth(blank, bore, after, length, float(wire["metallic"].removesuffix(" mm2")))
 
@@ -46,16 +48,17 @@ class Surface:
     hole: float = 0.0
     tip: float = 0.0
     ball: float = 0.0
+    width: float = 0.0
 
 
 def terminal_surface(row: dict[str, str], wire: dict[str, str]) -> Surface:
     """Where a terminal bears, from the entry mark at its mouth."""
     place = mm(row["reach"]) + swaged_growth(row, wire)
-    if row["family"] in ("fork", "toggle", "eye"):
-        return Surface(place, "hole" if row["family"] == "eye" else "jaw", mm(row["pin"]), mm(row["hole"]), mm(row["tip"]))
-    if row["family"] == "ball":
+    if row["pin"]:
+        return Surface(place, "hole" if row["tongue"] else "jaw", mm(row["pin"]), mm(row["hole"]), mm(row["tip"]))
+    if row["ball"]:
         return Surface(place, "ball", hole=mm(row["slot"]), ball=mm(row["ball"]))
-    if row["family"] == "stud":
+    if row["thread"]:
         return Surface(place, "stud", tip=mm(row["plain_tip"]))
     return Surface(place, "shoulder")
 
@@ -73,6 +76,10 @@ def hang(inner: Surface, link: dict[str, str]) -> Surface:
         touches = (inner.place - pin / 2) - pin / 2
     if link["kind"] == "shackle":
         return Surface(touches + length, "pin_face", pin)
+    if link["kind"] == "gate_hook":  # bears inside its hook
+        return Surface(touches + length, "shoulder")
+    if link["kind"] in ("insulator", "bridle_plate"):  # the same tongue at either end
+        return Surface(touches + length, "hole", pin, mm(link["hole"]), mm(link["tip"]))
     if inner.kind in ("jaw", "pin_face"):
         return Surface(touches + length, "jaw", pin, mm(link["hole"]), mm(link["tip"]))
     return Surface(touches + length, "hole", pin, mm(link["inner_hole"]))
@@ -132,9 +139,13 @@ def _on_wire(name: str, parts: list[dict], wire: dict[str, str]) -> tuple[float,
         to_sleeve = mm(thimble["crown_to_sleeve"])
         loop = wire_loop(mm(thimble["groove_radius"]), mm(wire["diameter"]), to_sleeve)
         pressed = sum([mm(sleeve["pressed_length"])] * count + [mm(sleeve["gap"])] * (count - 1))
-        return loop + pressed + mm(sleeve["tail"]), Surface(to_sleeve + mm(thimble["crown_radius"]), "thimble"), None
+        return (
+            loop + pressed + mm(sleeve["tail"]),
+            Surface(to_sleeve + mm(thimble["crown_radius"]), "thimble", hole=mm(thimble["largest_pin"]), width=mm(thimble["width"])),
+            None,
+        )
     (row,) = of_kind(parts, "terminals", name)
-    return mm(row["depth"]), terminal_surface(row, wire), row if row["family"] == "stud" else None
+    return mm(row["depth"]), terminal_surface(row, wire), row if row["thread"] else None
 
 
 @dataclass(frozen=True)

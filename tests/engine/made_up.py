@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cache
 from typing import Any
 
 from hypothesis import assume
 from hypothesis import strategies as st
 
-from pricing.assembly import Assembly, End, Link, Setting, Turnbuckle
+from pricing.measurement.assembly import Assembly, End, Link, Setting, Turnbuckle
 
-from .inverse import EndBuilt, Surface, beyond, build_end, mm, table
+from .inverse import EndBuilt, Surface, beyond, build_end, hang, mm, table
 from .shop import flat, shroud, size, wire
 
 HOLE = ("bearing", "pin_centre", "pin_inside", "hole_centre", "outer_tip")
@@ -25,8 +26,10 @@ DATUMS = {
 
 
 def takes(row: dict[str, str], spec: dict[str, str]) -> bool:
-    """Whether a fitting's row names the wire's construction and size."""
-    return spec["construction"] in row["constructions"].split(";") and spec["diameter"] in row["wire_sizes"].split(";")
+    """Whether a fitting's row names the wire's construction and size, and its material if it names any."""
+    made_for = not row.get("materials") or spec["material"] in row["materials"].split(";")
+    sized = spec["diameter"] in row["wire_sizes"].split(";")
+    return made_for and sized and spec["construction"] in row.get("constructions", spec["construction"]).split(";")
 
 
 def terminals_for(spec: dict[str, str]) -> list[dict[str, str]]:
@@ -36,9 +39,15 @@ def terminals_for(spec: dict[str, str]) -> list[dict[str, str]]:
 
 def eye_for(spec: dict[str, str]) -> tuple[dict[str, str], dict[str, str]] | None:
     """Thimble and sleeve for the wire, where both are."""
-    thimbles = [row for row in table("thimbles") if spec["diameter"] in row["wire_sizes"].split(";")]
+    thimbles = [row for row in table("thimbles") if takes(row, spec)]
     sleeves = [row for row in table("sleeves") if takes(row, spec)]
     return (thimbles[0], sleeves[0]) if thimbles and sleeves else None
+
+
+@cache
+def fitted_wires() -> list[dict[str, str]]:
+    """Every wire that anything goes on."""
+    return [spec for spec in table("wires") if terminals_for(spec) or eye_for(spec)]
 
 
 @dataclass(frozen=True)
@@ -93,9 +102,9 @@ def ends(draw: st.DrawFn, name: str, spec: dict[str, str]) -> MadeEnd:
 def turnbuckles(draw: st.DrawFn, at: str, made: MadeEnd) -> tuple[Turnbuckle, list[dict[str, Any]], tuple[float, float]] | None:
     """A turnbuckle on a stud of either hand, or on a pin hole, with a safe setting; None where the catalogue has none that fits."""
     row = made.row
-    if row is None or row["family"] not in ("stud", "fork", "eye", "toggle"):
+    if row is None or not (row["pin"] or row["thread"]):
         return None
-    stud = row["family"] == "stud"
+    stud = bool(row["thread"])
     body = draw(st.sampled_from([each for each in table("turnbuckle_bodies") if not stud or each["thread"] == row["thread"]] or [None]))
     if body is None:
         return None
@@ -104,7 +113,7 @@ def turnbuckles(draw: st.DrawFn, at: str, made: MadeEnd) -> tuple[Turnbuckle, li
     outer = draw(st.sampled_from([each for each in screws if each["hand"] != hand]))
     inner = None
     if not stud:
-        jaws = ("eye",) if row["family"] in ("fork", "toggle") else ("fork", "toggle")
+        jaws = ("eye",) if row["jaw"] else ("fork", "toggle")
         fits = [each for each in screws if each["hand"] == hand and each["pin"] == row["pin"] and each["end"] in jaws]
         if not fits:
             return None
@@ -137,20 +146,38 @@ def settings(draw: st.DrawFn, body: dict[str, str], near: dict[str, str], far: d
     return Decimal(f"{exposed[0]:.3f}"), Decimal(f"{exposed[1]:.3f}")
 
 
+def lies_in(link: dict[str, str], thimble: Surface) -> bool:
+    """Whether a toggle's pin and jaw, or a shackle's bar, suit a thimble's crown: it sets a largest pin and no smallest."""
+    if link["kind"] == "shackle":
+        return mm(link["bow"]) <= thimble.hole
+    return mm(link["pin"]) <= thimble.hole and thimble.width <= mm(link["jaw"])
+
+
+def hangs_on(link: dict[str, str], surface: Surface) -> bool:
+    """Whether a rigger would hang this link there; what has a tongue toward the wire goes in a jaw or on a shackle's pin."""
+    if surface.kind == "thimble":
+        return link["kind"] in ("toggle", "shackle") and lies_in(link, surface)
+    if link["kind"] == "bridle_plate":
+        return (
+            surface.kind in ("jaw", "pin_face")
+            and surface.pin <= mm(link["inner_hole"]) <= 1.15 * surface.pin
+            and (mm(link["tongue"]) <= 1.25 * surface.pin)
+        )
+    fits = surface.kind in ("jaw", "hole", "pin_face") and abs(mm(link["pin"]) - surface.pin) < 1e-9
+    return fits and (link["kind"] in ("toggle", "shackle") or surface.kind != "hole")
+
+
 @st.composite
 def links_on(draw: st.DrawFn, name: str, surface: Surface) -> tuple[tuple[Link, ...], list[dict[str, Any]]]:
     """None to two toggles or shackles, each on its neighbour's pin."""
     links: list[Link] = []
     parts: list[dict[str, Any]] = []
-    if surface.kind not in ("jaw", "hole", "thimble"):
-        return (), []
-    pin = surface.pin
     for _ in range(draw(st.integers(0, 2))):
-        rows = [row for row in table("links") if pin == 0.0 or abs(mm(row["pin"]) - pin) < 1e-9]
+        rows = [row for row in table("links") if hangs_on(row, surface)]
         if not rows:
             break
         row = draw(st.sampled_from(rows))
-        pin = mm(row["pin"])
+        surface = hang(surface, row)
         links.append(Link(row["kind"], size(row["pin"]), draw(st.sampled_from((None, row["sku"]))), reuse=draw(st.booleans())))
         parts.append({"sku": row["sku"], "at": name, "quantity": 1})
     return tuple(links), parts
@@ -159,7 +186,7 @@ def links_on(draw: st.DrawFn, name: str, surface: Surface) -> tuple[tuple[Link, 
 @st.composite
 def assemblies(draw: st.DrawFn) -> MadeUp:
     """A whole assembly with its reading: anything at either end, a turnbuckle at either or none, links, datums, another pin."""
-    spec = draw(st.sampled_from(table("wires")))
+    spec = draw(st.sampled_from(fitted_wires()))
     made = {name: draw(ends(name, spec)) for name in ("upper", "lower")}
     at = draw(st.sampled_from(("upper", "lower", None)))
     hung = draw(turnbuckles(at, made[at])) if at else None

@@ -1,4 +1,4 @@
-"""The demo shop and short ways to ask it, for the engine's tests."""
+"""The demo shop, with shorthands for quoting from it, for the engine's tests."""
 
 from __future__ import annotations
 
@@ -6,12 +6,17 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from functools import cache
+from itertools import product
 from typing import Any
 
-from pricing.assembly import Assembly, Boat, End, Link, Measurement, QuoteRequest, Setting, Turnbuckle, WireSpec
 from pricing.catalogue import DEMO_FOLDER, Catalogue, load_catalogue
+from pricing.costing.rates import PriceTable, price_table
+from pricing.document import rendered
+from pricing.findings import Finding
+from pricing.measurement.assembly import Assembly, Boat, End, Link, Measurement, QuoteRequest, Setting, Turnbuckle, WireSpec
 from pricing.quote import make_quote
-from pricing.rates import PriceTable, price_table
+from pricing.values import phrase, value_document, values_read
+from pricing.wording import LANGUAGES, READERS, Voice, voice_for
 
 from .inverse import mm, row_of
 
@@ -28,12 +33,41 @@ def demo() -> tuple[Catalogue, PriceTable]:
 
 def ask(*assemblies: Assembly, **request: Any) -> dict[str, Any]:
     """The whole quote."""
-    return make_quote(QuoteRequest(assemblies, **{"boat": Boat("Tern", Decimal(8400)), **request}), *demo(), DAY)
+    asked = QuoteRequest(assemblies, **{"boat": Boat("Tern", Decimal(8400)), **request})
+    return checked(rendered(make_quote(asked, *demo(), DAY)), asked.language)
+
+
+def checked(made: dict[str, Any], language: str = "en") -> dict[str, Any]:
+    """A quote that says its findings in its own voice; whatever it finds can be said to everybody."""
+    own = voice_for(language, made["display_units"], "owner")
+    for found in (*made["findings"], *(each for assembly in made["assemblies"] for each in assembly["findings"])):
+        say_to_all(found)
+        assert own.finding(stored(found)) == (found["message"], found["remedy"])
+    return made
+
+
+def say_to_all(found: dict[str, Any]) -> None:
+    """A finding of a document is said from its stored values, in every language, to every reader. Raises KeyError for a word that lacks."""
+    for language, units, reader in product(LANGUAGES, ("metric", "imperial"), READERS):
+        told = Voice(language, units, reader).finding(stored(found))
+        assert told.message.strip()
+        assert told.remedy.strip()
+
+
+def stored(found: dict[str, Any]) -> Finding:
+    """A finding of a document as it was, but for its texts."""
+    return Finding(found["code"], found["severity"], found["pointer"], values_read(found["values"]), found["wording"] or "")
 
 
 def build(assembly: Assembly) -> dict[str, Any]:
     """One assembly of a quote of one."""
     return ask(assembly)["assemblies"][0]
+
+
+def assumed(quote: dict[str, Any]) -> list[str]:
+    """The codes of what was assumed alike for all wires of a quote."""
+    gathered = [each["values"]["assumed"] for each in quote["findings"] if each["code"] == "assumed"]
+    return [key.removeprefix("assumption.").partition(".")[0] for each in gathered for key in keys(each)]
 
 
 def size(text: str) -> Decimal:
@@ -47,12 +81,13 @@ def wire(row: dict[str, str]) -> WireSpec:
 
 
 def flat(*readings: Decimal | str | float, **said: Any) -> Measurement:
-    """Readings of a wire that lay flat, with everything said that is usually asked for."""
+    """Readings of a wire that lay flat, with everything said that is usually asked for; a single one is said to be read twice."""
     usual: dict[str, Any] = {
         "support": "flat", "rig_setting": "everyday", "resolution": Decimal("0.5"), "tape_class": "I", "tape_material": "steel",
         "temperature": Decimal(20),
     }  # fmt: skip
-    return Measurement(tuple(Decimal(str(each)) for each in readings), **{**usual, **said})
+    twice = readings * 2 if len(readings) == 1 else readings
+    return Measurement(tuple(Decimal(str(each)) for each in twice), **{**usual, **said})
 
 
 def shroud(upper: End, lower: End, spec: WireSpec, measured: Measurement, **more: Any) -> Assembly:
@@ -71,6 +106,16 @@ def found(assembly: dict[str, Any], code: str) -> dict[str, Any]:
     return one
 
 
+def named(key: str, **values: str) -> dict[str, Any]:
+    """A phrase as it stands among a finding's values, made of other phrases."""
+    return value_document(phrase(key, **{name: phrase(each) for name, each in values.items()}))
+
+
+def keys(listing: dict[str, Any]) -> list[str]:
+    """The keys of a listing of phrases among a finding's values."""
+    return [each["phrase"] for each in listing["items"]]
+
+
 def summed(assembly: dict[str, Any]) -> Decimal:
     """The derivation's terms added up by the test itself."""
     return sum((Decimal(each["mm"]) for each in assembly["derivation"]), Decimal(0))
@@ -84,7 +129,7 @@ def step(assembly: dict[str, Any], name: str) -> Decimal:
 
 def with_reading(assembly: Assembly, reading: Decimal) -> Assembly:
     """The same with another reading."""
-    return replace(assembly, measurement=replace(assembly.measurement, readings=(reading,)))
+    return replace(assembly, measurement=replace(assembly.measurement, readings=(reading, reading)))
 
 
 STRAND = wire(row_of("WIRE-1X19-316-3-16IN"))

@@ -9,9 +9,9 @@ from fractions import Fraction
 
 import pytest
 
-from pricing.assembly import Assembly, End, Link, OwnLink, OwnTurnbuckle
 from pricing.fittings.thimble_eye import loop_length
-from pricing.turnbuckle import Exposed, ScrewGeometry, TurnbuckleGeometry
+from pricing.geometry.turnbuckle import Exposed, ScrewGeometry, TurnbuckleGeometry
+from pricing.measurement.assembly import Assembly, End, Link, OwnLink, OwnTurnbuckle
 from service.schemas import read_request
 
 from .shop import FORK, INCH, SHACKLE, STRAND, TOGGLE, ask, build, codes, flat, found, shroud, size, step, stud, summed, turnbuckle
@@ -72,7 +72,7 @@ def test_a_toggle_turned_round_on_an_eye_shows_its_other_hole_to_the_boat():
     kept = replace(TOGGLE, reuse=True, dimensions=OwnLink(inner_hole=D(10), hole=D("9.9")))
     end = replace(End("eye", "swage", pin=size("3/8 in")), links=(kept,))
     sent = shroud(FORK, end, STRAND, flat(9000, includes_links=True, lower_datum="hole_centre"))
-    assert step(build(sent), "lower end read to hole centre") == 5
+    assert step(build(sent), "lower end read to the centre of the hole") == 5
 
 
 def test_a_locknut_takes_its_height_off_the_take_up():
@@ -144,12 +144,23 @@ def test_another_pin_changes_the_length_by_all_of_the_difference_or_half_of_it_a
     assert D(got["target_length"]["mm"]) - 9000 == pytest.approx(share * D("1.5875"), abs=D("0.0006"))
     asked = found(got, "pin-changed")
     assert (asked["severity"], asked["pointer"], got["readiness"]) == ("ask", "/assemblies/0/upper/old_pin", "confirm")
+    assert asked["wording"] == (hole or "unsaid")
+
+
+@pytest.mark.parametrize(
+    ("hole", "old_pin", "asked"),
+    [(None, None, []), ("as_is", None, []), ("redrilled", None, ["old-pin-missing"]), ("redrilled", "3/8 in", [])],
+)
+def test_a_hole_that_is_drilled_again_has_the_pin_asked_for_that_was_there(hole: str | None, old_pin: str | None, asked: list[str]):
+    """A hole is drilled again for another pin: half of what the pin changes by is missing from the length while the old one is not known."""
+    end = replace(FORK, old_pin=size(old_pin) if old_pin else None, boat_hole=hole)
+    assert codes(build(shroud(end, FORK, STRAND, flat(9000, 9000))), "ask") == asked
 
 
 def test_a_pin_centre_read_on_the_old_pin_takes_half_of_the_old_pin():
     """Half of 5/16 in is 3.96875, and the pin's change 1.5875 more: 5.55625."""
     got = build(shroud(replace(FORK, old_pin=size("5/16 in")), FORK, STRAND, flat(9000, upper_datum="pin_centre")))
-    assert step(got, "upper end read to pin centre") == D("3.969")
+    assert step(got, "upper end read to the centre of the pin") == D("3.969")
     assert D(got["target_length"]["mm"]) - 9000 == pytest.approx(D("5.55625"), abs=D("0.0011"))
 
 
@@ -206,19 +217,20 @@ CONTRACT = """{
      "lower": {"terminal": "stud", "attachment": "swage", "thread": "3/8-24 UNF", "hand": "right"},
      "turnbuckle": {"body": "open", "thread": "3/8-24 UNF", "lower_end": "toggle", "pin": "3/8 in", "reuse": true,
                     "setting": {"upper_exposed": "11/16 in", "lower_exposed": "5/8 in", "recorded_with": "caliper"}},
-     "measurement": {"readings": ["31 ft 4 5/16 in"], "includes_turnbuckle": true, "support": "flat", "rig_setting": "everyday",
+     "measurement": {"readings": ["31 ft 4 5/16 in", "31 ft 4 5/16 in"], "includes_turnbuckle": true, "support": "flat", "rig_setting": "everyday",
                      "upper_datum": "bearing", "lower_datum": "bearing", "temperature": "18 degC"}}
   ]
 }"""
 
 
-def test_the_contracts_example_comes_to_its_printed_target_and_can_be_cut():
+def test_the_contracts_example_comes_to_its_printed_target_and_its_kept_turnbuckle_is_asked_for():
     """Invented boat of the contract, which prints 9558.42 mm: reading 376.3125 in = 9558.3375; 2 K below 20: +(16.0 − 11.6)e-6 · L · 2 = 0.084."""
     request = read_request(json.loads(CONTRACT), ("retail",))
     (got,) = ask(*request.assemblies, boat=request.boat, display_units="imperial")["assemblies"]
     assert abs(D(got["target_length"]["mm"]) - D("9558.42")) <= D("0.01")
     assert got["target_length"]["text"] == "31 ft 4 5/16 in"
-    assert (got["readiness"], codes(got, "ask"), codes(got, "stop")) == ("ready_to_cut", [], [])
+    asked = "kept-part-unmeasured"  # its turnbuckle is kept, and was not measured
+    assert (got["readiness"], asked in codes(got, "ask"), codes(got, "stop")) == ("confirm", True, [])
     assert got["turnbuckle"]["take_up"]["mm"] == "7.938"  # 0.3125 in, as in the worked turnbuckle above
 
 

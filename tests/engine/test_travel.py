@@ -1,4 +1,5 @@
-"""A turnbuckle's travel found by turning its body until something is in the way, not by the formula; and proposals that keep their word."""
+"""A turnbuckle's travel, found by turning its body until something blocks it rather than by formula; and proposals that work when
+followed."""
 
 from __future__ import annotations
 
@@ -7,7 +8,8 @@ from decimal import Decimal
 
 from hypothesis import assume, given, settings
 
-from pricing.assembly import Assembly
+from pricing.measurement.assembly import Assembly
+from tests.counts import some
 
 from .inverse import finish, mm, of_kind, table
 from .made_up import MadeUp, assemblies
@@ -34,7 +36,7 @@ def turned(stands: Callable[[float, float], bool], exposed: tuple[float, float],
     return low
 
 
-@settings(max_examples=250)
+@settings(max_examples=some(250, 30))
 @given(assemblies())
 def test_the_travel_left_is_what_turning_the_body_gives(made: MadeUp):
     """Tighter until a locknut meets the body or the tips meet inside; looser until a screw has less than a safe engagement."""
@@ -66,7 +68,7 @@ def mm_of_pitch(thread: dict[str, str]) -> float:
     return mm(thread["pitch"])
 
 
-@settings(max_examples=250)
+@settings(max_examples=some(250, 30))
 @given(assemblies())
 def test_it_is_built_as_recorded_where_the_geometry_stays_and_centred_where_it_does_not(made: MadeUp):
     asked = made.assembly.turnbuckle
@@ -77,7 +79,7 @@ def test_it_is_built_as_recorded_where_the_geometry_stays_and_centred_where_it_d
     assert (told["turns_from_recorded"] is None) == (not same)
 
 
-@settings(max_examples=250)
+@settings(max_examples=some(250, 30))
 @given(assemblies())
 def test_a_proposed_cut_built_at_its_proposed_setting_comes_to_the_same_length(made: MadeUp):
     """Recorded near an end of the travel, it is proposed centred: the wire that goes with it must finish at the target all the same."""

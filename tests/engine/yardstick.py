@@ -80,17 +80,19 @@ def _hull(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
 
 @cache
 def metal_growth(before: float, bore: float, after: float, length: float, wire_metal: float) -> float:
-    """Growth of a shank that keeps its metal: rings are summed before swaging; after it, the length that holds the same metal is sought.
+    """Growth of a shank and the wire in it that keep their metal: rings of the blank are summed, and the wire's strands inside its swaged length;
+    after swaging, the length of one solid round bar that holds them both is sought.
 
-    `wire_metal` mm² is solid inside the shank after swaging, the rest of its round section is the shank's metal. Bisection, 1e-9 mm.
+    `wire_metal` mm² is the wire's section. Bisection, 1e-9 mm.
     """
     rings = 4000
     width = (before - bore) / 2 / rings
     blank = length * sum(2 * math.pi * (bore / 2 + (k + 0.5) * width) * width for k in range(rings))
+    blank += length * wire_metal
     low, high = 0.0, 10 * length
     while high - low > 1e-9:
         middle = (low + high) / 2
-        low, high = (middle, high) if middle * (math.pi * (after / 2) ** 2 - wire_metal) < blank else (low, middle)
+        low, high = (middle, high) if middle * math.pi * (after / 2) ** 2 < blank else (low, middle)
     return low - length
 
 

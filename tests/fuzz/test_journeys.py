@@ -1,4 +1,4 @@
-"""Calls one after the other along the contract's links, as schemathesis finds them: a quote made, read, revised, accepted, planned, taken, undone."""
+"""Calls one after the other along the contract's links, as schemathesis finds them: a quote made, read, revised, accepted, planned, taken, reversed."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ import os
 from contextlib import suppress
 from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis.errors import FlakyStrategyDefinition
 from hypothesis.stateful import run_state_machine_as_test
 
-from service.pdf.press import Press
 from tests.fuzz.test_operations import api, checks_of  # noqa: F401  # a fixture
 from tests.service.conftest import KEY, empty_file, engine  # noqa: F401  # fixtures
 
@@ -25,8 +25,8 @@ SETTINGS = settings(
 )
 
 
+@pytest.mark.long
 def test_calls_along_the_links_keep_to_the_contract(api: Any) -> None:  # noqa: F811
-    api.app.extensions["press"] = Press(command=("sh", "-c", "cat > /dev/null; printf %%PDF-"))  # what a PDF looks like is tested elsewhere
     said: list[int] = []
 
     class Journey(api.exclude(operation_id=["followBatch", "readContract"]).as_state_machine()):  # type: ignore[misc]

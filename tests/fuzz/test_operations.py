@@ -1,7 +1,8 @@
-"""Requests made of the contract by schemathesis, right ones and wrong ones, on every operation; each reply is held to the contract.
+"""Valid and invalid requests generated from the contract by schemathesis, for every operation; each response is checked against the
+contract.
 
-Seeds are fixed, so that a failure comes again. Left out is `positive_data_acceptance`: what is right by the schema can still be unreadable, such as
-a wire that the catalogue does not have, and is 422 then.
+Seeds are fixed, so that failures are reproducible. `positive_data_acceptance` is left out: what the schema allows can still be refused
+with 422, such as a wire that the catalogue does not have.
 """
 
 from __future__ import annotations
@@ -14,7 +15,6 @@ from typing import Any
 
 import pytest
 import schemathesis
-import yaml
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis.errors import Unsatisfiable
 from schemathesis import GenerationMode
@@ -29,13 +29,14 @@ from schemathesis.specs.openapi.checks import (
 )
 
 from service.app import create_app
-from service.engine import Engine
+from service.engine.engine import Engine
 from service.settings import Settings
 from service.storage import Quotes
-from service.views.operation import OPENAPI
+from tests.counts import some
 from tests.service.conftest import DAY, KEY, empty_file, engine  # noqa: F401  # fixtures
+from tests.service.contract import contract
 
-EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", "20"))
+EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", some(20, 2)))
 CHECKS = [
     not_a_server_error,
     status_code_conformance,
@@ -81,10 +82,9 @@ def api(engine: Engine, empty_file: Any, tmp_path_factory: pytest.TempPathFactor
 
 def operations() -> list[tuple[str, str]]:
     """Method and path of each operation, but for what is followed without an end, and the contract itself, which is text to it and YAML to the tool."""
-    document = yaml.safe_load(OPENAPI.read_text(encoding="utf-8"))
     return [
         (method, path)
-        for path, each in document["paths"].items()
+        for path, each in contract()["paths"].items()
         for method, operation in each.items()
         if method in ("get", "post", "delete") and operation["operationId"] not in ("followBatch", "readContract")
     ]

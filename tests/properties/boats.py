@@ -6,8 +6,9 @@ from functools import cache
 from hypothesis import strategies as st
 
 from pricing.catalogue import DEMO_FOLDER, load_catalogue
+from pricing.costing.rates import price_table
+from pricing.document import rendered
 from pricing.quote import make_quote
-from pricing.rates import price_table
 from service.schemas import read_request
 
 DAY = date(2026, 11, 25)
@@ -21,7 +22,7 @@ def shop():
 
 def quote(request):
     catalogue, prices = shop()
-    return make_quote(read_request(request, prices.at(DAY).price_lists()), catalogue, prices, DAY)
+    return rendered(make_quote(read_request(request, prices.at(DAY).price_lists()), catalogue, prices, DAY))
 
 
 def _sizes():

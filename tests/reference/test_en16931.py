@@ -13,8 +13,8 @@ from typing import Any
 
 import pytest
 
+from pricing.costing.totals import Adjustment, DocumentAdjustment, Line, Totals, total
 from pricing.money import percent_of
-from pricing.totals import Adjustment, DocumentAdjustment, Line, Totals, total
 
 EXAMPLES = json.loads((Path(__file__).parent / "en16931_examples.json").read_text(encoding="utf-8"))["examples"]
 BY_NAME = pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: str(example["id"]))

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from pricing.fittings.attachment import derived_growth
 from pricing.fittings.barrel import ring_to_centre
 from pricing.fittings.thimble_eye import loop_length
+from tests.counts import some
 from tests.engine.shop import size
 from tests.engine.yardstick import metal_growth, mm, ring_behind_centre, table, wire_loop
 
@@ -51,7 +52,7 @@ SHANKS = {  # straight swage shanks, inches: before, bore, swaged length, after 
 @pytest.mark.parametrize(("wire", "shank"), SHANKS.items())
 @pytest.mark.parametrize("share", [19 / 25, 49 / 81, 133 / 225])
 def test_a_derived_growth_keeps_the_metal(wire: float, shank: tuple[float, ...], share: float):
-    """Rings of the blank shank summed, and the length sought that holds them round the wire's metal (19/25, 49/81, 133/225 of its circle)."""
+    """Rings of the blank shank and the wire in it (19/25, 49/81, 133/225 of its circle) summed, and the length of the solid bar sought that holds both."""
     before, bore, length, after = (each * 25.4 for each in shank)
     d = wire * 25.4
     metal = share * math.pi / 4 * d**2
@@ -60,17 +61,29 @@ def test_a_derived_growth_keeps_the_metal(wire: float, shank: tuple[float, ...],
     )
 
 
-def test_a_derived_growth_by_hand():
-    """3/16 in, 1x19: (0.359² − 0.203²)/(0.313² − 0.76·0.1875²) = 0.087672/0.071250 = 1.230484; 1.938 · 0.230484 = 0.44668 in."""
-    assert derived_growth(1.938, 0.359, 0.203, 0.313, 0.1875, 0.76) == pytest.approx(0.44668, abs=2e-5)
+BY_HAND = {  # 1x19, k 0.76, inches, with paper and pencil: L·((D0² − b² + k·d²)/D1² − 1)
+    1 / 8: 0.19588,  # (0.062500 − 0.019881 + 0.011875)/0.047961 = 1.136215; 1.438 · 0.136215
+    5 / 32: 0.39647,  # (0.088209 − 0.029584 + 0.018555)/0.062500 = 1.234875; 1.688 · 0.234875
+    3 / 16: 0.32485,  # (0.128881 − 0.041209 + 0.026719)/0.097969 = 1.167622; 1.938 · 0.167622
+    1 / 4: 0.37447,  # (0.244036 − 0.070225 + 0.047500)/0.191844 = 1.153599; 2.438 · 0.153599
+    5 / 16: 0.49025,  # (0.403225 − 0.107584 + 0.074219)/0.316969 = 1.166864; 2.938 · 0.166864
+}
 
 
-def test_a_shank_swaged_thinner_than_its_wire_is_refused():
-    with pytest.raises(ValueError, match="thinner"):
-        derived_growth(40, 6, 4, 3, 4, 0.9)
+@pytest.mark.parametrize(("wire", "inches"), BY_HAND.items())
+def test_a_derived_growth_by_hand(wire: float, inches: float):
+    before, bore, length, after = SHANKS[wire]
+    assert derived_growth(length, before, bore, after, wire, 0.76) == pytest.approx(inches, abs=1e-5)
 
 
-@settings(max_examples=100)
+def test_a_derived_growth_is_less_than_the_barrel_alone_would_lengthen():
+    """5 mm 1x19: 51·((9.8² − 5.4² + 0.76·5²)/8.5² − 1) = 51·(85.88/72.25 − 1) = 9.62 mm; the barrel round a wire that is not drawn: 13.05 mm."""
+    grown = derived_growth(51, 9.8, 5.4, 8.5, 5, 0.76)
+    assert grown == pytest.approx(9.62, abs=0.005)
+    assert grown < 51 * ((9.8**2 - 5.4**2) / (8.5**2 - 0.76 * 5**2) - 1) == pytest.approx(13.05, abs=0.005)
+
+
+@settings(max_examples=some(100))
 @given(st.floats(4, 40), st.floats(0.1, 0.99))
 def test_a_ball_sits_on_a_ring_of_its_outline(ball: float, share: float):
     slot = ball * share

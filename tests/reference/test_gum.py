@@ -11,17 +11,26 @@ from decimal import Decimal
 import pytest
 from uncertainties import ufloat
 
-from pricing.assembly import Setting
-from pricing.fittings.base import Doubt
-from pricing.uncertainty import budget, effective_degrees, reading_doubt, setting_doubts, student_t, tape_doubt
+from pricing.fittings.base import Contribution
+from pricing.measurement.assembly import Setting, TapeComparison
+from pricing.measurement.uncertainty import (
+    budget,
+    comparison_contribution,
+    effective_degrees,
+    reading_contribution,
+    setting_contributions,
+    student_t,
+    tape_contribution,
+)
+from pricing.values import Text, phrase, texts
 
 # JCGM 100 H.1, end gauge, nm: (name, standard uncertainty x sensitivity, degrees of freedom)
 STANDARD = 50_000_623.0
 H1 = [
-    Doubt("standard", 25.0, 18, ""),
-    Doubt("difference", 9.7, 25, ""),  # 25.6 in H.1
-    Doubt("difference of expansion", STANDARD * 0.1 * 0.58e-6, 50, ""),
-    Doubt("difference of temperature", STANDARD * 11.5e-6 * 0.029, 2, ""),
+    Contribution(Text("standard"), 25.0, 18, Text("")),
+    Contribution(Text("difference"), 9.7, 25, Text("")),  # 25.6 in H.1
+    Contribution(Text("difference of expansion"), STANDARD * 0.1 * 0.58e-6, 50, Text("")),
+    Contribution(Text("difference of temperature"), STANDARD * 11.5e-6 * 0.029, 2, Text("")),
 ]
 
 
@@ -93,27 +102,62 @@ def test_very_many_degrees_of_freedom_take_two():
     """The normal distribution has 95.45 % within ± 2.000."""
     assert math.erf(2.0 / math.sqrt(2)) == pytest.approx(0.9545, abs=5e-5)
     assert student_t(None) == 2.0
-    assert effective_degrees([Doubt("a", 1.0, None, "")]) is None
+    assert effective_degrees([Contribution(Text("a"), 1.0, None, Text(""))]) is None
 
 
 def test_welch_and_satterthwaite_cut_down_and_not_up():
     """G.2b by hand: u 3 (4 degrees) and 4 (None): 5⁴/(3⁴/4) = 625/20.25 = 30.86 → 30."""
-    assert effective_degrees([Doubt("a", 3.0, 4, ""), Doubt("b", 4.0, None, "")]) == 30
+    assert effective_degrees([Contribution(Text("a"), 3.0, 4, Text("")), Contribution(Text("b"), 4.0, None, Text(""))]) == 30
 
 
-def test_readings_count_by_their_scatter_or_by_the_tapes_division_whichever_is_more():
-    """Three readings 1, 2 and 3 mm: s = 1, u = 1/√3 with 2 degrees; three alike: a division of 1 mm leaves 1/√12 = 0.2887."""
-    spread = reading_doubt([Decimal(1), Decimal(2), Decimal(3)], Decimal(1))
-    assert (spread.u, spread.dof) == (pytest.approx(1 / math.sqrt(3)), 2)
-    alike = reading_doubt([Decimal(5)] * 3, Decimal(1))
-    assert (alike.u, alike.dof) == (pytest.approx(0.288675), None)
-    assert reading_doubt([Decimal(5)], Decimal("1.5875")).u == pytest.approx(0.458272)
+def test_readings_count_by_the_shops_repeatability_or_by_the_tapes_division_whichever_is_more():
+    """s of one reading 1 mm, pooled: one 1, four 1/2; four on a tape divided in 1/8 in: 3.175/√12 = 0.9165; nothing by Student, so no degrees."""
+    assert reading_contribution(1, Decimal(1), Decimal(1)).u == 1
+    four = reading_contribution(4, Decimal(1), Decimal(1))
+    assert (four.u, four.dof) == (0.5, None)
+    assert reading_contribution(4, Decimal("3.175"), Decimal(1)).u == pytest.approx(0.9165, abs=1e-4)
+    assert reading_contribution(4, Decimal("3.175"), Decimal(1)).remedy == phrase("improve.division")
+    assert four.remedy == phrase("improve.readings")
 
 
 def test_a_class_ii_tape_and_each_tool_count_as_rectangles():
-    """OIML R 35-1, class II: ±(0.3 + 0.2·L) mm: at 10 m 2.3/√3 = 1.3279. Caliper 0.2/√3; pen mark half a pitch, tape mark a pitch, over √3."""
-    assert tape_doubt("II", Decimal(10_000)).u == pytest.approx(1.32791, abs=1e-5)
+    """OIML R 35-1, class II: ±(0.3 + 0.2·L) mm, L in whole metres rounded up: at 10 m 2.3/√3 = 1.3279, at 9.2 m the same; + 0.2 mm from its hook.
+
+    Caliper 0.2/√3; pen mark half a pitch, tape mark a pitch, over √3.
+    """
+    assert tape_contribution("II", Decimal(10_000)).u == pytest.approx(1.32791, abs=1e-5)
+    assert tape_contribution("II", Decimal(9_200)).u == pytest.approx(1.32791, abs=1e-5)
+    assert tape_contribution("II", Decimal(10_000), hook=True).u == pytest.approx(2.5 / math.sqrt(3))
     pitch = Decimal("1.0583333")
     for tool, half in (("caliper", 0.2), ("pen_mark", 0.52916667), ("tape_mark", 1.0583333), (None, 1.0583333)):
-        doubts = setting_doubts(Setting(Decimal(10), Decimal(10), tool), pitch)
-        assert [each.u for each in doubts] == pytest.approx([half / math.sqrt(3)] * 2)
+        contributions = setting_contributions(Setting(Decimal(10), Decimal(10), tool), pitch)
+        assert [each.u for each in contributions] == pytest.approx([half / math.sqrt(3)] * 2)
+
+
+def test_a_compared_tape_has_the_comparisons_doubt_instead_of_its_class():
+    """Within 0.5 mm on 5 m: 1 mm on 10 m, over √3. Unsaid: a class I tape's ±(0.1 + 0.1·5) = 0.6 on 5 m, 1.2 on 10 m."""
+    said = TapeComparison(Decimal(5000), Decimal("5000.4"), Decimal("0.5"))
+    assert comparison_contribution(said, Decimal(10_000)).u == pytest.approx(1 / math.sqrt(3))
+    assert comparison_contribution(TapeComparison(Decimal(5000), Decimal(5001)), Decimal(10_000)).u == pytest.approx(1.2 / math.sqrt(3))
+
+
+def test_one_input_used_twice_is_one_contributor_with_its_sensitivities_summed():
+    """JCGM 100, 5.1.3 and 5.2.2 (fully correlated inputs add linearly): y = 3a − 2a + b has u² = (3 − 2)²·u(a)² + u(b)²."""
+    twice = budget(
+        [
+            Contribution(Text("tape"), 3.0, None, Text(""), "a"),
+            Contribution(Text("b"), 2.0, None, Text("")),
+            Contribution(Text("wire"), -2.0, None, Text(""), "a"),
+        ]
+    )
+    a, b = ufloat(0, 1), ufloat(0, 2)
+    assert twice.combined == pytest.approx((3 * a - 2 * a + b).std_dev)
+    assert [(each.name, each.u) for each in twice.contributions] == [(texts(["tape", "wire"]), 1.0), (Text("b"), 2.0)]
+    assert twice.largest().name == Text("b")
+
+
+def test_inputs_without_a_key_are_apart_even_with_one_name():
+    """Two growths measured apart: √(0.4² + 0.4²); one growth used twice: 0.8."""
+    apart = [Contribution(Text("growth"), 0.4, None, Text("")), Contribution(Text("growth"), 0.4, None, Text(""))]
+    assert budget(apart).combined == pytest.approx(0.4 * math.sqrt(2))
+    assert budget([each._replace(key="growth of FORK-5") for each in apart]).combined == pytest.approx(0.8)

@@ -5,11 +5,13 @@ from decimal import Decimal
 
 import pytest
 
-from pricing.assembly import Measurement, TapeComparison
 from pricing.catalogue import DEMO_FOLDER, load_catalogue, tensile_stress_area
-from pricing.catalogue.rows import Thread
+from pricing.costing.rates import price_table
 from pricing.derivation import total
-from pricing.reduction import reduce_readings
+from pricing.measurement.assembly import Measurement, TapeComparison
+from pricing.measurement.old_wire import Wires
+from pricing.measurement.reduction import reduce_readings
+from pricing.rows import Thread
 from pricing.units import parse_length
 
 DAY = date(2026, 11, 25)
@@ -51,5 +53,6 @@ def test_a_hundred_foot_tape_that_is_100_02_reads_500_00_for_500_10():
     assert wire is not None
     comparison = TapeComparison(parse_length("100 ft"), parse_length("100.02 ft"))
     measured = Measurement((parse_length("500.00 ft"),), support="flat", temperature=Decimal(20), tape_comparison=comparison)
-    reduced = reduce_readings(measured, wire, Decimal(6))
+    terms = price_table(load_catalogue(DEMO_FOLDER)).at(date(2026, 11, 25)).terms
+    reduced = reduce_readings(measured, Wires(wire, wire), measured.readings[0], None, terms)
     assert total(reduced.terms) == parse_length("500.10 ft")

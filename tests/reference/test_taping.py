@@ -6,31 +6,48 @@ Feet are 304.8 mm, pounds force 4.4482216152605 N, pounds a foot are lbf over 0.
 from __future__ import annotations
 
 import math
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
-from pricing.assembly import Measurement
 from pricing.catalogue import DEMO_FOLDER, load_catalogue
-from pricing.catalogue.rows import Wire
-from pricing.reduction import reduce_readings, sag, substitution
+from pricing.costing.rates import price_table
+from pricing.costing.terms import Terms
+from pricing.measurement.assembly import Measurement
+from pricing.measurement.corrections import sag as exact_sag
+from pricing.measurement.old_wire import Wires
+from pricing.measurement.reduction import Reduced, reduce_readings
+from pricing.rows import Wire
 
 FOOT = Decimal("304.8")
 POUND = 4.4482216152605
 D = Decimal
+CATALOGUE = load_catalogue(DEMO_FOLDER)
+TERMS: Terms = price_table(CATALOGUE).at(date(2026, 11, 25)).terms
 
 
 @pytest.fixture(scope="module")
 def wires() -> dict[str, Wire]:
     """The demo wires by article."""
-    return {row.sku: row for row in load_catalogue(DEMO_FOLDER).tables.wires}
+    return {row.sku: row for row in CATALOGUE.tables.wires}
 
 
-def corrections(wire: Wire, reading: Decimal, **said: Any) -> dict[str, Decimal]:
+def sag(length: float, weight: float, pull: float) -> float:
+    """mm, N/m and N as floats."""
+    return float(exact_sag(D(str(length)), D(str(weight)), D(str(pull))))
+
+
+def reduced(old: Wire, reading: Decimal, new: Wire | None = None, tension: Decimal | None = None, **said: Any) -> Reduced:
+    """A wire without any fittings, so that all of the reading is wire."""
+    measured = Measurement((reading,), **{"support": "flat", "tape_material": "steel", **said})
+    return reduce_readings(measured, Wires(old, new or old), reading, tension, TERMS)
+
+
+def corrections(old: Wire, reading: Decimal, new: Wire | None = None, tension: Decimal | None = None, **said: Any) -> dict[str, Decimal]:
     """Step → mm, without the reading's own."""
-    reduced = reduce_readings(Measurement((reading,), **{"support": "flat", "tape_material": "steel", **said}), wire, D(6))
-    return {each.step: each.mm for each in reduced.terms[1:]}
+    return {" ".join(filter(None, (each.code, each.wording))): each.mm for each in reduced(old, reading, new, tension, **said).terms[1:]}
 
 
 def test_a_steel_tape_at_22_degf_reads_368_50_ft_for_368_39(wires: dict[str, Wire]):
@@ -50,7 +67,7 @@ def test_a_tape_pulled_with_18_pounds_for_12_is_0_0014_ft_longer_in_100(wires: d
     """Slides: section .015 in², 29e6 psi. What is measured with a longer tape is longer than it reads."""
     said = {"tape_pull": D(str(18 * POUND)), "tape_standard_pull": D(str(12 * POUND)), "tape_area": D(".015") * D("645.16")}
     found = corrections(wires["WIRE-1X19-316-3-16IN"], 100 * FOOT, temperature=D(20), **said)
-    assert float(found["tape pull"] / FOOT) == pytest.approx(0.0014, abs=5e-5)
+    assert float(found["tape-pull"] / FOOT) == pytest.approx(0.0014, abs=5e-5)
 
 
 @pytest.mark.parametrize(("length", "weight", "pull"), [(10_000, 1.1, 70), (14_000, 1.6, 150), (6_000, 0.9, 40), (30_000, 4.3, 1500)])
@@ -72,20 +89,19 @@ def test_a_hand_pulling_a_hung_shroud_of_ten_metres_hides_about_ten_millimetres(
 def test_the_sag_of_a_hung_wire_makes_it_longer_than_its_chord(wires: dict[str, Wire]):
     """The same under 300 N: 10.32 · (70/300)² = 0.562 mm, added."""
     found = corrections(wires["WIRE-1X19-316-3-16IN"], D(10_000), support="hung", pull=D(300), temperature=D(20))
-    assert found["sag of the hung wire"] == D("0.562")
+    assert found["wire-sag"] == D("0.562")
 
 
 def test_the_wires_own_stretch_under_the_pull_is_hookes(wires: dict[str, Wire]):
     """300 N on 13.54 mm² of 105 kN/mm²: 300 · 10 000 / 1 421 700 = 2.1102 mm, taken off."""
     found = corrections(wires["WIRE-1X19-316-3-16IN"], D(10_000), support="hung", pull=D(300), temperature=D(20))
-    assert found["wire's stretch under the pull"] == D("-2.110")
+    assert found["wire-stretch pull"] == D("-2.110")
 
 
 def test_a_wire_measured_aboard_is_cut_shorter_by_its_stretch_under_the_rigs_tension(wires: dict[str, Wire]):
     """2500 N on 13.54 mm² of 105 kN/mm² stretch 10 m by 2500 · 10 000 / 1 421 700 = 17.5846 mm."""
-    measured = Measurement((D(10_000),), support="aboard", temperature=D(20), tape_material="steel")
-    reduced = reduce_readings(measured, wires["WIRE-1X19-316-3-16IN"], D(6), D(2500))
-    assert sum(each.mm for each in reduced.terms) == D("9982.415")
+    found = reduced(wires["WIRE-1X19-316-3-16IN"], D(10_000), tension=D(2500), support="aboard", rig_setting="everyday", temperature=D(20))
+    assert sum(each.mm for each in found.terms) == D("9982.415")
 
 
 def test_a_tape_hung_beside_the_wire_sags_too_and_one_lying_on_it_needs_no_sag(wires: dict[str, Wire]):
@@ -93,7 +109,7 @@ def test_a_tape_hung_beside_the_wire_sags_too_and_one_lying_on_it_needs_no_sag(w
     wire = wires["WIRE-1X19-316-3-16IN"]
     weight = wire.kg_per_100m / 100 * D("9.80665")
     beside = corrections(wire, D(10_000), support="hung", pull=D(300), temperature=D(20), tape_weight=weight)
-    assert abs(beside["sag of the hung wire"] + beside["sag of the tape beside it"]) <= D("0.001")
+    assert abs(beside["wire-sag"] + beside["tape-sag"]) <= D("0.001")
     on_it = corrections(wire, D(10_000), support="hung", pull=D(300), temperature=D(20), tape_on_wire=True)
     assert not [step for step in on_it if "sag" in step]
 
@@ -110,6 +126,6 @@ def test_another_wire_is_cut_so_that_both_are_as_long_under_the_everyday_tension
     old, new, tension, length = wires["WIRE-1X19-316-3-16IN"], wires["WIRE-7X19-316-1-4IN"], 2500.0, 9000.0
     stretch = [tension / float(row.metallic_mm2 * row.modulus_gpa * 1000) for row in (old, new)]
     expected = length * (1 + stretch[0]) / (1 + stretch[1]) - length
-    found = substitution(old, new, D(9000), D(2500))
-    assert float(found.mm) == pytest.approx(expected, rel=0.003)
-    assert (found.mm < 0) == (stretch[1] > stretch[0])  # a softer wire is cut shorter
+    found = corrections(old, D(9000), new, D(2500), temperature=D(20))["other-wire-stretch"]
+    assert float(found) == pytest.approx(expected, rel=0.003)
+    assert (found < 0) == (stretch[1] > stretch[0])  # a softer wire is cut shorter

@@ -10,7 +10,7 @@ from decimal import Decimal
 import pytest
 
 from pricing.catalogue import DEMO_FOLDER, Catalogue, load_catalogue, tensile_stress_area
-from pricing.catalogue.rows import Thread
+from pricing.rows import Thread
 
 
 @pytest.fixture(scope="module")

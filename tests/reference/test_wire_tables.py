@@ -12,8 +12,8 @@ from fractions import Fraction
 import pytest
 
 from pricing.catalogue import DEMO_FOLDER, Catalogue, load_catalogue
-from pricing.catalogue.rows import Wire
 from pricing.data.recipes import wires as recipe
+from pricing.rows import Wire
 
 LBF_TO_KN = Decimal("0.0044482216152605")  # NIST SP 811, appendix B, exact
 PI = Decimal("3.141592653589793")
@@ -92,6 +92,20 @@ def test_the_formula_gives_the_published_example() -> None:
     """API Spec 9A table C.1, 6x7 fibre core: d 8 mm, Rr 1770, K 0.332 -> 37.6 kN, printed to 0.1. The recipe's own arithmetic."""
     newtons = recipe.rope_newtons(Fraction(332, 1000), 1770, Fraction(8))
     assert abs(newtons / 1000 - Fraction("37.6")) <= Fraction("0.05")
+
+
+@pytest.mark.parametrize(("size", "kn", "kg"), [("4", "10.2", "6.14"), ("5", "15.9", "9.60"), ("6", "22.9", "13.8"), ("8", "40.7", "24.6")])
+def test_galvanised_rope_has_the_strength_and_weight_of_the_standard(demo: Catalogue, size: str, kn: str, kg: str) -> None:
+    """EN 12385-4, 6x7 with a steel core, grade 1770: as printed there, from memory; rounded down to 0.1 kN in the table."""
+    row = wire_of(demo, "7x7", "galvanised", Decimal(size))
+    assert Decimal(kn) - Decimal("0.1") <= row.break_kn <= Decimal(kn)
+    assert abs(row.kg_per_100m - Decimal(kg)) <= Decimal("0.05")
+
+
+def test_galvanised_steel_expands_less_and_stretches_less_than_stainless(demo: Catalogue) -> None:
+    """12e-6 per K: EN 1993-1-1, 3.2.6; 100 kN/mm2: EN 1993-1-11, table 3.1, from memory."""
+    rows = [row for row in demo.tables.wires if row.material == "galvanised"]
+    assert {(row.expansion_per_k, row.modulus_gpa, row.construction) for row in rows} == {(Decimal("0.000012"), Decimal(100), "7x7")}
 
 
 def test_316_expands_as_published(demo: Catalogue) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import logging
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from shutil import copy
@@ -21,20 +21,25 @@ from werkzeug.test import TestResponse
 
 from service.__main__ import main
 from service.app import create_app
+from service.computing.budget import Lane
+from service.computing.hatch import Hatch
+from service.credentials.keys import Kind
 from service.demo import demo_names, demo_request
-from service.engine import Engine, open_engine
-from service.guard.keys import Kind
+from service.engine.engine import Engine, open_engine
+from service.observability.metrics import FOLDER
 from service.settings import Settings
 from service.storage import Quotes, migrate
 from service.storage.tables import metadata
-from service.watch.measures import FOLDER
 from tests.service.contract import complaints
 from tests.service.holders import kept_key
+from tests.service.kept_routes import keep_compiled_routes
 
 DAY = date(2026, 11, 25)
 KEY = "a-key-for-tests"
 Command = Callable[..., int]
 POSTGRES = os.environ.get("TEST_POSTGRES_URL", "postgresql+psycopg://postgres@127.0.0.1:5432/postgres")
+
+keep_compiled_routes()
 
 
 class ContractClient(FlaskClient):
@@ -84,9 +89,9 @@ def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def quotes(tmp_path: Path, empty_file: Path) -> Iterator[Quotes]:
-    """An empty store in a file."""
+    """An empty store in a file, of one connection: a request that takes a second beside its first fails."""
     copy(empty_file, tmp_path / "quotes.sqlite3")
-    store = Quotes(f"sqlite:///{tmp_path}/quotes.sqlite3")
+    store = Quotes(f"sqlite:///{tmp_path}/quotes.sqlite3", 1)
     yield store
     store.close()
 
@@ -103,9 +108,9 @@ def served(engine: Engine, quotes: Quotes) -> Flask:
     return made_app(engine, quotes, form_key=kept_key(quotes, Kind.PUBLISHABLE))
 
 
-def made_app(engine: Engine, quotes: Quotes, **settings: Any) -> Flask:
-    """An application whose client holds to the contract."""
-    app = create_app(Settings(**{"today": DAY, "demo_key": KEY, **settings}), engine, quotes)
+def made_app(engine: Engine, quotes: Quotes, hatches: Mapping[Lane, Hatch] | None = None, **settings: Any) -> Flask:
+    """An application whose client holds to the contract. `hatches`: of processes that compute; usually it computes by itself."""
+    app = create_app(Settings(**{"today": DAY, "demo_key": KEY, "demo_beside_keys": True, **settings}), engine, quotes, hatches)
     app.test_client_class = ContractClient
     return app
 
@@ -149,7 +154,7 @@ def store(request: pytest.FixtureRequest) -> Iterator[Quotes]:
     if request.param == "sqlite":
         yield request.getfixturevalue("quotes")
         return
-    store = Quotes(request.getfixturevalue("postgres"))
+    store = Quotes(request.getfixturevalue("postgres"), 1)
     migrate(store.engine())
     with store.engine().begin() as connection:
         for table in reversed(metadata.sorted_tables):

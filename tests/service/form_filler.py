@@ -1,4 +1,4 @@
-"""Fills in the form by its published description alone, as a shop's own page would, following the rules told in openapi.yaml."""
+"""Fills in the form by its published description alone, as a shop's own page would, following the rules in openapi.yaml."""
 
 from __future__ import annotations
 
@@ -38,39 +38,66 @@ def choices(form: dict[str, Any], question: dict[str, Any], answers: Answers) ->
     rows = [row for row in table["rows"] if all(answer in row[place] for place, answer in wanted)]
     found = list(dict.fromkeys(value for row in rows for value in row[table["columns"].index(source["column"])]))
     named = [each["value"] for each in question.get("choices", [])]
-    return [each for each in named if each in found] + [each for each in found if each not in named]
+    apart = [each["value"] for each in question.get("choices", []) if not each.get("sent", True)] if found else []
+    return [each for each in named if each in found] + [each for each in found if each not in named] + apart
+
+
+def amounts_to(form: dict[str, Any], question: dict[str, Any], offered: list[Any], given: Answers) -> Any:
+    """The choice of a short question that is meant by answers to others; the first that contradicts none where there is no such."""
+    choices = [each for each in question["choices"] if each["value"] in offered]
+    for each in choices:
+        if any(path in given for path in each.get("opens", [])):
+            return each["value"]
+    said = {each["value"]: [given[path] == value for path, value in each.get("answers", {}).items() if path in given] for each in choices}
+    agreeing = [value for value, told in said.items() if told and all(told)]
+    if len(agreeing) == 1:
+        return agreeing[0]
+    named = any(path in given for each in choices for path in each.get("answers", {}))
+    plain = [each["value"] for each in choices if each.get("sent", True) and not each.get("answers")]
+    fitting = [each["value"] for each in choices if all(given.get(path, value) == value for path, value in each.get("answers", {}).items())]
+    return (plain if named and plain else fitting or [None])[0]
 
 
 LENGTHS = {
     "boat.length_overall": "9 m",
-    "measurement.readings": ["9.5 m"],
+    "measurement.readings": ["9.5 m", "9.5 m"],
     "turnbuckle.setting.upper_exposed": "15 mm",
     "turnbuckle.setting.lower_exposed": "15 mm",
 }
-WRITTEN = {"text": "Kittiwake", "email": "owner@example.org", "lines": "none", "count": 1, "temperature": "18 degC"}
+WRITTEN = {"text": "Kittiwake", "email": "owner@example.org", "lines": "none", "count": 1, "temperature": "18 degC", "force": "70 N"}
 
 
 def filled(form: dict[str, Any], given: Answers, *, optional: bool = False) -> Answers:
     """Answers to everything that is required (with `optional`: to all), the first choice where none is given."""
     answers: Answers = {}
+    told: Answers = {}
     for question in form["questions"]:
         path = question["path"]
-        if not holds(question.get("when"), answers):
+        if not holds(question.get("when"), answers) or path == form["other_side"]["mark"]:
             continue
         offered = choices(form, question, answers)
-        if path in given:
-            assert question["kind"] not in ("choice", "flag", "presence") or given[path] in offered, (path, given[path], offered)
-            answers[path] = given[path]
-        elif "default" in question:
-            answers[path] = question["default"]
-        elif not (question["required"] or optional):
-            continue
-        elif question["kind"] in ("choice", "flag", "presence"):
-            if offered:
-                answers[path] = offered[0]
-        else:
-            answers[path] = LENGTHS.get(path) or WRITTEN.get(question["kind"]) or question["examples"][0]
+        told_here = path in told and (not offered or told[path] in offered)
+        answer = told[path] if told_here else _answer(form, question, offered, given, optional=optional)
+        if answer is not None:
+            answers[path] = answer
+            told |= next((each.get("answers", {}) for each in question.get("choices", []) if each["value"] == answer), {})
     return answers
+
+
+def _answer(form: dict[str, Any], question: dict[str, Any], offered: list[Any], given: Answers, *, optional: bool) -> Any:
+    path, chosen = question["path"], question["kind"] in ("choice", "flag", "presence")
+    if path in given:
+        assert not chosen or given[path] in offered, (path, given[path], offered)
+        return given[path]
+    if "default" in question:
+        return question["default"]
+    if not (question["required"] or optional):
+        return None
+    if question.get("short"):
+        return amounts_to(form, question, offered, given)
+    if chosen:
+        return offered[0] if offered else None
+    return LENGTHS.get(path) or WRITTEN.get(question["kind"]) or question["examples"][0]
 
 
 def request_of(form: dict[str, Any], answers: Answers) -> dict[str, Any]:
@@ -78,7 +105,7 @@ def request_of(form: dict[str, Any], answers: Answers) -> dict[str, Any]:
     request: dict[str, Any] = {"assemblies": [{}]}
     for question in form["questions"]:
         answer = answers.get(question["path"])
-        if answer is None or (question["kind"] == "presence" and answer is False):
+        if answer is None or "pointer" not in question or (question["kind"] == "presence" and answer is False):
             continue
         within: Any = request if question["scope"] == "request" else request["assemblies"][0]
         _put(within, question["pointer"].removeprefix("/").split("/"), {} if question["kind"] == "presence" else answer)

@@ -1,11 +1,11 @@
-"""Everyone who may stand at a door: keys of every kind in a store, and the headers and query with which each asks."""
+"""Every kind of caller: stored keys of each kind, and the headers and query that each sends."""
 
 from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from service.guard.keys import Key, Kind, Scope, digest_of, new_key
-from service.guard.links import signed
+from service.auth.link_tokens import signed
+from service.credentials.keys import Key, Kind, Scope, digest_of, new_key
 from service.storage import Keys, Quotes
 
 PAGE, OTHER_PAGE = "https://shop.example", "https://other.example"
@@ -37,12 +37,12 @@ def revoked_key(store: Quotes) -> str:
     return text
 
 
-def link_to(store: Quotes, quote_id: str, expires: int = 4_000_000_000) -> str:
+def link_to(store: Quotes, quote_id: str, expires: int = 4_000_000_000, *, reads: bool = False) -> str:
     keys = Keys(store)
     if not keys.secrets():
         keys.make_secret()
     secret = keys.secrets()[-1]
-    return signed(secret.id, secret.secret, quote_id, expires)
+    return signed(secret.id, secret.secret, quote_id, expires, reads=reads)
 
 
 def every_holder(store: Quotes, quote_id: str) -> dict[str, Holder]:
@@ -55,4 +55,5 @@ def every_holder(store: Quotes, quote_id: str) -> dict[str, Holder]:
         "other page": Holder(bearing(page, Origin=OTHER_PAGE)),
         **{scope.value: Holder(bearing(kept_key(store, scopes=[scope]))) for scope in Scope},
         "link": Holder({}, {"token": link_to(store, quote_id)}),
+        "reading link": Holder({}, {"token": link_to(store, quote_id, reads=True)}),
     }

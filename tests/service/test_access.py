@@ -1,4 +1,4 @@
-"""Who may do what: every address of the service against every kind of key, by a table written by hand."""
+"""Who may do what: every endpoint with every kind of key, against a table written by hand."""
 
 from __future__ import annotations
 
@@ -11,70 +11,85 @@ from flask.testing import FlaskClient
 from sqlalchemy import text
 
 from service.app import create_app
-from service.engine import Engine
-from service.guard import access
-from service.guard.keys import Kind, Scope
+from service.auth import access
+from service.credentials.keys import Kind, Scope
+from service.engine.engine import Engine
 from service.settings import Settings
 from service.storage import Keys, Quotes
 from tests.service.conftest import DAY, KEY, ContractClient, made_app
 from tests.service.holders import PAGE, bearing, every_holder, kept_key, link_to
 
 IN = "in"
-# no key, revoked, its page, another page | quotes:write, quotes:read, plans, operate | a link to the quote
+# no key, revoked, its page, another page | quotes:write, quotes:read, settle, plans, operate | a link to the quote, one that reads it
 TABLE = {
-    "POST /v1/quotes":                         "401 401 in  403 | in  403 403 403 | 401",
-    "POST /v1/quotes/preview":                 "401 401 in  403 | in  403 403 403 | 401",
-    "GET /v1/quotes":                          "401 401 403 403 | 403 in  403 403 | 401",
-    "GET /v1/quotes/<uuid:quote_id>":          "401 401 403 403 | 403 in  403 403 | in",
-    "GET /v1/quotes/<uuid:quote_id>/assemblies/<tag:tag>/drawing": "401 401 403 403 | 403 in  403 403 | in",
-    "GET /v1/quotes/<uuid:quote_id>/rig-sheet":   "401 401 403 403 | 403 in  403 403 | in",
-    "GET /v1/quotes/<uuid:quote_id>/bench-sheet": "401 401 403 403 | 403 in  403 403 | 403",
-    "POST /v1/quotes/<uuid:quote_id>/revisions":  "401 401 403 403 | in  403 403 403 | 403",
-    "GET /v1/quotes/<uuid:quote_id>/difference":  "401 401 403 403 | 403 in  403 403 | 403",
-    "POST /v1/quotes/<uuid:quote_id>/acceptance": "401 401 403 403 | in  403 403 403 | in",
-    "POST /v1/quotes/<uuid:quote_id>/decline":    "401 401 403 403 | in  403 403 403 | in",
-    "POST /v1/quotes/<uuid:quote_id>/withdrawal": "401 401 403 403 | in  403 403 403 | 403",
-    "POST /v1/quotes/<uuid:quote_id>/as-built":   "401 401 403 403 | in  403 403 403 | 403",
-    "GET /v1/quotes/<uuid:quote_id>/as-built":    "401 401 403 403 | 403 in  403 403 | 403",
-    "GET /v1/quotes/<uuid:quote_id>/events":      "401 401 403 403 | 403 in  403 403 | 403",
-    "POST /v1/quotes/<uuid:quote_id>/links":      "401 401 403 403 | in  403 403 403 | 403",
-    "GET /v1/quotes/<uuid:quote_id>/cutting-plan": "401 401 403 403 | 403 403 in 403 | 403",
-    "GET /v1/cutting-plans":                   "401 401 403 403 | 403 403 in  403 | 401",
-    "POST /v1/cutting-plans":                  "401 401 403 403 | 403 403 in  403 | 401",
-    "GET /v1/cutting-plans/<uuid:plan_id>":    "401 401 403 403 | 403 403 in  403 | 401",
-    "POST /v1/cutting-plans/<uuid:plan_id>/take": "401 401 403 403 | 403 403 in  403 | 401",
-    "POST /v1/cutting-plans/<uuid:plan_id>/undo": "401 401 403 403 | 403 403 in  403 | 401",
-    "POST /v1/batches":                        "401 401 403 403 | in  403 403 403 | 401",
-    "GET /v1/batches":                         "401 401 403 403 | 403 in  403 403 | 401",
-    "GET /v1/batches/<uuid:batch_id>":         "401 401 403 403 | 403 in  403 403 | 401",
-    "DELETE /v1/batches/<uuid:batch_id>":      "401 401 403 403 | in  403 403 403 | 401",
-    "GET /v1/batches/<uuid:batch_id>/events":  "401 401 403 403 | 403 in  403 403 | 401",
-    "GET /v1/batches/<uuid:batch_id>/results": "401 401 403 403 | 403 in  403 403 | 401",
-    "GET /v1/batches/<uuid:batch_id>/quotations": "401 401 403 403 | 403 in  403 403 | 401",
-    "GET /v1/batches/<uuid:batch_id>/summary": "401 401 403 403 | 403 403 in  403 | 401",
-    "GET /v1/stock": "401 401 403 403 | 403 403 in  403 | 401",
-    "GET /v1/stock/movements": "401 401 403 403 | 403 403 in  403 | 401",
-    "GET /v1/catalogue":                       "401 401 in  403 | in  in  in  in  | 401",
-    "GET /v1/catalogue/<kind>":                "401 401 in  403 | in  in  in  in  | 401",
-    "GET /v1/findings":                        "401 401 in  403 | in  in  in  in  | 401",
-    "GET /v1/form":                            "401 401 in  403 | in  in  in  in  | 401",
-    "GET /form/element.js":                    "in  in  in  in  | in  in  in  in  | in",
-    "GET /v1/form/illustrations/<name>":        "in  in  in  in  | in  in  in  in  | in",
-    "GET /form":                               "in  in  in  in  | in  in  in  in  | in",  # 404 where the shop serves none
-    "POST /form":                              "in  in  in  in  | in  in  in  in  | in",
-    "GET /form/sheet":                         "in  in  in  in  | in  in  in  in  | in",
-    "POST /form/sheet":                        "in  in  in  in  | in  in  in  in  | in",
-    "GET /v1/measuring-sheet":                 "401 401 in  403 | in  in  in  in  | 401",
-    "POST /v1/measuring-sheet":                "401 401 in  403 | in  in  in  in  | 401",
-    "POST /v1/lengths":                        "401 401 in  403 | in  in  in  in  | 401",
-    "GET /v1/demo-requests":                   "in  in  in  in  | in  in  in  in  | in",
-    "GET /v1/demo-requests/<name>":            "in  in  in  in  | in  in  in  in  | in",
-    "GET /demo-shop":                          "in  in  in  in  | in  in  in  in  | in",  # 404 but for a start without keys
-    "GET /livez":                              "in  in  in  in  | in  in  in  in  | in",
-    "GET /readyz":                             "in  in  in  in  | in  in  in  in  | in",
-    "GET /metrics":                            "401 401 403 403 | 403 403 403 in  | 401",
-    "GET /openapi.yaml":                       "in  in  in  in  | in  in  in  in  | in",
-    "GET /docs":                               "in  in  in  in  | in  in  in  in  | in",
+    "POST /v1/quotes":                         "401 401 in  403 | in  403 403 403 403 | 401 401",
+    "POST /v1/quotes/preview":                 "401 401 in  403 | in  403 403 403 403 | 401 401",
+    "GET /v1/quotes":                          "401 401 403 403 | 403 in  403 403 403 | 401 401",
+    "GET /v1/quotes/<uuid:quote_id>":          "401 401 403 403 | 403 in  403 403 403 | in  in",
+    "GET /v1/quotes/<uuid:quote_id>/assemblies/<tag:tag>/drawing": "401 401 403 403 | 403 in  403 403 403 | in  in",
+    "GET /v1/quotes/<uuid:quote_id>/rig-sheet":   "401 401 403 403 | 403 in  403 403 403 | in  in",
+    "GET /v1/quotes/<uuid:quote_id>/bench-sheet": "401 401 403 403 | 403 in  403 403 403 | 403 403",
+    "GET /v1/quotes/<uuid:quote_id>/labels":      "401 401 403 403 | 403 in  403 403 403 | 403 403",
+    "POST /v1/quotes/<uuid:quote_id>/revisions":  "401 401 403 403 | in  403 403 403 403 | 403 403",
+    "GET /v1/quotes/<uuid:quote_id>/difference":  "401 401 403 403 | 403 in  403 403 403 | 403 403",
+    "POST /v1/quotes/<uuid:quote_id>/acceptance": "401 401 403 403 | in  403 403 403 403 | in  in",
+    "POST /v1/quotes/<uuid:quote_id>/decline":    "401 401 403 403 | in  403 403 403 403 | in  in",
+    "POST /v1/quotes/<uuid:quote_id>/withdrawal": "401 401 403 403 | in  403 403 403 403 | 403 403",
+    "POST /v1/quotes/<uuid:quote_id>/corrections": "401 401 403 403 | in  403 403 403 403 | 403 403",
+    "POST /v1/quotes/<uuid:quote_id>/cancellation": "401 401 403 403 | in  403 403 403 403 | 403 403",
+    "POST /v1/quotes/<uuid:quote_id>/handover":   "401 401 403 403 | in  403 403 403 403 | 403 403",
+    "GET /v1/quotes/<uuid:quote_id>/settlements": "401 401 403 403 | 403 in  403 403 403 | 403 403",
+    "POST /v1/quotes/<uuid:quote_id>/settlements": "401 401 403 403 | 403 403 in  403 403 | 403 403",
+    "POST /v1/quotes/<uuid:quote_id>/settlements/<uuid:settlement_id>/reversal": "401 401 403 403 | 403 403 in  403 403 | 403 403",
+    "POST /v1/quotes/<uuid:quote_id>/as-built":   "401 401 403 403 | in  403 403 403 403 | 403 403",
+    "GET /v1/quotes/<uuid:quote_id>/as-built":    "401 401 403 403 | 403 in  403 403 403 | 403 403",
+    "GET /v1/quotes/<uuid:quote_id>/events":      "401 401 403 403 | 403 in  403 403 403 | 403 403",
+    "POST /v1/quotes/<uuid:quote_id>/links":      "401 401 403 403 | in  403 403 403 403 | 403 403",
+    "GET /v1/quotes/<uuid:quote_id>/reply":       "401 401 403 403 | 403 in  403 403 403 | in  in",
+    "POST /v1/quotes/<uuid:quote_id>/reply":      "401 401 403 403 | in  403 403 403 403 | in  in",
+    "GET /v1/quotes/<uuid:quote_id>/questions":   "401 401 403 403 | 403 in  403 403 403 | in  in",
+    "POST /v1/quotes/<uuid:quote_id>/questions":  "401 401 403 403 | in  403 403 403 403 | in  in",
+    "POST /v1/quotes/<uuid:quote_id>/questions/<uuid:question_id>/answer": "401 401 403 403 | in  403 403 403 403 | 403 403",
+    "GET /v1/quotes/<uuid:quote_id>/cutting-plan": "401 401 403 403 | 403 403 403 in  403 | 403 403",
+    "GET /v1/cutting-plans":                   "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "POST /v1/cutting-plans":                  "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "GET /v1/cutting-plans/<uuid:plan_id>":    "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "POST /v1/cutting-plans/<uuid:plan_id>/take": "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "POST /v1/cutting-plans/<uuid:plan_id>/reversal": "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "POST /v1/batches":                        "401 401 403 403 | in  403 403 403 403 | 401 401",
+    "GET /v1/batches":                         "401 401 403 403 | 403 in  403 403 403 | 401 401",
+    "GET /v1/batches/<uuid:batch_id>":         "401 401 403 403 | 403 in  403 403 403 | 401 401",
+    "DELETE /v1/batches/<uuid:batch_id>":      "401 401 403 403 | in  403 403 403 403 | 401 401",
+    "GET /v1/batches/<uuid:batch_id>/events":  "401 401 403 403 | 403 in  403 403 403 | 401 401",
+    "GET /v1/batches/<uuid:batch_id>/results": "401 401 403 403 | 403 in  403 403 403 | 401 401",
+    "GET /v1/batches/<uuid:batch_id>/quotations": "401 401 403 403 | 403 in  403 403 403 | 401 401",
+    "GET /v1/batches/<uuid:batch_id>/summary": "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "GET /v1/stock": "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "GET /v1/stock/movements": "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "GET /v1/catalogue":                       "401 401 in  403 | in  in  in  in  in  | 401 401",
+    "GET /v1/catalogue/<kind>":                "401 401 in  403 | in  in  in  in  in  | 401 401",
+    "GET /v1/findings":                        "401 401 in  403 | in  in  in  in  in  | 401 401",
+    "GET /v1/form":                            "401 401 in  403 | in  in  in  in  in  | 401 401",
+    "GET /form/element.js":                    "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /v1/form/illustrations/<name>":        "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /form":                               "in  in  in  in  | in  in  in  in  in  | in  in",  # 404 where the shop serves none
+    "POST /form":                              "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /form/sheet":                         "in  in  in  in  | in  in  in  in  in  | in  in",
+    "POST /form/sheet":                        "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /v1/measuring-sheet":                 "401 401 in  403 | in  in  in  in  in  | 401 401",
+    "POST /v1/measuring-sheet":                "401 401 in  403 | in  in  in  in  in  | 401 401",
+    "POST /v1/lengths":                        "401 401 in  403 | in  in  in  in  in  | 401 401",
+    "POST /v1/drawings":                       "401 401 in  403 | in  in  in  in  in  | 401 401",
+    "GET /v1/demo-requests":                   "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /v1/demo-requests/<name>":            "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /demo-shop":                          "in  in  in  in  | in  in  in  in  in  | in  in",  # 404 but for a start without keys
+    "GET /livez":                              "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /readyz":                             "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /metrics":                            "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "GET /openapi.yaml":                       "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /docs":                               "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /docs/<name>":                        "in  in  in  in  | in  in  in  in  in  | in  in",
+    "POST /v1/quotes/<uuid:quote_id>/links/end":  "401 401 403 403 | in  403 403 403 403 | 401 401",  # the last: it ends the link, before that is tried
 }  # fmt: skip
 
 
@@ -93,8 +108,9 @@ def addresses(app: Flask) -> set[str]:
     }  # fmt: skip
 
 
-def answered(client: FlaskClient, method: str, path: str, holder: Any) -> str:
-    options = {"json": {}} if method == "POST" else {}
+def answered(client: FlaskClient, method: str, path: str, holder: Any, address: str) -> str:
+    options: dict[str, Any] = {"json": {}} if method == "POST" else {}
+    options["environ_overrides"] = {"REMOTE_ADDR": address}
     answer = client.open(path, method=method, headers=holder.headers, query_string=holder.query, **options)
     if answer.status_code == 401:
         assert answer.headers["WWW-Authenticate"].startswith('Bearer realm="quotes"')
@@ -106,8 +122,9 @@ def test_every_address_lets_in_exactly_whom_the_table_names(app: Flask, quotes: 
     quote_id = app.test_client().post("/v1/quotes", json=demo).json["id"]
     holders, client = every_holder(quotes, quote_id), bare(app)
     app.extensions["keyring"]._ring = None
-    for address, row in TABLE.items():
+    for place, (address, row) in enumerate(TABLE.items()):
         method, rule = address.split()
+        caller = f"192.0.2.{place + 1}"  # one for each row: wrong keys are limited by address
         path = (
             re.sub("<uuid:[a-z_]+>", quote_id, rule)
             .replace("<kind>", "wires")
@@ -115,12 +132,12 @@ def test_every_address_lets_in_exactly_whom_the_table_names(app: Flask, quotes: 
             .replace("<tag:tag>", "CAP-P")
         )
         for each in (method, "HEAD") if method == "GET" else (method,):
-            found = {name: answered(client, each, path, holder) for name, holder in holders.items()}
+            found = {name: answered(client, each, path, holder, caller) for name, holder in holders.items()}
             assert found == dict(zip(holders, row.replace("|", "").split(), strict=True)), (each, rule)
 
 
 def test_an_endpoint_that_the_code_says_nothing_of_stops_the_start(engine: Engine, quotes: Quotes, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(access, "ACCESS", {name: need for name, need in access.ACCESS.items() if name != "quotes.listed"})
+    monkeypatch.setattr(access, "ACCESS", {name: requirement for name, requirement in access.ACCESS.items() if name != "quotes.listed"})
     with pytest.raises(LookupError, match=r"quotes\.listed"):
         create_app(Settings(today=DAY), engine, quotes)
 
@@ -180,7 +197,7 @@ def test_a_link_opens_its_own_quote_until_it_expires_or_is_withdrawn(app: Flask,
     assert client.get(linked.json["href"]).status_code == 401
     with quotes.reading() as connection:
         assert [
-            bytes(each) for each in connection.execute(text("SELECT secret FROM link_secrets WHERE withdrawn IS NOT NULL")).scalars()
+            bytes(each) for each in connection.execute(text("SELECT secret FROM link_secrets WHERE withdrawn_at IS NOT NULL")).scalars()
         ] == [b""]
 
 
@@ -203,3 +220,39 @@ def test_a_link_takes_a_number_of_days(client: ContractClient, demo: dict[str, A
         assert client.post(f"/v1/quotes/{made}/links", json={"days": days}).status_code == 422
     nobody = "01a21211-138e-7ff9-814a-1ce6de70983e"
     assert client.post(f"/v1/quotes/{nobody}/links", json={}).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("settings", "host", "begins"),
+    [
+        ({}, "localhost:8000", "http://localhost:8000/v1/"),
+        ({}, "127.0.0.1:8000", "http://127.0.0.1:8000/v1/"),
+        ({}, "[::1]:8000", "http://[::1]:8000/v1/"),
+        ({}, "evil.example", "http://127.0.0.1:8000/v1/"),
+        ({}, "localhost.evil.example:8000", "http://127.0.0.1:8000/v1/"),
+        ({"base_url": "https://quotes.shop.example"}, "evil.example", "https://quotes.shop.example/v1/"),
+        ({"base_url": "https://quotes.shop.example/a"}, "localhost", "https://quotes.shop.example/a/v1/"),
+        ({"host": "0.0.0.0"}, "evil.example", None),  # noqa: S104
+        ({"host": "0.0.0.0", "base_url": "https://quotes.shop.example"}, "evil.example", "https://quotes.shop.example/v1/"),  # noqa: S104
+    ],
+)
+def test_a_link_begins_as_the_shop_says_and_never_as_a_request_does(
+    engine: Engine, quotes: Quotes, demo: dict[str, Any], settings: dict[str, Any], host: str, begins: str | None
+) -> None:
+    """RFC 9110, 7.2 and 17.1: a Host is what its sender writes."""
+    client = made_app(engine, quotes, **settings).test_client()
+    demo["assemblies"] = demo["assemblies"][:1]
+    made = client.post("/v1/quotes", json=demo).json["id"]
+    linked = client.post(f"/v1/quotes/{made}/links", json={}, headers={"Host": host}).json
+    assert linked.get("url") == (begins and begins.removesuffix("/v1/") + linked["href"])
+
+
+def test_the_demo_key_opens_nothing_once_another_key_is_kept(engine: Engine, quotes: Quotes) -> None:
+    app = made_app(engine, quotes, demo_beside_keys=False)
+    now = [0.0]
+    app.extensions["keyring"].clock = lambda: now[0]
+    assert app.test_client().get("/v1/quotes").status_code == 200
+    own = kept_key(quotes, scopes=[Scope.READ])
+    now[0] += 1.0
+    assert app.test_client().get("/v1/quotes").status_code == 401
+    assert bare(app).get("/v1/quotes", headers=bearing(own)).status_code == 200

@@ -1,4 +1,4 @@
-"""Finished assemblies judged: length by the quote's tolerance, shanks by the gauge limit of the edition the quote was made with."""
+"""Finished assemblies are judged: length by the quote's tolerance, shanks by the gauge limit of the edition the quote was made with."""
 
 from __future__ import annotations
 
@@ -12,12 +12,13 @@ from flask.testing import FlaskClient
 
 from pricing.catalogue import DEMO_FOLDER
 from pricing.units import parse_length
-from service.catalogues import files_of
-from service.engine import Engine, engine_of
+from service.engine.catalogues import files_of
+from service.engine.engine import Engine, engine_of
 from service.settings import Settings
 from service.storage import Editions, Quotes
 from tests.service.conftest import DAY, made_app
 from tests.service.shops import rewritten, shop
+from tests.service.steps import accepted
 
 
 @pytest.fixture
@@ -76,7 +77,7 @@ def test_the_limits_are_those_of_the_quotes_edition_not_of_the_tables_in_force(
     Editions(quotes).put_in_force(engine.key, files_of(shop(tmp_path / "then")))
     later = shop(tmp_path / "later")
     thinner = {"shank_after": "0.1 mm"}
-    rewritten(later / "terminals.csv", lambda row: {**row, **(thinner if row["growth"] and row["shank_after"] else {})})
+    rewritten(later / "terminals.csv", lambda row: {**row, **(thinner if row["shank_after"] else {})})
     client = made_app(engine_of(later, settings), quotes).test_client()
     limit = f"{shank_limit(made, 'upper')} mm"
     target = made["assemblies"][0]["target_length"]["mm"]
@@ -89,8 +90,27 @@ def test_every_record_is_kept_and_is_in_the_history(client: FlaskClient, made: d
     said = [record(client, made, finished_length=f"{target} mm", piece=piece).json for piece in (1, 2)]
     assert client.get(f"/v1/quotes/{made['id']}/as-built").json["records"] == said
     events = client.get(f"/v1/quotes/{made['id']}/events").json["events"]
-    assert [(each["what"], each["who"]) for each in events[1:]] == [("built", "bench two")] * 2
-    assert client.get(f"/v1/quotes/{made['id']}").json == made
+    assert [(each["type"], each["by"]) for each in events[1:]] == [("quote.as_built", "bench two")] * 2
+    assert client.get(f"/v1/quotes/{made['id']}").json == made  # still issued, although every piece passed: nobody accepted it
+
+
+def test_a_quote_is_built_once_the_latest_record_of_every_piece_passed_and_open_again_by_one_that_fails(
+    client: FlaskClient, made: dict[str, Any]
+) -> None:
+    """Two pieces of one assembly."""
+    accepted(client, made)
+    target = Decimal(made["assemblies"][0]["target_length"]["mm"])
+    statuses = []
+    for piece, off in ((1, 0), (2, 60), (2, 0), (1, 60), (1, 0)):
+        record(client, made, finished_length=f"{target + off} mm", piece=piece)
+        statuses.append(client.get(f"/v1/quotes/{made['id']}").json["status"])
+    assert statuses == ["accepted", "accepted", "built", "in_work", "built"]
+    events = client.get(f"/v1/quotes/{made['id']}/events").json["events"]
+    assert [(each["type"], each["by"], each["key"]) for each in events[-3:]] == [
+        ("quote.reopened", "bench two", "demo"),
+        ("quote.as_built", "bench two", "demo"),
+        ("quote.built", "bench two", "demo"),
+    ]
 
 
 def test_what_the_quote_does_not_build_is_refused_with_every_fault_and_nothing_is_kept(client: FlaskClient, demo: dict[str, Any]) -> None:

@@ -12,25 +12,26 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from service.catalogues import files_of
-from service.engine import Engine
-from service.guard.keys import Key, Kind, Scope
-from service.storage import Editions, Keys, Quotes, Renditions, migrate
+from pricing.errors import NoPrice
+from service.credentials.keys import Key, Kind, Scope
+from service.engine.catalogues import files_of
+from service.engine.engine import Engine
+from service.storage import Editions, Keys, Quotes, migrate
 from service.storage.backup import BadBackup, back_up, restore
-from service.storage.migrating import HEAD
-from service.storage.reading import kept_quotes
+from service.storage.schema_version import HEAD
+from service.storage.stored_quotes import kept_quotes
 from service.storage.tables import metadata
 from tests.service.conftest import Command, made_app
 from tests.service.shops import dearer, shop
-from tests.service.test_migrations import bare  # noqa: F401  # a fixture
-from tests.service.test_storage import DOCUMENT
+from tests.service.test_migrations import NOTHING_YET, as_issued, bare  # noqa: F401  # a fixture
+from tests.service.test_storage import QUOTE
 
 WHO = {"customer": {"name": "Asta Lindqvist"}}
 WHEN = "2026-11-25T00:00:00.000Z"
 UNSERVED: dict[str, dict[str, Any]] = {  # rows that no request makes
-    "webhook_endpoints": {"id": "0" * 12, "url": "https://shop.example/hook", "events": "quote.created", "secret": b"s", "created": WHEN},
+    "webhook_endpoints": {"id": "0" * 12, "url": "https://shop.example/hook", "event_types": "quote.issued", "secret": b"s", "created_at": WHEN},
     "webhook_messages": {
-        "id": "01a21202-0dfc-7812-9843-0e6a6544d0d4", "endpoint_id": "0" * 12, "event": "quote.created", "created": WHEN, "body": b"{}",
+        "id": "01a21202-0dfc-7812-9843-0e6a6544d0d4", "endpoint_id": "0" * 12, "event": "quote.issued", "created_at": WHEN, "body": b"{}",
         "state": "waiting", "attempts": 0, "due": 0.0,
     },
     "chores": {"name": "expired", "reached": "2026-11-25"},
@@ -63,9 +64,11 @@ def busy(quotes: Quotes, engine: Engine, demo: dict[str, Any], tmp_path: Path) -
         Key("0" * 12, Kind.SECRET, "counter", "0" * 12, "0" * 64, frozenset({Scope.READ}), frozenset(), "2026-11-25T00:00:00.000Z")
     )
     plan = client.get(f"{made[2].headers['Location']}/cutting-plan").json
-    client.post(f"/v1/cutting-plans/{plan['id']}/take", json={})
-    Renditions(quotes).keep(made[2].json["id"], "bench-sheet", "state", made[2].json["checksum"], b"%PDF-")
-    client.post("/v1/batches", json=[{**demo, "line": "HULL-01"}])
+    refused = client.post(f"/v1/cutting-plans/{plan['id']}/take", json={})
+    assert refused.json["errors"][0]["code"] == "not_accepted"
+    typed = {"wire": {"sku": plan["wires"][0]["wire"]["sku"]}, "pieces": [{"length": "1 m"}]}
+    client.post(f"/v1/cutting-plans/{client.post('/v1/cutting-plans', json=typed).json['id']}/take", json={})
+    client.post("/v1/batches", json=[{**demo, "custom_id": "HULL-01"}])
     with quotes.writing() as connection:
         for table, row in UNSERVED.items():
             connection.execute(metadata.tables[table].insert(), [row])
@@ -77,8 +80,8 @@ def test_a_backup_is_restored_row_for_row_into_either_kind_of_database(busy: Quo
     counted = back_up(busy, tmp_path / "all.backup")
     assert counted.quotes == 4
     assert restore(bare, tmp_path / "all.backup") == counted
-    assert rows(bare) == {**rows(busy), "renditions": []}  # made again when they are asked for
-    assert bare.issue(DOCUMENT, b"{}")[0].number == "Q-2026-000004"
+    assert rows(bare) == rows(busy)
+    assert bare.issue(QUOTE, b"{}")[0].number == "Q-2026-000004"
 
 
 def test_a_backup_taken_under_load_is_one_moment_of_the_database(store: Quotes, tmp_path: Path) -> None:
@@ -86,7 +89,7 @@ def test_a_backup_taken_under_load_is_one_moment_of_the_database(store: Quotes, 
 
     def write() -> None:
         while not stop.is_set():
-            store.issue(DOCUMENT, b"{}")
+            store.issue(QUOTE, b"{}")
 
     writers = [threading.Thread(target=write) for _ in range(3)]
     for writer in writers:
@@ -101,7 +104,7 @@ def test_a_backup_taken_under_load_is_one_moment_of_the_database(store: Quotes, 
         with restored(tmp_path, number) as copy:
             numbers = sorted(each.number for each in kept_quotes(copy))
             assert numbers == [f"Q-2026-{each:06d}" for each in range(1, count + 1)]  # the counter and the quotes of one moment
-            assert copy.issue(DOCUMENT, b"{}")[0].number == f"Q-2026-{count + 1:06d}"
+            assert copy.issue(QUOTE, b"{}")[0].number == f"Q-2026-{count + 1:06d}"
     assert counts[-1] > counts[0]
 
 
@@ -156,11 +159,18 @@ def test_a_database_with_quotes_is_never_restored_over_and_no_file_is_overwritte
     assert "4 quotes" in capsys.readouterr().out
     content = (tmp_path / "all.backup").read_bytes()
     assert command("backup", file) == 2
-    assert command("restore", file) == 2
+    assert command("restore", file, "--yes") == 2
     assert "holds 4 quotes" in capsys.readouterr().err
-    assert command("restore", str(tmp_path / "none")) == 2
+    assert command("restore", str(tmp_path / "none"), "--yes") == 2
     assert (rows(busy), (tmp_path / "all.backup").read_bytes()) == (before, content)
     assert sorted(path.name for path in tmp_path.glob("*.part")) == []
+
+
+def as_at_first(line: bytes) -> bytes:
+    """A row with the columns of the first schema, one of which has another name now."""
+    ((table, row),) = json.loads(line).items()
+    kept = {{"created_at": "created"}.get(name, name): value for name, value in row.items() if name not in ("standing", *NOTHING_YET)}
+    return json.dumps({table: kept}).encode() + b"\n"
 
 
 def test_a_backup_of_an_earlier_schema_is_restored_and_migrated(tmp_path: Path, busy: Quotes) -> None:
@@ -168,20 +178,35 @@ def test_a_backup_of_an_earlier_schema_is_restored_and_migrated(tmp_path: Path, 
     lines = gzip.decompress((tmp_path / "all.backup").read_bytes()).splitlines(keepends=True)
     import hashlib
 
-    kept = [line for line in lines[1:-1] if line.startswith((b'{"quotes"', b'{"counters"'))]  # the tables of the first schema
+    kept = [as_at_first(line) for line in lines[1:-1] if line.startswith((b'{"quotes"', b'{"counters"'))]
     head = json.dumps({**json.loads(lines[0]), "schema": "0001"}).encode() + b"\n"
     foot = json.dumps({"rows": len(kept), "sha256": hashlib.sha256(b"".join([head, *kept])).hexdigest()}).encode()
     (tmp_path / "old.backup").write_bytes(gzip.compress(b"".join([head, *kept, foot])))
     target = Quotes(f"sqlite:///{tmp_path}/target.sqlite3")
     assert restore(target, tmp_path / "old.backup").quotes == 4
     target.ready()
-    assert rows(target)["quotes"] == rows(busy)["quotes"]
+    places = [column.name for column in metadata.tables["quotes"].columns]
+    migrated = [dict(zip(places, row, strict=True)) for row in rows(busy)["quotes"]]
+    assert [dict(zip(places, row, strict=True)) for row in rows(target)["quotes"]] == [
+        {**row, **NOTHING_YET, "standing": as_issued(row)} for row in migrated
+    ]
     target.close()
     current = Quotes(f"sqlite:///{tmp_path}/current.sqlite3")
     migrate(current.engine())
     with pytest.raises(BadBackup, match=HEAD):
         restore(current, tmp_path / "old.backup")
     current.close()
+
+
+def test_a_quote_whose_article_has_no_price_today_is_refused_in_words(
+    busy: Quotes, command: Command, monkeypatch: pytest.MonkeyPatch, capsys: Any
+) -> None:
+    def unpriced(*_: object) -> None:
+        raise NoPrice("BOLT-1", "2026-11-25")
+
+    monkeypatch.setattr("service.cli.quotes.quoted_of", unpriced)
+    assert command("quotes", "requote", "Q-2026-000003", "--yes") == 2
+    assert "Q-2026-000003: The shop's price table cannot price this today: no price for BOLT-1 on 2026-11-25" in capsys.readouterr().err
 
 
 def test_quotes_are_listed_exported_and_quoted_again(busy: Quotes, engine: Engine, command: Command, tmp_path: Path, capsys: Any) -> None:
@@ -197,9 +222,9 @@ def test_quotes_are_listed_exported_and_quoted_again(busy: Quotes, engine: Engin
     lines = capsys.readouterr().out.splitlines()
     assert [line.encode() for line in lines] == [client.get(f"/v1/quotes/{json.loads(line)['id']}").data for line in lines]
     assert len(lines) == 4
-    assert command("quotes", "requote", "Q-2026-000003", SERVICE_CATALOGUE=str(dearer(tmp_path / "dear"))) == 0
+    assert command("quotes", "requote", "Q-2026-000003", "--yes", SERVICE_CATALOGUE=str(dearer(tmp_path / "dear"))) == 0
     assert "Q-2026-000003 revision 2" in (said := capsys.readouterr().out)
-    assert "Payable: was" in said
+    assert "Total to pay: " in said
     for number, words in (("Q-2026-000001", "accepted"), ("Q-2026-000099", "no quote")):
         assert command("quotes", "requote", number) == 2
         assert words in capsys.readouterr().err

@@ -1,4 +1,4 @@
-"""What cannot be read is refused with its place and the remedy, as a problem, and the service goes on answering."""
+"""Unreadable input is refused with a problem giving its place and the remedy, and the service goes on responding."""
 
 from __future__ import annotations
 
@@ -40,13 +40,28 @@ def faults(problem: dict[str, Any]) -> set[tuple[str, str]]:
     return {(each["pointer"], each["code"]) for each in problem["errors"]}
 
 
+@pytest.mark.parametrize("levels", [150, 250, 251, 252, 253, 254, 255, 600, 1000, 1100, 20_000])
+@pytest.mark.parametrize("name", [b"lengths", b"l\\u0065ngths"])
+def test_what_the_parser_still_reads_but_no_answer_could_repeat_is_refused(client: FlaskClient, name: bytes, levels: int) -> None:
+    deep = b"[" * levels + b"]" * levels
+    alone = client.post("/v1/lengths", data=b'{"%s":[%s]}' % (name, deep), content_type=JSON)
+    if levels == 150:
+        assert alone.status_code == 200
+        refused(client, b'{"%s":%s}' % (name, deep), 422)
+        return
+    found = refused(client, b'{"%s":%s}' % (name, deep), 400)
+    for problem in (alone.json, found):
+        assert [(each["pointer"], each["code"]) for each in problem["errors"]] == [("#", "not_json")]
+        assert "nested too deep" in problem["errors"][0]["detail"]
+
+
 @pytest.mark.parametrize(
     ("body", "line", "column", "says"),
     [
         (b"", 1, 1, "empty"),
         (b'{"assemblies": NaN}', 1, 16, "expected a JSON value"),
         (b'{\n  "assemblies": [1 2]}', 2, 20, "expected ',' or ']'"),
-        (b'{"a": 1e400}', 1, 7, "beyond every measure"),
+        (b'{"a": 1e400}', 1, 7, "out of range"),
         (b'{"a": -Infinity}', 1, 8, ""),
         (b'{"a": "' + "née".encode("latin-1") + b'"}', 1, 9, "not UTF-8"),
         ('{"a": "b"}'.encode("utf-16"), 1, 1, "not UTF-8"),
@@ -91,6 +106,22 @@ def test_a_bare_number_as_a_length_is_refused_with_the_remedy(client: FlaskClien
     at = "#/assemblies/0/measurement/readings"
     assert faults(problem) == {(f"{at}/0", "bare_number"), (f"{at}/1", "bare_number")}
     assert "9568 mm" in problem["errors"][0]["detail"]
+
+
+@pytest.mark.parametrize(
+    ("address", "at", "code"),
+    [
+        ({}, "", "empty_address"), ({"street": " "}, "/street", "length"), ({"city": "x" * 121}, "/city", "length"),
+        ({"region": "a\nb"}, "/region", "not_printable"), ({"postal_code": 4711}, "/postal_code", "not_text"), ({"country": "us"}, "/country", "not_a_country"),
+        ({"country": "USA"}, "/country", "length"), ({"country": "ＵＳ"}, "/country", "not_a_country"), ({"zip": "1"}, "/zip", "unknown_field"),
+        ("3 Pelican Quay", "", "not_an_object"), (None, "", "null"),
+    ],
+)  # fmt: skip
+def test_an_address_that_is_none_is_refused_at_its_place(
+    client: FlaskClient, demo: dict[str, Any], address: Any, at: str, code: str
+) -> None:
+    demo["customer"] = {"address": address}
+    assert faults(refused(client, demo, 422)) == {(f"#/customer/address{at}", code)}
 
 
 def test_two_equal_tags_are_refused_at_the_second(client: FlaskClient, demo: dict[str, Any]) -> None:

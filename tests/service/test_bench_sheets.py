@@ -1,4 +1,4 @@
-"""The bench sheet over HTTP: who reads it, in which form, from which catalogue."""
+"""The bench sheet over HTTP: who may read it, in which format, from which catalogue."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from service.catalogues import Catalogues, NotKept
+from service.engine.catalogues import Catalogues, NotKept
 from service.storage import Quotes
 from tests.service.holders import link_to
 from tests.service.test_access import bare
@@ -31,7 +31,7 @@ def test_it_is_json_or_a_page_and_both_say_the_same(client: FlaskClient, made: A
     (quoted,) = (each for each in made.json["assemblies"] if each["tag"] == "CAP-P")
     assert cap["build"]["cut_length"]["mm"] == quoted["cut_length"]["mm"]
     assert cap["build"]["cut_length"]["imperial"] in html.text
-    assert html.headers["Content-Disposition"] == 'inline; filename="Q-2026-000001-1-bench-sheet.html"'
+    assert html.headers["Content-Disposition"] == 'inline; filename="Q-2026-000001-1-bench-sheet-en.html"'
     assert client.get(f"{at}?format=docx").status_code == 406
     assert sheet.headers["ETag"] != html.headers["ETag"]
     assert client.get(at, headers={"If-None-Match": sheet.headers["ETag"]}).status_code == 304
@@ -81,4 +81,4 @@ def test_limits_are_of_the_catalogue_that_the_quote_was_made_with(client: FlaskC
     without = client.get(at, headers={"If-None-Match": kept.headers["ETag"]})
     assert (without.status_code, without.json["catalogue"]["kept"]) == (200, False)
     ends = [end for each in without.json["assemblies"] if each["build"] for end in each["build"]["ends"] if end["gauge"]]
-    assert {end["gauge"]["after_most"] for end in ends} == {None}
+    assert {end["gauge"]["after_maximum"] for end in ends} == {None}

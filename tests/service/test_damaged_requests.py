@@ -1,4 +1,4 @@
-"""Damaged requests, most of them still readable, never make the service fail; every answer keeps to the contract."""
+"""Damaged requests, most of them still readable, never make the service fail; every response conforms to the contract."""
 
 from __future__ import annotations
 
@@ -10,9 +10,10 @@ from typing import Any
 from flask.testing import FlaskClient
 
 from service.demo import demo_names, demo_request
+from tests.counts import some
 from tests.service.test_short_way import FULL, mutated, spots
 
-ROUNDS = 250
+ROUNDS = some(250, 80)
 SIZES = ("0.5 mm", "1000 m", "0.01 mm", "3/8 in", "8 mm", "2 m", "4 mm", "31 ft 4 in", "0 mm")
 WORDS: dict[str, tuple[Any, ...]] = {
     "terminal": ("fork", "eye", "tee", "stud", "ball", "toggle", "thimble_eye", "none"), "attachment": ("swage", "compression", "sleeve"),

@@ -1,4 +1,5 @@
-"""The demonstration shop's page: on this machine alone, under a key of the start, which opens what a form needs from that page and nothing else."""
+"""The demonstration shop's page: on this machine only, with a key created at startup that allows what a form needs from that page and
+nothing else."""
 
 from __future__ import annotations
 
@@ -10,13 +11,13 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from service.commands import serve
-from service.engine import Engine
-from service.form.module import lines_of_a_page
-from service.guard.keys import Kind
-from service.guard.shop import with_shop
+from service.auth.demo_key import with_shop
+from service.cli import serve
+from service.credentials.keys import Kind
+from service.engine.engine import Engine
 from service.settings import Settings
 from service.storage import Quotes
+from service.web_form.module import lines_of_a_page
 from tests.service.conftest import made_app
 from tests.service.holders import bearing, kept_key
 

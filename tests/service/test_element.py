@@ -10,7 +10,7 @@ import re
 import pytest
 from flask.testing import FlaskClient
 
-from service.form.module import FOLDER, PARTS, integrity, lines_of_a_page, module, version
+from service.web_form.module import FOLDER, PARTS, integrity, lines_of_a_page, module, version
 from tests.service.conftest import Command
 
 
@@ -27,6 +27,7 @@ def test_it_is_packed_for_those_who_take_gzip(client: FlaskClient) -> None:
     plain, coded = client.get("/form/element.js"), client.get("/form/element.js", headers={"Accept-Encoding": "gzip"})
     assert coded.headers["Content-Encoding"] == "gzip"
     assert gzip.decompress(coded.data) == plain.data
+    assert len(coded.data) <= 35_000  # bytes, what a shop's page may be made to load
     assert coded.headers["ETag"] != plain.headers["ETag"]
     assert "Accept-Encoding" in coded.headers["Vary"]
 

@@ -13,9 +13,7 @@ from flask import Flask, abort
 from flask.testing import FlaskClient
 
 from pricing.errors import NoPrice, RequestError, TableError, TableFault
-from pricing.quote import Quoted
-from service.engine import Engine
-from service.planner import Planner
+from service.engine.engine import Engine
 from service.storage import Quotes
 from tests.service.conftest import made_app
 
@@ -23,12 +21,10 @@ from tests.service.conftest import made_app
 def failing(engine: Engine, quotes: Quotes, error: Exception) -> FlaskClient:
     """A client of a service whose engine fails so."""
 
-    class Failing(Planner):
-        def quote(self, *_: object) -> Quoted:
-            raise error
+    def fail(*_: object) -> Any:
+        raise error
 
-    planner = Failing(engine.planner.catalogue, engine.planner.prices)
-    return made_app(replace(engine, planner=planner), quotes).test_client()
+    return made_app(replace(engine, make=fail), quotes).test_client()
 
 
 def post(client: FlaskClient, demo: dict[str, Any]) -> Any:

@@ -11,11 +11,15 @@ import pytest
 from babel.messages.extract import extract_from_dir
 from flask.testing import FlaskClient
 
-from service.engine import Engine
-from service.form import description
-from service.form.speech import messages
+from pricing.document import rendered
+from pricing.fittings import FAMILIES
+from pricing.measurement.roles import ROLES
+from service.assembly_table.columns import usual_names
+from service.engine.engine import Engine
 from service.schemas import read_request
-from service.sheets.columns import usual_names
+from service.web_form import description
+from service.wording import messages
+from tests.counts import some
 from tests.service.form_filler import choices, filled, holds, request_of
 
 Answers = dict[str, Any]
@@ -31,7 +35,7 @@ def form(client: FlaskClient) -> dict[str, Any]:
 def preview(engine: Engine, form: dict[str, Any], given: Answers, *, optional: bool = False) -> dict[str, Any]:
     """What a preview would answer, without the way over HTTP. Raises Problem where the request would be refused."""
     asked = read_request(request_of(form, filled(form, given, optional=optional)), engine.known_price_lists())
-    found: dict[str, Any] = engine.quote(asked)["assemblies"][0]
+    found: dict[str, Any] = rendered(engine.quote(asked))["assemblies"][0]
     return found
 
 
@@ -42,7 +46,7 @@ def stops(assembly: dict[str, Any]) -> list[tuple[str, str]]:
 def wires(form: dict[str, Any]) -> Iterator[Answers]:
     table = next(each for each in form["tables"] if each["name"] == "wires")
     for row in table["rows"]:
-        for values in product(*row):
+        for values in product(*row[:3]):
             yield dict(zip(("wire.construction", "wire.material", "wire.diameter"), values, strict=True))
 
 
@@ -64,12 +68,16 @@ def ends(form: dict[str, Any], wire: Answers, end: str) -> Iterator[Answers]:
 
 def test_every_path_of_the_form_is_a_field_of_the_request(form: dict[str, Any]) -> None:
     numbered = {each["path"].replace(".links.2.", ".links.1.") for each in form["questions"]}
-    assert numbered - set(usual_names()) == {"turnbuckle"}  # an object: no cell holds it
+    assert numbered - set(usual_names()) - {each["path"] for each in form["questions"] if each.get("short")} == {
+        "turnbuckle"
+    }  # an object: no cell holds it
+    assert all(("pointer" in each) is not each.get("short", False) for each in form["questions"])
 
 
-def test_conditions_look_back_only(form: dict[str, Any]) -> None:
-    known: set[str] = set()
+def test_conditions_look_back_only_and_within_what_is_asked_together(form: dict[str, Any]) -> None:
+    asked: dict[str, set[str]] = {"request": set(), "assembly": set()}
     for question in form["questions"]:
+        known = asked[question["scope"]]
         parts = [
             question,
             *question.get("choices", []),
@@ -85,13 +93,13 @@ def test_conditions_look_back_only(form: dict[str, Any]) -> None:
 def test_all_that_is_offered_for_any_wire_can_be_built(engine: Engine, form: dict[str, Any]) -> None:
     tried, held = 0, []
     for wire in wires(form):
-        for given in ends(form, wire, "upper"):
+        for given in list(ends(form, wire, "upper"))[:: some(1, 3)]:
             tried += 1
             found = preview(engine, form, {**given, "turnbuckle": False, "lower.terminal": "none"})
             if found["readiness"] == "hold":
                 held.append((given, stops(found)))
     assert not held, (len(held), tried, held[:5])
-    assert tried > 1000
+    assert tried > some(1000, 300)
 
 
 def paths_to(form: dict[str, Any], given: Answers, names: list[str]) -> Iterator[Answers]:
@@ -123,29 +131,28 @@ def test_every_turnbuckle_that_is_offered_can_be_built(engine: Engine, form: dic
     for given in one_wire_of_each_terminal(form, at):
         if given[f"{at}.terminal"] in ("fork", "eye", "toggle", "stud"):
             start = {**given, "turnbuckle": True, "turnbuckle.at": at, **SETTING}
-            for each in paths_to(form, start, names):
-                if "turnbuckle.body" not in each:
-                    continue  # no turnbuckle goes on this pin, and none is offered
+            built = [each for each in paths_to(form, start, names) if "turnbuckle.body" in each]  # else none is offered for this pin
+            for each in built[:: some(1, 4)]:
                 tried += 1
                 found = preview(engine, form, {**each, f"{other}.terminal": "none"})
                 if found["readiness"] == "hold":
                     held.append((each, stops(found)))
     assert not held, (len(held), tried, held[:5])
-    assert tried > 500
+    assert tried > some(500, 100)
 
 
 def test_every_toggle_and_shackle_that_is_offered_can_be_built(engine: Engine, form: dict[str, Any]) -> None:
     names = [f"upper.links.{name}" for name in ("1.kind", "1.pin", "2.kind", "2.pin")]
     tried, held = 0, []
     for given in one_wire_of_each_terminal(form, "upper"):
-        start = {**given, "turnbuckle": False}
-        for each in list(paths_to(form, start, names))[::23]:  # there are some 15,000: a shackle takes any pin on its bow
+        start = {**given, "turnbuckle": False, "unusual": "yes"}
+        for each in list(paths_to(form, start, names))[:: some(23, 79)]:  # there are some 15,000: a shackle takes any pin on its bow
             tried += 1
             found = preview(engine, form, {**each, "lower.terminal": "none"})
             if found["readiness"] == "hold":
                 held.append((each, stops(found)))
     assert not held, (len(held), tried, held[:5])
-    assert tried > 100
+    assert tried > some(100, 30)
 
 
 def test_every_text_of_the_form_has_a_german_one() -> None:
@@ -153,14 +160,7 @@ def test_every_text_of_the_form_has_a_german_one() -> None:
     options = {"**.html": {"trimmed": "true"}}
     found = extract_from_dir(folder, [("**.py", "python"), ("**.html", "jinja2")], options, keywords={"N_": None, "gettext": None})
     texts = {message for _, _, message, _, _ in found if isinstance(message, str)}
+    texts |= {role.label for role in ROLES.values()} | {text for each in FAMILIES.values() for text in (each.label, each.bears)}
     german = messages("de")
     assert len(texts) > 150
     assert not [each for each in texts if german.gettext(each) == each and each != "Toggle"]
-
-
-def test_what_every_finding_means_is_told_where_the_engine_does_not_speak_the_language(client: FlaskClient) -> None:
-    codes = {each["code"] for each in client.get("/v1/findings").json["findings"]}
-    said = client.get("/v1/form?lang=de").json["findings"]
-    assert said.keys() == codes
-    assert all(each["meaning"].endswith(".") and each["remedy"].endswith(".") for each in said.values())
-    assert client.get("/v1/form?lang=en").json["findings"] == {}

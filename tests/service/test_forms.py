@@ -1,4 +1,4 @@
-"""One quote in every form over HTTP: which form is chosen (RFC 9110), how it is tagged, packed, named for saving, and who may read it."""
+"""One quote in every format over HTTP: content negotiation (RFC 9110), entity tags, compression, file names, and who may read it."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from openpyxl import load_workbook
 
-from service.made_by import made_by
+from service.formats.release import made_by
 from service.storage import Quotes
 from tests.service.conftest import KEY
 from tests.service.holders import link_to
@@ -101,10 +101,10 @@ def test_each_form_and_coding_has_a_tag_of_its_own_and_304_answers_it_alone(clie
         path, headers = f"{at}?format={name}&table={table}", {"Accept-Encoding": coding}
         answer = client.get(path, headers=headers)
         tags[answer.headers["ETag"]] = answer.data
-        assert set(answer.headers["Vary"].split(", ")) == {"Accept", "Accept-Encoding"}
+        assert set(answer.headers["Vary"].split(", ")) == {"Accept", "Accept-Encoding", *(["Prefer"] if name == "json" else [])}
         again = client.get(path, headers={**headers, "If-None-Match": answer.headers["ETag"]})
         assert (again.status_code, again.data, again.headers["ETag"]) == (304, b"", answer.headers["ETag"])
-        assert set(again.headers["Vary"].split(", ")) == {"Accept", "Accept-Encoding"}
+        assert set(again.headers["Vary"].split(", ")) == {"Accept", "Accept-Encoding", *(["Prefer"] if name == "json" else [])}
         head = client.head(path, headers=headers)
         assert (head.data, head.headers["ETag"], head.headers["Content-Length"]) == (b"", answer.headers["ETag"], str(len(answer.data)))
     # json twice, csv four times, xlsx is packed in itself: one tag a coding would be another name for the same bytes
@@ -139,7 +139,7 @@ def test_the_tag_changes_with_the_status_and_with_what_makes_the_document(
     before = client.get(path).headers["ETag"]
     client.post(f"{made.headers['Location']}/decline", json={})
     declined = client.get(path).headers["ETag"]
-    monkeypatch.setattr("service.forms.made_by", lambda: "another release")
+    monkeypatch.setattr("service.formats.replies.made_by", lambda: "another release")
     assert len({before, declined, client.get(path).headers["ETag"]}) == 3
     assert len(made_by()) == 16
 

@@ -1,4 +1,4 @@
-"""A client that a well-kept generator makes of openapi.yaml (openapi-python-client) makes a quote on the real server and reads it back."""
+"""A client generated from openapi.yaml (by openapi-python-client) creates a quote on the real server and reads it back."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ import pytest
 
 from tests.service.test_server import BODY, KEY, ROOT, free_port, started, stopped, wait_for
 
+pytestmark = pytest.mark.long  # a whole client is generated, imported and used
 NAME = "generated_quotes_client"
 # The generator knows no spreadsheet by its media type: it is told that these are files, bytes as they are.
 FILES = dict.fromkeys(("text/csv", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"), "application/octet-stream")
@@ -36,7 +37,7 @@ def package(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         folder / "config.yaml",
     ]
     program = "from openapi_python_client.cli import app; app()"
-    made = subprocess.run([sys.executable, "-c", program, *command], capture_output=True, text=True, check=False, timeout=120)
+    made = subprocess.run([sys.executable, "-c", program, *command], capture_output=True, text=True, check=False, timeout=240)
     assert made.returncode == 0, made.stdout + made.stderr
     assert "ERROR" not in made.stdout + made.stderr
     sys.path.insert(0, str(folder))

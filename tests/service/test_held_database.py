@@ -1,8 +1,10 @@
-"""A database that is held, full or gone: a clear answer, and nothing half done."""
+"""A database that is locked, full or gone: a clear response, and nothing half done."""
 
 from __future__ import annotations
 
 import sqlite3
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from typing import Any
 
@@ -10,8 +12,8 @@ import pytest
 from flask.testing import FlaskClient
 from sqlalchemy import text
 
-from service.engine import Engine
-from service.storage import Quotes, connect, database
+from service.engine.engine import Engine
+from service.storage import Quotes, database, engines
 from tests.service.conftest import made_app
 
 WHO = {"customer": {"name": "Asta Lindqvist"}}
@@ -20,8 +22,10 @@ WHO = {"customer": {"name": "Asta Lindqvist"}}
 @pytest.fixture
 def hurried(engine: Engine, quotes: Quotes, monkeypatch: pytest.MonkeyPatch) -> FlaskClient:
     """A client of a service that waits a twentieth of a second."""
+    quotes._pool_size = 4  # so that it is the lock that is waited for, and no connection
     monkeypatch.setattr(database, "PATIENCE_SECONDS", 0.05)
-    monkeypatch.setattr(connect, "_PRAGMAS", ("journal_mode = WAL", "busy_timeout = 50", "foreign_keys = ON"))
+    monkeypatch.setattr(engines, "PATIENCE_SECONDS", 0.05)
+    monkeypatch.setattr(engines, "_PRAGMAS", ("PRAGMA journal_mode = WAL", "PRAGMA foreign_keys = ON"))
     return made_app(engine, quotes).test_client()
 
 
@@ -35,8 +39,8 @@ def test_a_long_writer_holds_up_writers_who_are_told_so_and_no_reader(hurried: F
     seen = {"If-Match": made.headers["ETag"]}
     with closing(sqlite3.connect(quotes._url.removeprefix("sqlite:///"), isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
-        refused(hurried.post("/v1/quotes", json=demo), "Others hold the database")
-        refused(hurried.post(f"{made.headers['Location']}/acceptance", json=WHO, headers=seen), "Others hold the database")
+        refused(hurried.post("/v1/quotes", json=demo), "The database was locked")
+        refused(hurried.post(f"{made.headers['Location']}/acceptance", json=WHO, headers=seen), "The database was locked")
         assert hurried.get(made.headers["Location"]).data == made.data
         other.execute("ROLLBACK")
     assert hurried.post("/v1/quotes", json=demo).json["number"] == "Q-2026-000002"
@@ -53,9 +57,26 @@ def test_a_long_reader_holds_up_no_one(hurried: FlaskClient, quotes: Quotes, dem
 
 
 def test_threads_that_wait_too_long_for_each_other_are_told_so(hurried: FlaskClient, quotes: Quotes, demo: dict[str, Any]) -> None:
-    with quotes.writing():
-        refused(hurried.post("/v1/quotes", json=demo), "Others hold the database")
+    with ThreadPoolExecutor(1) as other, quotes.writing():
+        refused(other.submit(lambda: hurried.post("/v1/quotes", json=demo)).result(), "The database was locked")
     assert hurried.post("/v1/quotes", json=demo).json["number"] == "Q-2026-000001"
+
+
+def test_a_writer_gets_the_database_once_another_process_lets_go_of_it(quotes: Quotes) -> None:
+    begun = threading.Event()
+
+    def write() -> str:
+        begun.set()
+        with quotes.writing() as connection:
+            return str(connection.execute(text("PRAGMA busy_timeout")).scalar_one())
+
+    with closing(sqlite3.connect(quotes._url.removeprefix("sqlite:///"), isolation_level=None)) as other, ThreadPoolExecutor(1) as pool:
+        other.execute("BEGIN IMMEDIATE")
+        waiting = pool.submit(write)
+        assert begun.wait(60)
+        assert not waiting.done()
+        other.execute("ROLLBACK")
+        assert waiting.result(60) == str(1000 * engines.PATIENCE_SECONDS)  # for whatever else it may wait
 
 
 def test_a_full_disk_is_told_and_no_number_is_lost(engine: Engine, quotes: Quotes, demo: dict[str, Any]) -> None:

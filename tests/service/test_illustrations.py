@@ -1,13 +1,14 @@
-"""The drawings of the form: each that the description names is there, says in words what it shows, and is well formed."""
+"""The drawings of the form: each one named by the description exists, describes itself in words, and is well formed."""
 
 from __future__ import annotations
 
+import re
 from xml.etree import ElementTree as ET
 
 import pytest
 from flask.testing import FlaskClient
 
-from service.form.illustrations import NAMES
+from service.web_form.illustrations import NAMES, illustration
 
 AT = "/v1/form/illustrations"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -25,12 +26,22 @@ def test_each_is_a_drawing_with_a_title_and_a_description(client: FlaskClient, n
     assert client.get(f"{AT}/{name}?lang=de", headers={"If-None-Match": answer.headers["ETag"]}).status_code == 304
 
 
+@pytest.mark.parametrize("name", ["fork", "toggle"])
+def test_the_line_of_a_tip_touches_the_round_end_of_the_cheek(name: str) -> None:
+    drawing = ET.fromstring(illustration(f"{name}-outer_tip", "en"))  # noqa: S314  # our own bytes
+    paths = [path.get("d") or "" for path in drawing.iter(f"{SVG}path")]
+    (cheek,) = (found for d in paths if d.endswith("Z") and (found := re.search(r" ([\d.]+) A([\d.]+) ", d)))
+    (line,) = (path.get("d") or "" for path in drawing.iter(f"{SVG}path") if path.get("class") == "datum")
+    assert float(line.split("L")[0].split()[1]) == pytest.approx(float(cheek[1]) - float(cheek[2]), abs=0.01)
+
+
 def test_every_drawing_that_the_description_names_is_there(client: FlaskClient) -> None:
     questions = client.get("/v1/form").json["questions"]
     choices = [choice for each in questions for choice in each.get("choices", [])]
-    named = {each["illustration"] for each in (*questions, *choices) if "illustration" in each}
-    by_fitting = {each for each in named if "{" in each}
-    assert by_fitting == {f"{{{end}.terminal}}-{{measurement.{end}_datum}}" for end in ("upper", "lower")}
+    named = {each["illustration"] for each in choices if "illustration" in each}
+    named |= {each["name"] for question in questions for each in question.get("illustrations", [])}
+    by_fitting = {each for each in named if "{" in each}  # which they name is tried in test_form_traps.py
+    assert {f"{{{end}.terminal}}-{{measurement.{end}_datum}}" for end in ("upper", "lower")} <= by_fitting
     terminals = next(each for each in questions if each["path"] == "upper.terminal")["choices"]
     assert named - by_fitting | {f"{each['value']}-bearing" for each in terminals if each["value"] != "none"} <= set(NAMES)
 

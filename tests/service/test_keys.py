@@ -1,7 +1,8 @@
-"""Keys made, listed, rotated and revoked by the command, what is kept of them, and how soon a server knows."""
+"""Keys made, listed, rotated and revoked by the command, what is stored of them, and how soon a server notices."""
 
 from __future__ import annotations
 
+import os
 import re
 from pathlib import Path
 from typing import Any
@@ -9,15 +10,14 @@ from typing import Any
 import pytest
 from sqlalchemy import text
 
-from service.commands.serve import prepare, serve, welcome, with_demo_key
-from service.engine import Engine
-from service.guard.keyring import LOOK_SECONDS, Keyring
-from service.guard.keys import EVERY_SCOPE, Kind, Scope, new_key
+from service.auth.keyring import LOOK_SECONDS, Keyring
+from service.cli.serve import prepare, serve, welcome, with_demo_key
+from service.credentials.keys import EVERY_SCOPE, Kind, Scope, new_key
+from service.engine.engine import Engine
 from service.settings import Settings, SettingsError, read_settings
 from service.storage import Keys, Quotes
 from tests.service.conftest import DAY, KEY, Command
 from tests.service.holders import kept_key
-from tests.service.test_server import free_port
 
 
 def made(command: Command, capsys: Any, *arguments: str) -> str:
@@ -52,14 +52,14 @@ def test_the_list_shows_who_has_keys_and_no_key(command: Command, quotes: Quotes
 
 def test_a_revoked_key_is_refused_and_a_rotated_one_goes_on_as_long_as_it_is_kept(command: Command, quotes: Quotes, capsys: Any) -> None:
     first = made(command, capsys, "make", "--name", "web shop", "--scopes", "quotes:read")
-    second = made(command, capsys, "rotate", first.split("_")[2], "--keep-hours", "24")
-    third = made(command, capsys, "rotate", second.split("_")[2])
+    second = made(command, capsys, "rotate", first.split("_")[2], "--keep-hours", "24", "--yes")
+    third = made(command, capsys, "rotate", second.split("_")[2], "--yes")
     ring = Keyring(Keys(quotes))
     assert [ring.find(each) is not None for each in (first, second, third)] == [True, False, True]
     assert ring.find(third).owner == ring.find(first).owner == first.split("_")[2]
-    assert command("keys", "revoke", third.split("_")[2]) == 0
+    assert command("keys", "revoke", third.split("_")[2], "--yes") == 0
     assert Keyring(Keys(quotes)).find(third) is None
-    assert command("keys", "revoke", third.split("_")[2]) == 2
+    assert command("keys", "revoke", third.split("_")[2], "--yes") == 2
     assert "no live key" in capsys.readouterr().err
 
 
@@ -149,6 +149,8 @@ def test_a_start_makes_a_demo_key_only_on_this_machine_and_while_there_is_no_oth
     assert "ignored" in capsys.readouterr().err
     kept_key(quotes, scopes=EVERY_SCOPE)
     assert with_demo_key(settings).demo_key is None
+    assert with_demo_key(Settings(database_url=quotes.url, demo_key=KEY)).demo_key is None
+    assert "keys of its own" in capsys.readouterr().err
     assert "$KEY" in welcome(with_demo_key(settings))
 
 
@@ -156,7 +158,8 @@ def test_a_start_makes_a_demo_key_only_on_this_machine_and_while_there_is_no_oth
 def test_beyond_this_machine_nothing_starts_without_a_key(quotes: Quotes, host: str, capsys: Any) -> None:
     assert not Settings(host=host).loopback
     if host in ("0.0.0.0", "::"):  # noqa: S104
-        assert serve(Settings(database_url=quotes.url, today=DAY, host=host, port=free_port(), demo_key=KEY)) == 2
+        port = 20_000 + os.getpid() % 10_000  # below those that are handed out, so that no server of another test has it
+        assert serve(Settings(database_url=quotes.url, today=DAY, host=host, port=port, demo_key=KEY)) == 2
         assert "python -m service keys make" in capsys.readouterr().err
 
 

@@ -1,9 +1,13 @@
-"""Lengths as typed, told back in both units."""
+"""Lengths as typed, returned in both units."""
 
 from __future__ import annotations
 
+import pickle
+
 import pytest
 from flask.testing import FlaskClient
+
+from service.schemas.failure import Failure
 
 
 def test_each_length_is_told_in_both_units(client: FlaskClient) -> None:
@@ -46,3 +50,21 @@ def test_what_is_no_list_of_lengths_is_refused(client: FlaskClient, body: object
     answer = client.post("/v1/lengths", json=body)
     assert answer.status_code == 422
     assert code in {each["code"] for each in answer.json["errors"]}
+
+
+def test_a_fault_is_said_in_the_language_asked_for(client: FlaskClient) -> None:
+    asked = {"lengths": ["9568", "27 Fuß 6"]}
+    answer = client.post("/v1/lengths?lang=de", json=asked)
+    bare, read = answer.json["lengths"]
+    assert bare["fault"]["detail"].startswith("„9568“ hat keine Einheit")
+    assert (read["length"]["mm"], read["length"]["imperial"]) == ("8382", "27 Fuß 6 Zoll")  # 330 in at 25.4 mm
+    assert answer.headers["Content-Language"] == "de"
+    assert client.post("/v1/lengths", json=asked).json["lengths"][0]["fault"]["detail"].startswith("'9568' has no unit")
+    assert client.post("/v1/lengths?lang=fr", json=asked).status_code == 422
+
+
+def test_a_fault_keeps_its_words_and_its_translation_on_its_way_from_another_process() -> None:
+    sent = Failure("lost_slash", "'%(body)s' may have lost a slash", {"body": "11 16"})
+    found = pickle.loads(pickle.dumps(sent))  # noqa: S301  # our own bytes
+    assert (found, found.code) == ("'11 16' may have lost a slash", "lost_slash")
+    assert found.said(lambda _: "In „%(body)s“ fehlt etwas") == "In „11 16“ fehlt etwas"

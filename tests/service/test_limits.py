@@ -1,4 +1,4 @@
-"""How often: buckets that drain, in a file that processes share and in Redis, told in every reply and refused by 429."""
+"""Rate limits: leaky buckets, in a file shared by processes and in Redis, reported in every response and enforced with 429."""
 
 from __future__ import annotations
 
@@ -6,35 +6,53 @@ import multiprocessing
 import os
 import re
 import stat
-import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
 import pytest
+from flask import Flask
 
-from service.engine import Engine
-from service.guard.keys import Kind, Scope
-from service.guard.limits.buckets import Buckets, FileBuckets, side_file
-from service.guard.limits.gate import network
-from service.guard.limits.policies import RATES, USUAL, WRONG_KEYS, read_limits
+from service.credentials.keys import Kind, Scope
+from service.credentials.quotas import RATES, USUAL, WRONG_ADDRESSES, WRONG_KEYS, read_limits
+from service.engine.engine import Engine
+from service.rate_limit.buckets import Buckets, FileBuckets, side_file
+from service.rate_limit.enforce import network
 from service.settings import Settings, SettingsError, read_settings
 from service.storage import Quotes
 from tests.service.conftest import made_app
 from tests.service.holders import PAGE, bearing, kept_key, link_to
 from tests.service.test_access import bare
 
+FOLDER = "wire-quotes:limit:"
 REDIS = os.environ.get("TEST_REDIS_URL", "redis://127.0.0.1:6379/15")
 
 
+Later = Callable[[str, float], object]
+
+
+def standing(app: Flask) -> Flask:
+    """The application with a clock of its limits that stands still."""
+    app.extensions["gate"].buckets._clock = lambda: 1000.0
+    return app
+
+
 @pytest.fixture(params=["file", "redis"])
-def buckets(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Buckets]:
-    """Buckets of each kind; skips where no Redis answers."""
+def buckets(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[tuple[Buckets, Later]]:
+    """Buckets of each kind, and what makes one of them so many seconds older; skips where no Redis answers."""
+    now = [1000.0]
+
+    def later(name: str, seconds: float) -> object:
+        if request.param == "file":
+            now[0] += seconds
+            return None
+        return found._client.incrbyfloat(f"{FOLDER}{name}", -seconds)  # its clock is Redis's own
+
     if request.param == "file":
-        found: Any = FileBuckets(f"sqlite:///{tmp_path}/q.sqlite3")
+        found: Any = FileBuckets(f"sqlite:///{tmp_path}/q.sqlite3", lambda: now[0])
     else:
-        from service.guard.limits.redis_buckets import RedisBuckets
+        from service.rate_limit.redis_buckets import RedisBuckets
 
         found = RedisBuckets(REDIS)
         try:
@@ -44,18 +62,18 @@ def buckets(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Buckets]
                 raise
             # on a newcomer's machine without one; .ci/run starts its own, and then it is a failure
             pytest.skip("no Redis answers at 127.0.0.1:6379; start one or set TEST_REDIS_URL")
-    yield found
+    yield found, later
     found.close()
 
 
-def test_a_bucket_gives_its_quota_at_once_and_then_one_an_interval(buckets: Buckets) -> None:
-    name = f"test {uuid4()}"
-    taken = [buckets.take(name, 0.5, 2.5) for _ in range(6)]
+def test_a_bucket_gives_its_quota_at_once_and_then_one_an_interval(buckets: tuple[Buckets, Later]) -> None:
+    (found, later), name = buckets, f"test {uuid4()}"
+    taken = [found.take(name, 50, 250) for _ in range(6)]
     assert [each.allowed for each in taken] == [True] * 5 + [False]
-    assert taken[4].ahead == pytest.approx(2.5, abs=0.4)  # five intervals of half a second
-    time.sleep(1.1)
-    assert [buckets.take(name, 0.5, 2.5).allowed for _ in range(3)] == [True, True, False]
-    assert buckets.take(f"test {uuid4()}", 0.5, 2.5).allowed
+    assert 200 < taken[4].ahead <= 250  # five intervals, less the time since the first
+    later(name, 110)
+    assert [found.take(name, 50, 250).allowed for _ in range(3)] == [True, True, False]
+    assert found.take(f"test {uuid4()}", 50, 250).allowed
 
 
 def _take_many(url: str) -> int:
@@ -72,7 +90,7 @@ def test_processes_share_one_bucket(tmp_path: Path) -> None:
 
 
 def test_a_key_that_asks_too_often_is_429_and_told_when(engine: Engine, quotes: Quotes) -> None:
-    client = made_app(engine, quotes, limits={"secret.reads": 3}).test_client()
+    client = standing(made_app(engine, quotes, rate_limits={"secret.reads": 3})).test_client()
     key, other = (bearing(kept_key(quotes, scopes=[Scope.READ])) for _ in range(2))
     answers = [client.get("/v1/quotes", headers=key) for _ in range(4)]
     assert [each.status_code for each in answers] == [200, 200, 200, 429]
@@ -87,7 +105,7 @@ def test_a_key_that_asks_too_often_is_429_and_told_when(engine: Engine, quotes: 
 
 
 def test_an_address_that_shows_wrong_keys_is_429_and_keeps_nobody_else_out(engine: Engine, quotes: Quotes, demo: dict[str, Any]) -> None:
-    app = made_app(engine, quotes, limits={"wrong.keys": 3})
+    app = standing(made_app(engine, quotes, rate_limits={"wrong.keys": 3}))
     client, right = bare(app), bearing(kept_key(quotes, scopes=[Scope.READ, Scope.WRITE]))
     at = client.post("/v1/quotes", json=demo, headers=right).headers["Location"]
     token = link_to(quotes, at.rsplit("/", 1)[1])
@@ -112,7 +130,7 @@ def test_an_address_of_ipv6_counts_by_its_network() -> None:
 
 
 def test_kinds_of_keys_and_of_requests_have_buckets_of_their_own(engine: Engine, quotes: Quotes, demo: dict[str, Any]) -> None:
-    client = made_app(engine, quotes, limits={"publishable.quotes": 1}).test_client()
+    client = standing(made_app(engine, quotes, rate_limits={"publishable.quotes": 1})).test_client()
     page = bearing(kept_key(quotes, Kind.PUBLISHABLE, origins=[PAGE]), Origin=PAGE)
     server = bearing(kept_key(quotes, scopes=[Scope.WRITE]))
     demo["price_list"] = "retail"
@@ -124,7 +142,7 @@ def test_kinds_of_keys_and_of_requests_have_buckets_of_their_own(engine: Engine,
 
 
 def test_where_nothing_can_be_counted_nobody_is_stopped(engine: Engine, quotes: Quotes, caplog: pytest.LogCaptureFixture) -> None:
-    app = made_app(engine, quotes, limits={"demo.reads": 1}, redis_url="redis://127.0.0.1:1/0")
+    app = made_app(engine, quotes, rate_limits={"demo.reads": 1}, redis_url="redis://127.0.0.1:1/0")
     answers = [app.test_client().get("/v1/quotes") for _ in range(3)]
     assert [(each.status_code, "RateLimit" in each.headers) for each in answers] == [(200, False)] * 3
     assert caplog.text.count("cannot be counted") == 1
@@ -143,12 +161,12 @@ def test_the_file_lies_beside_the_database_or_where_only_this_user_reads(tmp_pat
 
 def test_limits_are_set_by_name() -> None:
     assert read_limits("publishable.quotes=60, secret.plans=7") == {"publishable.quotes": 60, "secret.plans": 7}
-    by_kind = USUAL.keys() - {WRONG_KEYS}
+    by_kind = USUAL.keys() - {WRONG_ADDRESSES, WRONG_KEYS}
     assert {name.split(".")[0] for name in by_kind} == set(Kind)
     assert {name.split(".")[1] for name in by_kind} == set(RATES)
     for wrong in ("quotes=60", "secret.quotes", "secret.quotes=0", "secret.quotes=-1", "secret.quotes=many", ","):
         with pytest.raises(SettingsError, match=re.escape("publishable.quotes=60")):
-            read_settings({"SERVICE_LIMITS": wrong})
+            read_settings({"SERVICE_RATE_LIMITS": wrong})
 
 
 def test_a_url_that_is_no_redis_is_refused_at_the_start(engine: Engine, quotes: Quotes) -> None:

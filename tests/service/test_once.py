@@ -1,4 +1,4 @@
-"""`Idempotency-Key`: a request that is sent again is carried out once, on both databases, whatever dies in between.
+"""`Idempotency-Key`: a repeated request is carried out once, on both databases, whatever dies in between.
 
 `python -m tests.service.test_once POSTS URL` sends equal posts to a real server by hand and prints what came of them.
 """
@@ -13,7 +13,7 @@ import tempfile
 import time
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
+from contextlib import closing, suppress
 from http.client import HTTPException
 from pathlib import Path
 from typing import Any
@@ -22,18 +22,20 @@ import pytest
 from flask.testing import FlaskClient
 from sqlalchemy import text
 
-from service.engine import Engine
-from service.guard.keys import Scope
-from service.once import key_in
-from service.problems import Problem
-from service.storage import Answers, Quotes
-from service.storage.answers import KEPT_SECONDS, LEASE_SECONDS, Answer, Asked, OtherRequest, Overtaken, StillRunning
-from service.storage.reading import kept_quotes
+from service.credentials.keys import Scope
+from service.engine.engine import Engine
+from service.http.idempotency import key_in
+from service.http.problems import Problem
+from service.storage import IdempotencyStore, Quotes
+from service.storage.idempotency import KEPT_SECONDS, LEASE_SECONDS, Asked, OtherRequest, Overtaken, StillRunning, StoredResponse
+from service.storage.stored_quotes import kept_quotes
+from tests.counts import some
 from tests.service.conftest import made_app
 from tests.service.holders import bearing, kept_key
 from tests.service.test_kills import SMALL, emptied, kill_a_worker
+from tests.service.test_line import wait_until
 from tests.service.test_server import BODY, JSON, call, free_port, started, stopped, wait_for
-from tests.service.test_storage import DOCUMENT
+from tests.service.test_storage import QUOTE
 
 ONCE = {"Idempotency-Key": '"8e03978e-40d5-43dd-bc93-6894a57f9324"'}
 WHO = {"customer": {"name": "Asta Lindqvist"}}
@@ -63,8 +65,11 @@ def test_a_quote_asked_for_twice_is_made_once_and_answered_alike(asking: FlaskCl
 
 def test_every_post_that_creates_is_carried_out_once(asking: FlaskClient, store: Quotes, demo: dict[str, Any]) -> None:
     demo["assemblies"] = demo["assemblies"][:1]
-    made, other = (asking.post("/v1/quotes", json=demo) for _ in range(2))
-    at = made.headers["Location"]
+    made, other, doubted = (asking.post("/v1/quotes", json=body) for body in (demo, demo, {**demo, "note": "Ring first."}))
+    at, asked = made.headers["Location"], doubted.headers["Location"]
+    (question,) = asking.get(f"{asked}/settlements").json["open"]
+    answer = {**{name: question[name] for name in ("tag", "code", "pointer")}, "words": "Rang them.", "by": "Jo Marsh"}
+    later = asking.get(asked).headers["ETag"]
     built = {"assemblies": [{"tag": demo["assemblies"][0]["tag"], "finished_length": "9 m"}]}
     steps: tuple[tuple[str, Any, dict[str, str]], ...] = (
         ("/v1/cutting-plans", {"quotes": [made.json["id"]]}, {}),
@@ -73,14 +78,25 @@ def test_every_post_that_creates_is_carried_out_once(asking: FlaskClient, store:
         (f"{at}/as-built", built, {}),
         (f"{other.headers['Location']}/decline", {}, {}),
         (f"{other.headers['Location']}/revisions", demo, {}),
+        (f"{asked}/settlements", answer, {"If-Match": later}),
+        (f"{asked}/settlements/{{}}/reversal", {"by": "Jo Marsh", "reason": "Rang somebody else."}, {}),
+        (f"{asked}/acceptance", {**WHO, "open": "as_listed", "understood": "I know."}, {"If-Match": "*"}),
+        (f"{asked}/corrections", {**demo, "note": "Ring first."}, {}),
+        (f"{at}/cancellation", {"reason": "The boat was sold."}, {}),
     )
-    for number, (path, body, headers) in enumerate(steps):
+    for number, (pattern, body, headers) in enumerate(steps):
+        path = pattern.format(*(each["id"] for each in asking.get(asked).json["settlements"]))
         first, again = (asking.post(path, json=body, headers={**headers, "Idempotency-Key": f"step-{number}"}) for _ in range(2))
         assert (again.status_code, again.data) == (first.status_code, first.data)
         assert first.status_code in (200, 201)
         assert [again.headers.get(name) for name in SAID] == [first.headers.get(name) for name in SAID]
-    assert count(store) == 3
-    assert [each["what"] for each in asking.get(f"{at}/events").json["events"]] == ["issued", "accepted", "built"]
+    assert count(store) == 5
+    assert [each["type"] for each in asking.get(f"{at}/events").json["events"]] == [
+        "quote.issued", "quote.accepted", "quote.as_built", "quote.cancelled",
+    ]  # fmt: skip
+    assert [each["type"] for each in asking.get(f"{asked}/events").json["events"]] == [
+        "quote.issued", "quote.settled", "quote.unsettled", "quote.accepted", "quote.superseded",
+    ]  # fmt: skip
     with store.reading() as connection:
         assert connection.execute(text("SELECT count(*) FROM cutting_plans WHERE quote_id IS NULL")).scalar_one() == 2
 
@@ -106,7 +122,7 @@ def test_a_quote_whose_answer_cannot_be_kept_is_not_kept_either(
     asking: FlaskClient, store: Quotes, demo: dict[str, Any], monkeypatch: pytest.MonkeyPatch, failure: type[Exception], status: int
 ) -> None:
     with monkeypatch.context() as patched:
-        patched.setattr(Answers, "keep", lambda *_: exec("raise failure", {"failure": failure}))  # noqa: S102
+        patched.setattr(IdempotencyStore, "keep", lambda *_: exec("raise failure", {"failure": failure}))  # noqa: S102
         assert asking.post("/v1/quotes", json=demo, headers={"Idempotency-Key": failure.__name__}).status_code == status
     assert count(store) == 0
     if status == 500:
@@ -136,11 +152,12 @@ def test_a_key_is_quoted_or_bare(written: str, key: str | None) -> None:
     assert (refused.value.status, refused.value.faults[0]["code"]) == (400, "bad_key")
 
 
-def test_two_hundred_equal_posts_at_once_make_one_quote(engine: Engine, store: Quotes, demo: dict[str, Any]) -> None:
-    app = made_app(engine, store)
+def test_many_equal_posts_at_once_make_one_quote(engine: Engine, store: Quotes, demo: dict[str, Any]) -> None:
+    many = Quotes(store.url)  # as many connections as a server has
+    app = made_app(engine, many)
     demo["assemblies"] = demo["assemblies"][:1]
-    with ThreadPoolExecutor(50) as pool:
-        answers = list(pool.map(lambda _: app.test_client().post("/v1/quotes", json=demo, headers=ONCE), range(200)))
+    with closing(many), ThreadPoolExecutor(50) as pool:
+        answers = list(pool.map(lambda _: app.test_client().post("/v1/quotes", json=demo, headers=ONCE), range(some(200, 60))))
     assert {each.status_code for each in answers} <= {201, 409}
     assert len({each.data for each in answers if each.status_code == 201}) == 1
     assert all(each.headers["Retry-After"] == "1" for each in answers if each.status_code == 409)
@@ -148,23 +165,23 @@ def test_two_hundred_equal_posts_at_once_make_one_quote(engine: Engine, store: Q
 
 
 def test_while_the_first_is_running_the_second_waits_for_it(store: Quotes) -> None:
-    answers = Answers(store)
+    answers = IdempotencyStore(store)
     claim = answers.claim(ASKED)
     with pytest.raises(StillRunning):
         answers.claim(ASKED)
     with pytest.raises(OtherRequest):
         answers.claim(ASKED._replace(fingerprint="0" * 64))
     assert isinstance(answers.claim(ASKED._replace(owner="another")), str)
-    answers.keep(ASKED, str(claim), Answer(201, [("ETag", '"x"')], b"said"))
-    assert answers.claim(ASKED) == Answer(201, [("ETag", '"x"')], b"said")
+    answers.keep(ASKED, str(claim), StoredResponse(201, [("ETag", '"x"')], b"said"))
+    assert answers.claim(ASKED) == StoredResponse(201, [("ETag", '"x"')], b"said")
 
 
 def test_an_answer_is_said_again_for_a_day_and_then_forgotten(store: Quotes) -> None:
     now = [1_800_000_000.0]
-    answers = Answers(store, lambda: now[0])
-    answers.keep(ASKED, str(answers.claim(ASKED)), Answer(201, [], b""))
+    answers = IdempotencyStore(store, lambda: now[0])
+    answers.keep(ASKED, str(answers.claim(ASKED)), StoredResponse(201, [], b""))
     now[0] += KEPT_SECONDS - 1
-    assert isinstance(answers.claim(ASKED), Answer)
+    assert isinstance(answers.claim(ASKED), StoredResponse)
     now[0] += 601  # old answers are looked for every ten minutes
     answers.claim(ASKED._replace(key="another"))
     with store.reading() as connection:
@@ -172,15 +189,15 @@ def test_an_answer_is_said_again_for_a_day_and_then_forgotten(store: Quotes) -> 
     assert isinstance(answers.claim(ASKED), str)
 
 
-def issue_and_keep(store: Quotes, answers: Answers, claim: str) -> None:
+def issue_and_keep(store: Quotes, answers: IdempotencyStore, claim: str) -> None:
     with store.together():
-        store.issue(DOCUMENT, b"{}")
-        answers.keep(ASKED, claim, Answer(201, [], b""))
+        store.issue(QUOTE, b"{}")
+        answers.keep(ASKED, claim, StoredResponse(201, [], b""))
 
 
 def test_who_lost_its_claim_keeps_nothing(store: Quotes) -> None:
     now = [1_800_000_000.0]
-    answers = Answers(store, lambda: now[0])
+    answers = IdempotencyStore(store, lambda: now[0])
     slow = str(answers.claim(ASKED))
     now[0] += LEASE_SECONDS + 1
     quick = str(answers.claim(ASKED))
@@ -189,19 +206,72 @@ def test_who_lost_its_claim_keeps_nothing(store: Quotes) -> None:
         issue_and_keep(store, answers, slow)
     assert [each.number for each in kept_quotes(store)] == ["Q-2026-000001"]
     answers.release(ASKED, slow)
-    assert isinstance(answers.claim(ASKED), Answer)
+    assert isinstance(answers.claim(ASKED), StoredResponse)
+
+
+def until_of(store: Quotes) -> float:
+    with store.reading() as connection:
+        return float(connection.execute(text("SELECT until FROM answers")).scalar_one())
+
+
+def raised(store: Quotes, before: float) -> float:
+    """Wait until the claim holds for longer than before; until when it does."""
+    over = time.monotonic() + 120
+    while (found := until_of(store)) <= before and time.monotonic() < over:
+        time.sleep(0.01)
+    assert found > before
+    return found
+
+
+def test_a_claim_lasts_as_long_as_its_request_and_a_lease_beyond(store: Quotes) -> None:
+    """A cutting plan may take longer than the lease, and its process may be on another machine."""
+    now = [1_800_000_000.0]
+    over = Quotes(store.url, 2)
+    answers = IdempotencyStore(over, lambda: now[0], renewed=0.01)
+    with closing(over):
+        claim = str(answers.claim(ASKED))
+        with over.writing() as connection:
+            connection.execute(text("UPDATE answers SET holder = 'elsewhere pid:[1] 1 1'"))
+        with answers.holding(ASKED, claim):
+            for _ in range(3):
+                until = until_of(over)
+                now[0] += LEASE_SECONDS - 1
+                assert raised(over, until) == now[0] + LEASE_SECONDS
+                with pytest.raises(StillRunning):
+                    answers.claim(ASKED)
+        wait_until(lambda: not answers._renewal._at_work)
+        now[0] += LEASE_SECONDS + 1
+        assert isinstance(answers.claim(ASKED), str)
+
+
+def test_the_claim_of_a_request_that_takes_long_is_renewed_meanwhile(
+    engine: Engine, store: Quotes, demo: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    over = Quotes(store.url, 2)
+    app = made_app(engine, over)
+    app.extensions["idempotency_store"] = IdempotencyStore(over, renewed=0.01)
+    quote_api = sys.modules["service.api.quotes"]  # by that name the package has its blueprint
+    as_it_is = quote_api.quoted
+
+    def slowly(asked: Any) -> Any:
+        raised(over, raised(over, until_of(over)))
+        return as_it_is(asked)
+
+    monkeypatch.setattr(quote_api, "quoted", slowly)
+    with closing(over):
+        assert app.test_client().post("/v1/quotes", json=demo, headers=ONCE).status_code == 201
 
 
 def _die_at(url: str, last: str) -> None:
     """A process that ends without a word after it claimed, after it stored, or after it committed."""
     store = Quotes(url, 2)
-    answers = Answers(store)
+    answers = IdempotencyStore(store)
     claim = str(answers.claim(ASKED))
     with suppress(BaseException), store.together():
         if last == "claimed":
             os._exit(9)
-        store.issue(DOCUMENT, b"{}")
-        answers.keep(ASKED, claim, Answer(201, [], b"said"))
+        store.issue(QUOTE, b"{}")
+        answers.keep(ASKED, claim, StoredResponse(201, [], b"said"))
         if last == "stored":
             os._exit(9)
     os._exit(9)
@@ -214,13 +284,11 @@ def test_a_process_that_dies_leaves_one_quote_or_none_and_its_retry_makes_it_one
     process.join(60)
     assert process.exitcode == 9
     assert count(store) == (1 if last == "committed" else 0)
-    if last != "committed":
-        with pytest.raises(StillRunning):
-            Answers(store).claim(ASKED)
-    later = Answers(store, lambda: time.time() + LEASE_SECONDS + 1)
-    claim = later.claim(ASKED)
+    retried = IdempotencyStore(store)  # at once: the process is known to be dead
+    claim = retried.claim(ASKED)
+    assert isinstance(claim, str) is (last != "committed")
     if isinstance(claim, str):
-        issue_and_keep(store, later, claim)
+        issue_and_keep(store, retried, claim)
     assert [each.number for each in kept_quotes(store)] == ["Q-2026-000001"]
 
 

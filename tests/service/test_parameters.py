@@ -1,4 +1,4 @@
-"""Query parameters: an address takes those that the contract lists, and refuses another."""
+"""Query parameters: an endpoint accepts those that the contract lists, and refuses any other."""
 
 from __future__ import annotations
 
@@ -16,7 +16,9 @@ OPERATIONS = [
 
 def filled(path: str) -> str:
     """The path with something at its templates; parameters are judged before it is looked up."""
-    return path.replace("{id}", ID).replace("{kind}", "wires").replace("{tag}", "CAP-P").replace("{name}", "none")
+    for name, value in (("kind", "wires"), ("tag", "CAP-P"), ("name", "none"), *((each, ID) for each in ("id", "settlement", "question"))):
+        path = path.replace(f"{{{name}}}", value)
+    return path
 
 
 @pytest.mark.parametrize(("method", "path"), OPERATIONS)
@@ -33,7 +35,7 @@ def test_a_probe_may_add_what_it_likes(client: FlaskClient) -> None:
 @pytest.mark.parametrize(("method", "path"), OPERATIONS)
 def test_the_parameters_that_a_view_names_are_those_of_the_contract(app: Flask, method: str, path: str) -> None:
     endpoint = app.url_map.bind("").match(filled(path), method=method.upper())[0]
-    taken = getattr(app.view_functions[endpoint], "takes", frozenset())
+    taken = getattr(app.view_functions[endpoint], "query_parameters", frozenset())
     listed = {each["name"] for each in map(resolved, contract()["paths"][path][method].get("parameters", ())) if each["in"] == "query"}
     assert taken is None or taken == listed
 

@@ -1,4 +1,4 @@
-"""A customer's data given out and erased, on each database: every place, all or nothing, and the numbers stay."""
+"""A customer's data exported and erased, on each database: everywhere, all or nothing, and the quote numbers stay."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from flask import Flask
 from sqlalchemy import select
 
 from service.__main__ import main
-from service.commands.customers import months_before
-from service.engine import Engine
+from service.cli.customers import months_before
+from service.engine.engine import Engine
 from service.storage import Quotes
 from service.storage.tables import answers
 from tests.service.conftest import DAY, made_app
@@ -41,27 +41,32 @@ def quoted(app: Flask, demo: dict[str, Any], name: str = NAME, mail: str = MAIL,
     return post(app, "/v1/quotes", asked)
 
 
+def without_words(assembly: dict[str, Any]) -> dict[str, Any]:
+    """An assembly of a quote without what a customer wrote in words."""
+    return {**assembly, "findings": [each for each in assembly["findings"] if each["code"] != "customers-note"]}
+
+
 def everything(app: Flask, *ids: str) -> str:
     """What the service still says of quotes, in all its forms."""
     client = app.test_client()
-    paths = [path for each in ids for path in (f"/v1/quotes/{each}", f"/v1/quotes/{each}/events", f"/v1/quotes/{each}/as-built")]
+    parts = ("", "/events", "/as-built", "/settlements")
+    paths = [f"/v1/quotes/{each}{part}" for each in ids for part in parts]
     paths += [f"/v1/quotes/{each}/cutting-plan?format={form}" for each in ids for form in ("json", "svg", "csv")]
     return " ".join(client.get(path).get_data(as_text=True) for path in paths)
 
 
 @pytest.fixture
 def lived(shop: Flask, demo: dict[str, Any]) -> dict[str, Any]:
-    """A quote of which everything was said: accepted, built, planned with another's."""
+    """A quote of which everything was said: settled, accepted, built, planned with another's."""
     made = quoted(shop, demo)
+    at = f"/v1/quotes/{made.json['id']}"
+    asked = shop.test_client().get(f"{at}/settlements").json["open"]
+    answers = [{**{name: each[name] for name in ("tag", "code", "pointer") if each[name]}, "words": NOTE, "by": NAME} for each in asked]
+    settled = post(shop, f"{at}/settlements", {"settlements": answers})
+    assert shop.test_client().get(f"/v1/quotes/{made.json['id']}/cutting-plan").status_code == 200
     tag = next(each["tag"] for each in made.json["assemblies"] if each["target_length"])
     length = next(each["target_length"]["mm"] for each in made.json["assemblies"] if each["target_length"])
-    if not made.json["left_out"]:
-        post(
-            shop,
-            f"/v1/quotes/{made.json['id']}/acceptance",
-            {"customer": {"name": NAME}, "note": NOTE},
-            **{"If-Match": made.headers["ETag"]},
-        )
+    post(shop, f"{at}/acceptance", {"customer": {"name": NAME}, "note": NOTE}, **{"If-Match": settled.headers["ETag"]})
     built = {"assemblies": [{"tag": tag, "finished_length": f"{length} mm"}], "by": NAME, "note": NOTE}
     post(shop, f"/v1/quotes/{made.json['id']}/as-built", built)
     found: dict[str, Any] = made.json
@@ -73,7 +78,9 @@ def test_an_export_has_all_that_is_kept(shop: Flask, lived: dict[str, Any], caps
     (found,) = json.loads(capsys.readouterr().out)["quotes"]
     assert found["quote"]["number"] == lived["number"]
     assert found["request"]["customer"]["name"] == NAME
-    assert {each["what"] for each in found["events"]} >= {"built"}
+    assert [each["type"] for each in found["events"]] == ["quote.settled", "quote.accepted", "quote.as_built"]
+    assert {(each["by"], each["words"]) for each in found["quote"]["settlements"]} == {(NAME, NOTE)}
+    assert found["quote"]["accepted"]["by"] == NAME
     assert found["as_built"][0]["by"] == NAME
     assert found["cutting_plans"][0]["title"] == BOAT
 
@@ -86,20 +93,22 @@ def test_erasing_leaves_the_numbers_and_no_name_in_any_form(shop: Flask, demo: d
     assert [word for word in (NAME, MAIL, BOAT, NOTE) if word in left] == []
     now = shop.test_client().get(f"/v1/quotes/{lived['id']}").json
     assert now["erased_on"] == DAY.isoformat()
-    assert {name: now[name] for name in ("number", "totals", "lines", "assemblies", "provenance")} == {
-        name: lived[name] for name in ("number", "totals", "lines", "assemblies", "provenance")
-    }
+    assert ({each["by"] for each in now["settlements"]}, now["accepted"]["by"], now["status"]) == ({"erased"}, "erased", "accepted")
+    assert set(now["current_readiness"].values()) == {"ready_to_cut"}  # still settled
+    numbers = ("number", "totals", "lines", "provenance")
+    assert {name: now[name] for name in numbers} == {name: lived[name] for name in numbers}
+    assert [without_words(each) for each in now["assemblies"]] == [without_words(each) for each in lived["assemblies"]]
     assert OTHER in everything(shop, other["id"])
     assert "Pimpernel" in shop.test_client().get(f"/v1/cutting-plans/{shared['id']}").get_data(as_text=True)
     happened = shop.test_client().get(f"/v1/quotes/{lived['id']}/events").json["events"]
-    assert happened[-1]["what"] == "erased"
+    assert happened[-1]["type"] == "quote.erased"
     assert lived["checksum"] in happened[-1]["note"]
 
 
 def test_an_erased_quote_is_recomputed_to_the_same_numbers(shop: Flask, lived: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["catalogue", "load"]) == 2  # the demo tables; a start keeps them instead
-    from service.catalogues import files_of
-    from service.engine import folder_of
+    from service.engine.catalogues import files_of
+    from service.engine.engine import folder_of
     from service.settings import Settings
     from service.storage import Editions
 
@@ -108,12 +117,32 @@ def test_an_erased_quote_is_recomputed_to_the_same_numbers(shop: Flask, lived: d
     assert main(["customers", "erase", NAME, "--yes"]) == 0
     capsys.readouterr()
     assert main(["recompute", lived["number"]]) == 0
-    assert "1 the same, 0 otherwise" in capsys.readouterr().out
+    assert "1 the same, 0 different" in capsys.readouterr().out
+
+
+def test_tags_that_are_alike_once_erased_are_as_ready_as_the_least_ready_and_cut_together() -> None:
+    from service.lifecycle import people
+    from service.lifecycle.personal_words import Words
+
+    stands = {
+        "settlements": [],
+        "current_readiness": {f"CAP {BOAT}": "hold", "CAP Zebulon": "ready_to_cut", "LOW-P": "confirm"},
+        "pieces_cut": {f"CAP {BOAT}": 1, "CAP Zebulon": 2},
+        "accepted": None,
+    }
+    assert people.erased_standing(stands, Words([BOAT, "Zebulon"])) == {
+        "settlements": [],
+        "current_readiness": {"CAP erased": "hold", "LOW-P": "confirm"},
+        "pieces_cut": {"CAP erased": 3},
+        "accepted": None,
+    }
 
 
 def test_without_yes_nothing_is_erased_and_nobody_is_said(shop: Flask, lived: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["customers", "erase", NAME]) == 0
-    assert f"{lived['number']} revision 1" in capsys.readouterr().out
+    assert main(["customers", "erase", NAME]) == 2
+    said = capsys.readouterr()
+    assert f"{lived['number']} revision 1" in said.out
+    assert "no terminal" in said.err
     assert main(["customers", "erase", "Zebulon", "--yes"]) == 2  # a part of a name is not the name
     assert NAME in everything(shop, lived["id"])
 
@@ -122,11 +151,11 @@ def test_an_erasure_that_fails_in_the_middle_erases_nothing(
     shop: Flask, demo: dict[str, Any], lived: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     second = quoted(shop, demo).json
-    from service.life import people
+    from service.lifecycle import people
 
     seen: list[str] = []
 
-    def failing(document: dict[str, Any], day: str) -> dict[str, Any]:
+    def failing(document: dict[str, Any], day: str, words: Any) -> dict[str, Any]:
         seen.append(day)
         if len(seen) == 2:
             raise OSError("disk full")
@@ -160,13 +189,13 @@ def test_retention_takes_only_what_has_been_quiet_for_so_long(
     assert main(["customers", "retain", "--yes"]) == 0
     assert NAME in everything(shop, lived["id"])
     monkeypatch.setenv("SERVICE_TODAY", "2030-01-01")
-    assert main(["customers", "retain"]) == 0
+    assert main(["customers", "retain"]) == 2
     assert NAME in everything(shop, lived["id"])
     assert main(["customers", "retain", "--yes"]) == 0
     assert NAME not in everything(shop, lived["id"])
     capsys.readouterr()
     assert main(["customers", "retain", "--yes"]) == 0
-    assert "Every quote that names someone" in capsys.readouterr().out
+    assert "every quote that names someone was used on or after" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(
@@ -175,6 +204,23 @@ def test_retention_takes_only_what_has_been_quiet_for_so_long(
 )
 def test_months_before_end_in_their_month(day: str, months: int, before: str) -> None:
     assert months_before(date.fromisoformat(day), months) == date.fromisoformat(before)
+
+
+def test_the_repeatability_of_a_reading_is_pooled_over_stored_quotes(shop: Flask, capsys: pytest.CaptureFixture[str]) -> None:
+    """JCGM 100, 4.2.4: 9000 and 9002: Σ(x − mean)² = 2, 1 degree; 5000, 5001, 5003: 4.6667, 2 degrees; √(6.6667/3) = 1.4907. 100 mm apart: left out."""
+    assert main(["repeatability"]) == 2
+    fork, wire = {"terminal": "fork", "attachment": "swage"}, {"construction": "1x19", "material": "316", "diameter": "5 mm"}
+    lengths = {"A": ("9000 mm", "9002 mm"), "B": ("5000 mm", "5001 mm", "5003 mm"), "C": ("7000 mm", "7100 mm"), "D": ("4000 mm",)}
+    post(shop, "/v1/quotes", {"assemblies": [
+        {"tag": tag, "role": "pennant", "wire": wire, "upper": fork, "lower": fork, "measurement": {"readings": list(readings), "support": "flat"}}
+        for tag, readings in lengths.items()
+    ]})  # fmt: skip
+    capsys.readouterr()
+    assert main(["repeatability"]) == 0
+    row, words = capsys.readouterr().out.splitlines()
+    assert row == "repeatability,1.49,mm"
+    assert "From 2 lengths" in words
+    assert "3 degrees of freedom" in words
 
 
 def test_growth_is_printed_for_the_catalogue(shop: Flask, demo: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
@@ -188,7 +234,7 @@ def test_growth_is_printed_for_the_catalogue(shop: Flask, demo: dict[str, Any], 
     post(shop, f"/v1/quotes/{made['id']}/as-built", {"assemblies": report})
     assert main(["growth"]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert lines[0] == "sku,growth,growth_u,records,degrees_of_freedom,remark"
+    assert lines[0] == "terminal,construction,wire_size,growth,growth_u,records,degrees_of_freedom,remark"
     assert all(",6,5," in line for line in lines[1:])
     assert main(["growth", "--least", "x"]) == 2
 

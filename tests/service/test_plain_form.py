@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import re
 from typing import Any
@@ -10,13 +11,13 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from service.engine import Engine
-from service.guard.keys import Kind
+from service.credentials.keys import Kind
+from service.engine.engine import Engine
 from service.storage import Quotes
-from service.storage.answers import StillRunning
+from service.storage.idempotency import StillRunning
 from tests.service.conftest import made_app
 from tests.service.holders import kept_key
-from tests.service.plain_form import Page, Visitor, cap_shroud, rest_of_it
+from tests.service.plain_form import Page, Visitor, begun, cap_shroud, forestay, rest_of_it
 
 
 @pytest.fixture
@@ -63,8 +64,22 @@ def test_a_page_sent_twice_makes_one_quote(visitor: Visitor, quotes: Quotes) -> 
 def test_a_page_sent_again_with_other_answers_is_refused(visitor: Visitor) -> None:
     cap_shroud(visitor)
     visitor.send(delivery="collect")
-    visitor.send(delivery="ship")
+    visitor.send(request__note="by Friday")
     assert visitor.answer.status_code == 422
+
+
+def test_where_to_is_asked_of_who_has_it_shipped(visitor: Visitor, quotes: Quotes) -> None:
+    cap_shroud(visitor)
+    page = visitor.send(delivery="ship")
+    assert re.search(r'id="f-customer.address.street">The shop needs it', page.html)
+    visitor.send(customer__address__street="1 Quay", customer__address__postal_code="04101", customer__address__city="Falmouth")
+    assert visitor.answer.status_code == 303
+    (stored,) = quotes.page(10, None)
+    assert json.loads(quotes.with_request(stored.id)[1])["customer"]["address"] == {
+        "street": "1 Quay",
+        "postal_code": "04101",
+        "city": "Falmouth",
+    }
 
 
 def test_a_page_sent_while_the_same_is_worked_on_is_409(visitor: Visitor, served: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -72,7 +87,7 @@ def test_a_page_sent_while_the_same_is_worked_on_is_409(visitor: Visitor, served
         raise StillRunning
 
     cap_shroud(visitor)
-    monkeypatch.setattr(served.extensions["answers"], "claim", running)
+    monkeypatch.setattr(served.extensions["idempotency_store"], "claim", running)
     visitor.send()
     assert (visitor.answer.status_code, visitor.answer.headers["Retry-After"]) == (409, "1")
 
@@ -86,45 +101,56 @@ def test_nothing_is_stored_and_no_cookie_set_before_a_quote_is_requested(visitor
 
 def test_a_lost_slash_is_told_at_its_field(visitor: Visitor) -> None:
     visitor.press("next")
-    visitor.press("next", role="cap_shroud", side="port", tag="CAP-P", turnbuckle="yes")
+    begun(visitor)
     for written, said in (("11 16 in", "11/16"), ("11 16", "no unit"), ("11 16", "11/16")):
         page = visitor.press(
             "next", turnbuckle__setting__upper_exposed=written, turnbuckle__setting__lower_exposed="5/8 in",
         )  # fmt: skip
         assert visitor.step == "before"
-        fault = re.search(r'id="f-turnbuckle\.setting\.upper_exposed">([^<]*)<', page.html)
-        assert fault is not None
-        assert said in fault[1]
+        (fault,) = re.findall(r'id="f-turnbuckle\.setting\.upper_exposed">([^<]*)<', page.html)
+        assert said in fault
         assert 'href="#q-turnbuckle.setting.upper_exposed"' in page.html
+
+
+def test_a_length_that_cannot_be_read_is_told_in_german_on_a_german_page_and_one_in_german_is_read(visitor: Visitor) -> None:
+    german = Visitor(visitor.client, "de")
+    german.press("next")
+    begun(german)
+    page = german.press("next", turnbuckle__setting__upper_exposed="1,234 mm", turnbuckle__setting__lower_exposed="5/8 Zoll")
+    (fault,) = re.findall(r'id="f-turnbuckle\.setting\.upper_exposed">([^<]*)<', page.html)
+    assert "lässt sich als 1.234 mm oder als 1234 mm lesen" in fault
+    assert "15,9 mm = 5/8 Zoll" in page.text  # 0.625 in x 25.4 mm = 15.875 mm
 
 
 def test_a_forgotten_second_setting_is_told_at_its_field(visitor: Visitor) -> None:
     visitor.press("next")
-    visitor.press("next", role="cap_shroud", side="port", tag="CAP-P", turnbuckle="yes")
+    begun(visitor)
     page = visitor.press("next", turnbuckle__setting__upper_exposed="11/16 in")
-    fault = re.search(r'id="f-turnbuckle\.setting\.lower_exposed">([^<]*)<', page.html)
-    assert fault is not None
-    assert "Measure it before anything is unscrewed" in fault[1]
+    (fault,) = re.findall(r'id="f-turnbuckle\.setting\.lower_exposed">([^<]*)<', page.html)
+    assert "Measure it before anything is unscrewed" in fault
     assert visitor.step == "before"
 
 
 def test_both_settings_missing_is_told_at_the_review_with_the_way_back(visitor: Visitor) -> None:
     visitor.press("next")
-    visitor.press("next", role="cap_shroud", side="port", tag="CAP-P", turnbuckle="yes")
+    begun(visitor)
+    visitor.press("next", read_with="else")
     visitor.press("next")
     rest_of_it(visitor, "29 ft 10 3/16 in")
     assert "Cannot be made from these numbers yet." in visitor.page.text
-    assert "before anything is unscrewed" in visitor.page.text
+    assert "Before anything is unscrewed" in visitor.page.text
     assert "Thread showing at the upper screw" in visitor.page.text
     visitor.press("edit-0-before")
     assert visitor.step == "before"
-    assert visitor.page.values["tag"] == ["CAP-P"]
+    assert visitor.page.values["place"] == ["cap_shroud port"]
 
 
 def test_a_length_taken_to_the_pin_centre_is_converted_and_said(visitor: Visitor) -> None:
     cap_shroud(visitor)
     before = _finished(visitor)
     visitor.press("edit-0-length")
+    visitor.press("next", measured_from="else")
+    visitor.press("next", measurement__includes_turnbuckle="yes")
     visitor.press("next", measurement__lower_datum="pin_centre")
     # to the centre of a 3/8 in pin is half a pin less than to where it bears: 9.525/2 = 4.76 mm
     assert _finished(visitor) - before == pytest.approx(4.76, abs=0.02)
@@ -132,8 +158,8 @@ def test_a_length_taken_to_the_pin_centre_is_converted_and_said(visitor: Visitor
 
 
 def _finished(visitor: Visitor) -> float:
-    from service.form.answering import request_of
-    from service.form.described import described
+    from service.web_form.answering import request_of
+    from service.web_form.described import described
 
     draft = json.loads(visitor.page.values["draft"][0])
     with visitor.client.application.app_context():
@@ -147,31 +173,45 @@ def test_a_copy_to_the_other_side_asks_settings_and_readings_anew(visitor: Visit
     cap_shroud(visitor)
     page = visitor.press("copy-0")
     assert (visitor.step, page.values["index"]) == ("before", ["1"])
-    assert page.values["role"] == ["cap_shroud"]
-    assert page.values["side"] == ["starboard"]
-    assert page.values["tag"] == ["CAP-S"]
+    assert page.asked == ["alike", "turnbuckle.setting.upper_exposed", "turnbuckle.setting.lower_exposed"]
     assert page.values["turnbuckle.setting.upper_exposed"] == [""]
     draft: dict[str, Any] = json.loads(page.values["draft"][0])
     assert "measurement.readings" not in draft["a"][1]
     assert draft["a"][1]["wire.diameter"] == "3/16 in"
+    assert draft["a"][1]["place"] == "cap_shroud starboard"
+    visitor.press("next", alike="same", turnbuckle__setting__upper_exposed="1 1/4 in", turnbuckle__setting__lower_exposed="1 1/8 in")
+    assert (visitor.step, visitor.page.asked) == ("length", ["measurement.readings"])  # four questions in all
+    visitor.press("next", measurement__readings=["29 ft 10 3/8 in", "29 ft 10 5/16 in", ""])
+    assert visitor.page.text.count("Can be made from these numbers.") == 2
+
+
+def test_a_copy_that_differs_is_asked_everything(visitor: Visitor) -> None:
+    cap_shroud(visitor)
+    visitor.press("copy-0")
+    page = visitor.press(
+        "next", alike="differs", turnbuckle__setting__upper_exposed="1 1/4 in", turnbuckle__setting__lower_exposed="1 1/8 in"
+    )
+    assert (visitor.step, page.values["place"]) == ("before", ["cap_shroud starboard"])  # more is asked on this page, first
+    visitor.press("next")
+    assert (visitor.step, visitor.page.values["wire.diameter"]) == ("wire", ["3/16 in"])
 
 
 def test_an_assembly_can_be_removed_and_another_added(visitor: Visitor) -> None:
     cap_shroud(visitor)
     visitor.press("add")
     assert (visitor.step, visitor.page.values["index"]) == ("before", ["1"])
-    visitor.press("next", role="forestay", side="centre", tag="FORE", turnbuckle="no")
+    forestay(visitor)
     visitor.press("review")
-    assert "Remove FORE" in visitor.page.text
+    assert "Remove FORESTAY" in visitor.page.text
     visitor.press("remove-1")
-    assert "Remove FORE" not in visitor.page.text
+    assert "Remove FORESTAY" not in visitor.page.text
     assert "Remove CAP-P" in visitor.page.text
 
 
 def test_a_quote_for_an_unfinished_wire_is_refused_with_its_places(visitor: Visitor, quotes: Quotes) -> None:
     cap_shroud(visitor)
     visitor.press("add")
-    visitor.press("next", role="forestay", side="centre", tag="FORE", turnbuckle="no")
+    forestay(visitor)
     visitor.press("review")
     page = visitor.send()
     assert visitor.answer.status_code == 200
@@ -201,15 +241,16 @@ def test_the_form_speaks_german_and_keeps_what_was_answered(visitor: Visitor) ->
     assert "Weiter" in page.text
 
 
-def test_what_the_engine_finds_is_said_in_german_before_its_english_words(visitor: Visitor) -> None:
+def test_what_the_engine_finds_is_said_in_the_language_of_the_form(visitor: Visitor) -> None:
     visitor.press("next")
-    visitor.press("next", role="cap_shroud", side="port", tag="CAP-P", turnbuckle="yes")
+    begun(visitor)
+    visitor.press("next", read_with="else")
     visitor.press("next")
     rest_of_it(visitor, "29 ft 10 3/16 in")
+    assert "Before anything is unscrewed" in visitor.page.text
     page = visitor.press("lang-de")
-    said = re.search(r"</b>: ([^<]+)<span class=\"small\" lang=\"en\">([^<]+)</span>", page.html)
-    assert said is not None
-    assert ("Gewinde" in said[1], "before anything is unscrewed" in said[2]) == (True, True)
+    assert "bevor etwas losgedreht wird" in page.text
+    assert "unscrewed" not in page.text
 
 
 def test_a_name_and_an_address_are_asked_for_before_the_quote_is_requested(visitor: Visitor, quotes: Quotes) -> None:
@@ -241,11 +282,32 @@ def _as_it_stands(page: Page) -> float:
     return float(found[1])
 
 
-@pytest.mark.parametrize(("language", "words"), [("en", "Compacted 1x19: one smooth strand"), ("de", "1x19 verdichtet: eine glatte Litze")])
+@pytest.mark.parametrize(("language", "words"), [("en", "Compacted strand (1x19)"), ("de", "Verdichtete Litze (1x19)")])
 def test_wires_are_named_in_peoples_words(visitor: Visitor, language: str, words: str) -> None:
     visitor.press(f"lang-{language}") if language == "de" else None
     visitor.press("next")
-    page = visitor.press("next", role="forestay", side="centre", tag="FORE", turnbuckle="no")
+    page = forestay(visitor)
     assert visitor.step == "wire"
     assert words in page.text
     assert "compacted_1x19" not in page.text
+
+
+def heard(visitor: Visitor) -> str:
+    """What a screen reader hears of the drawing on the page; empty without one."""
+    found = re.search(r'<desc id="drawn-says">(.*?)</desc>', visitor.answer.text)
+    return html.unescape(found[1]) if found else ""
+
+
+def test_the_wire_is_drawn_anew_with_each_page(visitor: Visitor) -> None:
+    assert heard(visitor) == ""  # the boat has none
+    visitor.press("next")
+    assert heard(visitor) == "Upper end: not told yet. Wire: not told yet. Lower end: not told yet."
+
+
+def test_the_drawing_beside_the_length_says_between_which_places_it_is_asked(visitor: Visitor) -> None:
+    cap_shroud(visitor)
+    visitor.press("edit-0-length")
+    assert "To here: Toggle, the wall of the pin hole farthest from the wire." in heard(visitor)
+    assert visitor.answer.text.count(">from here</text>") == 1
+    visitor.press("check", measured_from="stud")
+    assert "To here: Stud, swaged, the last thread." in heard(visitor)

@@ -10,6 +10,9 @@ from flask.testing import FlaskClient
 
 from service.storage import Quotes
 
+#: What stands beside the status and changes while the quote does not.
+STANDING = ["settlements", "current_readiness", "pieces_cut", "accepted", "questions"]
+
 
 def post(client: FlaskClient, body: Any, path: str = "/v1/quotes") -> Any:
     """Post a value as JSON."""
@@ -28,13 +31,16 @@ def test_a_posted_quote_is_numbered_stored_and_found_at_its_location(client: Fla
 
 def test_the_reply_keeps_the_order_of_the_contract(client: FlaskClient, demo: dict[str, Any]) -> None:
     names = list(post(client, demo).json)
-    assert names[:6] == ["id", "number", "revision", "status", "checksum", "binding"]
+    assert names[:5] == ["id", "number", "revision", "status", "checksum"]
+    assert names[5:11] == [*STANDING, "binding"]
     assert names[-1] == "provenance"
 
 
-def test_the_checksum_is_of_the_canonical_form_without_status_and_checksum(client: FlaskClient, demo: dict[str, Any]) -> None:
+def test_the_checksum_is_of_the_canonical_form_without_itself_and_what_changes_after_the_issue(
+    client: FlaskClient, demo: dict[str, Any]
+) -> None:
     quote = post(client, demo).json
-    said = {name: value for name, value in quote.items() if name not in ("status", "checksum")}
+    said = {name: value for name, value in quote.items() if name not in ("status", "checksum", *STANDING)}
     # RFC 8785 for text, whole numbers, true, false and null: sorted names, no spaces, only the escapes that JSON needs
     canonical = json.dumps(said, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
     assert quote["checksum"] == f"sha256:{hashlib.sha256(canonical).hexdigest()}"
@@ -43,10 +49,10 @@ def test_the_checksum_is_of_the_canonical_form_without_status_and_checksum(clien
 def test_a_preview_says_the_same_without_a_number_and_stores_nothing(client: FlaskClient, demo: dict[str, Any]) -> None:
     preview, made = post(client, demo, "/v1/quotes/preview").json, post(client, demo).json
     assert preview.pop("status") == "preview"
-    for name in ("id", "number", "revision", "status", "checksum"):
+    assert made["current_readiness"] == {each["tag"]: each["readiness"] for each in made["assemblies"]}
+    assert [made[name] for name in ("settlements", "pieces_cut", "accepted")] == [[], {}, None]
+    for name in ("id", "number", "revision", "status", "checksum", *STANDING):
         del made[name]
-    assert preview.pop("cutting_plan") is None
-    assert made.pop("cutting_plan")["wires"]
     assert preview == made
     assert len(client.get("/v1/quotes").json["quotes"]) == 1
 
@@ -110,6 +116,6 @@ def test_an_assembly_that_cannot_be_built_is_a_quote_on_hold_and_not_priced(clie
     (assembly,) = made.json["assemblies"]
     assert assembly["readiness"] == "hold"
     assert assembly["cut_length"] is None
-    assert made.json["totals"]["payable"] == "0.00"
+    assert made.json["totals"]["payable"] is None
     assert made.json["left_out"] == [assembly["tag"]]
     assert "stop" in {each["severity"] for each in assembly["findings"]}

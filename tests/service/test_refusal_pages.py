@@ -1,4 +1,4 @@
-"""What the form's address refuses comes as a page in words where a browser asks, with the status, and with what was written."""
+"""Refusals on the form's URLs are readable pages for browsers, with the status and with what was entered."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from service.engine import Engine
-from service.guard.keys import Kind
+from service.credentials.keys import Kind
+from service.engine.engine import Engine
 from service.storage import Quotes
 from tests.service.conftest import made_app
 from tests.service.holders import kept_key
@@ -61,10 +61,10 @@ def test_elsewhere_refusals_stay_as_they_are(served: Flask) -> None:
         (415, "takes what the form", {"data": b"{}", "content_type": "application/json"}),
         (
             411,
-            "did not arrive whole",
+            "did not arrive completely",
             {"data": b"go=check", "content_type": FORM, "environ_overrides": {"HTTP_TRANSFER_ENCODING": "chunked"}},
         ),
-        (400, "did not arrive whole", {"data": b"go=check", "content_type": FORM, "environ_overrides": {"CONTENT_LENGTH": "100"}}),
+        (400, "did not arrive completely", {"data": b"go=check", "content_type": FORM, "environ_overrides": {"CONTENT_LENGTH": "100"}}),
     ],
 )
 def test_what_cannot_be_read_is_told_in_words(served: Flask, status: int, words: str, options: dict[str, Any]) -> None:
@@ -76,7 +76,7 @@ def test_another_method_is_405_in_words(served: Flask) -> None:
 
 
 def test_too_many_are_told_to_wait_and_what_was_written_can_be_sent_again(engine: Engine, quotes: Quotes) -> None:
-    app = made_app(engine, quotes, form_key=kept_key(quotes, Kind.PUBLISHABLE), limits={"publishable.quotes": 1})
+    app = made_app(engine, quotes, form_key=kept_key(quotes, Kind.PUBLISHABLE), rate_limits={"publishable.quotes": 1})
     answers = [asked(app, data={"go": "next", "step": "boat", "lang": "en", "boat.name": 'Wag"tail'}) for _ in range(3)]
     page = is_a_page(answers[-1], 429, "Many people are asking just now")
     assert f"Wait {answers[-1].headers['Retry-After']} s" in page.text
@@ -102,12 +102,12 @@ def test_a_form_that_has_made_its_quote_offers_to_make_another_with_the_new_answ
     visitor = Visitor(client)
     cap_shroud(visitor)
     visitor.send(delivery="collect")
-    visitor.send(delivery="ship")
+    visitor.send(request__note="by Friday")
     page = is_a_page(visitor.answer, 422, "has made its quote already")
     before = json.loads(page.values["draft"][0])["once"]
     again = client.post("/form", data=page.values)
     found = Page(again.text)
-    assert (again.status_code, found.values["step"], found.values["delivery"]) == (200, ["review"], ["ship"])
+    assert (again.status_code, found.values["step"], found.values["request.note"]) == (200, ["review"], ["by Friday"])
     assert json.loads(found.values["draft"][0])["once"] == before
     visitor.page = found
     visitor.send()

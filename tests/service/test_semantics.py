@@ -1,4 +1,4 @@
-"""What is readable word by word but makes no sense together: datums, attachments, bare ends."""
+"""Values that are valid one by one but make no sense together: datums, attachments, bare ends."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from pricing.assembly import Assembly, QuoteRequest
-from pricing.datums import datums_at
-from service.problems import Problem
+from pricing.measurement.assembly import Assembly, QuoteRequest
+from pricing.measurement.datums import datums_at
+from service.http.problems import Problem
 from service.schemas import read_request
 
 HOLE = ("bearing", "pin_centre", "hole_centre", "pin_inside", "outer_tip")

@@ -1,4 +1,4 @@
-"""Settings from the environment: each wrong one is named, with what it takes."""
+"""Settings from the environment: each invalid one is named, with the values it accepts."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from service.settings import Settings, SettingsError, read_settings, unknown
+from service.settings import FORMER, READERS, Settings, SettingsError, read_settings, unknown
 
 
 def test_nothing_set_is_a_server_on_loopback_over_a_file() -> None:
@@ -21,12 +21,12 @@ def test_every_setting_is_read(tmp_path: Path) -> None:
         {
             "SERVICE_HOST": "::", "SERVICE_PORT": "9000", "SERVICE_DATABASE_URL": "postgresql://u:p@db/quotes", "SERVICE_REDIS_URL": "redis://r",
             "SERVICE_CATALOGUE": str(tmp_path), "SERVICE_DEMO_KEY": "k", "SERVICE_TODAY": "2026-11-25", "SERVICE_TIMEZONE": "Pacific/Auckland",
-            "SERVICE_MAX_BODY": "2000", "SERVICE_WORKERS": "1", "SERVICE_THREADS": "4",
+            "SERVICE_MAX_BODY_BYTES": "2000", "SERVICE_WORKERS": "1", "SERVICE_THREADS": "4",
         }
     )  # fmt: skip
     assert found.database_url == "postgresql+psycopg://u:p@db/quotes"
     assert (found.catalogue, found.today, found.timezone) == (tmp_path, date(2026, 11, 25), ZoneInfo("Pacific/Auckland"))
-    assert (found.host, found.port, found.redis_url, found.demo_key, found.max_body, found.workers, found.threads) == (
+    assert (found.host, found.port, found.redis_url, found.demo_key, found.max_body_bytes, found.workers, found.threads) == (
         "::",
         9000,
         "redis://r",
@@ -42,7 +42,7 @@ def test_every_setting_is_read(tmp_path: Path) -> None:
     [
         ("PORT", "0"), ("PORT", "65536"), ("PORT", "eighty"), ("PORT", "8000.0"), ("PORT", "٨٠"), ("TODAY", "25.11.2026"), ("TODAY", "2026-02-30"),
         ("TIMEZONE", "Mars/Olympus"), ("TIMEZONE", "../etc/passwd"), ("CATALOGUE", "/no/such/folder"), ("DATABASE_URL", "quotes.db"),
-        ("DATABASE_URL", "mysql://x/y"), ("MAX_BODY", "0"), ("WORKERS", "-1"), ("THREADS", "many"),
+        ("DATABASE_URL", "mysql://x/y"), ("MAX_BODY_BYTES", "0"), ("WORKERS", "-1"), ("THREADS", "many"),
     ],
 )  # fmt: skip
 def test_a_wrong_setting_is_refused_by_name(name: str, text: str) -> None:
@@ -68,3 +68,23 @@ def test_the_day_is_the_fixed_one_or_that_of_the_shops_time_zone() -> None:
 
 def test_what_looks_like_a_setting_and_is_none_is_told() -> None:
     assert unknown({"SERVICE_PROT": "80", "SERVICE_PORT": "80", "OTHER": "x"}) == ["SERVICE_PROT"]
+
+
+def test_a_former_name_is_refused_with_the_new_one() -> None:
+    with pytest.raises(SettingsError) as caught:
+        read_settings({"SERVICE_MAX_BODY": "2000", "SERVICE_MAX_BODY_BYTES": "2000", "SERVICE_BATCH_LEASE": "5", "SERVICE_LOG": ""})
+    assert caught.value.faults == (
+        "SERVICE_MAX_BODY is now SERVICE_MAX_BODY_BYTES: rename it",
+        "SERVICE_BATCH_LEASE is now SERVICE_BATCH_LEASE_SECONDS: rename it",
+    )
+
+
+def test_every_former_name_has_a_setting_in_its_place() -> None:
+    assert set(FORMER.values()) <= set(READERS)
+    assert not set(FORMER) & set(READERS)
+
+
+def test_a_number_of_seconds_says_so_and_limits_are_named_alike() -> None:
+    words = [name.split("_") for name in READERS]
+    assert not [each for each in words if {"least", "most", "minimum", "maximum", "lease"} & {each[0], each[-1]}]
+    assert [each for each in words if "min" in each or "max" in each] == [each for each in words if each[0] in ("min", "max")]

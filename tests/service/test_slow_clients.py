@@ -1,4 +1,7 @@
-"""Clients that send nothing, half a head or half a body: they keep nobody waiting, and each is ended in its time."""
+"""Clients that send nothing, half a head or half a body: they delay nobody, and each is disconnected in time.
+
+Two servers: one whose timeout exceeds any test, so that whoever it serves did not wait for them; one with a timeout of two seconds.
+"""
 
 from __future__ import annotations
 
@@ -13,10 +16,10 @@ from pathlib import Path
 
 import pytest
 
-from service import patient
-from tests.service.test_server import BODY, JSON, KEY, KEYED, call, free_port, started, stopped, wait_for
+from tests.service.test_server import BODY, JSON, KEY, KEYED, PATIENCE, call, free_port, patience, started, stopped, wait_for
 
 EACH = 40
+SHORT = 2.0
 HEAD = b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n" + KEYED
 HALVES = {
     "idle": b"",
@@ -37,9 +40,20 @@ HALVES = {
 
 @pytest.fixture(scope="module")
 def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
-    port, folder = free_port(), tmp_path_factory.mktemp("slow")
+    """A server that waits an hour for each of them."""
+    yield from serving(tmp_path_factory.mktemp("slow"), 3600)
+
+
+@pytest.fixture(scope="module")
+def hasty(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+    """A server that waits for two seconds, and as long again for a large body only where it comes at full speed."""
+    yield from serving(tmp_path_factory.mktemp("hasty"), SHORT, LEAST_PACE=10_000_000)
+
+
+def serving(folder: Path, seconds: float, **bodies: int) -> Iterator[int]:
+    port = free_port()
     with (folder / "said").open("w+") as said:  # a line for each of them is more than a pipe holds
-        server = started(folder, port, said)
+        server = started(folder, port, said, run=patience(seconds, **bodies))
         wait_for(server, port)
         yield port
         code, _ = stopped(server)
@@ -50,7 +64,7 @@ def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
 
 
 def half(port: int, sent: bytes) -> socket.socket:
-    client = socket.create_connection(("127.0.0.1", port), timeout=60)
+    client = socket.create_connection(("127.0.0.1", port), timeout=PATIENCE)
     client.sendall(sent)
     return client
 
@@ -81,11 +95,9 @@ def test_clients_that_send_half_of_something_stop_nobody(port: int, kinds: list[
             for _ in range(2 * EACH):
                 open_ones.enter_context(closing(half(port, HALVES[kind])))
         time.sleep(0.5)
-        begun = time.monotonic()
         for _ in range(5):
             assert call(port, "GET", "/livez")[0] == 200
         assert call(port, "POST", "/v1/quotes", BODY, {**JSON, "Authorization": f"Bearer {KEY}"})[0] == 201
-        assert time.monotonic() - begun < 4  # a tenth of a second on a free machine; gunicorn's own patience with one of them is 5 s
 
 
 DRIPS = {
@@ -115,10 +127,8 @@ def test_clients_that_send_a_byte_now_and_then_stop_nobody(port: int, kind: str)
         for _ in range(2 * EACH):
             slow.append(open_ones.enter_context(closing(half(port, DRIPS[kind]))))
         time.sleep(0.5)
-        begun = time.monotonic()
         for _ in range(5):
             assert call(port, "GET", "/livez")[0] == 200
-        assert time.monotonic() - begun < 3
 
 
 def test_a_body_in_chunks_is_refused_with_what_to_send(port: int) -> None:
@@ -129,48 +139,43 @@ def test_a_body_in_chunks_is_refused_with_what_to_send(port: int) -> None:
     assert "Content-Length" in json.loads(body)["detail"]
 
 
-def test_a_large_body_that_drips_is_ended_in_its_time(tmp_path: Path) -> None:
-    """With a patience of 2 s in place of 30, and a pause that its bytes never reach."""
-    port = free_port()
-    hurry = "from service import bodies; bodies.PATIENCE_SECONDS, bodies.LEAST_PACE = 2.0, 10_000_000"
-    server = started(tmp_path, port, run=["-c", f"{hurry}; from service.__main__ import main; raise SystemExit(main([]))"])
-    wait_for(server, port)
+def test_a_large_body_that_drips_is_ended_in_its_time(hasty: int) -> None:
+    """Its bytes never pause; only the whole has taken too long."""
     begun = time.monotonic()
-    with closing(half(port, HALVES["half a batch"])) as slow:
+    with closing(half(hasty, HALVES["half a batch"])) as slow:
         slow.settimeout(0.2)
         said = b""
-        while not said and time.monotonic() < begun + 20:
+        while not said and time.monotonic() < begun + PATIENCE:
             slow.send(b" ")
             with suppress(TimeoutError):
                 said = slow.recv(4096)
     assert said.startswith(b"HTTP/1.1 408 ")
-    assert 2 < time.monotonic() - begun < 10
-    stopped(server)
+    assert time.monotonic() - begun > SHORT
 
 
-def test_half_a_request_is_ended_with_408_and_silence_without_a_word(port: int) -> None:
+def test_half_a_request_is_ended_with_408_and_silence_without_a_word(hasty: int) -> None:
     begun = time.monotonic()
-    with closing(half(port, HALVES["half a body"])) as slow, closing(half(port, b"")) as idle:
+    with closing(half(hasty, HALVES["half a body"])) as slow, closing(half(hasty, b"")) as idle:
         head, _, body = everything(slow).partition(b"\r\n\r\n")
         assert head.startswith(b"HTTP/1.1 408 ")
         assert b"application/problem+json" in head
         assert json.loads(body)["status"] == 408
-        assert patient.GATHER_SECONDS - 1 < time.monotonic() - begun < patient.GATHER_SECONDS + 10
+        assert time.monotonic() - begun > SHORT
         assert everything(idle) == b""
 
 
-def test_half_a_batch_is_ended_with_408(port: int) -> None:
+def test_half_a_batch_is_ended_with_408(hasty: int) -> None:
     begun = time.monotonic()
-    with closing(half(port, HALVES["half a batch"])) as slow:
+    with closing(half(hasty, HALVES["half a batch"])) as slow:
         head, _, body = everything(slow).partition(b"\r\n\r\n")
     assert head.startswith(b"HTTP/1.1 408 ")
     assert json.loads(body)["status"] == 408
-    assert patient.PAUSE_SECONDS - 1 < time.monotonic() - begun < patient.PAUSE_SECONDS + 10
+    assert time.monotonic() - begun > SHORT
 
 
 @pytest.mark.parametrize(("kind", "status"), [("a large body to nowhere", 404), ("a body too large", 413)])
-def test_half_a_body_that_nobody_wants_is_refused_as_it_would_be_whole(port: int, kind: str, status: int) -> None:
-    with closing(half(port, HALVES[kind])) as slow:
+def test_half_a_body_that_nobody_wants_is_refused_as_it_would_be_whole(hasty: int, kind: str, status: int) -> None:
+    with closing(half(hasty, HALVES[kind])) as slow:
         assert everything(slow).startswith(f"HTTP/1.1 {status} ".encode())
 
 
@@ -210,7 +215,6 @@ def test_a_client_that_asks_before_it_sends_is_told_to_go_on(port: int) -> None:
     ],
 )
 def test_what_is_no_request_is_refused_at_once(port: int, sent: bytes, status: int) -> None:
-    begun = time.monotonic()
     with closing(half(port, b"")) as client:
         try:
             client.sendall(sent)
@@ -220,7 +224,6 @@ def test_what_is_no_request_is_refused_at_once(port: int, sent: bytes, status: i
             assert everything(client).startswith(f"HTTP/1.1 {status} ".encode())
         except ConnectionResetError:  # its refusal was overtaken, as it may be where far more is sent than is read
             assert len(sent) > 100_000
-    assert time.monotonic() - begun < 5
 
 
 def test_a_client_that_does_not_close_its_side_holds_up_nobody(port: int) -> None:
@@ -228,9 +231,7 @@ def test_a_client_that_does_not_close_its_side_holds_up_nobody(port: int) -> Non
         for _ in range(EACH):
             client = open_ones.enter_context(closing(half(port, b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")))
             assert everything(client)  # to the end, but this side stays open
-        begun = time.monotonic()
         assert call(port, "GET", "/livez")[0] == 200
-        assert time.monotonic() - begun < 2
 
 
 def test_clients_that_take_no_replies_hold_up_nobody(port: int) -> None:
@@ -242,14 +243,12 @@ def test_clients_that_take_no_replies_hold_up_nobody(port: int) -> None:
             client.connect(("127.0.0.1", port))
             client.sendall(b"GET /openapi.yaml HTTP/1.1\r\nHost: x\r\n\r\n" * 60)
         time.sleep(2)
-        begun = time.monotonic()
         for _ in range(5):
             assert call(port, "GET", "/livez")[0] == 200
-        assert time.monotonic() - begun < 4
 
 
 def test_connections_are_kept_and_used_again(port: int) -> None:
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
     connection.connect()
     own = connection.sock.getsockname()
     for _ in range(3):
@@ -262,12 +261,11 @@ def test_connections_are_kept_and_used_again(port: int) -> None:
 
 
 def test_a_stop_waits_for_no_idle_client(tmp_path: Path) -> None:
+    """It ends by itself; else it would be killed after a minute, as the workers after half of one, with a word of it."""
     port = free_port()
-    server = started(tmp_path, port)
+    server = started(tmp_path, port, run=patience(3600))
     wait_for(server, port)
     with closing(half(port, b"")), closing(half(port, HALVES["half a head"])):
         time.sleep(0.3)
-        begun = time.monotonic()
         code, said = stopped(server)
-    assert code == 0, said
-    assert time.monotonic() - begun < 12
+    assert (code, "stopped before" in said) == (0, False), said

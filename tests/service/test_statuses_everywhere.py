@@ -1,5 +1,5 @@
-"""The refusals and failures that every address shares, on every address: what nobody offers, too many requests, the service's and the database's failures,
-and bodies that are none."""
+"""The refusals and failures common to all endpoints, on each of them: formats not offered, too many requests, failures of the service
+and the database, and invalid bodies."""
 
 from __future__ import annotations
 
@@ -11,12 +11,11 @@ import pytest
 from flask import Flask
 from sqlalchemy.exc import OperationalError
 
-from service.engine import Engine
-from service.guard.access import ACCESS
-from service.guard.keys import Kind
-from service.pdf.press import Press
+from service.auth.access import ACCESS
+from service.credentials.keys import Kind
+from service.engine.engine import Engine
 from service.storage import Quotes
-from service.storage.answers import StillRunning
+from service.storage.idempotency import StillRunning
 from tests.service.conftest import made_app
 from tests.service.contract import operation_at
 from tests.service.holders import kept_key
@@ -72,7 +71,9 @@ def test_too_many_requests_are_429_on_each_that_asks_for_a_key(engine: Engine, q
     app = made_app(
         engine,
         quotes,
-        limits=dict.fromkeys(("demo.quotes", "demo.plans", "demo.reads", "publishable.quotes", "publishable.reads"), 1),
+        rate_limits=dict.fromkeys(
+            ("demo.quotes", "demo.plans", "demo.reads", "demo.drawings", "publishable.quotes", "publishable.reads"), 1
+        ),
         form_key=kept_key(quotes, Kind.PUBLISHABLE),
     )
     for endpoint, method, path in addresses(app):
@@ -91,12 +92,21 @@ def test_what_is_no_body_is_refused_on_each_post(app: Flask, quotes: Quotes, dem
             continue
         at = path.replace(SOME_ID, plan if "cutting-plans" in path else quote.json["id"])
         headers = {"If-Match": quote.headers["ETag"]}
-        media = "text/csv" if path == "/v1/measuring-sheet" else "application/json"
+        media = (
+            "text/csv"
+            if path == "/v1/measuring-sheet"
+            else "application/x-www-form-urlencoded"
+            if path.endswith("/reply")
+            else "application/json"
+        )
         sent: list[tuple[int, dict[str, Any]]] = [
             (415, {"data": b"{}", "content_type": "text/x-none"}),
             (413, {"data": b"{", "content_type": media, "environ_overrides": {"CONTENT_LENGTH": str(10**12)}}),
             (411, {"data": b"{}", "content_type": media, "environ_overrides": {"HTTP_TRANSFER_ENCODING": "chunked"}}),
-            (400, {"data": b"{", "content_type": media, "environ_overrides": {"CONTENT_LENGTH": "9"} if media == "text/csv" else {}}),
+            (
+                400,
+                {"data": b"{", "content_type": media, "environ_overrides": {"CONTENT_LENGTH": "9"} if media != "application/json" else {}},
+            ),
             (422, {"data": b'{"nothing of the kind": 1}', "content_type": media}),
         ]
         for status, options in sent:
@@ -112,9 +122,9 @@ def test_a_key_whose_first_request_runs_still_is_409_on_each_post_that_takes_one
     def running(_: object) -> None:
         raise StillRunning
 
-    monkeypatch.setattr(app.extensions["answers"], "claim", running)
+    monkeypatch.setattr(app.extensions["idempotency_store"], "claim", running)
     for endpoint, method, path in addresses(app):
-        if method == "POST" and hasattr(app.view_functions[endpoint], "once"):
+        if method == "POST" and hasattr(app.view_functions[endpoint], "idempotent"):
             answer = app.test_client().post(path, json={}, headers={"Idempotency-Key": "one"})
             assert (answer.status_code, answer.headers["Retry-After"]) == (409, "1"), path
 
@@ -133,15 +143,11 @@ def test_what_the_client_has_is_304_on_each_that_has_a_tag(app: Flask, demo: dic
     assert tags >= 6
 
 
-def test_a_document_of_no_quote_is_404_and_a_pdf_that_nobody_waits_for_202(app: Flask, demo: dict[str, Any]) -> None:
+def test_a_document_of_no_quote_is_404(app: Flask) -> None:
     client = app.test_client()
     for _, method, path in addresses(app):
         if method == "GET" and lists(method, path, 404) and SOME_ID in path:
             assert client.get(path).status_code == 404, path
-    press = app.extensions["press"] = Press(command=("sh", "-c", "cat > /dev/null; sleep 1; printf %%PDF-"))
-    at = client.post("/v1/quotes", json=demo).headers["Location"]
-    assert client.get(f"{at}?format=pdf", headers={"Prefer": "respond-async"}).status_code == 202
-    press._pool.shutdown()
 
 
 class Stalled(io.RawIOBase):

@@ -6,29 +6,47 @@ import multiprocessing
 import sqlite3
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
+from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
+from pricing.model import Boat, Customer, Provenance, Quote, QuotedTotals, Seller
 from service.storage import Quotes, migrate
-from service.storage.connect import WRITES
+from service.storage.engines import WRITES
 
-DOCUMENT: dict[str, Any] = {
-    "issued_on": "2026-11-25",
-    "valid_until": "2026-12-25",
-    "currency": "USD",
-    "note": "Ångström ⅜ 船",
-    "totals": {"payable": "12.50"},
-    "provenance": {"catalogue": "a", "price_table": "b"},
-}
+ZERO = Decimal("0.00")
+QUOTE = Quote(
+    binding="estimate",
+    issued_on="2026-11-25",
+    valid_until="2026-12-25",
+    currency="USD",
+    price_list="retail",
+    seller=Seller(name="An invented loft"),
+    customer=Customer(None, None, None),
+    boat=Boat(None, None),
+    display_units="metric",
+    delivery="collect",
+    note="Ångström ⅜ 船",
+    lead_time_days=5,
+    left_out=(),
+    assemblies=(),
+    bill_of_materials=(),
+    lines=(),
+    charges=(),
+    totals=QuotedTotals(ZERO, ZERO, ZERO, ZERO, (), ZERO, ZERO, Decimal("12.50")),
+    findings=(),
+    cautions=(),
+    provenance=Provenance("1", "a", "Invented", "b", "2026-11-25"),
+)
 
 
 def test_fifty_quotes_at_once_get_fifty_consecutive_numbers(store: Quotes) -> None:
     with ThreadPoolExecutor(50) as pool:
-        made = list(pool.map(lambda _: store.issue(DOCUMENT, b"{}")[0], range(50)))
+        made = list(pool.map(lambda _: store.issue(QUOTE, b"{}")[0], range(50)))
     assert sorted(each.number for each in made) == [f"Q-2026-{number:06d}" for number in range(1, 51)]
     assert len({each.id for each in made}) == 50
     assert [each.id for each in store.page(50)] == sorted((each.id for each in made), reverse=True)
@@ -36,19 +54,19 @@ def test_fifty_quotes_at_once_get_fifty_consecutive_numbers(store: Quotes) -> No
 
 def test_each_year_counts_on_its_own(store: Quotes) -> None:
     days = ("2026-12-31", "2027-01-01", "2026-12-31", "2027-01-01")
-    numbers = [store.issue({**DOCUMENT, "issued_on": day}, b"{}")[0].number for day in days]
+    numbers = [store.issue(replace(QUOTE, issued_on=day), b"{}")[0].number for day in days]
     assert numbers == ["Q-2026-000001", "Q-2027-000001", "Q-2026-000002", "Q-2027-000002"]
 
 
 def test_a_number_whose_quote_could_not_be_stored_is_given_again(store: Quotes) -> None:
-    store.issue(DOCUMENT, b"{}")
+    store.issue(QUOTE, b"{}")
     with pytest.raises(IntegrityError):
-        store.issue({**DOCUMENT, "currency": None}, b"{}")
-    assert store.issue(DOCUMENT, b"{}")[0].number == "Q-2026-000002"
+        store.issue(replace(QUOTE, currency=None), b"{}")
+    assert store.issue(QUOTE, b"{}")[0].number == "Q-2026-000002"
 
 
 def test_what_was_answered_is_what_is_read(store: Quotes) -> None:
-    stored, said = store.issue(DOCUMENT, b"{}")
+    stored, said = store.issue(QUOTE, b"{}")
     found = store.get(stored.id)
     assert found == stored
     assert found is not None
@@ -57,7 +75,7 @@ def test_what_was_answered_is_what_is_read(store: Quotes) -> None:
 
 
 def test_a_status_is_current_and_the_rest_stays(store: Quotes) -> None:
-    stored, said = store.issue(DOCUMENT, b"{}")
+    stored, said = store.issue(QUOTE, b"{}")
     with store.engine().begin() as connection:
         connection.execute(text("UPDATE quotes SET status = 'accepted'"))
     found = store.get(stored.id)
@@ -67,7 +85,7 @@ def test_a_status_is_current_and_the_rest_stays(store: Quotes) -> None:
 
 
 def test_a_page_starts_after_its_cursor(store: Quotes) -> None:
-    made = [store.issue(DOCUMENT, b"{}")[0].id for _ in range(5)]
+    made = [store.issue(QUOTE, b"{}")[0].id for _ in range(5)]
     assert {each.id for each in store.page(10)} == set(made)
     newest = store.page(2)
     assert [each.id for each in newest] == sorted(made, reverse=True)[:2]
@@ -77,7 +95,7 @@ def test_a_page_starts_after_its_cursor(store: Quotes) -> None:
 def _issue_ten(url: str) -> list[str]:
     store = Quotes(url)
     try:
-        return [store.issue(DOCUMENT, b"{}")[0].number for _ in range(10)]
+        return [store.issue(QUOTE, b"{}")[0].number for _ in range(10)]
     finally:
         store.close()
 
@@ -115,6 +133,15 @@ def test_a_writer_has_its_lock_before_its_first_statement(tmp_path: Path) -> Non
 
 
 def test_migrating_again_changes_nothing(store: Quotes) -> None:
-    stored, _ = store.issue(DOCUMENT, b"{}")
+    stored, _ = store.issue(QUOTE, b"{}")
     migrate(store.engine())
     assert store.get(stored.id) == stored
+
+
+def test_a_connection_in_use_while_the_store_is_closed_is_closed_when_it_is_given_back(store: Quotes) -> None:
+    with store.reading() as connection:
+        raw = connection.connection.dbapi_connection
+        store.close()
+    with pytest.raises(Exception, match="closed"):
+        raw.execute("SELECT 1")
+    assert store.page(1, None) == []  # the store opens anew

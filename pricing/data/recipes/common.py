@@ -97,6 +97,15 @@ def pin_hole(pin: Size) -> Row:
     return {"hole": hole, "tip": shop_dim(pin.mm * Fraction(65, 100), pin.inch, 32)}
 
 
-def jaw_for(pin: Size) -> str:
-    """The jaw that forks and toggles with this pin have: a pin and a quarter, invented."""
-    return shop_dim(pin.mm * Fraction(5, 4), pin.inch, 32)
+WIDE = Fraction(5, 4)  # of a pin: clear width between cheeks, invented
+CHEEK = Fraction(35, 100)  # of a pin: how thick each of a jaw's two cheeks is, invented
+
+
+def jaw_for(pin: Size) -> Row:
+    """The jaw that forks and toggles with this pin have, a pin and a quarter wide inside, and the width over its cheeks: invented."""
+    return {"jaw": shop_dim(pin.mm * WIDE, pin.inch, 32), "jaw_over": shop_dim(pin.mm * (WIDE + 2 * CHEEK), pin.inch, 32)}
+
+
+def tongue_for(pin: Size) -> Row:
+    """An eye or a toggle's tongue is as thick as its pin: invented."""
+    return {"tongue": shop_dim(pin.mm, pin.inch, 32)}

@@ -1,4 +1,4 @@
-"""Thimbles, oval sleeves and ball stops: invented."""
+"""Thimbles, oval sleeves and ball stops: invented; thimbles and sleeves for stainless wire, and for galvanised."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ SHARED = (
     "9/32 in, 7 mm", "5/16 in, 8 mm",
 )  # fmt: skip
 CLASSES = [tuple(Size(text) for text in sizes.split(", ")) for sizes in SHARED]
+STAINLESS, GALVANISED = "316;composition_b;316_coated", "galvanised"
+GALVANISED_CLASSES = [CLASSES[place] for place in (3, 4, 5, 6, 7, 9, 10, 12)]
 DOUBLE_FROM = Fraction(5)  # mm: from here on an eye takes two sleeves
 STOPPED = ("3 mm", "1/8 in", "5/32 in, 4 mm", "3/16 in", "5 mm", "7/32 in", "6 mm", "1/4 in")
 TWO_BALLS = ("5/32 in", "3/16 in", "5 mm")
@@ -26,17 +28,34 @@ def _named(kind: str, sizes: tuple[Size, ...], more: str = "") -> Row:
 
 def thimbles() -> list[Row]:
     """thimbles.csv."""
-    return [_thimble(sizes) for sizes in CLASSES]
+    return [{**_thimble(sizes), "materials": STAINLESS} for sizes in CLASSES] + [
+        _of_galvanised(_thimble(sizes), "galvanised") for sizes in GALVANISED_CLASSES
+    ]
+
+
+def _of_galvanised(row: Row, finish: str) -> Row:
+    """The same article for galvanised wire, as cheap as the wire is."""
+    kind, _, rest = row["name"].partition(" ")
+    return {
+        **row,
+        "sku": f"{kind.upper()}-GALV-{row['sku'].partition('-')[2]}",
+        "name": f"{kind}, {finish}, {rest}",
+        "materials": GALVANISED,
+        "_price": money(Fraction(row["_price"]) * Fraction(6, 10)),
+    }
 
 
 def _thimble(sizes: tuple[Size, ...]) -> Row:
     d, half = max(size.mm for size in sizes), Fraction(1, 2)
     groove = nearest(2 * d, half)
+    crown = groove - max(half, nearest(d * Fraction(3, 10), half))
     return {
         **_named("thimble", sizes),
         "groove_radius": shop_dim(groove, inch=False),
-        "crown_radius": shop_dim(groove - max(half, nearest(d * Fraction(3, 10), half)), inch=False),
+        "crown_radius": shop_dim(crown, inch=False),
         "crown_to_sleeve": shop_dim(nearest(d * Fraction(67, 10), half), inch=False),
+        "largest_pin": shop_dim(2 * crown - Fraction(2, 10), inch=False),
+        "width": shop_dim(nearest(d * Fraction(3, 2), half), inch=False),
         "mass": grams(d**3 * Fraction(15, 100)),
         "source": INVENTED,
         "_price": money(1 + d**2 * Fraction(8, 100)),
@@ -45,7 +64,9 @@ def _thimble(sizes: tuple[Size, ...]) -> Row:
 
 def sleeves() -> list[Row]:
     """sleeves.csv: 7x7 and 7x19 only."""
-    return [_sleeve(sizes) for sizes in CLASSES]
+    return [{**_sleeve(sizes), "materials": STAINLESS} for sizes in CLASSES] + [
+        {**_of_galvanised(_sleeve(sizes), "zinc-plated copper"), "constructions": "7x7"} for sizes in GALVANISED_CLASSES
+    ]
 
 
 def _sleeve(sizes: tuple[Size, ...]) -> Row:

@@ -1,10 +1,25 @@
-"""Clevis pins, cotter pins, toggles and shackles. Metric pins' heads and holes after ISO 2341, the rest invented."""
+"""Clevis pins, cotter pins and links. Metric pins' heads and holes after ISO 2341, the rest invented."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 
-from pricing.data.recipes.common import INCH, INVENTED, PI, Row, Size, grams, jaw_for, kilonewtons, money, nearest, pin_hole, shop_dim
+from pricing.data.recipes.common import (
+    INCH,
+    INVENTED,
+    PI,
+    WIDE,
+    Row,
+    Size,
+    grams,
+    jaw_for,
+    kilonewtons,
+    money,
+    nearest,
+    pin_hole,
+    shop_dim,
+    tongue_for,
+)
 
 # pin: (head, split-pin hole). Metric: ISO 2341, quoted in an open data file. Inch: invented.
 PINS = {
@@ -59,8 +74,55 @@ def _cotter(size: Size) -> Row:
 
 
 def links() -> list[Row]:
-    """links.csv: a toggle and a shackle for each pin."""
-    return [_link(kind, Size(text)) for kind in ("toggle", "shackle") for text in PINS]
+    """links.csv: a toggle and a shackle for each pin, insulators and bridle plates for backstays, gate hooks for lifelines."""
+    return [_link(kind, Size(text)) for kind in ("toggle", "shackle") for text in PINS] + [
+        _tongued(kind, Size(text)) for kind, pins in TONGUED.items() for text in pins
+    ]
+
+
+BACKSTAYS = ("5/16 in", "3/8 in", "1/2 in", "5/8 in", "8 mm", "10 mm", "12 mm", "16 mm")
+ABOVE = {
+    "5/16 in": "3/8 in",
+    "3/8 in": "1/2 in",
+    "1/2 in": "5/8 in",
+    "8 mm": "10 mm",
+    "10 mm": "12 mm",
+    "12 mm": "16 mm",
+}  # a bridle plate's stay
+TONGUED = {"insulator": BACKSTAYS, "bridle_plate": tuple(ABOVE), "gate_hook": ("1/4 in", "5/16 in", "6 mm", "8 mm")}
+NAMED = {
+    "insulator": "Insulator, {pin} pins",
+    "bridle_plate": "Bridle plate, {above} pin above, {pin} pins below",
+    "gate_hook": "Gate hook, {pin} pin",
+}
+# length in pins, grams per cubic mm of pin, price per square mm: invented
+OF_TONGUED = {
+    "insulator": (18, Fraction(60, 100), Fraction(75, 100)),
+    "bridle_plate": (6, Fraction(30, 100), Fraction(25, 100)),
+    "gate_hook": (12, Fraction(45, 100), Fraction(90, 100)),
+}
+
+
+def _tongued(kind: str, pin: Size) -> Row:
+    """A link with a tongue toward the wire; toward the load the same, or a hook."""
+    pins, mass, price = OF_TONGUED[kind]
+    hole, above = pin_hole(pin), Size(ABOVE[pin.text]) if kind == "bridle_plate" else pin
+    hook = {"bow": shop_dim(pin.mm, pin.inch, 32), "bow_inside": shop_dim(pin.mm * 2, pin.inch, 32)} if kind == "gate_hook" else {}
+    return {
+        "sku": f"LINK-{kind.replace('_', '-').upper()}-{pin.code}",
+        "name": NAMED[kind].format(pin=pin.text, above=above.text),
+        "kind": kind,
+        "length": shop_dim(pin.mm * pins, pin.inch, 16),
+        "inner_hole": pin_hole(above)["hole"],
+        "pin": pin.text,
+        **hole,
+        **tongue_for(pin),
+        **hook,
+        "break": kilonewtons(2 * PI / 4 * pin.mm**2 * SHEAR * Fraction(95, 100)),
+        "mass": grams(pin.mm**3 * mass),
+        "source": INVENTED,
+        "_price": money(12 + pin.mm**2 * price),
+    }
 
 
 def _link(kind: str, pin: Size) -> Row:
@@ -74,9 +136,18 @@ def _link(kind: str, pin: Size) -> Row:
         "inner_hole": hole["hole"] if toggle else "",
         "pin": pin.text,
         **hole,
-        "jaw": jaw_for(pin),
+        **({**jaw_for(pin), **tongue_for(pin)} if toggle else _shackle(pin)),
         "break": kilonewtons(2 * PI / 4 * pin.mm**2 * SHEAR * Fraction(95, 100)),
         "mass": grams(pin.mm**3 * Fraction(12 if toggle else 15, 100)),
         "source": INVENTED,
         "_price": money(5 + pin.mm**2 * Fraction(20 if toggle else 14, 100)),
     }
+
+
+BAR, BOW = Fraction(9, 10), Fraction(3, 2)  # in pin diameters: a shackle's bar and its bow's clear width, invented
+
+
+def _shackle(pin: Size) -> Row:
+    """Clear width at the pin, bar and clear width of the bow."""
+    wide = {"jaw": WIDE, "bow": BAR, "bow_inside": BOW}
+    return {name: shop_dim(pin.mm * share, pin.inch, 32) for name, share in wide.items()}

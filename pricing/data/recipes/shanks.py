@@ -1,4 +1,4 @@
-"""Swage shanks: five sizes after a published table (from memory), the rest scaled from them; growth as if from test swages."""
+"""Swage shanks: five sizes after a published table (from memory), the rest scaled from them."""
 
 from __future__ import annotations
 
@@ -17,8 +17,6 @@ PUBLISHED = {
     "1/4 in": (494, 265, 2511, 2438, 438),
     "5/16 in": (635, 328, 3011, 2938, 563),
 }
-UNTESTED = ("7/32 in", "9/32 in", "7/16 in")  # no test swage yet: growth left blank, to be derived
-STRAND = Fraction(19, 25)  # metallic share of 1x19
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +29,9 @@ class Shank:
     length: Fraction
     after: Fraction
 
-    def conserved(self, wire: Fraction) -> Fraction:
-        """Growth by conservation of metal on 1x19."""
-        return self.length * ((self.before**2 - self.bore**2) / (self.after**2 - STRAND * wire**2) - 1)
+    def conserved(self, wire: Fraction, share: Fraction) -> Fraction:
+        """Growth by conservation of the metal of barrel and wire, drawn together; `share` is the wire's metallic share of its circle."""
+        return self.length * ((self.before**2 - self.bore**2 + share * wire**2) / self.after**2 - 1)
 
 
 def shank_of(kind: WireClass) -> Shank:
@@ -46,14 +44,6 @@ def shank_of(kind: WireClass) -> Shank:
     return Shank(*(nearest(value, step) for value in raw))
 
 
-def growth_cells(kind: WireClass) -> dict[str, str]:
-    """Growth (seven tenths of conservation, as if from test swages: invented) and its standard uncertainty."""
-    inch, growth = kind.first.inch, Fraction(7, 10) * shank_of(kind).conserved(kind.first.mm)
-    uncertain = max(Fraction(2, 10), growth * Fraction(5, 100))
-    tested = kind.first.text not in UNTESTED
-    return {"growth": fine_dim(growth, inch) if tested else "", "growth_u": fine_dim(uncertain, inch)}
-
-
 def shank_cells(kind: WireClass) -> dict[str, str]:
     """The shank's columns of terminals.csv."""
     shank, inch = shank_of(kind), kind.first.inch
@@ -63,5 +53,4 @@ def shank_cells(kind: WireClass) -> dict[str, str]:
         "bore": fine_dim(shank.bore, inch),
         "shank_after": fine_dim(shank.after, inch),
         "swaged_length": fine_dim(shank.length, inch),
-        **growth_cells(kind),
     }

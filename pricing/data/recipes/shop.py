@@ -20,10 +20,14 @@ WORK = {
     "assembly": ("Cut and assemble", (("5", 6, 8), ("9.6", 8, 12), ("14", 12, 20))),
     "proof_pull": ("Proof pull", (("9.6", 10, 15), ("14", 15, 25))),
     "tag": ("Tag an assembly", (("14", 1, 1),)),
+    "strip": ("Strip the cover off an end", (("5", 3, 4),)),
 }
 LISTS = {"retail": (0, 0, 0, 0), "trade": (15, 20, 10, 0), "fleet": (22, 28, 15, 0)}
 GROUPS = ("wire", "fitting", "labour", "waste")
-TAX = {"wire": "7", "fitting": "7", "waste": "7", "freight": "7", "order": "7"}
+TAX = (  # group, category (UNCL5305), from day, rate: a change is a new row of a later day
+    ("wire", "S", FIRST, "7"), ("fitting", "S", FIRST, "7"), ("waste", "S", FIRST, "7"), ("freight", "S", FIRST, "7"),
+    ("order", "S", FIRST, "7"), ("labour", "Z", FIRST, "0"),
+)  # fmt: skip
 FREIGHT = (
     ("2 kg", "400 mm", "9.50"), ("2 kg", "700 mm", "14.00"), ("10 kg", "700 mm", "22.00"), ("10 kg", "1200 mm", "38.00"),
     ("30 kg", "1200 mm", "55.00"), ("30 kg", "2200 mm", "95.00"), ("250 kg", "2200 mm", "180.00"),
@@ -31,14 +35,26 @@ FREIGHT = (
 TERMS = (
     ("currency", "USD", ""), ("validity_days", "30", "day"), ("lead_time_days", "7", "day"), ("centred_share", "0.55", ""),
     ("waste_policy", "measured", ""), ("waste_percent", "5", "%"), ("scrap_cap_percent", "8", "%"), ("cut_allowance", "3", "mm"),
-    ("least_rest", "1.5", "m"), ("touch_cost", "2.00", ""), ("opening_cost", "6.00", ""), ("rest_fee", "4.00", ""), ("tolerance", "3", "mm"), ("reading_limit", "6", "mm"),
-    ("pair_limit", "10", "mm"), ("minimum_order", "40.00", ""), ("stop_clearance_diameters", "10", ""),
+    ("minimum_remnant", "1.5", "m"), ("touch_cost", "2.00", ""), ("opening_cost", "6.00", ""), ("remnant_fee", "4.00", ""), ("tolerance", "3", "mm"),
+    ("pair_limit", "10", "mm"), ("kept_within", "5", "mm"), ("minimum_order", "40.00", ""), ("stop_clearance_diameters", "10", ""),
     ("bedding_in_percent", "0.04", "%"), ("inch_resolution", "1/16", "in"), ("metric_resolution", "1", "mm"),
     ("shop_timezone", "America/New_York", ""), ("seller", "Halfmoon Cove Rigging Loft", ""),
+    ("repeatability", "1", "mm"), ("tolerance_turnbuckle", "3", "mm"), ("tolerance_pair", "3", "mm"),
+    ("doubt_limit", "5", "mm"), ("doubt_limit_turnbuckle", "10", "mm"), ("doubt_limit_pair", "5", "mm"),
+    ("temperature_within", "3", "K"), ("temperature_unsaid_within", "10", "K"), ("pull_within_percent", "15", "%"), ("tension_within_percent", "20", "%"),
+    ("properties_within_percent", "5", "%"), ("coldest", "-15", "degC"), ("warmest", "45", "degC"), ("hand_pull", "300", "N"), ("tension_percent", "25", "%"),
     ("seller_street", "14 Net Loft Lane", ""), ("seller_city", "Halfmoon Cove", ""), ("seller_region", "RI", ""), ("seller_postal_code", "00000", ""),
     ("seller_country", "US", ""), ("seller_phone", "+1 401 555 0142", ""), ("seller_email", "loft@halfmoon-cove.example", ""),
     ("seller_tax_number", "00-0000000", ""), ("seller_legal", "This shop is invented for demonstration: it sells nothing.", ""),
+    ("payment_terms", "Half on acceptance, the rest on collection or before the work is sent.", ""), ("fittings_priced", "together", ""),
 )  # fmt: skip
+PLAUSIBLE = (
+    ("cap_share_least", "0.5", ""), ("cap_share_most", "1.9", ""), ("lower_share_least", "0.25", ""), ("lower_share_most", "1.1", ""),
+    ("stay_share_least", "0.5", ""), ("stay_share_most", "2.2", ""), ("mizzen_cap_share_least", "0.3", ""),
+    ("mizzen_lower_share_least", "0.15", ""), ("lifeline_share_most", "1.1", ""), ("wire_per_metre_least", "0.25", "mm"),
+    ("wire_per_metre_most", "1.5", "mm"), ("bare_end_most", "500", "mm"),
+)  # fmt: skip
+MEMORY = "from memory, tried on made-up boats"
 
 
 def edition() -> list[Row]:
@@ -94,8 +110,8 @@ def price_lists() -> list[Row]:
 
 def tax() -> list[Row]:
     """tax.csv: goods and what goes with them at the standard rate, labour at zero."""
-    rows = [{"group": group, "category": "S", "from_day": FIRST, "rate": rate, "source": INVENTED} for group, rate in TAX.items()]
-    return [*rows, {"group": "labour", "category": "Z", "from_day": FIRST, "rate": "0", "source": INVENTED}]
+    names = ("group", "category", "from_day", "rate")
+    return [{**dict(zip(names, row, strict=True)), "source": INVENTED} for row in TAX]
 
 
 def freight() -> list[Row]:
@@ -107,4 +123,9 @@ def freight() -> list[Row]:
 
 def terms() -> list[Row]:
     """terms.csv."""
-    return [{"key": key, "value": value, "unit": unit, "from_day": FIRST, "source": INVENTED} for key, value, unit in TERMS]
+    said = ((TERMS, INVENTED), (PLAUSIBLE, MEMORY))
+    return [
+        {"key": key, "value": value, "unit": unit, "from_day": FIRST, "source": source}
+        for rows, source in said
+        for key, value, unit in rows
+    ]

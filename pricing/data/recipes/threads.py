@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pricing.data.recipes.common import INCH, INVENTED, PI, Row, Size, grams, jaw_for, kilonewtons, money, pin_hole, shop_dim
+from pricing.data.recipes.common import INCH, INVENTED, PI, Row, Size, grams, jaw_for, kilonewtons, money, pin_hole, shop_dim, tongue_for
 
 GRADE = 900  # N/mm² on the tensile stress area, invented
 
@@ -88,6 +88,36 @@ def threads() -> list[Row]:
     ]
 
 
+# cotter pin through a screw of that thread, which locks an open body: invented. Keys are the threads' sizes.
+COTTER = {
+    "1/4 in": "1/16 in", "5/16 in": "1/16 in", "3/8 in": "3/32 in", "7/16 in": "3/32 in", "1/2 in": "1/8 in", "5/8 in": "1/8 in",
+    "3/4 in": "5/32 in", "6 mm": "1.6 mm", "8 mm": "1.6 mm", "10 mm": "2 mm", "12 mm": "3.2 mm", "16 mm": "3.2 mm",
+}  # fmt: skip
+BOSS = {False: Fraction(6, 10), True: Fraction(5, 8)}  # an open body's threaded end, in thread diameters, metric and inch: invented
+
+
+def locked_by(thread: ThreadSize) -> Row:
+    """The hole through a stud or screw for the cotter pin that locks it, a quarter of the diameter behind its last thread: invented."""
+    return {"cotter_hole": COTTER[thread.size.text], "cotter_at": shop_dim(thread.size.mm / 4, not thread.metric)}
+
+
+def locknuts() -> list[Row]:
+    """locknuts.csv: both hands of each thread, for tubular bodies."""
+    return [_locknut(thread, hand) for thread in THREADS for hand in ("right", "left")]
+
+
+def _locknut(thread: ThreadSize, hand: str) -> Row:
+    return {
+        "sku": f"LOCKNUT-{thread.code}-{hand[0].upper()}H",
+        "name": f"Locknut, {thread.designation}, {hand}-hand",
+        "thread": thread.designation,
+        "hand": hand,
+        "mass": grams(thread.size.mm**3 * Fraction(1, 100)),
+        "source": INVENTED,
+        "_price": money(1 + thread.size.mm**2 * Fraction(2, 100)),
+    }
+
+
 def bodies() -> list[Row]:
     """turnbuckle_bodies.csv: open ones are locked by cotter pins through the screws (no locknut), tubular ones by locknuts."""
     return [_body(kind, thread) for kind in ("open", "tubular") for thread in THREADS]
@@ -106,6 +136,7 @@ def _body(kind: str, thread: ThreadSize) -> Row:
         "stud_hand": "right",
         "locknut": locknut,
         "safe_engagement": thread.size.text,
+        "boss": "" if tubular else shop_dim(d * BOSS[inch], inch),
         "break": kilonewtons(thread.newtons),
         "mass": grams(d**3 * Fraction(14 if tubular else 11, 50)),
         "source": INVENTED,
@@ -134,7 +165,8 @@ def _screw(thread: ThreadSize, end: str, hand: str) -> Row:
         "runout": shop_dim(RUNOUT[end] * pin.mm, inch),
         "pin": pin.text,
         **pin_hole(pin),
-        "jaw": "" if end == "eye" else jaw_for(pin),
+        **(tongue_for(pin) if end == "eye" else jaw_for(pin)),
+        **locked_by(thread),
         "break": kilonewtons(thread.newtons),
         "mass": grams(pin.mm**3 * Fraction({"toggle": 22, "fork": 16, "eye": 13}[end], 100)),
         "source": INVENTED,

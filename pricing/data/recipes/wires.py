@@ -1,15 +1,17 @@
-"""Wires: 316 in four constructions, invented but for what each row's source names; and composition B after a published table."""
+"""Wires: 316 in four constructions, invented but for what each row's source names; composition B and galvanised 7x7 after published tables."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 
-from pricing.data.recipes.common import INCH, INVENTED, PI, Row, Size, fine_dim, money, nearest, places, shop_dim
+from pricing.data.recipes.common import INCH, INVENTED, PI, Row, Size, fine_dim, kilonewtons, money, nearest, places, shop_dim
 
 INCH_SIZES = [Size(f"{n} in") for n in ("1/16", "3/32", "1/8", "5/32", "3/16", "7/32", "1/4", "9/32", "5/16", "3/8", "7/16", "1/2")]
 METRIC_SIZES = [Size(f"{n} mm") for n in ("2", "2.5", "3", "4", "5", "6", "7", "8", "10", "12", "14")]
 SIZES = sorted(INCH_SIZES + METRIC_SIZES, key=lambda size: size.mm)
 CONSTRUCTIONS = ("1x19", "compacted_1x19", "7x7", "7x19")
+
+CODE = {"316": "316", "316_coated": "316-COATED", "composition_b": "CB", "galvanised": "GALV"}  # for skus
 
 # Metallic area as a share of the circle: equal wires, by geometry (1 + 6 + 12 wires across 5, and so on); the compacted one is invented.
 AREA_SHARE = {"1x19": Fraction(19, 25), "compacted_1x19": Fraction(86, 100), "7x7": Fraction(49, 81), "7x19": Fraction(133, 225)}
@@ -37,6 +39,17 @@ COMPOSITION_B = {
 }  # fmt: skip
 
 
+# Coated 7x7 for lifelines, bare size: diameter over the cover. From memory.
+COATED = {"1/8 in": "3/16 in", "3/16 in": "5/16 in", "3 mm": "5 mm", "4 mm": "6 mm", "5 mm": "7 mm"}
+VINYL = Fraction(13, 100)  # kg/100m for a square millimetre: 1.3 g/cm³
+
+# Galvanised 7x7 rope, 6x7 with a steel core: EN 12385-4 and API Spec 9A table C.2, grade 1770.
+GALVANISED_SIZES = [Size(text) for text in ("3 mm", "1/8 in", "5/32 in", "4 mm", "3/16 in", "5 mm", "6 mm", "1/4 in", "5/16 in", "8 mm")]
+GALVANISED_K, GALVANISED_GRADE, GALVANISED_W = Fraction(359, 1000), 1770, Fraction(384, 1000)
+GALVANISED_PLUS = ((Fraction(4), 8), (Fraction(6), 7), (Fraction(8), 6))  # below so many mm: per cent; 5 from there on
+GALVANISED_CHEAPER = Fraction(6, 10)  # of the price of 316: invented
+
+
 def area(construction: str, size: Size) -> Fraction:
     """Metallic area in mm²."""
     return AREA_SHARE[construction] * PI / 4 * size.mm**2
@@ -56,9 +69,12 @@ def break_newtons(construction: str, size: Size) -> Fraction:
 
 def wires() -> list[Row]:
     """wires.csv."""
-    return [_wire_316(kind, size) for kind in CONSTRUCTIONS for size in SIZES] + [
-        _composition_b(kind, Size(f"{number} in")) for kind, sizes in COMPOSITION_B.items() for number in sizes
-    ]
+    return (
+        [_wire_316(kind, size) for kind in CONSTRUCTIONS for size in SIZES]
+        + [_composition_b(kind, Size(f"{number} in")) for kind, sizes in COMPOSITION_B.items() for number in sizes]
+        + [_galvanised(size) for size in GALVANISED_SIZES]
+        + [_coated(Size(bare), Size(cover)) for bare, cover in COATED.items()]
+    )
 
 
 def _wire_316(construction: str, size: Size) -> Row:
@@ -78,7 +94,7 @@ def _wire_316(construction: str, size: Size) -> Row:
 def _common(construction: str, material: str, size: Size) -> Row:
     base = Fraction(9, 10) + PRICE[construction] * size.mm**2
     return {
-        "sku": f"WIRE-{construction.replace('compacted_', 'C').upper()}-{material.replace('composition_b', 'CB')}-{size.code}",
+        "sku": f"WIRE-{construction.replace('compacted_', 'C').upper()}-{CODE[material]}-{size.code}",
         "name": f"Wire {construction.replace('compacted_', 'compacted ')}, {material.replace('_b', ' B')}, {size.text}",
         "construction": construction,
         "material": material,
@@ -100,8 +116,8 @@ def _plus(size: Size) -> str:
     return fine_dim(size.mm * Fraction(4, 100), inch=False)
 
 
-def _mass(construction: str, size: Size) -> str:
-    kg_per_100m = area(construction, size) * Fraction(79, 100) * Fraction(105, 100)  # density of steel, 5 % for the lay: invented
+def _mass(construction: str, size: Size, cover: Fraction = Fraction(0)) -> str:
+    kg_per_100m = area(construction, size) * Fraction(79, 100) * Fraction(105, 100) + cover  # density of steel, 5 % for the lay: invented
     if size.inch:
         return f"{places(kg_per_100m / Fraction('1.488163943569553805774'), 2)} lb/100ft"
     return f"{places(kg_per_100m, 2)} kg/100m"
@@ -128,4 +144,39 @@ def _composition_b(construction: str, size: Size) -> Row:
         "expansion": "17.2 um/m/K",
         "source": f"break and plus tolerance: {AC_7_3}, MIL-W-83420 composition B; mass: the same, from memory; expansion: from memory; "
         f"metallic area: geometry, {AREA_SOURCE[construction]} of the circle; the rest {INVENTED}",
+    }
+
+
+def _galvanised(size: Size) -> Row:
+    row = _common("7x7", "galvanised", size)
+    newtons = rope_newtons(GALVANISED_K, GALVANISED_GRADE, size.mm)
+    percent = next((share for below, share in GALVANISED_PLUS if size.mm < below), 5)
+    plus = f"plus tolerance: {AC_7_3}" if size.inch else f"plus tolerance: EN 12385-4, {percent} %"
+    mass = GALVANISED_W * size.mm**2
+    return {
+        **row,
+        "plus": _plus(size) if size.inch else fine_dim(size.mm * Fraction(percent, 100), inch=False),
+        "break": kilonewtons(newtons),
+        "mass": f"{places(mass, 2)} kg/100m",
+        "modulus": "100 GPa",
+        "expansion": "12.0 um/m/K",
+        "source": f"break (K 0.359, {GALVANISED_GRADE} N/mm2) and mass (W 0.384): 6x7 with steel core, EN 12385-4; {plus}; "
+        f"modulus: EN 1993-1-11 table 3.1; expansion: EN 1993-1-1, 3.2.6; the EN figures from memory; metallic area: geometry, 49/81 of the circle; the rest {INVENTED}",
+        "_price": money(Fraction(row["_price"]) * GALVANISED_CHEAPER),
+    }
+
+
+def _coated(size: Size, cover: Size) -> Row:
+    """The 316 wire of that size in a vinyl cover."""
+    row = _wire_316("7x7", size)
+    return {
+        **row,
+        "sku": row["sku"].replace("-316-", f"-{CODE['316_coated']}-"),
+        "name": f"{row['name']}, vinyl-coated to {cover.text}",
+        "material": "316_coated",
+        "coating": cover.text,
+        "mass": _mass("7x7", size, PI / 4 * (cover.mm**2 - size.mm**2) * VINYL),
+        "source": f"{f'plus tolerance: {AC_7_3}, there for 7x7 and 7x19; ' if size.inch else ''}strength, metallic area and expansion as the bare 316 wire; "
+        f"diameter over the cover: from memory; the rest {INVENTED}",
+        "_price": money(Fraction(row["_price"]) + Fraction(6, 10)),
     }

@@ -1,1 +1,1 @@
-"""The quotation: its languages and business days; `service.documents.quotation_html` puts it together."""
+"""The quotation: its languages and names; assembled in `service.documents.quotation.html`."""

@@ -1,1 +1,1 @@
-"""What a quote's assembly is made of, read back from its document for drawing."""
+"""The composition of a quote's assembly, laid out for drawing."""

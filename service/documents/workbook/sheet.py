@@ -1,4 +1,4 @@
-"""A workbook of plain tables: numbers are numbers with a number format, texts are never formulas, equal tables give equal bytes."""
+"""A workbook of plain tables: numbers have a number format, texts are never formulas, equal tables give equal bytes."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, time
 from decimal import Decimal
 from typing import IO, Any, NamedTuple, TypeAlias
 
-from service.documents.cells import formula_like, plain
+from service.documents.csv.cells import formula_like, plain
 
 DIGITS = 15  # a spreadsheet keeps a number as IEEE 754 binary64, which holds any decimal of 15 digits
 _TOP = {"valign": "top"}
@@ -16,13 +16,13 @@ _NO_CONVERSION = {"strings_to_formulas": False, "strings_to_numbers": False, "st
 
 
 class Number(NamedTuple):
-    """Decimal text that becomes a number, shown with as many decimals as it has."""
+    """Decimal text that is written as a number, shown with the same decimals."""
 
     text: str
 
 
 class Day(NamedTuple):
-    """A day as ISO 8601 text, which becomes a date."""
+    """An ISO 8601 date that is written as a date."""
 
     text: str
 
@@ -38,12 +38,13 @@ class Column(NamedTuple):
 
 
 class Workbook:
-    """Fills an Office Open XML workbook (ISO/IEC 29500), sheet by sheet: in memory, where `written` ends it, or in `file`, where each row
-    is let go of once it is written and `finish` ends it."""
+    """Writes an Office Open XML workbook (ISO/IEC 29500), sheet by sheet: in memory, completed by `written`, or to `file`, where each
+    row is released once it is written and `finish` completes it.
+    """
 
     def __init__(self, title: str, day: date, file: IO[bytes] | None = None) -> None:
-        """`day` stands as the day on which the file was made: the clock would make equal quotes unequal."""
-        import xlsxwriter  # takes 0.1 s
+        """`day` is recorded as the file's creation date: the clock would make equal quotes unequal."""
+        import xlsxwriter  # takes 0.1 s to import
 
         self._bytes = io.BytesIO()
         keeping = {"in_memory": True} if file is None else {"constant_memory": True}
@@ -53,7 +54,7 @@ class Workbook:
         self._head = self._book.add_format({**_TOP, "bold": True, "text_wrap": True, "bottom": 1})
 
     def add(self, name: str, columns: Sequence[Column], rows: Iterable[Sequence[Cell]]) -> None:
-        """A sheet with a line of headings and the rows, set to print on the width of a page."""
+        """Add a sheet with a header row and the rows, set to print on the width of a page."""
         sheet = self._book.add_worksheet(name)
         for place, column in enumerate(columns):
             sheet.set_column(place, place, column.width)
@@ -68,7 +69,7 @@ class Workbook:
         sheet.set_footer("&L&A&R&P / &N")
 
     def finish(self) -> None:
-        """Write what is still to be written."""
+        """Write what has not been written yet."""
         self._book.close()
 
     def written(self) -> bytes:
@@ -93,7 +94,7 @@ class Workbook:
                 sheet.write_string(row, place, text, self._format("@", quoted=formula_like(text)))
 
     def _format(self, number: str, quoted: bool = False) -> Any:
-        """`quoted` texts stay texts when someone edits the cell: the sheet marks them as typed with an apostrophe."""
+        """A cell format. `quoted` texts remain texts when the cell is edited: the sheet marks them as typed with an apostrophe."""
         key = f"{number} {quoted}"
         if key not in self._formats:
             shape = {"text_wrap": True} if number == "@" else {"num_format": number}
@@ -102,6 +103,6 @@ class Workbook:
 
 
 def number_format(text: str) -> str:
-    """The number format that shows a decimal text with its own decimals."""
+    """The number format that shows a decimal text with its own number of decimals."""
     decimals = len(text.partition(".")[2])
     return "#,##0" + ("." + "0" * decimals if decimals else "")

@@ -1,10 +1,14 @@
-"""The tables of a quote's workbook: headings, and a row of cells for each thing of the document."""
+"""The tables of a quote's workbook: headings, and a row of cells for each item of the document."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 
-from service.documents.quoted import Document, address_lines, adjusted, all_findings, reasons
+from msgspec import UNSET
+
+from pricing.model import Length, Millimetres, Quote, QuotedAssembly, QuotedTotals, Seller, Strength, Uncertainty
+from service.documents.quoted import address_lines, adjusted, all_findings, reasons
 from service.documents.workbook.sheet import Cell, Column, Day, Number
 
 Row = list[Cell]
@@ -36,129 +40,145 @@ TOTALS = (
 FINDINGS = (Column("Tag", 14), Column("Severity", 10), Column("Code", 28), Column("Finding", 70), Column("Remedy", 70), Column("Where", 40))
 
 
-def summary(document: Document) -> Iterator[Row]:
-    """What the quote is, for whom, what it comes to, and what everyone who reads it must know."""
-    yield from _head(document)
-    totals = document["totals"]
-    yield [f"Total before tax, {document['currency']}", Number(totals["tax_exclusive"])]
-    yield [f"Tax, {document['currency']}", Number(totals["tax_amount"])]
-    yield [f"Payable, {document['currency']}", Number(totals["payable"])]
-    yield ["Not in the total, on hold", ", ".join(document["left_out"]) or "nothing"]
-    yield ["Customer's note", document["note"]]
-    for caution in document["cautions"]:
+def summary(quote: Quote) -> Iterator[Row]:
+    """What the quote is, for whom, what it costs, and what every reader must know."""
+    yield from _head(quote)
+    totals = quote.totals
+    yield [f"Total before tax, {quote.currency}", _number(totals.tax_exclusive)]
+    yield [f"Tax, {quote.currency}", _number(totals.tax_amount)]
+    yield [f"Payable, {quote.currency}", _payable(totals)]
+    yield ["Not in the total, on hold", ", ".join(quote.left_out) or "nothing"]
+    yield ["Customer's note", quote.note]
+    for caution in quote.cautions:
         yield ["Caution", caution]
-    provenance = document["provenance"]
-    for title, name in (
-        ("Engine", "engine"),
-        ("Catalogue", "catalogue_edition"),
-        ("Catalogue, version", "catalogue"),
-        ("Prices, version", "price_table"),
-    ):
-        yield [title, provenance[name]]
+    provenance = quote.provenance
+    yield ["Engine", provenance.engine]
+    yield ["Catalogue", provenance.catalogue_edition]
+    yield ["Catalogue, version", provenance.catalogue]
+    yield ["Prices, version", provenance.price_table]
 
 
-def _head(document: Document) -> Iterator[Row]:
-    customer, boat = document["customer"], document["boat"]
-    yield ["Number", document.get("number")]
-    yield ["Revision", document.get("revision")]
-    yield ["Status", document["status"]]
-    yield ["Binding", document["binding"]]
-    yield ["Issued on", Day(document["issued_on"])]
-    yield ["Valid until, inclusive", Day(document["valid_until"])]
-    if "erased_on" in document:
-        yield ["Names and notes erased on", Day(document["erased_on"])]
-    yield ["Seller", document["seller"]["name"]]
-    for title, said in _seller(document["seller"]):
+def _head(quote: Quote) -> Iterator[Row]:
+    customer, boat = quote.customer, quote.boat
+    yield ["Number", None if quote.number is UNSET else quote.number]
+    yield ["Revision", None if quote.revision is UNSET else quote.revision]
+    yield ["Status", None if quote.status is UNSET else quote.status]
+    yield ["Binding", quote.binding]
+    yield ["Issued on", Day(quote.issued_on)]
+    yield ["Valid until, inclusive", Day(quote.valid_until)]
+    if quote.erased_on is not UNSET:
+        yield ["Names and notes erased on", Day(quote.erased_on)]
+    yield ["Seller", quote.seller.name]
+    for title, said in _seller(quote.seller):
         if said:
             yield [title, said]
-    yield ["Customer", customer["name"]]
-    yield ["Customer's reference", customer["reference"]]
-    yield ["Customer's e-mail", customer["email"]]
-    yield ["Boat", boat["name"]]
-    yield ["Length overall, mm", None if boat["length_overall"] is None else Number(boat["length_overall"]["mm"])]
-    yield ["Price list", document["price_list"]]
-    yield ["Delivery", document["delivery"]]
-    yield ["Lead time, business days", document["lead_time_days"]]
-    yield ["Assemblies", len(document["assemblies"])]
+    yield ["Customer", customer.name]
+    yield ["Customer's reference", customer.reference]
+    yield ["Customer's e-mail", customer.email]
+    if customer.address is not None:
+        yield ["Customer's address", ", ".join(address_lines(customer))]
+    yield ["Boat", boat.name]
+    yield ["Length overall, mm", _mm(boat.length_overall)]
+    yield ["Price list", quote.price_list]
+    yield ["Delivery", quote.delivery]
+    yield ["Lead time, business days", quote.lead_time_days]
+    yield ["Assemblies", len(quote.assemblies)]
 
 
-def _seller(seller: Document) -> Iterator[tuple[str, str | None]]:
+def _seller(seller: Seller) -> Iterator[tuple[str, str | None]]:
     yield "Seller's address", ", ".join(address_lines(seller))
-    for title, name in (("telephone", "phone"), ("e-mail", "email"), ("tax number", "tax_number"), ("legal notice", "legal")):
-        yield f"Seller's {title}", seller.get(name)
+    yield "Seller's telephone", seller.phone
+    yield "Seller's e-mail", seller.email
+    yield "Seller's tax number", seller.tax_number
+    yield "Seller's legal notice", seller.legal
+    yield "Terms of payment", seller.payment_terms
 
 
-def assemblies(document: Document) -> Iterator[Row]:
+def assemblies(quote: Quote) -> Iterator[Row]:
     """Each assembly with its lengths in mm and in the quote's display units."""
-    for each in document["assemblies"]:
-        wire = each["wire"] or {"name": None, "sku": None}
-        screws = each["turnbuckle"] or {}
-        exposed = screws.get("build_setting") or {}
-        lengths = [each["measured_length"], each["target_length"], each["cut_length"]]
-        travel = [exposed.get("upper_exposed"), exposed.get("lower_exposed"), screws.get("take_up"), screws.get("let_out")]
+    for each in quote.assemblies:
+        wire = [None, None] if each.wire is None else [each.wire.name, each.wire.sku]
+        lengths = [each.measured_length, each.target_length, each.cut_length]
         yield [
-            each["tag"], each["role"], each["side"], each["mast"], each["quantity"], each["readiness"], wire["name"], wire["sku"],
-            *_lengths(lengths), _mm(each["uncertainty"]), _mm(each["tolerance"]), *_lengths(travel), *_strength(each["strength"]),
+            each.tag, each.role, each.side, each.mast, each.quantity, each.readiness, *wire,
+            *_lengths(lengths), _mm(each.uncertainty), _mm(each.tolerance), *_lengths(_travel(each)), *_strength(each.strength),
             _price(each),
         ]  # fmt: skip
 
 
-def _lengths(found: list[Document | None]) -> Iterator[Cell]:
+def _travel(assembly: QuotedAssembly) -> list[Length | None]:
+    """The exposed threads of both screws at the build setting, what is left to take up and to let out."""
+    screws = assembly.turnbuckle
+    if screws is None:
+        return [None] * 4
+    exposed = screws.build_setting
+    both = [None, None] if exposed is None else [exposed.upper_exposed, exposed.lower_exposed]
+    return [*both, screws.take_up, screws.let_out]
+
+
+def _lengths(found: list[Length | None]) -> Iterator[Cell]:
     for each in found:
         yield _mm(each)
-        yield None if each is None else each["text"]
+        yield None if each is None else each.text
 
 
-def _mm(length: Document | None) -> Cell:
-    return None if length is None else Number(length["mm"])
+def _mm(length: Length | Millimetres | Uncertainty | None) -> Cell:
+    return None if length is None else _number(length.mm)
 
 
-def _strength(strength: Document | None) -> Row:
-    return [None, None] if strength is None else [strength["weakest"], Number(strength["kN"])]
+def _number(value: Decimal) -> Number:
+    return Number(str(value))
 
 
-def _price(assembly: Document) -> Cell:
-    """Its share of the lines; none on hold, and in quotes issued before it was told."""
-    price = assembly.get("price")
-    return None if price is None else Number(price["net"])
+def _strength(strength: Strength | None) -> Row:
+    return [None, None] if strength is None else [strength.weakest, _number(strength.kN)]
 
 
-def bill(document: Document) -> Iterator[Row]:
+def _price(assembly: QuotedAssembly) -> Cell:
+    """The assembly's share of the lines; empty if on hold, and in quotes issued before it was included."""
+    return None if assembly.price is None else _number(assembly.price.net)
+
+
+def bill(quote: Quote) -> Iterator[Row]:
     """Wire and parts of all assemblies."""
-    for each in document["bill_of_materials"]:
-        yield [each["sku"], each["name"], Number(each["quantity"]), each["unit"], "yes" if each["kept"] else "no"]
+    for each in quote.bill_of_materials:
+        yield [each.sku, each.name, _number(each.quantity), each.unit, "yes" if each.kept else "no"]
 
 
-def lines(document: Document) -> Iterator[Row]:
-    """The priced lines; charges on the document stand with the totals."""
-    for each in document["lines"]:
-        allowances, charges = (Number(adjusted(each[name], document["currency"])) for name in ("allowances", "charges"))
+def lines(quote: Quote) -> Iterator[Row]:
+    """The priced lines; charges on the document are among the totals."""
+    for each in quote.lines:
+        allowances, charges = (Number(adjusted(some, quote.currency)) for some in (each.allowances, each.charges))
         yield [
-            Number(each["id"]), each["sku"], each["name"], each["note"], each["group"], Number(each["quantity"]), each["unit"],
-            Number(each["unit_price"]), Number(each["amount"]), allowances, charges, reasons(each), Number(each["net"]),
-            each["tax"]["category"], Number(each["tax"]["rate"]),
+            Number(each.id), each.sku, each.name, each.note, each.group, _number(each.quantity), each.unit,
+            Number(each.unit_price), _number(each.amount), allowances, charges, reasons(each), _number(each.net),
+            each.tax.category, _number(each.tax.rate),
         ]  # fmt: skip
 
 
-def totals(document: Document) -> Iterator[Row]:
-    """From the sum of the lines to what is payable, with each charge and each tax on the way."""
-    found, currency = document["totals"], document["currency"]
-    yield ["Sum of the lines", Number(found["lines"]), currency]
-    yield ["Allowances on the document", Number(found["allowances"]), currency]
-    for charge in document["charges"]:
-        tax = charge["tax"]
-        yield [f"Charge: {charge['reason']}", Number(charge["amount"]), currency, tax["category"], Number(tax["rate"])]
-    yield ["Charges on the document", Number(found["charges"]), currency]
-    yield ["Total before tax", Number(found["tax_exclusive"]), currency]
-    for share in found["tax"]:
-        taken = [share["category"], Number(share["rate"]), Number(share["taxable"])]
-        yield [f"Tax {share['category']}, {share['rate']} % of {share['taxable']}", Number(share["amount"]), currency, *taken]
-    yield ["Tax", Number(found["tax_amount"]), currency]
-    yield ["Total with tax", Number(found["tax_inclusive"]), currency]
-    yield ["Payable", Number(found["payable"]), currency]
+def totals(quote: Quote) -> Iterator[Row]:
+    """From the sum of the lines to the payable amount, with each charge and each tax in between."""
+    found, currency = quote.totals, quote.currency
+    yield ["Sum of the lines", _number(found.lines), currency]
+    yield ["Allowances on the document", _number(found.allowances), currency]
+    for charge in quote.charges:
+        yield [f"Charge: {charge.reason}", _number(charge.amount), currency, charge.tax.category, _number(charge.tax.rate)]
+    yield ["Charges on the document", _number(found.charges), currency]
+    yield ["Total before tax", _number(found.tax_exclusive), currency]
+    for share in found.tax:
+        taken: Row = [share.category, _number(share.rate), _number(share.taxable)]
+        yield [f"Tax {share.category}, {share.rate} % of {share.taxable}", _number(share.amount), currency, *taken]
+    yield ["Tax", _number(found.tax_amount), currency]
+    yield ["Total with tax", _number(found.tax_inclusive), currency]
+    yield ["Payable", _payable(found), currency]
 
 
-def findings(document: Document) -> Iterator[Row]:
+def _payable(totals: QuotedTotals) -> Number | str:
+    """The amount payable; as text if nothing can be built."""
+    return "nothing is priced" if totals.payable is None else _number(totals.payable)
+
+
+def findings(quote: Quote) -> Iterator[Row]:
     """What was assumed, is doubted or cannot be built."""
-    for tag, each in all_findings(document):
-        yield [tag, each["severity"], each["code"], each["message"], each["remedy"], each["pointer"]]
+    for tag, each in all_findings(quote):
+        yield [tag, each.severity, each.code, each.message, each.remedy, each.pointer]

@@ -40,8 +40,8 @@ class Assignment:
         policy = order.policy
         self.sizes = [int((piece.length + policy.allowance) * 10) for piece in order.pieces]
         self.demand = [piece.quantity for piece in order.pieces]
-        self.touch, self.least = int(policy.touch * MONEY), int(policy.least_rest * 10)
-        self.fee = int(policy.rest_fee * MONEY) if policy.rest_fee.is_finite() else None
+        self.touch, self.least = int(policy.touch * MONEY), int(policy.least_remnant * 10)
+        self.fee = int(policy.remnant_fee * MONEY) if policy.remnant_fee.is_finite() else None
         total = sum(size * many for size, many in zip(self.sizes, self.demand, strict=True))
         longest = max(int(row.length * 10) for row in order.stock)
         self.objects: list[Object] = []
@@ -64,14 +64,14 @@ def by_cp_sat(order: Order, seconds: float) -> Reference:
     for each in asked.objects:
         touched = model.new_bool_var("")
         taken = [model.new_int_var(0, min(d, each.length // s), "") for s, d in zip(asked.sizes, asked.demand, strict=True)]
-        rest = each.length * touched - cp_model.LinearExpr.weighted_sum(taken, asked.sizes)
-        model.add(rest >= 0)
+        remnant = each.length * touched - cp_model.LinearExpr.weighted_sum(taken, asked.sizes)
+        model.add(remnant >= 0)
         cost.append((asked.touch + each.worth * each.length) * touched)
         if asked.fee is not None:
             kept, gain = model.new_bool_var(""), model.new_int_var(0, each.worth * each.length, "")
-            model.add(gain <= each.worth * rest)
+            model.add(gain <= each.worth * remnant)
             model.add(gain <= each.worth * each.length * kept)
-            model.add(rest >= asked.least * kept)
+            model.add(remnant >= asked.least * kept)
             cost += [-gain, asked.fee * kept]
         if before is not None and each.spool and before[0] == each.spool:
             model.add(before[1] >= touched)
@@ -113,13 +113,13 @@ def by_highs(order: Order, seconds: float) -> Reference:
         length, worth = each.length / 10_000, each.worth * 10_000 / MONEY
         touched = column(asked.touch / MONEY + worth * length, 1, whole=True)
         taken = [column(0, min(d, each.length // s), whole=True) for s, d in zip(asked.sizes, asked.demand, strict=True)]
-        rest = {touched: length} | {x: -size for x, size in zip(taken, sizes, strict=True)}
-        row(0, endless, rest)
+        remnant = {touched: length} | {x: -size for x, size in zip(taken, sizes, strict=True)}
+        row(0, endless, remnant)
         if asked.fee is not None:
             kept, gain = column(asked.fee / MONEY, 1, whole=True), column(-1, worth * length, whole=False)
-            row(0, endless, {x: worth * share for x, share in rest.items()} | {gain: -1})
+            row(0, endless, {x: worth * share for x, share in remnant.items()} | {gain: -1})
             row(0, endless, {kept: worth * length, gain: -1})
-            row(0, endless, rest | {kept: -asked.least / 10_000})
+            row(0, endless, remnant | {kept: -asked.least / 10_000})
         if each.spool and before[0] == each.spool:
             row(0, endless, {before[1]: 1, touched: -1})
         before = each.spool, touched

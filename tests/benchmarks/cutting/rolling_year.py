@@ -21,7 +21,7 @@ from tests.cutting.shop_year import FLOOR, Planner, Shop, Taken, run
 def by_plan(limits: Limits, pieces: list[Piece], stock: list[Stock], policy: Policy) -> list[Taken]:
     rows = {row.id: row for row in stock}
     uses = plan(pieces, stock, policy, limits).uses
-    return [Taken(rows[use.stock_id], use.used, use.rest, use.kept) for use in uses]
+    return [Taken(rows[use.stock_id], use.used, use.remnant, use.kept) for use in uses]
 
 
 def by_best_fit(pieces: list[Piece], stock: list[Stock], policy: Policy) -> list[Taken]:
@@ -34,7 +34,7 @@ def by_best_fit(pieces: list[Piece], stock: list[Stock], policy: Policy) -> list
             objects.append((spool, [spool.length]))
             fitting = [objects[-1][1]]
         min(fitting, key=lambda left: left[0])[0] -= length
-    return [Taken(row, row.length - left[0], left[0], left[0] >= policy.least_rest) for row, left in objects if left[0] < row.length]
+    return [Taken(row, row.length - left[0], left[0], left[0] >= policy.least_remnant) for row, left in objects if left[0] < row.length]
 
 
 WAYS: dict[str, Planner] = {
@@ -64,7 +64,7 @@ def main() -> None:
         f"{'way':24s} {'with fee':>8s} {'cost/m':>8s} {'least':>8s} {'most':>8s} {'over floor':>9s} {'scrap':>10s} {'shelf':>10s} {'rests':>6s}"
     )
     for fee in ("0", "3", "10"):
-        policy = Policy(allowance=Decimal(3), least_rest=Decimal(800), rest_fee=Decimal(fee))
+        policy = Policy(allowance=Decimal(3), least_remnant=Decimal(800), remnant_fee=Decimal(fee))
         for name, planner in WAYS.items():
             shops = [run(policy, planner, seed, chosen.days) for seed in range(chosen.seeds)]
             print(line(name, fee, shops), flush=True)

@@ -1,4 +1,4 @@
-"""Numbered quotes: the schema that the first release made without numbering it."""
+"""Numbered quotes: the schema that the first release created without numbering it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ down_revision = None
 
 
 def upgrade() -> None:
-    """Make the counters and the quotes."""
+    """Create the counters and the quotes."""
     op.create_table(
         "counters",
         Column("series", String(20), primary_key=True, comment="what is counted, for example Q-2026"),

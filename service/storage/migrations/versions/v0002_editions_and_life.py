@@ -1,4 +1,4 @@
-"""The tables that quotes were made with, and what happened to a quote after its issue."""
+"""The catalogue editions that quotes were made with, and what happened to a quote after its issue."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ down_revision = "0001"
 
 
 def upgrade() -> None:
-    """Make the tables of editions, events and finished assemblies."""
+    """Create the tables of editions, events and finished assemblies."""
     op.create_table(
         "editions",
         Column("catalogue_version", String(80), primary_key=True),

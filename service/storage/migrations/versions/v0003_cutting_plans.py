@@ -1,4 +1,4 @@
-"""Cutting plans, of quotes and of their own."""
+"""Cutting plans, both those of quotes and separate ones."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ down_revision = "0002"
 
 
 def upgrade() -> None:
-    """Make the table, unless a release that numbered no schemas made it already."""
+    """Create the table, unless a release without numbered schemas already did."""
     if inspect(op.get_bind()).has_table("cutting_plans"):
         return
     op.create_table(

@@ -10,7 +10,7 @@ down_revision = "0003"
 
 
 def upgrade() -> None:
-    """Make the shelf, its version and its movements."""
+    """Create the shelf, its version and its movements."""
     op.create_table(
         "shelf",
         Column("id", String(120), primary_key=True, comment="the shop's own name of a spool, opened spool or offcut"),

@@ -1,4 +1,4 @@
-"""Keys and link secrets, and answers that are said again to a request with the same Idempotency-Key."""
+"""Keys and link secrets, and stored responses for requests repeated with the same Idempotency-Key."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ down_revision = "0004"
 
 
 def upgrade() -> None:
-    """Make the three tables."""
+    """Create the three tables."""
     op.create_table(
         "api_keys",
         Column("id", String(12), primary_key=True, comment="the part of a key that may be seen"),

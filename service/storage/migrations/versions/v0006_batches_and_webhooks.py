@@ -1,4 +1,4 @@
-"""Batches with their lines and chunks, webhooks with what is to be delivered to them, and how far periodic chores have come."""
+"""Batches with their lines and chunks, webhooks with the messages to be delivered to them, and the progress of periodic tasks."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ down_revision = "0005"
 
 
 def upgrade() -> None:
-    """Make the six tables."""
+    """Create the six tables."""
     op.create_table(
         "batches",
         Column("id", String(36), primary_key=True, comment="UUID version 7"),

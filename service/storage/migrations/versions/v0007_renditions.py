@@ -1,4 +1,4 @@
-"""Documents kept as they were made."""
+"""Rendered documents, stored for reuse."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ down_revision = "0006"
 
 
 def upgrade() -> None:
-    """Make the table."""
+    """Create the table."""
     op.create_table(
         "renditions",
         Column("quote_id", String(36), ForeignKey("quotes.id"), primary_key=True),

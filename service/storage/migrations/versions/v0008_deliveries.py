@@ -1,4 +1,4 @@
-"""Deliveries to webhooks: who holds a message, what it is about, the secret that is being replaced, why an endpoint ended."""
+"""Deliveries to webhooks: who holds a message, what it is about, the secret being replaced, and why an endpoint ended."""
 
 from __future__ import annotations
 

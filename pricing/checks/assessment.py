@@ -1,0 +1,175 @@
+"""Assesses a built assembly: uncertainty against tolerance and travel, turnbuckle advice, and the strength of the weakest member."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+from pricing.constants import LOCKNUT_MM
+from pricing.derivation import thousandth
+from pricing.findings import Finding, code, finding
+from pricing.fittings.base import Member
+from pricing.fittings.own import catalogue_row
+from pricing.geometry.chain import Built
+from pricing.geometry.turnbuckle import Exposed
+from pricing.measurement.uncertainty import (
+    Budget,
+    budget,
+    comparison_contribution,
+    locknut_contribution,
+    reading_contribution,
+    setting_contributions,
+    tape_contribution,
+)
+from pricing.values import Size, Text, phrase
+
+if TYPE_CHECKING:
+    from pricing.costing.terms import Terms
+    from pricing.fittings.base import Contribution
+    from pricing.measurement.assembly import Measurement, Setting, Turnbuckle
+
+RESOLUTION_ASSUMED = code(
+    "resolution-assumed", "note", "The tape's division was not said; the shop's usual one was assumed.", assumption=True
+)
+TAPE_CLASS_ASSUMED = code("tape-class-assumed", "note", "The tape's class was not said; class II was assumed.", assumption=True)
+COMPARISON_ASSUMED = code(
+    "comparison-within-assumed",
+    "note",
+    "How well the compared tape is known was not said; that of a class I tape was assumed.",
+    assumption=True,
+)
+TOOL_ASSUMED = code(
+    "recorded-with-assumed", "note", "The tool that read the exposed threads was not said; a tape was assumed.", assumption=True
+)
+USUAL_CLASS = "II"
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """The setting at mid-travel, with the cut length that results in it."""
+
+    setting: Exposed
+    cut: Decimal
+
+
+class Advice(NamedTuple):
+    """Travel at the setting to build at, turns from the recorded setting (None if the geometry differs), and the travel that is needed."""
+
+    take_up: Decimal
+    let_out: Decimal
+    turns: Decimal | None
+    needed: Decimal
+    equalised: Exposed
+    proposal: Proposal | None
+
+
+class Assessment(NamedTuple):
+    """What was found out about a built assembly; lengths in mm. Fields are None if the assembly is on hold.
+
+    `tolerance` applies to the finished length against its target, `doubt_limit` to the uncertainty of the length.
+    """
+
+    built: Built
+    findings: tuple[Finding, ...]
+    tolerance: Decimal
+    doubt_limit: Decimal
+    budget: Budget | None = None
+    advice: Advice | None = None
+    members: tuple[Member, ...] = ()
+    weakest: Member | None = None
+
+
+def assess(built: Built, terms: Terms, *, paired: bool = False) -> Assessment:
+    """Assess one assembly as far as it could be built; `paired` says that its partner on the other side is ordered with it."""
+    tolerance, limit = _limits(built, terms, paired=paired)
+    if built.cut is None or built.wire is None or built.upper is None or built.lower is None:
+        return Assessment(built, (), tolerance, limit)
+    found: list[Finding] = []
+    counted = _budget(built, terms, found)
+    members = (
+        Member(phrase("member.wire"), built.wire.break_kn, catalogue_row(built.wire.sku)),
+        *built.upper.strength,
+        *built.lower.strength,
+    )
+    weakest = min(members, key=lambda member: member.break_kn)
+    return Assessment(built, tuple(found), tolerance, limit, counted, _advice(built, terms, counted), members, weakest)
+
+
+def _limits(built: Built, terms: Terms, *, paired: bool) -> tuple[Decimal, Decimal]:
+    """Tolerance and doubt limit, with or without a turnbuckle; for one of a pair, the pair's limits where they are tighter."""
+    with_one = built.turnbuckle is not None
+    tolerance, limit = (terms.tolerance_turnbuckle, terms.doubt_limit_turnbuckle) if with_one else (terms.tolerance, terms.doubt_limit)
+    return (min(tolerance, terms.tolerance_pair), min(limit, terms.doubt_limit_pair)) if paired else (tolerance, limit)
+
+
+def _budget(built: Built, terms: Terms, found: list[Finding]) -> Budget:
+    measured = built.assembly.measurement
+    contributions = [reading_contribution(len(measured.readings), _resolution(measured, terms, found), terms.repeatability)]
+    if built.reduced is not None:
+        contributions += [_tape(measured, built.reduced.mean, found), *built.reduced.contributions]
+    asked, laid = built.assembly.turnbuckle, built.turnbuckle
+    if asked is not None and laid is not None and asked.setting is not None:
+        if asked.setting.recorded_with is None:
+            found.append(finding(TOOL_ASSUMED, "turnbuckle/setting"))
+        contributions += _setting(built, asked, asked.setting, laid.geometry.pitch)
+    for side in (built.upper, built.lower):
+        contributions += side.contributions if side else ()
+    contributions += built.contributions
+    return budget(contributions)
+
+
+def _resolution(measured: Measurement, terms: Terms, found: list[Finding]) -> Decimal:
+    if measured.resolution is not None:
+        return measured.resolution
+    resolution = terms.inch_resolution if measured.inches else terms.metric_resolution
+    found.append(finding(RESOLUTION_ASSUMED, "measurement", division=Size(resolution)))
+    return resolution
+
+
+def _tape(measured: Measurement, mean: Decimal, found: list[Finding]) -> Contribution:
+    """The tape's uncertainty; for a compared tape, that of the comparison instead of the tape's class."""
+    hook, compared = measured.tape_start == "hook", measured.tape_comparison
+    if compared is not None:
+        if compared.within is None:
+            found.append(finding(COMPARISON_ASSUMED, "measurement/tape_comparison"))
+        return comparison_contribution(compared, mean, hook=hook)
+    if measured.tape_class is None:
+        found.append(finding(TAPE_CLASS_ASSUMED, "measurement", tape_class=Text(USUAL_CLASS)))
+    return tape_contribution(measured.tape_class or USUAL_CLASS, mean, hook=hook)
+
+
+def _setting(built: Built, asked: Turnbuckle, setting: Setting, pitch: Decimal) -> tuple[Contribution, ...]:
+    """The uncertainty of the recorded setting.
+
+    An exposed thread counts in the target if the reading stopped at the stud, and in the deduction if the turnbuckle is built as recorded.
+    If it counts in both it cancels out; if it counts in neither it was not used.
+    """
+    settled, laid = built.settled, built.turnbuckle
+    if settled is None or settled.recorded is None or settled.build is None:
+        return ()
+    in_target = built.assembly.measurement.includes_turnbuckle is False
+    sensitivity = int(in_target) - int(settled.how == "as_recorded")
+    contributions = setting_contributions(setting, pitch, sensitivity)
+    if setting.read_from != "locknut" or not sensitivity or laid is None or not laid.geometry.locknut:
+        return contributions
+    own = asked.dimensions
+    measured = own.within if own is not None and own.locknut is not None else None
+    return (*contributions, locknut_contribution(float(measured) if measured is not None else LOCKNUT_MM, sensitivity))
+
+
+def _advice(built: Built, terms: Terms, counted: Budget) -> Advice | None:
+    laid, settled = built.turnbuckle, built.settled
+    if laid is None or settled is None or settled.build is None or built.cut is None:
+        return None
+    geometry, build, recorded = laid.geometry, settled.build, settled.recorded
+    bedding = (built.target or built.cut) * terms.bedding_in_percent / 100
+    needed = thousandth(bedding + thousandth(counted.expanded))
+    take_up, let_out = geometry.take_up(build), geometry.let_out(build)
+    middle = geometry.centred(terms.centred_share)
+    middle = Exposed(thousandth(middle.upper), thousandth(middle.lower))
+    proposal = None
+    if settled.how == "as_recorded" and (take_up < needed or let_out < thousandth(counted.expanded)):
+        proposal = Proposal(middle, built.cut + thousandth(build.upper) + thousandth(build.lower) - middle.sum())
+    turns = geometry.turns(recorded, build) if recorded is not None and settled.same_geometry else None
+    return Advice(take_up, let_out, turns, needed, geometry.equalised(build), proposal)

@@ -1,0 +1,35 @@
+"""Gathers the assumptions shared by all wires of a boat into one note, instead of repeating them at each wire."""
+
+from __future__ import annotations
+
+from string import Formatter
+
+from pricing.findings import CODES, Finding, code, finding
+from pricing.values import Listing, Phrase, Values
+from pricing.wording.catalogue import entries
+
+ASSUMED = code("assumed", "note", "What was assumed alike for every wire: its values list each assumption by its code.")
+Found = list[tuple[Finding, ...]]
+Assumption = tuple[str, Values]
+
+
+def gathered(found: Found) -> tuple[Found, list[Finding]]:
+    """The findings of each assembly without the assumptions that all of them share, and one finding that lists those.
+
+    An assembly on hold may stop before an assumption is reached, so it need not share it, unless all are on hold.
+    """
+    told = [{_assumption(each) for each in findings if CODES[each.code].assumption} for findings in found]
+    reached = [each for each, findings in zip(told, found, strict=True) if not any(one.severity == "stop" for one in findings)]
+    shared = set.intersection(*(reached or told)) if told else set()
+    if not shared:
+        return found, []
+    left = [tuple([each for each in findings if not (CODES[each.code].assumption and _assumption(each) in shared)]) for findings in found]
+    listed = Listing(tuple([Phrase(f"assumption.{key}", values) for key, values in sorted(shared, key=lambda each: each[0])]), "comma")
+    return left, [finding(ASSUMED, "/assemblies", assumed=listed)]
+
+
+def _assumption(found: Finding) -> Assumption:
+    """Identifies an assumption by its code, its wording and the values assumed, ignoring how much it matters to a single wire."""
+    key = f"{found.code}.{found.wording}" if found.wording else found.code
+    names = {name for _, name, _, _ in Formatter().parse(entries("en")[key]["short"]) if name is not None}
+    return key, tuple([(name, each) for name, each in found.values if name in names])

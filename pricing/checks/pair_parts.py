@@ -1,0 +1,91 @@
+"""Describes how the fittings of a port and a starboard wire differ. What was neither given nor chosen is not compared."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from pricing.values import Length, Phrase, Size, Text, Value, phrase, phrases
+
+if TYPE_CHECKING:
+    from pricing.checks.assessment import Assessment
+    from pricing.geometry.sides import Side
+    from pricing.measurement.assembly import End, Turnbuckle
+
+Fact = tuple[Phrase, Value | None]
+Facts = dict[Phrase, Value]
+MEASURED_ALIKE = Decimal(2)  # mm: two kept parts of the same kind, each measured aboard; common practice, no source
+NONE, TURNBUCKLE = phrase("compared.none"), phrase("member.turnbuckle")
+NEAR = Decimal("0.01")  # mm: the same nominal size, written once as a fraction and once as a decimal
+
+
+def differences(port: Assessment, starboard: Assessment) -> tuple[Phrase, ...]:
+    """Differences such as `pin at the upper end (8 mm to port, 10 mm to starboard)`; empty if both are alike."""
+    one, two = _facts(port), _facts(starboard)
+    return tuple(
+        phrase("compared.difference", what=what, port=one[what], starboard=two[what])
+        for what in one
+        if what in two and not _equal(one[what], two[what])
+    )
+
+
+def _equal(one: Value, two: Value) -> bool:
+    """Whether both are the same; sizes are nominal, lengths measured on kept parts."""
+    if isinstance(one, Size) and isinstance(two, Size):
+        return abs(one.mm - two.mm) < NEAR
+    if isinstance(one, Length) and isinstance(two, Length):
+        return abs(one.mm - two.mm) < MEASURED_ALIKE
+    return one == two
+
+
+def _facts(assessment: Assessment) -> Facts:
+    built = assessment.built
+    found: Facts = {}
+    for name, end, side in (("upper", built.assembly.upper, built.upper), ("lower", built.assembly.lower, built.lower)):
+        found |= _known(_end(name, end, side))
+    found |= _known(_turnbuckle(built.assembly.turnbuckle))
+    return found
+
+
+def _known(facts: Iterable[Fact]) -> Facts:
+    return {what: fact for what, fact in facts if fact is not None}
+
+
+def _end(name: str, end: End, side: Side | None) -> Iterable[Fact]:
+    at = phrase(f"end.{name}")
+    terminal = phrase(f"terminal.{end.terminal}")
+    if end.attachment:
+        terminal = phrase("compared.attached", terminal=terminal, attachment=phrase(f"attachment.{end.attachment}"))
+    yield phrase("compared.terminal", end=at), terminal
+    yield phrase("compared.links", end=at), phrases([f"link.{link.kind}" for link in end.links]) if end.links else NONE
+    if side is not None:
+        fitting = side.fitting
+        yield phrase("compared.pin", end=at), _size(fitting.frame.pin)
+        yield phrase("compared.thread", end=at), None if fitting.thread is None else Text(fitting.thread)
+        yield phrase("compared.hand", end=at), None if fitting.hand is None else phrase(f"hand.{fitting.hand}")
+
+
+def _turnbuckle(asked: Turnbuckle | None) -> Iterable[Fact]:
+    if asked is None:
+        yield TURNBUCKLE, phrase("compared.no_turnbuckle")
+        return
+    yield TURNBUCKLE, phrase("compared.body_at", body=phrase(f"body.{asked.body}"), end=phrase(f"end.{asked.at}"))
+    for name, end in (("upper", asked.upper_end), ("lower", asked.lower_end)):
+        yield (
+            phrase("compared.turnbuckle_end", end=phrase(f"end.{name}")),
+            None if end is None else phrase("link.toggle" if end == "toggle" else f"terminal.{end}"),
+        )
+    yield phrase("compared.turnbuckle_pin"), _size(asked.pin)
+    yield phrase("compared.turnbuckle_after"), phrase("compared.old_one" if asked.reuse else "compared.new_one")
+    if asked.reuse and asked.dimensions is not None:
+        for part, measured in (
+            ("body", asked.dimensions.body),
+            ("runout", asked.dimensions.runout),
+            ("thread_length", asked.dimensions.thread_length),
+        ):
+            yield phrase(f"compared.kept_{part}"), None if measured is None else Length(measured)
+
+
+def _size(mm: Decimal | None) -> Size | None:
+    return None if mm is None else Size(mm)

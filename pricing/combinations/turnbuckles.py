@@ -1,0 +1,65 @@
+"""Which turnbuckles take a wire's stud, and which attach to a terminal's pin with a screw of their own."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from pricing.combinations.ends import has_pins, on_boat
+from pricing.combinations.folding import Single, joined
+from pricing.fittings import Fitting
+from pricing.joints import Face, Unfit, join
+from pricing.joints.members import of_screw
+from pricing.measurement.assembly import SCREW_ENDS
+from pricing.units import nominal
+
+if TYPE_CHECKING:
+    from pricing.catalogue import Catalogue
+    from pricing.rows import Screw
+
+_OTHER = {"right": "left", "left": "right"}
+
+
+def on_studs(catalogue: Catalogue) -> Iterator[Single]:
+    """Thread and hand of the stud; hand of the body's thread that takes it (the same); body; outer end, its pin, and both as one choice."""
+    for body in catalogue.tables.turnbuckle_bodies:
+        for screw in _screws(catalogue, body.thread):
+            hand = _OTHER[screw.hand]
+            pin = nominal(screw.pin)
+            yield body.thread, hand, hand, body.body, screw.end, pin, joined(screw.end, pin)
+
+
+def on_pins(found: dict[tuple[str, str, str], tuple[Fitting, ...]], catalogue: Catalogue) -> Iterator[Single]:
+    """Family and pin; thread and body; the inner end and its pin; the outer end and its pin."""
+    for (family, on_pin), fittings in _of_all_sizes(found).items():
+        for body in catalogue.tables.turnbuckle_bodies:
+            screws = _screws(catalogue, body.thread)
+            inners = [
+                each for each in screws if each.hand == body.stud_hand and all(_joins(fitting, each, catalogue) for fitting in fittings)
+            ]
+            for inner in inners:
+                for outer in screws:
+                    if outer.hand != body.stud_hand:
+                        ends = inner.end, nominal(inner.pin), outer.end, nominal(outer.pin)
+                        yield family, on_pin, body.thread, body.body, *ends
+
+
+def _of_all_sizes(found: dict[tuple[str, str, str], tuple[Fitting, ...]]) -> dict[tuple[str, str], tuple[Fitting, ...]]:
+    """The fittings of one family and pin for all wire sizes; thimbles are left out, as they have no pin."""
+    groups: dict[tuple[str, str], dict[Face, Fitting]] = defaultdict(dict)
+    for (family, pin, _), fittings in found.items():
+        if pin:
+            groups[family, pin].update({each.face: each for each in fittings})
+    return {key: tuple(group.values()) for key, group in groups.items()}
+
+
+def _screws(catalogue: Catalogue, thread: str) -> list[Screw]:
+    found = [screw for end in SCREW_ENDS for screw in catalogue.screws(thread, end)]
+    return [screw for screw in found if has_pins([on_boat(of_screw(screw, kept=False))], catalogue)]
+
+
+def _joins(fitting: Fitting, inner: Screw, catalogue: Catalogue) -> bool:
+    """Whether the terminal's and the screw's faces mate, with a pin to match."""
+    joint = join(fitting.face, of_screw(inner, kept=False))
+    return not isinstance(joint, Unfit) and has_pins([joint], catalogue)

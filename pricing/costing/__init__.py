@@ -1,0 +1,1 @@
+"""The priced bill: rates, rules, lines, shares, totals, terms."""

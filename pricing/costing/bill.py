@@ -1,0 +1,132 @@
+"""The bill of materials: parts and operations of each assembly, counted as articles that can be priced."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+from pricing.costing.demand import Demand, metres
+from pricing.costing.shipped_parts import travels
+from pricing.findings import Finding, code, finding
+from pricing.fittings.base import Part, Work
+from pricing.model import BillLine
+from pricing.units import tenth
+from pricing.values import Size, phrase
+
+if TYPE_CHECKING:
+    from pricing.catalogue import Catalogue
+    from pricing.geometry.chain import Built
+    from pricing.rows import Labour, Wire
+
+NO_LABOUR = code("no-labour-rate", "stop", "The labour table has no class for that operation on that wire.", "shop")
+
+
+class Counted(NamedTuple):
+    """One assembly's parts and operations (for a quantity of one), and its wire length in mm as cut at the bench, to 0.1 mm.
+
+    `kg` is the shipping weight of its parts, without those the customer keeps aboard.
+    """
+
+    built: Built
+    wire: Wire
+    cut: Decimal
+    parts: tuple[Part, ...]
+    work: tuple[tuple[Labour, Work], ...]
+    findings: tuple[Finding, ...] = ()
+    kg: Decimal = Decimal(0)
+
+
+def count(built: Built, catalogue: Catalogue) -> Counted | None:
+    """Parts and operations of an assembly; None if it has no cut length."""
+    if built.cut is None or built.wire is None or built.upper is None or built.lower is None:
+        return None
+    balls = tuple(Part(stop.ball.sku, stop.ball.name, 1, f"stop {stop.place + 1}", False, stop.ball.mass_kg) for stop in built.stops)
+    parts = (*built.upper.parts, *built.lower.parts, *balls)
+    work: list[tuple[Labour, Work]] = []
+    findings: list[Finding] = []
+    for each in _operations(built):
+        labour = catalogue.labour(each.operation, built.wire.diameter)
+        if labour is None:
+            findings.append(finding(NO_LABOUR, "wire", operation=phrase(f"operation.{each.operation}"), wire=Size(built.wire.diameter)))
+        else:
+            work.append((labour, each))
+    kg = sum((part.quantity * part.kg for part in travels(parts, built.assembly, catalogue)), Decimal(0))
+    return Counted(built, built.wire, tenth(built.cut), parts, tuple(work), tuple(findings), kg)
+
+
+def _operations(built: Built) -> Iterable[Work]:
+    """The assembly's operations.
+
+    One assembly and one tag each; a proof pull if both ends are fitted in the shop and one of them is swaged (common practice, no source).
+    """
+    ends = [side.fitting for side in (built.upper, built.lower) if side is not None]
+    for fitting in ends:
+        yield from fitting.work
+    if built.stops:
+        yield Work("stop", len(built.stops), "wire")
+    yield Work("assembly", 1, "wire")
+    if all(fitting.work for fitting in ends) and any(work.operation == "swage" for fitting in ends for work in fitting.work):
+        yield Work("proof_pull", 1, "wire")
+    yield Work("tag", 1, "wire")
+    if built.wire is not None and built.wire.coating is not None and (fitted := sum(bool(fitting.work) for fitting in ends)):
+        yield Work("strip", fitted, "wire")
+
+
+@dataclass(slots=True)
+class Bill:
+    """Totals over all assemblies, with articles in order of first appearance. Kept parts are listed without a price."""
+
+    metres: dict[str, Decimal] = field(default_factory=dict)
+    cuts: dict[str, int] = field(default_factory=dict)
+    wires: dict[str, Wire] = field(default_factory=dict)
+    fittings: dict[tuple[str, bool], tuple[str, int]] = field(default_factory=dict)
+    labour: dict[str, tuple[str, int]] = field(default_factory=dict)
+    kg: Decimal = Decimal(0)
+    coil: Decimal = Decimal(0)
+
+    def add(self, counted: Counted) -> None:
+        """Add one assembly, times its quantity."""
+        many, wire = counted.built.assembly.quantity, counted.wire
+        self.wires[wire.sku] = wire
+        self.metres[wire.sku] = self.metres.get(wire.sku, Decimal(0)) + many * counted.cut / 1000
+        self.cuts[wire.sku] = self.cuts.get(wire.sku, 0) + many
+        self.kg += many * (counted.cut / 1000 * wire.kg_per_100m / 100 + counted.kg)
+        self.coil = max(self.coil, wire.least_coil)
+        for part in counted.parts:
+            key = (part.sku, part.kept)
+            self.fittings[key] = (part.name, self.fittings.get(key, ("", 0))[1] + many * part.quantity)
+        for labour, work in counted.work:
+            self.labour[labour.sku] = (labour.name, self.labour.get(labour.sku, ("", 0))[1] + many * work.quantity)
+
+    def demands(self, remnants: Mapping[str, Decimal]) -> tuple[Demand, ...]:
+        """What to price: wire by the metre, new parts and operations by the piece. `remnants`: metres left of wires bought for the job."""
+        wire = (
+            Demand(
+                sku=sku,
+                name=row.name,
+                group="wire",
+                quantity=self.metres[sku],
+                unit="m",
+                cuts=self.cuts[sku],
+                scrap_percent=row.scrap_percent,
+                remnant=remnants.get(sku),
+            )
+            for sku, row in self.wires.items()
+        )
+        fittings = (
+            Demand(sku=sku, name=name, group="fitting", quantity=Decimal(many), unit="each")
+            for (sku, kept), (name, many) in self.fittings.items()
+            if not kept
+        )
+        labour = (
+            Demand(sku=sku, name=name, group="labour", quantity=Decimal(many), unit="each") for sku, (name, many) in self.labour.items()
+        )
+        return (*wire, *fittings, *labour)
+
+    def lines(self) -> tuple[BillLine, ...]:
+        """The bill of materials as printed in the quote: wire and parts, including kept ones."""
+        wire = [BillLine(sku, row.name, metres(self.metres[sku]), "m", kept=False) for sku, row in self.wires.items()]
+        parts = [BillLine(sku, name, Decimal(many), "each", kept) for (sku, kept), (name, many) in self.fittings.items()]
+        return (*wire, *parts)

@@ -1,0 +1,84 @@
+"""Each assembly's share of the cost.
+
+Articles are priced for the whole boat, with their price breaks, and each assembly bears its part of every line. Method (common practice,
+no source): the net amount of a line is divided among the assemblies in proportion to their use. Wire, its scrap and its remnant are divided
+by the length cut, cut allowances by the number of cuts, fittings and labour by the piece; a customer's own parts cost nothing. An
+assembly's part of all lines is added up exactly and rounded only at the end, by the largest remainder method: down to the minor unit of
+the currency, and the units left over go one each to the largest remainders, ties to the earlier assembly. So the shares add up to the sum
+of the lines, and each differs from its exact value by less than one minor unit; two identical assemblies may differ by one.
+
+Charges on the document, such as freight and the minimum order, and tax are not shared: they apply to the whole order. The shares and those
+charges together are the total before tax.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from pricing.money import minor_unit
+
+if TYPE_CHECKING:
+    from pricing.costing.bill import Counted
+    from pricing.costing.priced_lines import PricedLine
+
+_FINE = 10**15  # resolution within a minor unit: equal shares stay equal, and no order is large enough to exhaust it
+CUTS = "cut_allowance"  # the rule whose lines are divided by cuts
+
+
+def shares(counted: Sequence[Counted | None], lines: Sequence[PricedLine], currency: str) -> tuple[Decimal | None, ...]:
+    """Each assembly's share of the lines before tax, for its whole quantity, in the order given; None if it is not priced.
+
+    Raises LookupError for a line that no assembly uses.
+    """
+    borne = [0] * len(counted)
+    takers = _takers(counted)
+    total = 0
+    for line in lines:
+        weights = takers.get(f"{CUTS} {line.sku}" if line.rule == CUTS else line.sku)
+        if not weights:
+            raise LookupError(f"line {line.id} ({line.sku}) is of no assembly")
+        net = _units(line.net, currency)
+        total += net
+        fine, whole = net * _FINE, sum(weights.values())
+        for place, weight in weights.items():
+            borne[place] += fine * weight // whole
+    rounded = _rounded(borne, total)
+    digits = minor_unit(currency)
+    return tuple(None if each is None else Decimal(units).scaleb(-digits) for each, units in zip(counted, rounded, strict=True))
+
+
+def _takers(counted: Sequence[Counted | None]) -> dict[str, dict[int, int]]:
+    """For each article, the places of the assemblies that use it, with amounts in whole numbers: tenths of a millimetre, cuts, pieces."""
+    found: dict[str, dict[int, int]] = {}
+
+    def take(name: str, place: int, weight: int) -> None:
+        of = found.setdefault(name, {})
+        of[place] = of.get(place, 0) + weight
+
+    for place, each in enumerate(counted):
+        if each is None:
+            continue
+        many, wire = each.built.assembly.quantity, each.wire.sku
+        take(wire, place, many * int(each.cut * 10))
+        take(f"{CUTS} {wire}", place, many)
+        for part in each.parts:
+            if not part.kept:
+                take(part.sku, place, many * part.quantity)
+        for labour, work in each.work:
+            take(labour.sku, place, many * work.quantity)
+    return found
+
+
+def _units(amount: Decimal, currency: str) -> int:
+    return int(amount.scaleb(minor_unit(currency)))
+
+
+def _rounded(borne: Sequence[int], total: int) -> list[int]:
+    """Round to whole minor units that add up to `total`, by the largest remainder."""
+    found = [each // _FINE for each in borne]
+    by_remainder = sorted(range(len(borne)), key=lambda place: -(borne[place] % _FINE))
+    for place in by_remainder[: total - sum(found)]:
+        found[place] += 1
+    return found

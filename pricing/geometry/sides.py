@@ -1,0 +1,211 @@
+"""Chooses everything at one end of a wire: terminal, turnbuckle, links, and the pins they need.
+
+The same ends come up again and again, so results are cached: a side is immutable and depends only on the catalogue, the wire and the
+request.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING
+
+from pricing.derivation import total
+from pricing.findings import Finding, code, finding
+from pricing.fittings import FAMILIES, Asked, Contribution, Fitting, Frame, Member, Misfit, Part
+from pricing.geometry.boat_end import land
+from pricing.geometry.links import Inner, Joined, join_links, said_twice
+from pricing.geometry.pins import choose_pins
+from pricing.geometry.turnbuckle_fit import THREAD_UNKNOWN, Hung, TurnbuckleFit, fit_turnbuckle
+from pricing.joints import Joint
+from pricing.joints.members import at_end
+from pricing.values import Listing, Text, phrase
+
+if TYPE_CHECKING:
+    from pricing.catalogue import Catalogue
+    from pricing.measurement.assembly import End
+    from pricing.rows import Wire
+
+NO_THREAD_SAID = code("turnbuckle-thread-missing", "stop", "A turnbuckle hangs on an end without a thread, and its own was not said.")
+KEPT_HAND = code(
+    "hand-of-kept-turnbuckle",
+    "ask",
+    "A turnbuckle is kept and the hand of its thread toward the wire was not said; the catalogue's was assumed.",
+)
+UNUSED = code("field-not-used", "ask", "Something was said of an end that its terminal does not have: it was not used.")
+WIDTHS_UNKNOWN = code(
+    "joint-not-checked",
+    "note",
+    "A thickness, width or hole that a joint needs is not known: whether the neighbours go together was not checked there.",
+)
+REMEMBERED = 4096
+ASKED = ("pin", "thread", "hand", "dimensions", "backing_plate")
+
+
+@dataclass(frozen=True)
+class Side:
+    """One end with everything beyond the wire. Sums are computed once. `joints` run outward, the boat's last."""
+
+    end: End
+    fitting: Fitting
+    turnbuckle: TurnbuckleFit | None
+    links: Joined
+    joints: tuple[Joint, ...]
+    parts: tuple[Part, ...]
+    strength: tuple[Member, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def frame(self) -> Frame:
+        """The frame of what will bear on the boat."""
+        return self.links.frame
+
+    @property
+    def old_frame(self) -> Frame:
+        """The frame of what bore on the boat, as far as known."""
+        return self.read_to(turnbuckle=True, links=len(self.links.old))
+
+    @cached_property
+    def bears_otherwise(self) -> bool:
+        """Whether a different kind of face, or a different pin, will bear on the boat than before."""
+        new, old = self.links.face, self.links.old[-1].face if self.links.old else (self.turnbuckle or self.fitting).face
+        return (new.kind, new.pin) != (old.kind, old.pin)
+
+    def read_to(self, *, turnbuckle: bool, links: int) -> Frame:
+        """The frame of the outermost member included in the reading: this many old links, with or without the turnbuckle."""
+        if self.turnbuckle is not None and not turnbuckle:
+            return self.fitting.frame
+        if links:
+            return self.links.old[links - 1].frame
+        return self.turnbuckle.frame if self.turnbuckle is not None else self.fitting.frame
+
+    @property
+    def contributions(self) -> tuple[Contribution, ...]:
+        """The uncertainty of the new terminal at this end; for kept parts see pricing.geometry.kept_parts."""
+        return self.fitting.contributions
+
+    @cached_property
+    def taken(self) -> Decimal:
+        """Wire that the fitting takes, in mm."""
+        return total(self.fitting.taken)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def choose_side(name: str, end: End, hung: Hung | None, wire: str, catalogue: Catalogue) -> Side | Misfit:
+    """Choose one end. `hung` is its turnbuckle, if any, `wire` the wire's SKU. Never raises for an end that could be read."""
+    return _choose(name, end, hung, catalogue.wires[wire], catalogue)
+
+
+def _choose(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catalogue) -> Side | Misfit:
+    own = _canonical(end.thread, f"{name}/thread", catalogue)
+    turnbuckle_thread = _canonical(hung.thread if hung else None, "turnbuckle/thread", catalogue)
+    unknown = tuple(each for each in (own, turnbuckle_thread) if isinstance(each, Finding))
+    if unknown or isinstance(own, Finding) or isinstance(turnbuckle_thread, Finding):
+        return Misfit(unknown)
+    asked_end = end if own == end.thread else replace(end, thread=own)
+    asked = Asked(name, asked_end, wire, turnbuckle_thread, _stud_hand(hung, turnbuckle_thread or own, catalogue), hung is not None)
+    fitting = FAMILIES[end.terminal].fit(asked, catalogue)
+    if isinstance(fitting, Misfit):
+        return fitting
+    laid = _hang(hung, fitting, turnbuckle_thread or own or fitting.thread, catalogue)
+    if isinstance(laid, Misfit):
+        return Misfit((*fitting.findings, *laid.findings))
+    return _with_links(name, end, fitting, laid, hung, catalogue)
+
+
+def _unused(name: str, end: End, outer: Frame) -> tuple[Finding, ...]:
+    """Fields that do not apply: a pin on a stud, a thread on a fork, an old pin where there is none, and the like.
+
+    `outer` is the outermost frame without links.
+    """
+    family = FAMILIES[end.terminal]
+    applies = (*family.asks, "dimensions") if family.own else family.asks
+    wrong = [field for field in ASKED if getattr(end, field) is not None and field not in applies]
+    if end.old_pin is not None and outer.kind not in ("hole", "crown") and not end.links:
+        wrong.append("old_pin")
+    return tuple(_no_use(name, end.terminal, field) for field in wrong)
+
+
+def _beside_a_stud(hung: Hung | None, laid: TurnbuckleFit | None) -> tuple[Finding, ...]:
+    """An inner end fitting or pin given for a turnbuckle that takes the wire's own stud."""
+    if hung is None or laid is None or not laid.stud:
+        return ()
+    inward, outward = ("upper_end", "lower_end") if hung.at == "lower" else ("lower_end", "upper_end")
+    fields = ("inner_pin",) if getattr(hung, outward) is None else (inward, "inner_pin")  # an only end was taken as the outer one
+    said = [field for field in fields if getattr(hung, field) is not None]
+    return tuple(finding(UNUSED, f"turnbuckle/{field}", "beside_stud", detail=phrase(f"detail.{field}")) for field in said)
+
+
+def _no_use(name: str, terminal: str, field: str) -> Finding:
+    part = at_end(phrase(f"terminal.{terminal}"), name)
+    if field in ("pin", "old_pin"):
+        return finding(UNUSED, f"{name}/{field}", "no_pin", part=part)
+    return finding(UNUSED, f"{name}/{field}", "no_use", part=part, detail=phrase(f"detail.{field}"))
+
+
+def _kept_hand(name: str, end: End, fitting: Fitting, hung: Hung | None) -> tuple[Finding, ...]:
+    """A kept body can be either way up, so its hand toward the wire must be checked; a new one is ordered to suit."""
+    if hung is None or not hung.reuse or hung.hand is not None or end.hand is not None or fitting.hand is None:
+        return ()
+    return (finding(KEPT_HAND, f"{name}/terminal", hand=phrase(f"hand.{fitting.hand}")),)
+
+
+def _canonical(text: str | None, at: str, catalogue: Catalogue) -> str | Finding | None:
+    if text is None:
+        return None
+    row = catalogue.thread(text)
+    if row is not None:
+        return row.designation
+    return finding(THREAD_UNKNOWN, at, thread=Text(text))
+
+
+def _stud_hand(hung: Hung | None, thread: str | None, catalogue: Catalogue) -> str | None:
+    if hung is None:
+        return None
+    body = catalogue.body(hung.body, thread or "")
+    return hung.hand or (body.stud_hand if body else None)
+
+
+def _hang(hung: Hung | None, fitting: Fitting, thread: str | None, catalogue: Catalogue) -> TurnbuckleFit | Misfit | None:
+    if hung is None:
+        return None
+    if thread is None:
+        return Misfit((finding(NO_THREAD_SAID, "turnbuckle"),))
+    return fit_turnbuckle(hung, fitting, thread, catalogue)
+
+
+def _with_links(
+    name: str, end: End, fitting: Fitting, turnbuckle: TurnbuckleFit | None, hung: Hung | None, catalogue: Catalogue
+) -> Side | Misfit:
+    inner = turnbuckle or fitting
+    said = (
+        *_unused(name, end, inner.frame),
+        *_beside_a_stud(hung, turnbuckle),
+        *_kept_hand(name, end, fitting, hung),
+        *fitting.findings,
+        *(turnbuckle.findings if turnbuckle else ()),
+    )
+    links = join_links(name, end.links, Joined(inner.face, inner.frame), catalogue)
+    if isinstance(links, Misfit):
+        return Misfit((*said, *links.findings))
+    landed = land(name, end, links.face)
+    if isinstance(landed, Misfit):
+        return Misfit((*said, *links.findings, *landed.findings))
+    hung_on = Inner("turnbuckle", turnbuckle.outer_end, turnbuckle.kept) if turnbuckle else Inner("terminal", end.terminal, end.reuse)
+    twice = said_twice(name, end.links, hung_on)
+    joints = (*(turnbuckle.joints if turnbuckle else ()), *links.joints, landed.joint)
+    pins, sheared, told = choose_pins(joints, name, catalogue)
+    said = (*said, *links.findings, *landed.findings, *twice, *_not_measured(name, joints), *told)
+    if any(each.severity == "stop" for each in told):
+        return Misfit(said)
+    parts = (*fitting.parts, *(turnbuckle.parts if turnbuckle else ()), *links.parts, *pins)
+    strength = (*fitting.strength, *(turnbuckle.strength if turnbuckle else ()), *links.strength, *sheared)
+    return Side(end, fitting, turnbuckle, links, joints, parts, strength, said)
+
+
+def _not_measured(name: str, joints: tuple[Joint, ...]) -> tuple[Finding, ...]:
+    unknown = dict.fromkeys(each for joint in joints for each in joint.unknown)
+    if not unknown:
+        return ()
+    return (finding(WIDTHS_UNKNOWN, name, sizes=Listing(tuple(unknown))),)

@@ -1,0 +1,158 @@
+"""The setting a turnbuckle is built at, the travel it leaves, and findings on the recorded setting."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+from pricing.derivation import thousandth
+from pricing.findings import Finding, code, finding
+from pricing.geometry.turnbuckle import Exposed, TurnbuckleGeometry
+from pricing.values import Length, Value, compared, phrase, phrases
+
+if TYPE_CHECKING:
+    from pricing.measurement.assembly import OwnTurnbuckle, Setting, Turnbuckle
+
+SETTING_MISSING = code(
+    "setting-missing", "stop", "A turnbuckle's exposed threads were not recorded before it was taken apart; nothing recorded is not zero."
+)
+SETTING_UNKNOWN = code(
+    "setting-unknown", "ask", "The wire can be cut to its stud, but without a recorded setting the turnbuckle's travel is unknown."
+)
+BEYOND_SCREW = code("exposed-beyond-screw", "stop", "An exposed thread is longer than the screw's whole thread.")
+SCREWS_MEET = code("screws-meet", "stop", "At that setting both screws would have to overlap inside the body.")
+ENGAGED_TOO_LITTLE = code("engagement-too-small", "stop", "At that setting a screw has less thread in the body than is safe.")
+NOT_TO_BE_LOCKED = code(
+    "cotter-hole-in-boss", "ask", "At that setting the hole for a screw's locking cotter pin lies inside the open body's threaded boss."
+)
+LOCKNUT_NO_ROOM = code("locknut-no-room", "ask", "An exposed thread is shorter than the locknut that sits on it.")
+OLD_ENGAGEMENT = code(
+    "recorded-engagement-small", "note", "The recorded setting had less thread in the body than is safe; it is not built again."
+)
+READ_FROM_UNSAID = code(
+    "thread-face-unsaid",
+    "ask",
+    "This turnbuckle has locknuts, and whether the exposed threads were read from the body's face or from theirs was not said.",
+)
+READ_FROM_LOCKNUT = code(
+    "thread-from-locknut", "ask", "The exposed threads were read from the locknuts' faces: the height of a nut was added to each."
+)
+NO_LOCKNUT = code("no-locknut", "ask", "The exposed threads are said to be read from locknuts that this turnbuckle does not have.")
+CENTRED_ASSUMED = code(
+    "built-centred",
+    "note",
+    "The turnbuckle is not known to have the old one's geometry, so it is built near the middle of its travel.",
+    assumption=True,
+)
+UNEQUAL = code("screws-unequal", "note", "The two screws were recorded unequal; the same length can be built with both alike.")
+
+
+class Settled(NamedTuple):
+    """Setting to build at (None: unknown), how it was chosen, the recorded setting, and findings."""
+
+    build: Exposed | None
+    how: str
+    recorded: Exposed | None
+    same_geometry: bool
+    findings: tuple[Finding, ...] = ()
+
+
+def recorded_setting(setting: Setting | None, locknut: Decimal) -> Exposed | None:
+    """Both screws as recorded, from the body's face; None if either is missing."""
+    if setting is None or setting.upper_exposed is None or setting.lower_exposed is None:
+        return None
+    beneath = locknut if setting.read_from == "locknut" else Decimal(0)
+    return Exposed(setting.upper_exposed + beneath, setting.lower_exposed + beneath)
+
+
+def settle(asked: Turnbuckle, geometry: TurnbuckleGeometry, share: Decimal, *, included: bool) -> Settled:
+    """Choose the setting to build at; `included` says whether the reading included the turnbuckle."""
+    same = asked.reuse or bool(asked.like_for_like)
+    recorded = recorded_setting(asked.setting, geometry.locknut)
+    if asked.setting is None or recorded is None:
+        return _unrecorded(asked, same, included=included)
+    settled = _settle(asked, recorded, geometry, share, same)
+    return settled._replace(findings=(*settled.findings, *_faces(asked.setting, geometry, asked.dimensions, same)))
+
+
+def _settle(asked: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry, share: Decimal, same: bool) -> Settled:
+    wrong = _impossible(recorded, geometry)
+    if wrong:
+        return Settled(None, "none", recorded, same, wrong)
+    how = asked.build_at or ("as_recorded" if same else "centred")
+    if how == "as_recorded":
+        return Settled(recorded, how, recorded, same, (*_unsafe(recorded, geometry), *_unequal(recorded, geometry)))
+    middle = geometry.centred(share)
+    build = Exposed(thousandth(middle.upper), thousandth(middle.lower))
+    return Settled(build, how, recorded, same, (*_unsafe(build, geometry, "turnbuckle"), *_said(asked, recorded, geometry)))
+
+
+def _unrecorded(asked: Turnbuckle, same: bool, *, included: bool) -> Settled:
+    missing = [name for name in ("upper", "lower") if asked.setting is None or getattr(asked.setting, f"{name}_exposed") is None]
+    at = "turnbuckle/setting" if asked.setting is not None else "turnbuckle"
+    if included or asked.setting is not None:
+        screws = phrases(f"screw.{name}" for name in missing)
+        return Settled(None, "none", None, same, (finding(SETTING_MISSING, at, screws=screws),))
+    return Settled(None, "as_recorded", None, same, (finding(SETTING_UNKNOWN, at),))
+
+
+def _faces(setting: Setting, geometry: TurnbuckleGeometry, own: OwnTurnbuckle | None, same: bool) -> tuple[Finding, ...]:
+    """Findings on the face that exposed threads were read from.
+
+    It is never assumed silently: a locknut's height on both screws counts twice in the length.
+    """
+    nut, at = geometry.locknut, "turnbuckle/setting/read_from"
+    if setting.read_from == "locknut" and not nut:
+        return (finding(NO_LOCKNUT, at),)
+    if setting.read_from == "locknut":
+        source = "measured" if own is not None and own.locknut is not None else "catalogue" if same else "new"
+        values: dict[str, Value] = {"height": Length(nut), "source": phrase(f"height_from.{source}"), "both": Length(2 * nut)}
+        return (finding(READ_FROM_LOCKNUT, at, **values),)
+    if setting.read_from is None and nut:
+        return (finding(READ_FROM_UNSAID, at, both=Length(2 * nut)),)
+    return ()
+
+
+def _impossible(at: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
+    found = []
+    for name, screw, exposed in (("upper", geometry.upper, at.upper), ("lower", geometry.lower, at.lower)):
+        if exposed > screw.thread_length:
+            shown, thread = compared(exposed, screw.thread_length)
+            values: dict[str, Value] = {"screw": phrase(f"screw.{name}"), "exposed": shown, "thread": thread}
+            found.append(finding(BEYOND_SCREW, f"turnbuckle/setting/{name}_exposed", "screw", **values))
+    if not found and geometry.room_inside(at) < 0:
+        found.append(finding(SCREWS_MEET, "turnbuckle/setting", "screws", overlap=Length(-geometry.room_inside(at))))
+    return tuple(found)
+
+
+def _unsafe(at: Exposed, geometry: TurnbuckleGeometry, where: str = "turnbuckle/setting") -> tuple[Finding, ...]:
+    found = []
+    for name, screw, exposed in (("upper", geometry.upper, at.upper), ("lower", geometry.lower, at.lower)):
+        engaged = screw.thread_length - exposed
+        place = f"{where}/{name}_exposed" if where.endswith("setting") else where
+        named = phrase(f"screw.{name}")
+        if engaged < screw.engagement:
+            holding, least = compared(engaged, screw.engagement)
+            found.append(finding(ENGAGED_TOO_LITTLE, place, screw=named, engaged=holding, least=least))
+        elif engaged < screw.lockable:
+            found.append(finding(NOT_TO_BE_LOCKED, place, screw=named))
+        elif exposed < geometry.locknut:
+            shown, height = compared(exposed, geometry.locknut)
+            found.append(finding(LOCKNUT_NO_ROOM, place, screw=named, exposed=shown, height=height))
+    return tuple(found)
+
+
+def _unequal(at: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
+    if abs(at.upper - at.lower) <= geometry.pitch:
+        return ()
+    even = geometry.equalised(at)
+    return (finding(UNEQUAL, "turnbuckle/setting", upper=Length(at.upper), lower=Length(at.lower), even=Length(even.upper)),)
+
+
+def _said(asked: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
+    found = []
+    if asked.build_at is None:
+        found.append(finding(CENTRED_ASSUMED, "turnbuckle"))
+    if any(screw.thread_length - g < screw.engagement for screw, g in ((geometry.upper, recorded.upper), (geometry.lower, recorded.lower))):
+        found.append(finding(OLD_ENGAGEMENT, "turnbuckle/setting"))
+    return tuple(found)

@@ -1,0 +1,1 @@
+"""What was measured, reduced to the length between bearings, with its uncertainty."""

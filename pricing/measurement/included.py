@@ -1,0 +1,144 @@
+"""Which of the old turnbuckle and links the reading included, at each end separately, and the resulting questions.
+
+A reading ends somewhere: what lies inside that point is included, what lies outside is not. So the links included are always the first
+ones.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from pricing.findings import Finding, code, finding
+from pricing.values import Phrase, phrase
+
+if TYPE_CHECKING:
+    from pricing.measurement.assembly import Assembly, Link
+
+INCLUDED_MISSING = code("includes-turnbuckle-missing", "stop", "Whether the reading took in the turnbuckle was not said.")
+LINKS_MISSING = code("includes-links-missing", "stop", "Whether the reading took in the links was not said.")
+TURNBUCKLE_UNKNOWN = code("turnbuckle-not-described", "stop", "The reading took in a turnbuckle that was not described.")
+LINKS_UNKNOWN = code("links-not-described", "ask", "The reading is said to take in links, but none was described.")
+LINK_NOT_THERE = code("link-not-in-reading", "ask", "The reading is said to take in a link that it cannot have taken in.")
+LINK_ASSUMED = code(
+    "link-change-assumed",
+    "note",
+    "What becomes of an old link was not said; it was taken to be replaced, like for like.",
+    assumption=True,
+)
+OLD_LENGTH_MISSING = code(
+    "old-link-length-missing", "ask", "A link that is not in the reading is replaced, and the old one's length was not said."
+)
+
+
+class Read(NamedTuple):
+    """What the reading included at one end: the turnbuckle there (True if there is none), and how many of the old links."""
+
+    turnbuckle: bool
+    links: int
+
+
+EVERYTHING = Read(True, 0)  # an end without links, with any turnbuckle included
+
+
+def old_links(assembly: Assembly, end: str) -> tuple[tuple[int, Link], ...]:
+    """The links of the old rig at this end, with their places."""
+    links = assembly.upper.links if end == "upper" else assembly.lower.links
+    return tuple((place, link) for place, link in enumerate(links) if link.change != "added")
+
+
+def read_at(assembly: Assembly, end: str) -> Read:
+    """What the reading included at this end; anything not stated counts as not included, and is asked for elsewhere."""
+    measured, turnbuckle = assembly.measurement, assembly.turnbuckle
+    if turnbuckle is not None and turnbuckle.at == end and measured.includes_turnbuckle is False:
+        return Read(False, 0)
+    if not (assembly.upper if end == "upper" else assembly.lower).links:
+        return EVERYTHING
+    said = [_said(assembly, link) for _, link in old_links(assembly, end)]
+    return Read(True, max((place + 1 for place, taken in enumerate(said) if taken), default=0))
+
+
+def _said(assembly: Assembly, link: Link) -> bool | None:
+    return assembly.measurement.includes_links if link.in_reading is None else link.in_reading
+
+
+def ask_what_was_included(assembly: Assembly) -> tuple[Finding, ...]:
+    """Findings for everything about turnbuckle and links that a reading needs and that is missing or contradictory."""
+    if not (assembly.upper.links or assembly.lower.links or assembly.measurement.includes_links):
+        return _turnbuckle(assembly)
+    return (*_turnbuckle(assembly), *_links(assembly), *(each for end in ("upper", "lower") for each in _at(assembly, end)))
+
+
+def _turnbuckle(assembly: Assembly) -> tuple[Finding, ...]:
+    included = assembly.measurement.includes_turnbuckle
+    if assembly.turnbuckle is not None and included is None:
+        return (finding(INCLUDED_MISSING, "measurement"),)
+    if assembly.turnbuckle is None and included:
+        return (finding(TURNBUCKLE_UNKNOWN, "measurement/includes_turnbuckle"),)
+    return ()
+
+
+def _links(assembly: Assembly) -> tuple[Finding, ...]:
+    old = [link for end in ("upper", "lower") for _, link in old_links(assembly, end)]
+    if assembly.measurement.includes_links and not old:
+        return (finding(LINKS_UNKNOWN, "measurement/includes_links"),)
+    if any(reach_unsaid(assembly, end) for end in ("upper", "lower")):
+        return (finding(LINKS_MISSING, "measurement"),)
+    return _both_ways(assembly.measurement.includes_links, [link.in_reading for link in old])
+
+
+def _both_ways(all_in: bool | None, each_in: list[bool | None]) -> tuple[Finding, ...]:
+    """`includes_links` against each link's own statement; the link's own takes precedence."""
+    if all_in is False and True in each_in:
+        return (finding(LINK_NOT_THERE, "measurement/includes_links", "none_yet_one"),)
+    if all_in and each_in and all(said is False for said in each_in):
+        return (finding(LINK_NOT_THERE, "measurement/includes_links", "all_yet_none"),)
+    return ()
+
+
+def reach_unsaid(assembly: Assembly, end: str) -> bool:
+    """Whether it is unknown how far the reading ran: anything beyond an excluded member is excluded as well, stated or not."""
+    if not read_at(assembly, end).turnbuckle:
+        return False
+    said = [_said(assembly, link) for _, link in old_links(assembly, end)]
+    return None in said[: said.index(False)] if False in said else None in said
+
+
+def _at(assembly: Assembly, end: str) -> list[Finding]:
+    links = assembly.upper.links if end == "upper" else assembly.lower.links
+    found = [_not_there(f"{end}/links/{place}", link, assembly, end) for place, link in enumerate(links)]
+    return [each for each in (*found, *_gaps(assembly, end)) if each is not None]
+
+
+def _not_there(at: str, link: Link, assembly: Assembly, end: str) -> Finding | None:
+    if not link.in_reading:
+        return None
+    if link.change == "added":
+        return finding(LINK_NOT_THERE, f"{at}/in_reading", "added", link=_named(link))
+    if not read_at(assembly, end).turnbuckle:
+        return finding(LINK_NOT_THERE, f"{at}/in_reading", "beyond", link=_named(link))
+    return None
+
+
+def _gaps(assembly: Assembly, end: str) -> list[Finding]:
+    """Inner links said to be outside a reading that includes one beyond them."""
+    reach = read_at(assembly, end).links
+    out = [(place, link) for place, link in old_links(assembly, end)[:reach] if _said(assembly, link) is False]
+    return [finding(LINK_NOT_THERE, f"{end}/links/{place}/in_reading", "gap", link=_named(link)) for place, link in out]
+
+
+def replaced_unmeasured(assembly: Assembly, end: str) -> list[Finding]:
+    """Old links that are replaced: inside the reading they do not matter (noted if assumed), outside it they count 1 : 1 (asked for)."""
+    reach = read_at(assembly, end).links
+    found = []
+    for count, (place, link) in enumerate(old_links(assembly, end)):
+        assumed = link.change is None and not link.reuse
+        at = f"{end}/links/{place}"
+        if count < reach and assumed:
+            found.append(finding(LINK_ASSUMED, at, link=_named(link)))
+        elif count >= reach and (assumed or link.change in ("replaced", "left_away")) and link.old_length is None:
+            found.append(finding(OLD_LENGTH_MISSING, at, "left_away" if link.change == "left_away" else "replaced", link=_named(link)))
+    return found
+
+
+def _named(link: Link) -> Phrase:
+    return phrase(f"link.{link.kind}")

@@ -1,0 +1,31 @@
+"""The names of a quote's members as this release has them. A stored quote keeps the names it was issued with, under its checksum; whoever
+reads one reads it through here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+Json = dict[str, Any]
+OF_WIRE = {"break_kn": "break_kN"}
+OF_RULE = {"rest": "remnant"}
+
+
+def in_present_names(document: Json) -> Json:
+    """A quote's document, of whatever release, with its members named as this one names them; the document given stays as it is."""
+    found = dict(document)
+    if "assemblies" in found:
+        found["assemblies"] = [_assembly(each) for each in found["assemblies"]]
+    if "lines" in found:
+        found["lines"] = [{**each, "rule": OF_RULE.get(each["rule"], each["rule"])} if "rule" in each else each for each in found["lines"]]
+    return found
+
+
+def _assembly(assembly: Json) -> Json:
+    wire = assembly.get("wire")
+    return assembly if wire is None or "break_kN" in wire else {**assembly, "wire": _named(wire, OF_WIRE)}
+
+
+def _named(said: Json, names: Mapping[str, str]) -> Json:
+    return {names.get(name, name): value for name, value in said.items()}

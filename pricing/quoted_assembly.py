@@ -1,0 +1,206 @@
+"""One assembly as the quote has it: what was built and judged, with lengths rounded as they are printed and words in the quote's voice."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+from typing import TYPE_CHECKING, Literal
+
+from pricing.derivation import thousandth
+from pricing.document import Text
+from pricing.geometry.layout import EndLayout, LaidMember, layout
+from pricing.model import (
+    Contributor,
+    End,
+    Ends,
+    Exposed,
+    Length,
+    Member,
+    Millimetres,
+    Part,
+    PlacedStop,
+    Proposal,
+    QuotedAssembly,
+    QuotedTurnbuckle,
+    QuotedWire,
+    SharedPrice,
+    Strength,
+    Uncertainty,
+    Work,
+)
+from pricing.units import tenth
+
+if TYPE_CHECKING:
+    from pricing.checks.assessment import Advice, Assessment
+    from pricing.costing.bill import Counted
+    from pricing.findings import Finding
+    from pricing.geometry import stops, turnbuckle
+    from pricing.measurement.uncertainty import Budget
+    from pricing.wording import Voice
+
+_HUNDREDTH = Decimal("0.01")
+
+
+def readiness(findings: tuple[Finding, ...]) -> Literal["ready_to_cut", "confirm", "hold"]:
+    """Whether an assembly with these findings may be cut."""
+    severities = {each.severity for each in findings}
+    return "hold" if "stop" in severities else "confirm" if "ask" in severities else "ready_to_cut"
+
+
+def quoted_assembly(
+    assessment: Assessment, counted: Counted | None, findings: tuple[Finding, ...], price: SharedPrice | None, text: Text, voice: Voice
+) -> QuotedAssembly:
+    """One assembly of the quote; one on hold has no figures of what is to be built. `findings` already have absolute pointers."""
+    built, assembly = assessment.built, assessment.built.assembly
+    ready = readiness(findings)
+    held = ready == "hold"
+    shown = None if held else built.cut
+    return QuotedAssembly(
+        tag=assembly.tag,
+        role=assembly.role,
+        side=assembly.side,
+        mast=assembly.mast,
+        number=assembly.number,
+        quantity=assembly.quantity,
+        readiness=ready,
+        wire=_wire(assessment),
+        identified=tuple([each.quoted(voice) for each in built.named]),
+        measured_length=_length(built.reduced.mean, text) if built.reduced else None,
+        target_length=_length(built.target, text) if built.target is not None and not held else None,
+        cut_length=None if shown is None else _cut_length(shown, text),
+        uncertainty=_uncertainty(assessment.budget, voice) if assessment.budget is not None and not held else None,
+        tolerance=_mm(assessment.tolerance),
+        free_wire=None if shown is None or built.free_wire is None else _length(built.free_wire, text),
+        ends=None if shown is None else Ends(**{name: _end(each) for name, each in layout(built).items()}),
+        turnbuckle=_turnbuckle(assessment, text) if built.turnbuckle is not None and not held else None,
+        stops=() if held else tuple([_stop(stop, text) for stop in built.stops]),
+        derivation=() if held else tuple([each.quoted(voice) for each in (*built.target_terms, *built.cut_terms)]),
+        strength=None if held else _strength(assessment, voice),
+        parts=_parts(counted) if counted and not held else (),
+        work=_work(counted) if counted and not held else (),
+        price=price,
+        note=assembly.note,
+        findings=tuple([each.quoted(voice) for each in findings]),
+    )
+
+
+def _length(mm: Decimal, text: Text) -> Length:
+    """To 0.001 mm and as text, each rounded once from the length itself (MTO LS-100 rev 16 §3: never twice)."""
+    return Length(thousandth(mm), text(mm))
+
+
+def _cut_length(mm: Decimal, text: Text) -> Length:
+    """To 0.1 mm; the text is also rounded from the sum, not from the tenths."""
+    return Length(tenth(mm), text(mm))
+
+
+def _mm(mm: Decimal) -> Millimetres:
+    return Millimetres(thousandth(mm))
+
+
+def _end(end: EndLayout) -> End:
+    bare = None if end.bare is None else _mm(end.bare)
+    return End(tuple([_member(each) for each in end.members]), _mm(end.taken), _mm(end.read_from), bare)
+
+
+def _member(each: LaidMember) -> Member:
+    return Member(each.part, each.kind, each.place, _mm(each.start), _mm(each.length), each.sku, each.name, each.kept, dict(each.sizes))
+
+
+def _wire(assessment: Assessment) -> QuotedWire | None:
+    wire = assessment.built.wire
+    if wire is None:
+        return None
+    return QuotedWire(wire.sku, wire.name, wire.construction, wire.material, wire.size, _kn(wire.break_kn))
+
+
+def _kn(force: Decimal) -> Decimal:
+    return force.quantize(_HUNDREDTH, ROUND_HALF_UP)
+
+
+def _uncertainty(budget: Budget, voice: Voice) -> Uncertainty:
+    largest = budget.largest()
+    return Uncertainty(
+        mm=_fixed(budget.expanded, 3),
+        largest=voice.value(largest.name),
+        to_shrink=voice.value(largest.remedy),
+        k=_fixed(budget.k, 2),
+        degrees_of_freedom=budget.degrees,
+        budget=tuple(
+            [
+                Contributor(voice.value(each.name), _fixed(each.u, 3), _fixed(100 * budget.share(each), 1), each.dof)
+                for each in budget.contributions
+            ]
+        ),
+    )
+
+
+def _fixed(value: float, digits: int) -> Decimal:
+    return Decimal(f"{value:.{digits}f}")
+
+
+def _exposed(at: turnbuckle.Exposed, text: Text) -> Exposed:
+    return Exposed(_length(at.upper, text), _length(at.lower, text))
+
+
+def _turnbuckle(assessment: Assessment, text: Text) -> QuotedTurnbuckle:
+    settled, advice = assessment.built.settled, assessment.advice
+    asked = assessment.built.assembly.turnbuckle
+    body = None if asked is None else asked.body
+    if settled is None or settled.build is None or advice is None:
+        return QuotedTurnbuckle(body=body, built="to_the_stud")
+    return QuotedTurnbuckle(
+        body=body,
+        built=settled.how,
+        build_setting=_exposed(settled.build, text),
+        recorded=_exposed(settled.recorded, text) if settled.recorded is not None else None,
+        take_up=_length(advice.take_up, text),
+        let_out=_length(advice.let_out, text),
+        travel_needed=_length(advice.needed, text),
+        turns_from_recorded=None if advice.turns is None else Decimal(f"{advice.turns:z.2f}"),
+        equalised=_exposed(advice.equalised, text),
+        proposal=_proposal(advice, text),
+    )
+
+
+def _proposal(advice: Advice, text: Text) -> Proposal | None:
+    made = advice.proposal
+    return None if made is None else Proposal(_exposed(made.setting, text), _cut_length(made.cut, text))
+
+
+def _stop(stop: stops.PlacedStop, text: Text) -> PlacedStop:
+    return PlacedStop(
+        stop=stop.place + 1,
+        sku=stop.ball.sku,
+        ball=Millimetres(stop.ball.ball),
+        centre_from_upper_bearing=_length(stop.from_upper_bearing, text),
+        centre_from_upper_cut_end=_length(stop.from_upper_cut_end, text),
+    )
+
+
+def _strength(assessment: Assessment, voice: Voice) -> Strength | None:
+    weakest, wire = assessment.weakest, assessment.built.wire
+    if weakest is None or wire is None:
+        return None
+    share = Decimal(f"{weakest.break_kn / wire.break_kn:.2f}")
+    return Strength(voice.phrase(weakest.name), _kn(weakest.break_kn), share, voice.value(weakest.source))
+
+
+def _parts(counted: Counted) -> tuple[Part, ...]:
+    return tuple(
+        [
+            Part(
+                sku=part.sku,
+                name=part.name,
+                quantity=part.quantity,
+                at=part.at,
+                kept=part.kept,
+                family=part.family,
+                attachment=part.attachment,
+            )
+            for part in counted.parts
+        ]
+    )
+
+
+def _work(counted: Counted) -> tuple[Work, ...]:
+    return tuple([Work(labour.sku, labour.name, work.operation, work.quantity, work.at) for labour, work in counted.work])

@@ -1,0 +1,88 @@
+"""The priced side of a quote: seller, lines, charges and totals. Amounts are rounded where they arise (costing/totals.py), not here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from pricing.costing.shares import shares
+from pricing.model import Address, Adjusted, Customer, DocumentCharge, QuotedLine, QuotedTotals, Seller, SharedPrice, Tax, TaxTotal
+from pricing.money import price_text
+
+if TYPE_CHECKING:
+    from pricing.costing.bill import Counted
+    from pricing.costing.priced_lines import Priced, PricedLine
+    from pricing.costing.terms import Terms
+    from pricing.costing.totals import Adjustment, Totals
+    from pricing.measurement import assembly as measured
+
+FITTING = "fitting"  # the group of the lines for fittings
+
+
+def seller_of(terms: Terms) -> Seller:
+    """The seller as named in the head of a quotation; None for what the shop's terms do not give."""
+    address = [getattr(terms, f"seller_{name}") or None for name in ("street", "city", "region", "postal_code", "country")]
+    rest = {name: getattr(terms, f"seller_{name}") or None for name in ("phone", "email", "tax_number", "legal")}
+    payment = terms.payment_terms or None
+    return Seller(name=terms.seller, address=Address(*address) if any(address) else None, payment_terms=payment, **rest)
+
+
+def customer_of(asked: measured.Customer) -> Customer:
+    """The customer as sent."""
+    at = asked.address
+    address = None if at is None else Address(at.street, at.city, at.region, at.postal_code, at.country)
+    return Customer(asked.name, asked.reference, asked.email, address)
+
+
+def prices_of(counted: Sequence[Counted | None], priced: Priced) -> list[SharedPrice | None]:
+    """What each assembly costs of the lines, and of those for fittings alone; None if it is not priced."""
+    whole = shares(counted, priced.lines, priced.currency)
+    fittings = shares(counted, [line for line in priced.lines if line.group == FITTING], priced.currency)
+    return [None if net is None else SharedPrice(net, of_fittings) for net, of_fittings in zip(whole, fittings, strict=True)]
+
+
+def lines_of(priced: Priced) -> tuple[QuotedLine, ...]:
+    """The priced lines."""
+    return tuple([_line(line, priced.currency) for line in priced.lines])
+
+
+def _line(line: PricedLine, currency: str) -> QuotedLine:
+    return QuotedLine(
+        id=line.id,
+        sku=line.sku,
+        name=line.name,
+        note=line.note,
+        group=line.group,
+        rule=line.rule,
+        quantity=line.quantity,
+        unit=line.unit,
+        unit_price=price_text(line.net_price, currency),
+        amount=line.amount,
+        allowances=_adjusted(line.adjustments, charge=False),
+        charges=_adjusted(line.adjustments, charge=True),
+        net=line.net,
+        tax=Tax(line.category, line.rate),
+    )
+
+
+def _adjusted(all_of: Iterable[Adjustment], *, charge: bool) -> tuple[Adjusted, ...]:
+    return tuple([Adjusted(each.reason, each.code, each.percent, each.amount) for each in all_of if each.charge is charge])
+
+
+def charges_of(priced: Priced) -> tuple[DocumentCharge, ...]:
+    """Document-level charges: freight, minimum order."""
+    return tuple([DocumentCharge(each.reason, each.code, each.rule, each.amount, Tax(each.category, each.rate)) for each in priced.charges])
+
+
+def totals_of(totals: Totals, *, built: bool) -> QuotedTotals:
+    """EN 16931 document totals; if nothing is built, payable is None, since 0.00 would be a price."""
+    return QuotedTotals(
+        lines=totals.lines,
+        allowances=totals.allowances,
+        charges=totals.charges,
+        tax_exclusive=totals.tax_exclusive,
+        tax=tuple([TaxTotal(share.category, share.rate, share.taxable, share.amount) for share in totals.tax]),
+        tax_amount=totals.tax_amount,
+        tax_inclusive=totals.tax_inclusive,
+        payable=totals.payable if built else None,
+    )

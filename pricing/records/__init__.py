@@ -1,0 +1,1 @@
+"""Records after the quote: finished assemblies, growth, differences between revisions, fleets."""

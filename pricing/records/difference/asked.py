@@ -1,0 +1,182 @@
+"""What was asked otherwise: every field of the request, assembly by assembly, told apart by tag."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import fields, is_dataclass, replace
+from decimal import Decimal
+from typing import Any
+
+from pricing.measurement.assembly import Measurement, QuoteRequest, WireSpec
+from pricing.records.difference.changes import Change, both, choice, code_of, told_apart, what
+from pricing.values import Count, Force, Length, Listing, Phrase, Quantity, Size, Temperature, Text, Value, compared, phrase
+from pricing.wording.catalogue import LANGUAGES, names
+
+Path = tuple[Value, ...]
+
+FORCES = frozenset(
+    {"everyday_tension", "pull", "tape_pull", "tape_standard_pull", "tension", "tension_within", "pull_within", "force"}
+)  # fmt: skip
+TEMPERATURES = frozenset({"temperature", "wire_temperature", "tape_temperature"})
+QUANTITIES = {"temperature_within": "K", "tape_area": "mm²", "tape_weight": "N/m"}
+GROUPS = {
+    "upper_datum": "datum", "lower_datum": "datum", "upper_end": "screw_end", "lower_end": "screw_end", "at": "end", "from_end": "end",
+    "bears_toward": "end", "outer_side": "face", "change": "becomes", "backing_plate": "becomes", "rig_setting": "rig_set",
+}  # fmt: skip
+KINDS = {"Link": "link", "BoatFitting": "boat_fitting", "Stop": "stop_kind"}  # `kind` means something else in each
+PERSONAL = frozenset(
+    {
+        ("QuoteRequest", "note"),
+        ("Assembly", "note"),
+        ("Boat", "name"),
+        ("Customer", "name"),
+        ("Customer", "reference"),
+        ("Customer", "email"),
+        *(("Address", each) for each in ("street", "city", "region", "postal_code", "country")),
+    }
+)
+UNSPOKEN = frozenset({"boat", "customer", "measurement", "setting"})  # their fields say by themselves what they are of
+TOGETHER = {
+    "WireSpec": {"size"},
+    "Measurement": {"written", "inches"},
+    "Assembly": {"tag"},
+    "QuoteRequest": {"assemblies"},
+}  # told elsewhere
+SENT_AS = {"from_end": "from"}
+
+
+def asked_otherwise(before: QuoteRequest, after: QuoteRequest) -> Iterator[Change]:
+    """Each field that differs, then each assembly that was added, removed, renamed or moved."""
+    yield from _fields(before, after, "", (), None)
+    old, new = ({each.tag: place for place, each in enumerate(asked.assemblies)} for asked in (before, after))
+    renamed = _renamed(before, after)
+    for tag, place in old.items():
+        if tag not in new and tag not in renamed:
+            yield Change("removed", f"/assemblies/{place}", what("asked.wire"), tag)
+    for tag, place in new.items():
+        at, each = f"/assemblies/{place}", after.assemblies[place]
+        if tag in old:
+            yield from _fields(before.assemblies[old[tag]], each, at, (), tag)
+        elif tag in renamed.values():
+            was = next(one for one, other in renamed.items() if other == tag)
+            yield Change("other", f"{at}/tag", what("asked.tag"), tag, both(Text(was), Text(tag)))
+        else:
+            yield Change("added", at, what("asked.wire"), tag)
+    if [tag for tag in old if tag in new] != [tag for tag in new if tag in old]:
+        yield Change("changed", "/assemblies", what("asked.order"))
+
+
+def _renamed(before: QuoteRequest, after: QuoteRequest) -> dict[str, str]:
+    """Assemblies that have another tag and are alike otherwise, by their earlier tags."""
+    old, new = ({each.tag: each for each in asked.assemblies} for asked in (before, after))
+    gone, fresh = [each for each in old if each not in new], [each for each in new if each not in old]
+    found: dict[str, str] = {}
+    for tag in gone:
+        alike = (each for each in fresh if each not in found.values() and replace(old[tag], tag=each) == new[each])
+        if (named := next(alike, None)) is not None:
+            found[tag] = named
+    return found
+
+
+def _fields(before: Any, after: Any, at: str, path: Path, tag: str | None) -> Iterator[Change]:
+    """The fields of one part of the request that differ."""
+    kind = type(after).__name__
+    for field in fields(after):
+        name = field.name
+        if name in TOGETHER.get(kind, ()):
+            continue
+        one, other, place = getattr(before, name), getattr(after, name), f"{at}/{SENT_AS.get(name, name)}"
+        if (kind, name) == ("Measurement", "readings"):
+            yield from _readings(before, after, place, tag)
+        elif (kind, name) == ("WireSpec", "diameter"):
+            yield from _diameter(before, after, place, path, tag)
+        elif one != other:
+            yield from _field(kind, name, one, other, place, path, tag)
+
+
+def _field(kind: str, name: str, one: Any, other: Any, at: str, path: Path, tag: str | None) -> Iterator[Change]:
+    if isinstance(one, tuple):
+        yield from _items(name, one, other, at, path, tag)
+    elif is_dataclass(one) or is_dataclass(other):
+        inner = path if name in UNSPOKEN else (*path, Phrase(_key(kind, name)))
+        if one is None or other is None:
+            yield Change("now-given" if one is None else "dropped", at, what(*path, _key(kind, name)), tag)
+        else:
+            yield from _fields(one, other, at, inner, tag)
+    elif (kind, name) in PERSONAL:
+        yield Change("now-given" if one is None else "dropped" if other is None else "changed", at, what(*path, _key(kind, name)), tag)
+    else:
+        yield Change(code_of(one, other, given=True), at, what(*path, _key(kind, name)), tag, both(*_two(kind, name, one, other)))
+
+
+def _items(name: str, one: Sequence[Any], other: Sequence[Any], at: str, path: Path, tag: str | None) -> Iterator[Change]:
+    """Links or stops, told apart by their place."""
+    for place in range(max(len(one), len(other))):
+        named, where = phrase(f"asked.{name}", n=Count(place + 1)), f"{at}/{place}"
+        if place >= len(one):
+            yield Change("added", where, what(*path, named), tag)
+        elif place >= len(other):
+            yield Change("removed", where, what(*path, named), tag)
+        else:
+            yield from _fields(one[place], other[place], where, (*path, named), tag)
+
+
+def _readings(before: Measurement, after: Measurement, at: str, tag: str | None) -> Iterator[Change]:
+    """The readings; as they were written, if they are as long and were written otherwise, which may mean another step of the tape."""
+    if before.readings != after.readings:
+        one, other = _listed(before), _listed(after)
+        exact = Listing(_written(before), "comma"), Listing(_written(after), "comma")
+        yield Change("other", at, what("asked.readings"), tag, both(*told_apart(one, other, lambda: exact)))
+    elif (before.written, before.inches) != (after.written, after.inches):
+        yield Change("other", at, what("asked.readings"), tag, both(Listing(_written(before), "comma"), Listing(_written(after), "comma")))
+
+
+def _listed(measured: Measurement) -> Listing:
+    return Listing(tuple([Length(each) for each in measured.readings]), "comma")
+
+
+def _written(measured: Measurement) -> tuple[Value, ...]:
+    return tuple([Text(each) for each in measured.written])
+
+
+def _diameter(before: WireSpec, after: WireSpec, at: str, path: Path, tag: str | None) -> Iterator[Change]:
+    """A wire's nominal diameter; as it was written, if only that differs."""
+    one, other = before.diameter, after.diameter
+    named = what(*path, _key("WireSpec", "diameter"))
+    if one != other:
+        sizes = [None if each is None else Size(each) for each in (one, other)]
+        yield Change(code_of(one, other, given=True), at, named, tag, both(*sizes))
+    elif one is not None and before.size != after.size:
+        yield Change("other", at, named, tag, both(Text(before.size), Text(after.size)))
+
+
+def _two(kind: str, name: str, one: Any, other: Any) -> tuple[Value | None, Value | None]:
+    """Both values of a field, such that they can be told apart in words."""
+    before, after = (None if each is None else _value(kind, name, each) for each in (one, other))
+    if before is None or after is None or not isinstance(one, Decimal) or not isinstance(other, Decimal):
+        return before, after
+    if isinstance(before, Length):
+        return compared(one, other)
+    unit = "N" if name in FORCES else "°C"
+    return told_apart(before, after, lambda: (Quantity(one.normalize(), unit), Quantity(other.normalize(), unit)))
+
+
+def _value(kind: str, name: str, value: Any) -> Value:
+    """One value of a field."""
+    if isinstance(value, bool):
+        return Phrase("choice.yes" if value else "choice.no")
+    if isinstance(value, int):
+        return Count(value)
+    if isinstance(value, str):
+        return choice(KINDS[kind] if name == "kind" else GROUPS.get(name, name), value)
+    if name in FORCES:
+        return Force(value)
+    if name in TEMPERATURES:
+        return Temperature(value)
+    return Quantity(value.normalize(), QUANTITIES[name]) if name in QUANTITIES else Length(value)
+
+
+def _key(kind: str, name: str) -> str:
+    """The key of a field's name: of its part of the request, or the same in each."""
+    own = f"asked.{kind}.{name}"
+    return own if own in names(LANGUAGES[0]) else f"asked.{name}"

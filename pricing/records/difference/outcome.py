@@ -1,0 +1,179 @@
+"""What comes out otherwise: assemblies, bill, lines, charges, totals and findings of two quote documents."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterator, Mapping
+from decimal import Decimal
+from typing import Any
+
+from pricing.records.difference.assemblies import assemblies, findings
+from pricing.records.difference.changes import Change, amount_of, both, choice, code_of, money, what
+from pricing.records.difference.figures import differ
+from pricing.values import Percent, Text, Value, texts
+
+Json = dict[str, Any]
+SAID_ELSEWHERE = frozenset(
+    {
+        *("issued_on", "valid_until", "currency", "price_list", "lead_time_days", "seller", "provenance"),  # of another day
+        *("id", "number", "revision", "status", "checksum", "supersedes", "difference", "erased_on"),  # of each issue
+        "cutting_plan",  # depends on the stock of its day
+    }
+)
+PEOPLES = ("customer", "boat", "note")  # not repeated
+ECHOES = ("display_units", "language", "delivery")
+TOTALS = ("tax_exclusive", "tax_amount", "payable")  # for people; the others follow from lines and charges
+
+
+def comes_out_otherwise(before: Json, after: Json) -> list[Change]:
+    """Each result that differs, as it stands in the later document."""
+    found = [*_asked(before, after), *assemblies(before, after)]
+    for compare in PARTS.values():
+        found += compare(before, after)
+    known = {*SAID_ELSEWHERE, *PEOPLES, *ECHOES, *PARTS, "assemblies"}
+    found += [
+        Change("changed", f"/{name}", what("outcome.else"), quiet=True)
+        for name in after
+        if name not in known and name in before and differ(before[name], after[name])
+    ]
+    return found
+
+
+def _asked(before: Json, after: Json) -> Iterator[Change]:
+    """What a document repeats of its request; only said if the requests cannot be compared."""
+    for name in PEOPLES:
+        if _given(before[name]) != _given(after[name]):
+            yield Change("changed", f"/{name}", what(f"outcome.{name}"), echo=True)
+    for name in ECHOES:
+        one, other = before.get(name, "en"), after.get(name, "en")  # the first release had one language, and did not say so
+        if one != other:
+            yield Change("other", f"/{name}", what(f"asked.{name}"), values=both(choice(name, one), choice(name, other)), echo=True)
+
+
+def _given(said: Any) -> Any:
+    """What is given of a customer or a boat: an earlier release may lack a member that a later one writes as null."""
+    return {name: value for name, value in said.items() if value is not None} if isinstance(said, dict) else said
+
+
+def _left_out(before: Json, after: Json) -> Iterator[Change]:
+    one, other = before["left_out"], after["left_out"]
+    if one != other:
+        values = both(texts(one, "comma") if one else None, texts(other, "comma") if other else None)
+        code = code_of(one or None, other or None, given=False)
+        yield Change(code, "/left_out", what("outcome.left_out"), values=values, quiet=True)
+
+
+def _bill(before: Json, after: Json) -> Iterator[Change]:
+    """Articles whose quantity differs; the customer's own and a bought one are counted separately."""
+    for at, one, other in _pairs(before, after, "bill_of_materials", lambda line: (line["sku"], line["kept"])):
+        line = other or one or {}
+        values = both(*(None if each is None else amount_of(each["quantity"], each["unit"]) for each in (one, other)))
+        named = what(Text(line["name"]), *(["outcome.own"] if line["kept"] else []))
+        if one is None or other is None:
+            yield Change("joins" if one is None else "leaves", at, named, values=values, weighs=True)
+        elif one["quantity"] != other["quantity"]:
+            yield Change("other", at, named, values=values, weighs=True)
+        elif differ(one, other):
+            yield Change("changed", at, named, quiet=True)
+
+
+def _lines(before: Json, after: Json) -> Iterator[Change]:
+    """Priced lines: what each comes to, and its price and discount if they differ; quantities are those of the bill, mostly."""
+    old, new = before["currency"], after["currency"]
+    for at, one, other in _pairs(before, after, "lines", lambda line: (line["sku"], line["group"], line["rule"])):
+        line = other or one or {}
+        named = what("outcome.line", Text(line["name"]))
+        values = both(None if one is None else money(one["net"], old), None if other is None else money(other["net"], new))
+        if one is None or other is None:
+            yield Change("joins" if one is None else "leaves", at, named, values=values, quiet=line["group"] in ("wire", "fitting"))
+            continue
+        if (one["unit_price"], old) != (other["unit_price"], new):
+            prices = both(money(one["unit_price"], old), money(other["unit_price"], new))
+            yield Change("other", f"{at}/unit_price", what("outcome.unit_price", Text(line["name"])), values=prices)
+        rates = [_discount(each) for each in (one, other)]
+        if rates[0] != rates[1]:
+            yield Change(
+                code_of(*rates, given=False), f"{at}/allowances", what("outcome.discount", Text(line["name"])), values=both(*rates)
+            )
+        if differ({**one, "id": None}, {**other, "id": None}):  # a line that joins moves the numbers of those after it
+            same = (one["net"], old) == (other["net"], new)
+            yield Change("changed" if same else "other", at, named, values=() if same else values, quiet=True)
+
+
+def _discount(line: Json) -> Value | None:
+    percents = [Decimal(each["percent"]) for each in line["allowances"] if each["percent"] is not None]
+    return Percent(sum(percents, Decimal(0))) if percents else None
+
+
+def _charges(before: Json, after: Json) -> Iterator[Change]:
+    """Freight and the like."""
+    old, new = before["currency"], after["currency"]
+    for at, one, other in _pairs(before, after, "charges", lambda charge: charge["rule"]):
+        charge = other or one or {}
+        named = what(_charge(charge))
+        values = both(None if one is None else money(one["amount"], old), None if other is None else money(other["amount"], new))
+        if one is None or other is None:
+            yield Change("joins" if one is None else "leaves", at, named, values=values, weighs=True)
+        elif (one["amount"], old) != (other["amount"], new):
+            yield Change("other", at, named, values=values, weighs=True)
+        elif differ(one, other):
+            yield Change("changed", at, named)
+
+
+def _charge(charge: Json) -> Value:
+    found = choice("charge", charge["rule"])
+    return Text(charge["reason"]) if isinstance(found, Text) else found
+
+
+def _totals(before: Json, after: Json) -> Iterator[Change]:
+    old, new = before["currency"], after["currency"]
+    for name in after["totals"]:
+        one, other = before["totals"].get(name), after["totals"][name]
+        if (one, old) == (other, new) or name not in before["totals"]:
+            continue
+        at, named, quiet = f"/totals/{name}", what(f"total.{name}"), name not in TOTALS
+        if isinstance(other, list):
+            yield Change("changed", at, named, quiet=True)
+        elif (one, other) != (None, None):
+            values = both(money(one, old), money(other, new))
+            yield Change(code_of(one, other, given=False), at, named, values=values, quiet=quiet, weighs=True)
+
+
+def _findings(before: Json, after: Json) -> Iterator[Change]:
+    yield from findings(before["findings"], after["findings"], "", "", None)
+
+
+def _cautions(before: Json, after: Json) -> Iterator[Change]:
+    """The cautions, if they are not only in another language."""
+    if before.get("language", "en") == after.get("language", "en") and before.get("cautions") != after.get("cautions"):
+        yield Change("changed", "/cautions", what("outcome.cautions"))
+
+
+def _pairs(before: Json, after: Json, name: str, key: Callable[[Json], Hashable]) -> Iterator[tuple[str, Json | None, Json | None]]:
+    """Rows with the same key, each with its pointer; equal keys are told apart by their order. Rows only the earlier has come last."""
+    one, other = (_by_key(document[name], key) for document in (before, after))
+    for known, (place, row) in other.items():
+        yield f"/{name}/{place}", one[known][1] if known in one else None, row
+    for known, (place, row) in one.items():
+        if known not in other:
+            yield f"/{name}/{place}", row, None
+
+
+def _by_key(rows: list[Json], key: Callable[[Json], Hashable]) -> Mapping[Hashable, tuple[int, Json]]:
+    found: dict[Hashable, tuple[int, Json]] = {}
+    for place, row in enumerate(rows):
+        again = 0
+        while (key(row), again) in found:
+            again += 1
+        found[key(row), again] = place, row
+    return found
+
+
+PARTS: Mapping[str, Callable[[Json, Json], Iterator[Change]]] = {
+    "left_out": _left_out,
+    "bill_of_materials": _bill,
+    "lines": _lines,
+    "charges": _charges,
+    "totals": _totals,
+    "findings": _findings,
+    "cautions": _cautions,
+}

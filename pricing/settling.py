@@ -1,0 +1,206 @@
+"""Settling what was asked, and the one gate from a quote to finished wire.
+
+A finding that asks something can be settled: somebody answers it, in words, under their name. The answer is to that finding with its
+figures. An assembly all of whose asks are settled may be cut; a stop can never be settled, only another request ends it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
+
+from msgspec import UnsetType
+from msgspec.structs import replace
+
+from pricing.errors import RequestError
+from pricing.model import Length, Question, Quote, QuotedAssembly, QuotedFinding, Settlement, Standing
+from pricing.model.assembly import Readiness
+
+#: Statuses in which nothing is built of a quote any more.
+ENDED = frozenset({"declined", "withdrawn", "superseded", "cancelled", "expired"})
+
+
+class Answer(NamedTuple):
+    """An answer to one finding, by code and pointer; `tag` is None for a finding of the whole quote."""
+
+    tag: str | None
+    code: str
+    pointer: str
+    words: str
+
+
+class Asked(NamedTuple):
+    """A finding that asks something, and whose it is."""
+
+    tag: str | None
+    finding: QuotedFinding
+
+
+def asks(quote: Quote) -> Iterator[Asked]:
+    """Every finding of the quote that asks something, settled or not."""
+    for assembly in quote.assemblies:
+        yield from (Asked(assembly.tag, each) for each in assembly.findings if each.severity == "ask")
+    yield from (Asked(None, each) for each in quote.findings if each.severity == "ask")
+
+
+def is_settled(asked: Asked, settlements: Iterable[Settlement]) -> bool:
+    """Whether one of the settlements answers this finding, with its figures, and was not undone."""
+    return any(each.undone is None and _answers(each, asked) for each in settlements)
+
+
+def open_asks(quote: Quote, settlements: Iterable[Settlement] | None = None) -> list[Asked]:
+    """What is still open of a stored quote; `settlements` in place of its own."""
+    given = tuple(settlements_of(quote) if settlements is None else settlements)
+    return [each for each in asks(quote) if not is_settled(each, given)]
+
+
+def settlements_of(quote: Quote) -> tuple[Settlement, ...]:
+    """The settlements of a quote, undone ones among them."""
+    return () if isinstance(quote.settlements, UnsetType) else quote.settlements
+
+
+def questions_of(quote: Quote) -> tuple[Question, ...]:
+    """What was asked about a quote, oldest first."""
+    return () if isinstance(quote.questions, UnsetType) else quote.questions
+
+
+def standing_of(quote: Quote) -> Standing:
+    """What became of a quote so far."""
+    return Standing(
+        settlements=settlements_of(quote),
+        current_readiness=_readiness(quote, settlements_of(quote)),
+        pieces_cut=dict(pieces_cut(quote)),
+        accepted=None if isinstance(quote.accepted, UnsetType) else quote.accepted,
+        questions=questions_of(quote),
+    )
+
+
+def with_settlements(quote: Quote, settlements: tuple[Settlement, ...]) -> Standing:
+    """What stands of a quote once these are its settlements."""
+    return replace(standing_of(quote), settlements=settlements, current_readiness=_readiness(quote, settlements))
+
+
+def carried(before: Quote, after: Quote) -> Standing:
+    """What stands of a revision when it is issued: settlements of findings that it has with the same figures."""
+    known = {(each.tag, each.finding.code, _place(each.tag, each.finding.pointer)): each for each in asks(after)}
+    kept = []
+    for each in settlements_of(before):
+        asked = known.get((each.tag, each.code, _place(each.tag, each.pointer)))
+        if each.undone is None and asked is not None and (asked.finding.wording, asked.finding.values) == (each.wording, each.values):
+            kept.append(replace(each, pointer=asked.finding.pointer, carried_from=each.carried_from or str(before.id)))
+    return with_settlements(after, tuple(kept))
+
+
+def answered(quote: Quote, answers: Iterable[Answer]) -> list[Asked]:
+    """The findings that these answer. Raises RequestError with every answer that cannot be given: to nothing, to a stop or a note, twice."""
+    found, faults, seen = [], [], set[tuple[str | None, str, str]]()
+    for place, each in enumerate(answers):
+        at = f"/settlements/{place}"
+        match = _finding(quote, each)
+        if isinstance(match, str):
+            faults.append((at, match, _REFUSED[match].format(code=each.code, pointer=each.pointer, tag=each.tag)))
+            continue
+        if each[:3] in seen:
+            faults.append((at, "answered_twice", "this request answers the same finding twice: say it once"))
+        elif is_settled(match, settlements_of(quote)):
+            faults.append((at, "already_settled", "this finding is settled already: undo that first if it was wrong"))
+        seen.add(each[:3])
+        found.append(match)
+    if faults:
+        raise RequestError(faults)
+    return found
+
+
+_REFUSED = {
+    "unknown_tag": "the quote has no assembly {tag!r}",
+    "unknown_finding": "there is no finding {code} at {pointer}: read the quote's findings again, and send code and pointer as they stand there",
+    "not_settled_by_words": "{code} is a stop: words do not settle it; revise the quote with a request that can be built",
+    "nothing_asked": "{code} is a note and asks nothing, so there is nothing to settle",
+}
+
+
+def _finding(quote: Quote, answer: Answer) -> Asked | str:
+    if answer.tag is None:
+        findings = quote.findings
+    else:
+        assembly = next((each for each in quote.assemblies if each.tag == answer.tag), None)
+        if assembly is None:
+            return "unknown_tag"
+        findings = assembly.findings
+    found = next((each for each in findings if (each.code, each.pointer) == (answer.code, answer.pointer)), None)
+    if found is None:
+        return "unknown_finding"
+    return (
+        Asked(answer.tag, found) if found.severity == "ask" else {"stop": "not_settled_by_words", "note": "nothing_asked"}[found.severity]
+    )
+
+
+def _answers(settlement: Settlement, asked: Asked) -> bool:
+    found = asked.finding
+    return (settlement.tag, settlement.code, settlement.pointer, settlement.wording, settlement.values) == (
+        asked.tag, found.code, found.pointer, found.wording, found.values,
+    )  # fmt: skip
+
+
+def _place(tag: str | None, pointer: str) -> str:
+    """A pointer without the place of its assembly, which another revision may have elsewhere."""
+    return pointer if tag is None else "/".join(pointer.split("/")[3:])
+
+
+def _readiness(quote: Quote, settlements: tuple[Settlement, ...]) -> dict[str, Readiness]:
+    still = {each.tag for each in open_asks(quote, settlements)}
+    return {each.tag: each.readiness if each.readiness != "confirm" or each.tag in still else "ready_to_cut" for each in quote.assemblies}
+
+
+def current_readiness(quote: Quote, assembly: QuotedAssembly) -> Readiness:
+    """The assembly's readiness as it is now; as issued where nothing became of the quote yet."""
+    now: Mapping[str, Readiness] = {} if isinstance(quote.current_readiness, UnsetType) else quote.current_readiness
+    return now.get(assembly.tag, assembly.readiness)
+
+
+def may_be_built(quote: Quote, assembly: QuotedAssembly) -> bool:
+    """The gate to cut figures: papers of the bench, drawings, plans, labels, and taking wire. It is open for what is ready to cut, or whose
+    asks are all settled, of a quote that has not ended.
+    """
+    return quote.status not in ENDED and current_readiness(quote, assembly) == "ready_to_cut"
+
+
+def cut_figure(quote: Quote, assembly: QuotedAssembly) -> Length | None:
+    """The cut length, for papers; None where the gate is shut."""
+    return assembly.cut_length if may_be_built(quote, assembly) else None
+
+
+def pieces_cut(quote: Quote) -> Mapping[str, int]:
+    """How many pieces of each assembly, by tag, wire was taken for."""
+    return {} if isinstance(quote.pieces_cut, UnsetType) else quote.pieces_cut
+
+
+def as_it_stands(quote: Quote) -> Quote:
+    """The quote as papers may show it: with its readiness of now, settled asks as notes, and no figure to cut by where the gate is shut."""
+    return replace(quote, assemblies=tuple([_as_it_stands(quote, each) for each in quote.assemblies]))
+
+
+def _as_it_stands(quote: Quote, assembly: QuotedAssembly) -> QuotedAssembly:
+    given = settlements_of(quote)
+    findings = tuple(
+        [
+            replace(each, severity="note") if each.severity == "ask" and is_settled(Asked(assembly.tag, each), given) else each
+            for each in assembly.findings
+        ]
+    )
+    shown = replace(assembly, readiness=current_readiness(quote, assembly), findings=findings)
+    if may_be_built(quote, assembly):
+        return shown
+    screw = assembly.turnbuckle
+    return replace(
+        shown,
+        cut_length=None,
+        derivation=(),
+        stops=(),
+        turnbuckle=None if screw is None else replace(screw, proposal=None),
+    )
+
+
+def may_be_accepted(quote: Quote) -> bool:
+    """The gate to acceptance: nothing is on hold."""
+    return all(each.readiness != "hold" for each in quote.assemblies)

@@ -1,0 +1,204 @@
+"""Cutting plans as documents: for the bench with their true cost, or for a quote without any prices."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from decimal import ROUND_HALF_UP, Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+from pricing.cautions import PLAN, cautions
+from pricing.costing.demand import metres
+from pricing.cutting import Cut, Plan, Unplanned, Use
+from pricing.document import Json, Text
+from pricing.document import cut_length as tenths
+from pricing.money import round_money
+from pricing.stock.planning import WirePlan
+from pricing.stock.said import note_document, why
+from pricing.units import tenth
+from pricing.wording import Voice
+
+if TYPE_CHECKING:
+    from pricing.model import QuotedLine
+    from pricing.stock.pieces import Wanted
+
+_WENT = ("stock", "pieces", "allowances", "kept", "customers", "scrap")
+
+
+class Quoted(NamedTuple):
+    """What the quotes of a plan add to one of its wires: what their customers pay for it, and notes."""
+
+    charged: Json | None = None
+    notes: tuple[Json, ...] = ()
+
+
+def _unquoted(_: WirePlan) -> Quoted:
+    return Quoted()
+
+
+def plan_document(
+    plans: Sequence[WirePlan], currency: str, text: Text, voice: Voice, quoted: Callable[[WirePlan], Quoted] = _unquoted
+) -> Json:
+    """The plans of all wires with their true cost, to the currency's minor unit, and whether each is proven optimal; worded by `voice`.
+    `quoted` gives what the plan's quotes say of a wire.
+    """
+    made = [each.plan for each in plans if each.plan is not None]
+    return {
+        "currency": currency,
+        **_money(sum((each.cost for each in made), Decimal(0)), sum((each.lower_bound for each in made), Decimal(0)), currency),
+        "proven": all(each.plan is not None and each.plan.proven for each in plans),
+        "totals": _totals([_millimetres(each) for each in plans if each.plan is not None], text),
+        "wires": [_wire(each, currency, text, voice, quoted(each)) for each in plans],
+        "cautions": cautions(voice.language, PLAN),
+    }
+
+
+def _money(cost: Decimal, bound: Decimal, currency: str) -> Json:
+    gap = cost - bound
+    percent = Decimal(0) if not gap else gap / bound * 100 if bound else Decimal(100)
+    return {
+        "cost": str(round_money(cost, currency)),
+        "lower_bound": str(round_money(bound, currency)),
+        "gap": _gap(gap, currency),
+        "gap_percent": str(percent.quantize(Decimal("0.0001"), ROUND_HALF_UP)),
+    }
+
+
+def _gap(gap: Decimal, currency: str) -> str:
+    """To the minor unit; a gap that would round to zero is given in full, so that an unproven plan never shows a gap of 0.00."""
+    rounded = round_money(gap, currency)
+    return f"{gap.normalize():f}" if gap and not rounded else str(rounded)
+
+
+def _millimetres(each: WirePlan) -> dict[str, Decimal]:
+    """Where the touched millimetres of one wire went; what is left of wire bought for the job is the customer's, not scrap."""
+    sums = {
+        name: getattr(each.plan.totals, name) if each.plan else Decimal(0) for name in ("stock", "pieces", "allowances", "kept", "scrap")
+    }
+    for_the_job = each.bought_for_the_job
+    return {**sums, "customers": sums["scrap"] if for_the_job else Decimal(0), "scrap": Decimal(0) if for_the_job else sums["scrap"]}
+
+
+def customers(each: WirePlan) -> Decimal:
+    """What is left of wire bought for the job, in metres to a millimetre: it is its customer's."""
+    return metres(tenth(_millimetres(each)["customers"]) / 1000)
+
+
+def _totals(parts: Iterable[Mapping[str, Decimal]], text: Text) -> Json:
+    parts = tuple(parts)
+    sums = {name: sum((each[name] for each in parts), Decimal(0)) for name in _WENT}
+    gone = sums["stock"] - sums["kept"] - sums["customers"]
+    share = sums["scrap"] / gone * 100 if gone else Decimal(0)
+    return {
+        **{name: tenths(mm, text) for name, mm in sums.items()},
+        "scrap_percent": str(share.quantize(Decimal("0.01"), ROUND_HALF_UP)),
+    }
+
+
+def _wire(each: WirePlan, currency: str, text: Text, voice: Voice, quoted: Quoted) -> Json:
+    made, wire = each.plan, each.wire
+    return {
+        "wire": {
+            "sku": wire.sku, "name": wire.name, "construction": wire.construction, "material": wire.material, "size": wire.size,
+        },
+        "bought_for_the_job": each.bought_for_the_job,
+        "for_quote": each.for_quote,
+        "allowance": tenths(each.policy.allowance, text),
+        "minimum_remnant": tenths(each.policy.least_remnant, text),
+        **_money(made.cost if made else Decimal(0), made.lower_bound if made else Decimal(0), currency),
+        **_proof(made),
+        "totals": _totals([_millimetres(each)], text),
+        "uses": _uses(made.uses, each, currency, text) if made else [],
+        "unplanned": list(_unplanned(each, text, voice)),
+        "charged": quoted.charged,
+        "notes": [*(note_document(note, each, voice) for note in (made.notes if made else ())), *quoted.notes],
+    }  # fmt: skip
+
+
+def _proof(made: Plan | None) -> Json:
+    seconds = made.elapsed if made else None
+    return {
+        "proven": made.proven if made else False,
+        "rung": made.stage if made else None,
+        "bound_rung": made.bound_stage if made else None,
+        "seconds": None if seconds is None else f"{seconds:.3f}",
+    }
+
+
+def _uses(uses: Sequence[Use], each: WirePlan, currency: str, text: Text) -> list[Json]:
+    found, step = [], 0
+    for use in uses:
+        found.append({
+            "object": use.object_id if each.for_quote is None else f"{use.object_id} for {each.for_quote}",
+            "stock": use.stock_id,
+            "source": use.source.value,
+            "length": tenths(use.length, text),
+            "used": tenths(use.used, text),
+            "remnant": tenths(use.remnant, text),
+            "remnant_kept": use.kept,
+            "remnant_id": use.remnant_id,
+            "remnant_goes_to": _goes_to(use, each),
+            "remnant_value": str(round_money(use.remnant_value, currency)),
+            "cost": str(round_money(use.cost, currency)),
+            "cuts": [_cut(cut, step + place, each, text) for place, cut in enumerate(use.cuts, 1)],
+        })  # fmt: skip
+        step += len(use.cuts)
+    return found
+
+
+def _goes_to(use: Use, each: WirePlan) -> str | None:
+    """Who gets the remnant: for wire bought for the job, the customer, who paid for it."""
+    if not use.remnant:
+        return None
+    return "shelf" if use.kept else "customer" if each.bought_for_the_job else "scrap"
+
+
+def _cut(cut: Cut, step: int, each: WirePlan, text: Text) -> Json:
+    asked = each.wanted[cut.row]
+    length = _asked(asked, cut.length, text)
+    return {
+        "step": step,
+        "label": cut.label,
+        "boat": asked.boat,
+        "quote": asked.quote,
+        "row": cut.row,
+        "length": length,
+        "start": tenths(cut.start, text),
+        "end": tenths(cut.end, text) if cut.start else length,
+    }
+
+
+def _asked(asked: Wanted, mm: Decimal, text: Text) -> Json:
+    """The length of a piece, in its quote's own words if there are any, so that every paper says the same."""
+    length = tenths(mm, text)
+    return {**length, "text": asked.said} if asked.said else length
+
+
+def unplanned(each: WirePlan) -> tuple[Unplanned, ...]:
+    """The pieces without a place: all of them if there is no stock of that wire."""
+    if each.plan is not None:
+        return each.plan.unplanned
+    return tuple(Unplanned(row, asked.label, asked.length, asked.quantity, "no_stock") for row, asked in enumerate(each.wanted))
+
+
+def _unplanned(each: WirePlan, text: Text, voice: Voice) -> Iterator[Json]:
+    for one in unplanned(each):
+        asked = each.wanted[one.row]
+        yield {
+            "label": one.label,
+            "boat": asked.boat,
+            "quote": asked.quote,
+            "row": one.row,
+            "length": _asked(asked, one.length, text),
+            "quantity": one.quantity,
+            "reason": one.reason,
+            "message": voice.phrase(why(one.reason)),
+        }
+
+
+def charged(lines: Iterable[QuotedLine], currency: str) -> Json:
+    """What customers pay before tax for a wire with these lines: the wire itself, and the shop's charges for waste."""
+    sums = {"wire": Decimal(0), "waste": Decimal(0)}
+    for line in lines:
+        if line.group in sums:
+            sums[line.group] += line.net
+    return {group: str(round_money(amount, currency)) for group, amount in sums.items()}

@@ -1,0 +1,94 @@
+"""The pieces required by quotes, each with the boat and tag for the bench to write on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+from pricing.cutting import Piece
+from pricing.settling import cut_figure, pieces_cut
+
+if TYPE_CHECKING:
+    from pricing.measurement.assembly import Assembly
+    from pricing.model import Quote, QuotedAssembly, QuotedLine
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """`quantity` pieces of `length` mm (to 0.1 mm) of the wire `sku`; pieces of one `pair` are best cut from one spool. `said`: the length
+    in the words of the quote, which rounded it from the length itself; empty if it is to be said from the tenths.
+    """
+
+    sku: str
+    length: Decimal
+    quantity: int
+    label: str
+    boat: str | None = None
+    quote: str | None = None
+    pair: str | None = None
+    said: str = ""
+
+    def piece(self) -> Piece:
+        """The piece as input to the planner."""
+        return Piece(self.length, self.quantity, self.label, self.pair)
+
+
+def piece_of(assembly: Assembly | QuotedAssembly, sku: str, cut: Decimal, boat: str | None, quote: str | None = None) -> Wanted:
+    """The pieces of wire of one assembly.
+
+    Port and starboard of one role are a pair: cut from one spool, they stretch alike (common practice, no source).
+    """
+    pair = None
+    if assembly.side in ("port", "starboard"):
+        pair = f"{quote or boat or ''} {assembly.mast} {assembly.role} {assembly.number or ''}".strip()
+    return Wanted(sku, cut, assembly.quantity, assembly.tag, boat=boat, quote=quote, pair=pair)
+
+
+class LeftOut(NamedTuple):
+    """Pieces that a plan leaves out: `not_ready`, since they may not be built (yet), or `already_cut`."""
+
+    quote: str
+    tag: str
+    quantity: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteToPlan:
+    """What a plan needs of a stored quote: its pieces, and its lines, which say what its customer pays for wire."""
+
+    id: str
+    number: str
+    revision: int
+    boat: str | None
+    currency: str
+    display_units: str
+    pieces: tuple[Wanted, ...]
+    lines: tuple[QuotedLine, ...]
+
+    left_out: tuple[LeftOut, ...] = ()
+
+    def pieces_in(self, units: str) -> tuple[Wanted, ...]:
+        """The pieces for a plan in these units, which can use the quote's words for lengths if its units are the same."""
+        return self.pieces if units == self.display_units else tuple([replace(each, said="") for each in self.pieces])
+
+    @classmethod
+    def of(cls, quote: Quote) -> QuoteToPlan:
+        """Of a quote with its identity. Only what may be built, and is not cut yet, is planned."""
+        number = str(quote.number)
+        pieces, left = [], []
+        for each in quote.assemblies:
+            cut = cut_figure(quote, each)
+            if cut is None or each.wire is None:
+                left.append(LeftOut(number, each.tag, each.quantity, "not_ready"))
+                continue
+            done = min(pieces_cut(quote).get(each.tag, 0), each.quantity)
+            if done:
+                left.append(LeftOut(number, each.tag, done, "already_cut"))
+            if done < each.quantity:
+                piece = piece_of(each, each.wire.sku, cut.mm, quote.boat.name, number)
+                pieces.append(replace(piece, quantity=each.quantity - done, said=cut.text))
+        head = (str(quote.id), number, quote.revision or 0, quote.boat.name, quote.currency, quote.display_units)
+        lines = tuple([each for each in quote.lines if each.group in ("wire", "waste")])
+        return cls(*head, tuple(pieces), lines, tuple(left))

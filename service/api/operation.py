@@ -1,0 +1,76 @@
+"""Operations: liveness, readiness, metrics, and the contract itself."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from flask import Blueprint, Response, current_app
+
+from service import guides
+from service.api.readiness import reasons
+from service.formats.replies import PAGE_POLICY
+from service.http.current import engine, settings, store
+from service.http.problems import Problem, fault
+from service.http.responses import produces, reply, reply_json
+
+operation = Blueprint("operation", __name__)
+OPENAPI = Path(__file__).parents[2] / "openapi.yaml"
+YAML = "application/yaml"
+PLAIN, HTML = "text/plain", "text/html"
+
+
+@operation.get("/livez")
+def alive() -> Response:
+    """Liveness: the process responds."""
+    return reply_json({"status": "alive"})
+
+
+@operation.get("/readyz")
+def ready() -> Response:
+    """Readiness: the process can make and store quotes."""
+    found = reasons(store(), engine(), settings().min_free_mb)
+    if found:
+        raise Problem(503, " ".join(each.words for each in found), [fault("#", each.code, each.words) for each in found])
+    return reply_json({"status": "ready"})
+
+
+@operation.get("/metrics")
+@produces(PLAIN)
+def metrics() -> Response:
+    """Metrics in the Prometheus format."""
+    text, media = current_app.extensions["measures"].text()
+    return reply(text, media=media)
+
+
+@operation.get("/openapi.yaml")
+@produces(YAML)
+def contract() -> Response:
+    """The OpenAPI contract."""
+    return reply(_contract(), media=YAML)
+
+
+@operation.get("/docs")
+@produces(HTML)
+def docs() -> Response:
+    """The list of guides."""
+    return _page(guides.contents())
+
+
+@operation.get("/docs/<name>")
+@produces(HTML)
+def guide(name: str) -> Response:
+    """One guide, or the contract."""
+    found = guides.page(_contract()) if name == guides.CONTRACT else guides.guide(name)
+    if found is None:
+        raise Problem(404, "There is no guide of that name: /docs lists them.")
+    return _page(found)
+
+
+def _page(html: bytes) -> Response:
+    return reply(html, headers={"Content-Security-Policy": PAGE_POLICY.format(styles=guides.style_hash())}, media=HTML)
+
+
+@cache
+def _contract() -> bytes:
+    return OPENAPI.read_bytes()

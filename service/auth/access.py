@@ -1,0 +1,119 @@
+"""Access control: one table of requirements by endpoint. The application does not start if an endpoint is missing from it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from flask import Flask
+
+from service.credentials.keys import Scope
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """What an endpoint requires. `scope` None: any key will do. `rate` names its rate limit. `personal`: it exposes customers' data.
+
+    `form`: a page the service serves itself, under the publishable key the shop set for it.
+    """
+
+    rate: str = "reads"
+    scope: Scope | None = None
+    publishable: bool = False
+    link: bool = False
+    public: bool = False
+    form: bool = False
+    personal: bool = True
+
+
+PUBLIC = Requirement(public=True, personal=False)
+ANY_KEY = Requirement(publishable=True, personal=False)
+READ = Requirement("reads", Scope.READ)
+WRITE = Requirement("quotes", Scope.WRITE)
+SETTLE = Requirement("quotes", Scope.SETTLE)
+PLAN = Requirement("plans", Scope.PLANS)
+PLANNED = Requirement("reads", Scope.PLANS)
+FORM = Requirement("quotes", Scope.WRITE, publishable=True)
+CUSTOMER_READS = Requirement("reads", Scope.READ, link=True)
+CUSTOMER_DECIDES = Requirement("quotes", Scope.WRITE, link=True)
+
+ACCESS: Mapping[str, Requirement] = MappingProxyType(
+    {
+        "quotes.issue": FORM,
+        "quotes.preview": FORM,
+        "quotes.read": CUSTOMER_READS,
+        "quotes.listed": READ,
+        "documents.drawing": CUSTOMER_READS,
+        "documents.rig_sheet": CUSTOMER_READS,
+        "documents.bench_sheet": READ,
+        "documents.labels": READ,
+        "life.revise": WRITE,
+        "life.difference": READ,
+        "life.accept": CUSTOMER_DECIDES,
+        "life.decline": CUSTOMER_DECIDES,
+        "life.withdraw": WRITE,
+        "life.correct": WRITE,
+        "life.cancel": WRITE,
+        "life.hand_over": WRITE,
+        "settling.settle": SETTLE,
+        "settling.undo": SETTLE,
+        "settling.settlements": READ,
+        "life.record_built": WRITE,
+        "life.built": READ,
+        "life.history": READ,
+        "links.make": WRITE,
+        "links.end": WRITE,
+        "customer.page": CUSTOMER_READS,
+        "customer.reply": CUSTOMER_DECIDES,
+        "questions.asked": CUSTOMER_READS,
+        "questions.ask": CUSTOMER_DECIDES,
+        "questions.answer": WRITE,
+        "cutting_plans.make": PLAN,
+        "cutting_plans.listed": PLANNED,
+        "cutting_plans.read": PLANNED,
+        "cutting_plans.of_quote": PLANNED,
+        "batches.make": WRITE,
+        "batches.listed": READ,
+        "batches.read": READ,
+        "batches.cancel": WRITE,
+        "batches.events": READ,
+        "batches.results_of": READ,
+        "batches.quotations_of": READ,
+        "batches.summary_of": PLANNED,
+        "stock.listed": PLANNED,
+        "stock.movements": PLANNED,
+        "stock.take": PLAN,
+        "stock.reverse": PLAN,
+        "catalogue.kinds": ANY_KEY,
+        "catalogue.table": ANY_KEY,
+        "catalogue.findings": ANY_KEY,
+        "form.description": ANY_KEY,
+        "form.drawn": PUBLIC,
+        "plain_form.begin": Requirement(form=True),
+        "plain_form.go_on": Requirement("quotes", form=True),
+        "form.lengths": ANY_KEY,
+        "drawings.draw": Requirement("drawings", publishable=True, personal=False),
+        "measuring_sheet.blank": ANY_KEY,
+        "measuring_sheet.filled_in": Requirement("quotes", publishable=True),
+        "sheet_page.offer": Requirement(form=True, personal=False),
+        "sheet_page.take": Requirement("quotes", form=True),
+        "element.script": PUBLIC,
+        "demo.names": PUBLIC,
+        "demo.one": PUBLIC,
+        "demo_shop.page": PUBLIC,
+        "operation.alive": PUBLIC,
+        "operation.ready": PUBLIC,
+        "operation.contract": PUBLIC,
+        "operation.docs": PUBLIC,
+        "operation.guide": PUBLIC,
+        "operation.metrics": Requirement("reads", Scope.OPERATE, personal=False),
+    }
+)
+
+
+def refuse_unlisted(app: Flask) -> None:
+    """Raises LookupError if an endpoint is missing from the table, so that nothing is ever left open by oversight."""
+    missing = sorted({rule.endpoint for rule in app.url_map.iter_rules()} - ACCESS.keys())
+    if missing:
+        raise LookupError(f"service/auth/access.py does not say who may use {', '.join(missing)}")

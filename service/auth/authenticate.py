@@ -1,0 +1,119 @@
+"""Authentication (401) and authorisation (403) before a request is processed. Requests that match no route pass through, to be answered
+with 404 or 405.
+"""
+
+from __future__ import annotations
+
+from typing import cast
+
+from flask import Flask, current_app, g, request
+
+from service.auth import link_tokens
+from service.auth.access import ACCESS, Requirement
+from service.auth.keyring import Keyring
+from service.credentials.keys import Key, Kind
+from service.http.caller import WrongKey
+from service.http.current import engine, store
+from service.http.problems import Problem, fault
+from service.lifecycle.links import ended
+from service.settings import Settings, variable
+
+HOW = "Send `Authorization: Bearer KEY`; a key is printed when the service starts on this machine, or is made by `python -m service keys make`."
+_CHALLENGE = 'Bearer realm="quotes"'
+
+
+def keyring() -> Keyring:
+    """This process's keyring."""
+    return cast("Keyring", current_app.extensions["keyring"])
+
+
+def install(app: Flask) -> None:
+    """Require sufficient credentials on every request."""
+
+    @app.before_request
+    def enter() -> None:
+        if request.url_rule is None or request.method == "OPTIONS":
+            return
+        g.requirement = asked = ACCESS[request.url_rule.endpoint]
+        if asked.public:
+            return
+        if asked.form:
+            g.caller = _by_form()
+            return
+        g.caller = _by_key(asked) if "Authorization" in request.headers or "token" not in request.args else _by_link(asked)
+
+
+def _by_key(asked: Requirement) -> Key:
+    scheme, _, text = request.headers.get("Authorization", "").partition(" ")
+    if scheme.lower() != "bearer" or not text.strip():
+        raise Problem(401, f"This endpoint requires an API key. {HOW}", headers={"WWW-Authenticate": _CHALLENGE})
+    key = keyring().find(text.strip())
+    if key is None:
+        words = f"The API key is unknown or has been revoked. {HOW}"
+        raise WrongKey(401, words, headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'})
+    if key.kind is Kind.PUBLISHABLE:
+        _judge_publishable(key, asked)
+    elif asked.scope is not None and asked.scope not in key.scopes:
+        words = f"The key lacks the scope {asked.scope}: make one that has it."
+        raise _too_little(words, "missing_scope", f'{_CHALLENGE}, error="insufficient_scope", scope="{asked.scope}"')
+    return key
+
+
+def _by_form() -> Key:
+    """The key under which the shop's own form works. It needs no origin check: the pages set no cookie, so no other page can post in
+    anyone's name.
+    """
+    settings: Settings = current_app.extensions["settings"]
+    key = keyring().find(settings.form_key) if settings.form_key else None
+    if key is None or key.kind is not Kind.PUBLISHABLE:
+        raise Problem(404, f"No form is served here. To serve one, set {variable('form_key')} to one of the shop's publishable keys.")
+    return key
+
+
+def _judge_publishable(key: Key, asked: Requirement) -> None:
+    if not asked.publishable:
+        words = "This endpoint does not accept a publishable key: call it from your server with a secret key."
+        raise _too_little(words, "secret_key_needed")
+    origin = _origin()
+    if origin not in key.origins:
+        words = f"The key does not work from {'an unnamed origin' if origin is None else origin[:120]}: it is bound to the origins it was made for. Make one for this origin with `python -m service keys make --publishable --origin`."
+        raise _too_little(words, "wrong_origin")
+
+
+def _origin() -> str | None:
+    """The origin of the calling page. A page of the service itself sends none with GET (Fetch, 3.2), but browsers mark it as
+    same-origin.
+    """
+    own = request.host_url.rstrip("/") if request.headers.get("Sec-Fetch-Site") == "same-origin" else None
+    return request.headers.get("Origin", own)
+
+
+def _by_link(asked: Requirement) -> Key:
+    token, quote_id = request.args["token"], str((request.view_args or {}).get("quote_id", ""))
+    secret_id = link_tokens.secret_named(token)
+    settings: Settings = current_app.extensions["settings"]
+    try:
+        secret = keyring().secret(secret_id) if secret_id else None
+        said = link_tokens.verify(token, secret, quote_id, settings.now().timestamp())
+        _judge_ended(quote_id, said.generation, settings)
+    except link_tokens.BadToken as bad:
+        raise WrongKey(401, str(bad), headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'}) from None
+    if not asked.link:
+        raise _too_little("A link can only show, accept, decline or ask about its own quote: for anything else, send a key.", "key_needed")
+    kind = Kind.READING if said.reads else Kind.LINK
+    return Key(kind.value, kind, kind.value, f"{kind.value}:{quote_id}", "", frozenset(), frozenset(), "")
+
+
+def _judge_ended(quote_id: str, generation: int, settings: Settings) -> None:
+    """Raises BadToken if the shop ended the links to this quote, or if they have ended by themselves."""
+    linked = store().linked(quote_id)
+    if linked is None:
+        return  # the view answers 404
+    if generation < linked.generation:
+        raise link_tokens.BadToken("The shop has ended this link: ask the shop for another.")
+    if ended(linked, engine().today(), settings.now()):
+        raise link_tokens.BadToken("The link has ended with the last day of its quote: ask the shop for a new quote.")
+
+
+def _too_little(words: str, code: str, challenge: str = f'{_CHALLENGE}, error="insufficient_scope"') -> Problem:
+    return Problem(403, words, [fault("#", code, words)], {"WWW-Authenticate": challenge})

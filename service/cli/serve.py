@@ -1,0 +1,118 @@
+"""`python -m service`: prepare the database, put the tables in force, show how to quote the demo, and serve until stopped."""
+
+from __future__ import annotations
+
+import os
+import sys
+from contextlib import closing
+from dataclasses import replace
+
+from service.auth.demo_key import with_shop
+from service.cli.out import refuse
+from service.demo import demo_names
+from service.engine.engine import Engine, folder_of, open_engine
+from service.settings import Settings, unknown, variable
+
+# Thread switch interval, a tenth of the default: while another thread computes, one answering a small request waits this long for each
+# turn at the interpreter.
+SWITCH_SECONDS = 0.0005
+
+
+def serve(settings: Settings) -> int:
+    """Serve until stopped. Raises SQLAlchemyError, OSError, WrongSchema for a database that cannot be used."""
+    from service.observability import log, metrics
+
+    log.begin(settings.chosen_log_format)
+    metrics.share()
+    from service.app import create_app
+    from service.batches.worker import work
+    from service.computing.budget import Lane
+    from service.computing.hatch import Hatch
+    from service.computing.keeper import Keeper
+    from service.server.launch import Server, taken
+    from service.storage import Quotes
+
+    if taken(settings.host, settings.port):
+        return refuse(
+            f"Port {settings.port} of {settings.host} is in use: stop what serves there, or choose another with {variable('port')}."
+        )
+    sys.setswitchinterval(SWITCH_SECONDS)
+    engine = open_engine(settings)
+    prepare(settings, engine)
+    settings = with_demo_shop(with_demo_key(settings))
+    if settings.demo_key is None and not settings.loopback and not _has_keys(settings):
+        return refuse(
+            f"Beyond this machine ({variable('host')}={settings.host}) the service starts only with keys of its own: make one with",
+            "  python -m service keys make --name NAME --scopes quotes:write,quotes:read,plans",
+        )
+    for name in unknown(os.environ):
+        sys.stderr.write(f"{name} is not a setting and was ignored\n")
+    sys.stdout.write(welcome(settings))
+    sys.stdout.flush()
+    hatches = {lane: Hatch() for lane in Lane} if settings.computing_workers else None
+    app = create_app(settings, engine, Quotes(settings.database_url), hatches)
+    Server(app, settings, lambda stop: work(settings, engine, stop), Keeper(hatches or {}, engine, settings.computing_workers)).run()
+    return 0
+
+
+def prepare(settings: Settings, engine: Engine) -> None:
+    """Before any worker starts: a file, or a database without tables, is migrated to this release's schema; a server's database is
+    only checked.
+    """
+    from service.cli.schema import brought_up
+    from service.engine.catalogues import files_of
+    from service.storage import Editions, Keys, Quotes
+
+    with closing(Quotes(settings.database_url, 1)) as once:
+        brought_up(once)
+        editions = Editions(once)
+        if editions.current() != engine.key or editions.content(engine.key) is None:
+            editions.put_in_force(engine.key, files_of(folder_of(settings)))
+        if not Keys(once).secrets():
+            Keys(once).make_secret()
+
+
+def with_demo_key(settings: Settings) -> Settings:
+    """The settings with the valid demo key: none beyond this machine or while other keys exist; otherwise the configured one, or one
+    made for this start.
+    """
+    from service.credentials.keys import Kind, new_key
+
+    if not settings.loopback:
+        if settings.demo_key is not None:
+            sys.stderr.write(f"{variable('demo_key')} is only for this machine and was ignored\n")
+        return replace(settings, demo_key=None)
+    if _has_keys(settings):
+        if settings.demo_key is not None:
+            sys.stderr.write(f"{variable('demo_key')} was ignored, because the shop has keys of its own\n")
+        return replace(settings, demo_key=None)
+    if settings.demo_key is not None:
+        return settings
+    return replace(settings, demo_key=new_key(Kind.DEMO)[1])
+
+
+def with_demo_shop(settings: Settings) -> Settings:
+    """The settings with the demonstration shop: only on this machine, and only while there is no other key."""
+    return with_shop(settings) if settings.loopback and not _has_keys(settings) else settings
+
+
+def _has_keys(settings: Settings) -> bool:
+    from service.storage import Keys, Quotes
+
+    with closing(Quotes(settings.database_url, 1)) as once:
+        return bool(Keys(once).live())
+
+
+def welcome(settings: Settings) -> str:
+    """The welcome text: the page to open first, then a command that quotes the demo."""
+    at = settings.address
+    page = (
+        f"Open {at}/demo-shop in a browser: the page of an invented shop, with the form that measures, prices and quotes wires.\n\n"
+        if settings.shop_key
+        else ""
+    )
+    ask = f"curl -s {at}/v1/demo-requests/{demo_names()[0]}"
+    key = f"-H 'Authorization: Bearer {settings.demo_key}'" if settings.demo_key else '-H "Authorization: Bearer $KEY"'
+    post = f"curl -s {at}/v1/quotes -H 'Content-Type: application/json' {key} --data-binary @-"
+    whose = "The key in it opens everything, on this machine alone" if settings.demo_key else "KEY is one of the shop's keys"
+    return f"{page}Quotes are made at {at}; the contract is at {at}/openapi.yaml. To quote the demo:\n\n  {ask} | {post}\n\n{whose}.\n"

@@ -1,0 +1,50 @@
+"""`stock list` and `stock count FILE`: show the wire on the shelf, and record a stock count."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from dataclasses import replace
+from pathlib import Path
+
+from pricing.errors import TableError
+from service.cli.out import agreed, refuse, say
+from service.engine.catalogues import engine_from, files_of
+from service.engine.engine import folder_of, open_engine
+from service.lifecycle.actions import MovementOrder
+from service.quotes.shelf_count import count_of
+from service.settings import Settings
+from service.storage import Quotes, Shelves
+
+STOCK = "stock.csv"
+
+
+def listed(settings: Settings) -> int:
+    """Print one line per object. Raises SQLAlchemyError, WrongSchema, TableError."""
+    seed = open_engine(settings).catalogue.stock
+    with closing(Quotes(settings.database_url, 1)) as store:
+        store.ready()
+        for row in Shelves(store).now(seed).rows:
+            say(f"{row.id:<40} {row.wire:<34} {row.kind:<7} {row.count:>4} x {row.length / 1000:.4f} m")
+    return 0
+
+
+def count(settings: Settings, file: Path, *, sure: bool) -> int:
+    """Replace the shelf's contents by what was counted, given in the layout of stock.csv. Raises Refused, TableError with every fault,
+    SQLAlchemyError, OSError.
+    """
+    try:
+        counted = file.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        return refuse(f"{file} is not UTF-8: save it with that encoding.")
+    try:
+        engine = engine_from({**files_of(folder_of(settings)), STOCK: counted}, settings)
+    except TableError as error:
+        raise TableError([replace(fault, file=str(file)) if fault.file == STOCK else fault for fault in error.faults]) from None
+    found = engine.catalogue.stock
+    seed = open_engine(settings).catalogue.stock
+    with closing(Quotes(settings.database_url, 1)) as store:
+        store.ready()
+        before = len(Shelves(store).now(seed).rows)
+        agreed(f"Replace the shelf, {before} rows, by the {len(found)} rows of {file}?", sure=sure)
+        said = count_of(Shelves(store), seed, found, MovementOrder(note=f"counted from {file.name}"))
+    return say(f"{len(said['added'])} rows counted; the shelf is at version {said['version']}.")

@@ -1,0 +1,94 @@
+"""Computations for the views: small ones run in the calling thread, large ones in a computing process."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from pricing.measurement.assembly import QuoteRequest
+from pricing.model import Quote
+from pricing.stock.pieces import QuoteToPlan
+from pricing.stock.plan_order import PlanOrder
+from service.computing import tasks
+from service.computing.budget import Lane
+from service.computing.weight import SMALL_BODY, SMALL_DOCUMENT, SMALL_PLAN, SMALL_TEXT, is_heavy
+from service.engine.engine import Document, Engine
+from service.http.current import computing, engine, price_lists
+from service.storage import Stored, StoredPlan
+
+if TYPE_CHECKING:
+    from pricing.rows import StockRow
+
+Done = TypeVar("Done")
+
+
+def asked_of(body: bytes) -> QuoteRequest:
+    """Parse a body into a quote request. Raises Problem: 400, 422."""
+    return apart_if(len(body) > SMALL_BODY, tasks.read, body, price_lists())
+
+
+def asked_before(body: bytes) -> QuoteRequest | None:
+    """The request that a stored quote was made from; None if it can no longer be read."""
+    return apart_if(len(body) > SMALL_BODY, tasks.read_earlier, body)
+
+
+def previewed(body: bytes, shown: tasks.Shown) -> bytes:
+    """The response body of a preview of the request in `body`; `shown`: what is shown of the quote. Raises Problem: 400, 422."""
+    if len(body) > SMALL_BODY and computing().apart:
+        return computed(True, tasks.read_and_previewed, body, price_lists(), shown)
+    asked = asked_of(body)
+    return computed(is_heavy(engine(), asked), tasks.previewed, asked, shown)
+
+
+def document_of(asked: QuoteRequest, shown: tasks.Shown) -> Document:
+    """What is shown of a quote."""
+    return computed(is_heavy(engine(), asked), tasks.document, asked, shown)
+
+
+def quoted(asked: QuoteRequest) -> Quote:
+    """A quote."""
+    return computed(is_heavy(engine(), asked), tasks.quoted, asked)
+
+
+def order_of(body: bytes) -> PlanOrder:
+    """Parse a body into an order for a cutting plan. Raises Problem: 400, 422."""
+    return apart_if(len(body) > SMALL_BODY, tasks.read_order, body)
+
+
+def plan_of_pieces(tables: Engine, order: PlanOrder, rows: tuple[StockRow, ...]) -> Document:
+    """A plan for lengths typed in by hand. Raises RequestError."""
+    return computing().run(Lane.PLANS, tasks.pieces, tables, order, rows)
+
+
+def plan_together(tables: Engine, order: PlanOrder, quotes: Sequence[QuoteToPlan], rows: tuple[StockRow, ...]) -> Document:
+    """One plan for many quotes. Raises RequestError."""
+    return computing().run(Lane.PLANS, tasks.together, tables, order, tuple(quotes), rows)
+
+
+def plan_of_quote(tables: Engine, quote: QuoteToPlan, rows: tuple[StockRow, ...]) -> Document:
+    """A quote's own plan. Raises RequestError."""
+    return computing().run(Lane.PLANS, tasks.of_quote, tables, quote, rows)
+
+
+def made_of(stored: Stored | StoredPlan, maker: Callable[..., bytes], *given: Any) -> bytes:
+    """Render a document of a stored quote or plan with `maker`."""
+    most = SMALL_DOCUMENT if isinstance(stored, Stored) else SMALL_PLAN
+    heavy = len(stored.document) > most or len(stored.body()) > SMALL_TEXT
+    return apart_if(heavy, tasks.made, maker, *given)
+
+
+def computed(heavy: bool, what: Callable[..., Done], *given: Any) -> Done:
+    """Call `what` with the engine: in a computing process if heavy, otherwise in this thread, in its turn."""
+    if heavy:
+        return computing().run(Lane.USUAL, what, engine(), *given)
+    with computing().usual():
+        return what(engine(), *given)
+
+
+def apart_if(heavy: bool, what: Callable[..., Done], *given: Any) -> Done:
+    """The same for work that is not the engine's: without computing processes, or if not heavy, it runs in this thread without
+    waiting for a turn.
+    """
+    if heavy and computing().apart:
+        return computing().run(Lane.USUAL, what, engine(), *given)
+    return what(engine(), *given)

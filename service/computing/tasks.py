@@ -1,0 +1,81 @@
+"""The computations, as module-level functions, so that they can be pickled by name. Each takes the engine and returns a picklable value."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from typing import TYPE_CHECKING, Any
+
+from pricing.document import previewed as preview_of
+from pricing.document import rendered, written
+from pricing.measurement.assembly import QuoteRequest
+from pricing.model import Quote
+from pricing.stock.pieces import QuoteToPlan
+from pricing.stock.plan_order import PlanOrder
+from service.encoding import json
+from service.engine.engine import Document, Engine
+from service.http.bodies import decoded
+from service.schemas import read_request, request_of_earlier
+from service.schemas.plan import read_plan_order
+
+if TYPE_CHECKING:
+    from pricing.rows import StockRow
+
+#: What is shown of a quote, at module level, so that it can be pickled by name; None: the whole document.
+Shown = Callable[[Document], Document] | None
+
+
+def read(engine: Engine, body: bytes, price_lists: Collection[str]) -> QuoteRequest:
+    """Parse a request for a quote. Raises Problem: 400 if the body is not JSON, 422."""
+    return read_request(decoded(body), price_lists)
+
+
+def read_earlier(_: Engine, body: bytes) -> QuoteRequest | None:
+    """A request that a quote was made from; None if this release can no longer read it."""
+    return request_of_earlier(body)
+
+
+def previewed(engine: Engine, asked: QuoteRequest, shown: Shown) -> bytes:
+    """The response body of a preview."""
+    quote = preview_of(engine.quote(asked))
+    return written(quote) if shown is None else json.write(shown(rendered(quote)))
+
+
+def read_and_previewed(engine: Engine, body: bytes, price_lists: Collection[str], shown: Shown) -> bytes:
+    """Parse and preview in one task, so that a large request is sent to the process once and never back."""
+    return previewed(engine, read(engine, body, price_lists), shown)
+
+
+def document(engine: Engine, asked: QuoteRequest, shown: Shown) -> Document:
+    """What is shown of a quote; what is not shown need not leave the process."""
+    document = rendered(engine.quote(asked))
+    return document if shown is None else shown(document)
+
+
+def quoted(engine: Engine, asked: QuoteRequest) -> Quote:
+    """A quote."""
+    return engine.quote(asked)
+
+
+def read_order(engine: Engine, body: bytes) -> PlanOrder:
+    """Parse an order for a cutting plan. Raises Problem (400, 422)."""
+    return read_plan_order(decoded(body), engine.planner.digits(engine.today()))
+
+
+def pieces(engine: Engine, order: PlanOrder, stock: tuple[StockRow, ...]) -> Document:
+    """A plan for lengths typed in by hand. Raises RequestError."""
+    return engine.planner.pieces(order, engine.today(), stock)
+
+
+def together(engine: Engine, order: PlanOrder, quotes: Sequence[QuoteToPlan], stock: tuple[StockRow, ...]) -> Document:
+    """One plan for many quotes. Raises RequestError."""
+    return engine.planner.together(order, quotes, engine.today(), stock)
+
+
+def of_quote(engine: Engine, quote: QuoteToPlan, stock: tuple[StockRow, ...]) -> Document:
+    """A quote's own plan. Raises RequestError."""
+    return engine.planner.of_quote(quote, engine.today(), stock)
+
+
+def made(engine: Engine, maker: Callable[..., bytes], *given: Any) -> bytes:
+    """Render a document with `maker`."""
+    return maker(*given)

@@ -1,0 +1,1 @@
+"""API keys, their permissions and their request quotas."""

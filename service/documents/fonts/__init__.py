@@ -1,0 +1,1 @@
+"""The fonts of papers, with their licences, and which characters they have."""

@@ -1,0 +1,1 @@
+"""Labels for the tags of a quote's wires, a sheet of them or one after the other."""

@@ -1,1 +1,0 @@
-"""Sketches of fittings, and the lines and lettering about them."""

@@ -1,0 +1,1 @@
+"""Symbols of fittings, with their dimension lines and lettering."""

@@ -1,0 +1,100 @@
+"""Strict JSON parsing and encoding: UTF-8 only, no NaN, no number beyond the range of a double, no lone surrogate, no duplicate member
+names.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import orjson
+
+
+class NotJson(ValueError):
+    """Text that is not JSON: `code`, `detail` with the place and what was expected; `place` has line and column, from 1, where known."""
+
+    def __init__(self, code: str, detail: str, place: dict[str, int] | None = None) -> None:
+        super().__init__(detail)
+        self.code, self.detail, self.place = code, detail, place or {}
+
+
+def read(body: bytes) -> Any:
+    """The value that `body` holds. Raises NotJson."""
+    try:
+        value = orjson.loads(body)
+    except orjson.JSONDecodeError as fault:
+        raise _refusal(body, fault) from None
+    _no_member_twice(body, _written(value))
+    return value
+
+
+def write(value: object) -> bytes:
+    """Compact UTF-8, with members in their given order."""
+    return orjson.dumps(value)
+
+
+def canonical(value: object) -> bytes:
+    """RFC 8785 form of a value without floats: sorted names, no white space between tokens; used for checksums."""
+    return orjson.dumps(value, option=orjson.OPT_SORT_KEYS)
+
+
+_LEVELS_AROUND = 54  # levels of nesting reserved for the response or record that contains what was sent
+
+_REMEDIES = {
+    "depth limit exceeded": "nested too deeply: a quote request needs no more than ten levels",
+    "number is infinity when parsed as double": "a number out of range: write lengths as text with a unit",
+    "Input is a zero-length, empty document": "the body is empty: send a JSON object",
+    "UTF-8 byte order mark (BOM) is not supported": "the body starts with a byte order mark: send UTF-8 without it",
+    "str is not valid UTF-8: surrogates not allowed": "the body is not UTF-8: save it as UTF-8 and send it again",
+    "no low surrogate in string": "half of a surrogate pair: write the character itself, in UTF-8",
+    "unexpected control character in string": "a control character inside text: write it as an escape, or leave it out",
+}
+
+
+def _refusal(body: bytes, fault: orjson.JSONDecodeError) -> NotJson:
+    line, column, why = fault.lineno, fault.colno, fault.msg
+    if why.startswith("str is not valid UTF-8"):
+        line, column = _first_bad_byte(body)
+    detail = f"line {line}, column {column}: {_REMEDIES.get(why, why)}"
+    return NotJson("not_json", detail, {"line": line, "column": column})
+
+
+def _first_bad_byte(body: bytes) -> tuple[int, int]:
+    try:
+        body.decode("utf-8")
+    except UnicodeDecodeError as fault:
+        before = body[: fault.start].decode("utf-8")
+        return before.count("\n") + 1, len(before) - before.rfind("\n")
+    return 1, 1
+
+
+def _written(value: object) -> bytes:
+    """`value` encoded again. Raises NotJson if it is nested too deeply for a response or record containing it to be encoded.
+
+    The parser accepts 1,024 levels, the encoder only 254.
+    """
+    for _ in range(_LEVELS_AROUND):
+        value = [value]
+    try:
+        return orjson.dumps(value)
+    except orjson.JSONEncodeError:
+        raise NotJson("not_json", _REMEDIES["depth limit exceeded"]) from None
+
+
+def _no_member_twice(body: bytes, written: bytes) -> None:
+    """Raises NotJson if a name appears twice in an object: the parser silently keeps the last of such members.
+
+    Without a backslash every character stands for itself, so a dropped member shows as a missing colon. With one, a slower parser decides.
+    """
+    if b"\\" not in body and body.count(b":") == written.count(b":"):
+        return
+    json.loads(body, object_pairs_hook=_members)
+
+
+def _members(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    found: dict[str, object] = {}
+    for name, value in pairs:
+        if name in found:
+            raise NotJson("duplicate_member", f"the member {name[:80]!r} appears twice in one object: keep one of them")
+        found[name] = value
+    return found

@@ -1,0 +1,1 @@
+"""The engine with the tables in force, and the lock that serialises its use."""

@@ -1,0 +1,1 @@
+"""The formats a document is served in, with their response headers."""

@@ -1,0 +1,74 @@
+"""How much of a quote a reply has: the whole, or the summary of it. `?view=` decides, otherwise `Prefer: return=` (RFC 7240, 4.2)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, NamedTuple
+
+from flask import Response, request
+
+from service.encoding import json
+from service.formats.summary import summary
+from service.http.prefer import preferred_return
+from service.http.problems import Problem, parameter_fault
+from service.http.responses import reply
+
+Json = dict[str, Any]
+WHOLE, SUMMARY = "whole", "summary"
+VIEWS = (WHOLE, SUMMARY)
+BY_RETURN = {"minimal": SUMMARY, "representation": WHOLE}
+
+
+class View(NamedTuple):
+    """One of `VIEWS`. `named`: by the address, so that it must be honoured; `applied`: the preference that chose it, if one did."""
+
+    name: str
+    named: bool = False
+    applied: str | None = None
+
+    @property
+    def whole(self) -> bool:
+        """Whether nothing is left out."""
+        return self.name == WHOLE
+
+    @property
+    def shown(self) -> Callable[[Json], Json] | None:
+        """What makes this view of a quote's document; None for the whole."""
+        return None if self.whole else summary
+
+
+def asked_view() -> View:
+    """The view that the request wants. Raises Problem (422) for a view in the address that does not exist."""
+    named = request.args.get("view")
+    if named is not None:
+        if named not in VIEWS:
+            words = f"a quote has the views {' and '.join(VIEWS)}"
+            raise Problem(422, "There is no such view of a quote.", [parameter_fault("view", "unknown_view", words)])
+        return View(named, named=True)
+    wish = preferred_return()
+    return View(WHOLE) if wish is None else View(BY_RETURN[wish], applied=f"return={wish}")
+
+
+def reply_viewed(view: View, body: bytes, status: int = 200, headers: Mapping[str, str] | None = None) -> Response:
+    """The reply with a quote just made or changed, in JSON that already has this view."""
+    return told(view, reply(body, status, headers))
+
+
+def reply_quote(view: View, body: bytes, status: int, etag: str, headers: Mapping[str, str] | None = None) -> Response:
+    """The same from the body of a whole quote. The entity tag is that of the whole quote in either view: it says in which state the quote
+    is now (RFC 9110, 15.3.2), for `If-Match` and for a later GET.
+    """
+    return reply_viewed(view, viewed(view, body), status, {"ETag": f'"{etag}"', **(headers or {})})
+
+
+def viewed(view: View, body: bytes) -> bytes:
+    """A whole quote's JSON in this view."""
+    return body if view.whole else json.write(summary(json.read(body)))
+
+
+def told(view: View, response: Response) -> Response:
+    """The response, saying which preference was honoured, and that another one gets another response."""
+    if view.applied:
+        response.headers["Preference-Applied"] = view.applied
+    response.vary.add("Prefer")
+    return response

@@ -1,1 +1,0 @@
-"""How often: a bucket for each key and kind of request, shared by all workers, told in every reply."""

@@ -1,0 +1,112 @@
+"""Serves `/docs`: the guides, one page each, a list of contents, and the API contract; HTML in UTF-8, without scripts or external
+resources.
+
+The guides are CommonMark files beside this module, readable in the repository as they are.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+import yaml
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markdown_it import MarkdownIt
+from markupsafe import Markup
+
+from service.guides.reading import chapters, named_schemas
+from service.style import hashes, style_of
+
+FOLDER = Path(__file__).parent
+STYLE = style_of(FOLDER / "page.css")
+CONTRACT = "api"  # the name of the contract's page
+SHELVES = {
+    "How to": (
+        "quote-a-boat", "from-quote-to-rig", "web-form", "your-own-tables", "deploy-and-upgrade", "fleets", "webhooks", "cutting-plans", "erase-a-customer",
+        "learn-from-the-bench",
+    ),
+    "Reference": ("settings-and-commands", "documents", "keys-and-limits", "life-of-a-quote"),
+    "Background": ("how-a-length-is-computed", "what-waste-costs", "why-a-plan-is-proven", "more-machines"),
+}  # fmt: skip
+_WORDS = MarkdownIt("commonmark", {"html": False}).disable("image").enable("table")
+_TO_A_GUIDE = re.compile(r'href="([a-z-]+)\.md(#[a-z-]+)?"', re.ASCII)
+
+
+class Guide(NamedTuple):
+    """A guide: its name in URLs, its title, and its text in CommonMark."""
+
+    name: str
+    title: str
+    text: str
+
+
+@cache
+def guides() -> dict[str, Guide]:
+    """Every guide by name, in the order of the list of contents."""
+    found = {}
+    for name in (each for shelf in SHELVES.values() for each in shelf):
+        text = (FOLDER / f"{name}.md").read_text(encoding="utf-8")
+        title, _, rest = text.removeprefix("# ").partition("\n")
+        found[name] = Guide(name, title, rest)
+    return found
+
+
+@cache
+def contents() -> bytes:
+    """The list of contents."""
+    return _rendered(
+        "contents.html",
+        title="Guides",
+        kind="contents",
+        shelves={shelf: [guides()[name] for name in names] for shelf, names in SHELVES.items()},
+    )
+
+
+@cache
+def guide(name: str) -> bytes | None:
+    """One guide as a page; None if there is no guide with this name."""
+    found = guides().get(name)
+    if found is None:
+        return None
+    body = Markup(_TO_A_GUIDE.sub(r'href="/docs/\1\2"', _WORDS.render(found.text)))  # noqa: S704  # HTML in it is escaped by the library
+    return _rendered("guide.html", title=found.title, kind="guide", body=body)
+
+
+@cache
+def page(contract: bytes) -> bytes:
+    """An OpenAPI 3.1 document in YAML as a page. Takes half a second, once per process."""
+    document = yaml.load(contract, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))  # noqa: S506  # the safe loader, in C where available
+    info = document["info"]
+    return _rendered(
+        "page.html",
+        title=f"{info['title']}, {info['version']}",
+        kind="contract",
+        info=info,
+        chapters=chapters(document),
+        schemas=named_schemas(document),
+    )
+
+
+def _rendered(template: str, **values: object) -> bytes:
+    environment = Environment(
+        loader=FileSystemLoader(FOLDER), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    environment.filters.update(words=_words, phrase=_phrase)
+    return environment.get_template(template).render(style=Markup(STYLE), **values).encode()  # noqa: S704  # this module's own
+
+
+def style_hash() -> str:
+    """The Content-Security-Policy source that allows exactly this style (CSP 3, `hash-source`)."""
+    return hashes([STYLE])
+
+
+def _words(text: str) -> Markup:
+    """The contract's text, which is CommonMark, as HTML."""
+    return Markup(_WORDS.render(text))  # noqa: S704  # HTML in it is escaped by the library
+
+
+def _phrase(text: str) -> Markup:
+    """The same, inline."""
+    return Markup(_WORDS.renderInline(text))  # noqa: S704

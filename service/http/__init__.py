@@ -1,0 +1,1 @@
+"""What all resources share: problem details, responses, content negotiation, pagination, preconditions, idempotency."""

@@ -1,0 +1,101 @@
+"""Typed access to the services configured on the current Flask application."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
+from flask import current_app, g
+
+from pricing.quote import usual_list
+from service.credentials.keys import Kind
+from service.http.caller import caller
+from service.settings import Settings
+from service.storage import Batches, IdempotencyStore, Lifecycles, Plans, Quotes, Shelves
+
+if TYPE_CHECKING:
+    from threading import BoundedSemaphore
+
+    from pricing.rows import StockRow
+    from service.batches.progress import Followers
+    from service.batches.wakeup import Bell
+    from service.computing.pool import Pool
+    from service.engine.catalogues import Catalogues
+    from service.engine.engine import Engine
+
+
+def engine() -> Engine:
+    """The engine with the tables in force, the same throughout a request."""
+    if "engine" not in g:
+        g.engine = catalogues().current()
+    return cast("Engine", g.engine)
+
+
+def price_lists() -> tuple[str, ...]:
+    """The price lists the caller may name: from a browser only the usual one, whose discounts are no secret."""
+    known, who = engine().known_price_lists(), caller()
+    return known if who is None or who.kind is not Kind.PUBLISHABLE or not known else (usual_list(known),)
+
+
+def computing() -> Pool:
+    """Where requests are computed."""
+    return cast("Pool", current_app.extensions["computing"])
+
+
+def catalogues() -> Catalogues:
+    """This process's engines."""
+    return cast("Catalogues", current_app.extensions["catalogues"])
+
+
+def settings() -> Settings:
+    """The deployment's settings."""
+    return cast("Settings", current_app.extensions["settings"])
+
+
+def batches() -> Batches:
+    """The store of batches."""
+    return Batches(store())
+
+
+def bell() -> Bell:
+    """The bell that wakes the batch workers."""
+    return cast("Bell", current_app.extensions["bell"])
+
+
+def followers() -> Followers:
+    """The clients that follow batches in this process."""
+    return cast("Followers", current_app.extensions["followers"])
+
+
+def store() -> Quotes:
+    """The stored quotes."""
+    return cast("Quotes", current_app.extensions["quotes"])
+
+
+def shelves() -> Shelves:
+    """The store of the wire on the shelf."""
+    return cast("Shelves", current_app.extensions["shelves"])
+
+
+def stock() -> tuple[StockRow, ...]:
+    """The current stock on the shelf."""
+    return shelves().now(engine().catalogue.stock).rows
+
+
+def plans() -> Plans:
+    """The stored cutting plans."""
+    return Plans(store())
+
+
+def idempotency_store() -> IdempotencyStore:
+    """The stored responses that are replayed for repeated requests."""
+    return cast("IdempotencyStore", current_app.extensions["idempotency_store"])
+
+
+def lifecycles() -> Lifecycles:
+    """The lifecycle of stored quotes, using the date of the tables in force."""
+    return Lifecycles(store(), engine().today)
+
+
+def archives() -> BoundedSemaphore:
+    """The places for archives of PDFs that are sent at once by this process."""
+    return cast("BoundedSemaphore", current_app.extensions["archives"])

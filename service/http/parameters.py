@@ -1,0 +1,61 @@
+"""Query parameters: each endpoint declares those it takes and rejects any other, so that a typo is not silently ignored."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any, TypeVar
+
+from flask import Flask, request
+
+from service.http.caller import requirement
+from service.http.problems import Problem, parameter_fault
+
+VERSIONED = "/v1/"  # other paths are for probes and browsers, which add parameters of their own
+TOKEN = "token"  # noqa: S105  # the name of a link's parameter, not a secret
+View = TypeVar("View", bound=Callable[..., Any])
+
+
+def query_parameters(*names: str) -> Callable[[View], View]:
+    """Declare the query parameters a view takes; a view without a declaration takes none."""
+
+    def mark(view: View) -> View:
+        view.query_parameters = frozenset(names)  # type: ignore[attr-defined]  # read by `install`
+        return view
+
+    return mark
+
+
+def one_of(name: str, choices: Sequence[str]) -> str:
+    """The parameter's value, one of the choices; the first of them if it is left out. Raises Problem (422) for any other."""
+    named = request.args.get(name, choices[0])
+    if named not in choices:
+        words = f"give {' or '.join(choices)}, or leave it out"
+        raise Problem(422, f"{named[:60]!r} has no meaning here.", [parameter_fault(name, "unknown_choice", words)])
+    return named
+
+
+def validates_query_itself(view: View) -> View:
+    """Mark a view that validates its query parameters itself, for example to report all faults at once."""
+    view.query_parameters = None  # type: ignore[attr-defined]  # read by `install`
+    return view
+
+
+def install(app: Flask) -> None:
+    """Reject parameters that the endpoint does not take."""
+
+    @app.before_request
+    def check_parameters() -> None:
+        if not request.args or request.endpoint is None or request.method == "OPTIONS" or not request.path.startswith(VERSIONED):
+            return
+        taken: frozenset[str] | None = getattr(app.view_functions[request.endpoint], "query_parameters", frozenset())
+        if taken is None:
+            return
+        asked = requirement()
+        unknown = [name for name in request.args if name not in taken and not (name == TOKEN and asked is not None and asked.link)]
+        if unknown:
+            words = f"accepted here: {', '.join(sorted(taken))}" if taken else "this address has none: leave it out"
+            raise Problem(
+                422,
+                "The query parameters cannot be used; each fault is listed.",
+                [parameter_fault(name, "unknown_parameter", words) for name in unknown],
+            )

@@ -1,0 +1,47 @@
+"""`If-Match`: a step is only taken on the state of the quote that the caller has seen (RFC 9110, 13.1.1; 428 from RFC 6585)."""
+
+from __future__ import annotations
+
+import re
+
+from flask import request
+
+from service.credentials.keys import LINKS
+from service.encoding.languages import LANGUAGES
+from service.http.caller import caller
+from service.http.problems import Problem
+from service.http.responses import CODED, SUMMARISED
+from service.storage import Stored
+
+
+def require_match() -> None:
+    """Raises Problem (428) if the header is missing, or if a customer's link sends `*`.
+
+    `*` matches whatever there is (RFC 9110, 13.1.1). A shop's program may have its reasons for that, but a customer accepts one
+    particular state of the quote, and `*` does not show that they have seen it.
+    """
+    who = caller()
+    names_none = request.if_match.star_tag and who is not None and who.kind in LINKS
+    if names_none or not request.headers.get("If-Match", "").strip():
+        raise Problem(428, "Read the quote, then send its ETag in If-Match: only what was seen can be accepted.")
+
+
+def judge_match(stored: Stored) -> None:
+    """Raises Problem (412) if the header is present and names another state of the quote."""
+    seen = request.if_match
+    if request.headers.get("If-Match", "").strip() and not (seen.star_tag or any(is_of(each, stored) for each in seen)):
+        words = f"The quote has changed since you read it: it is now {stored.status}. Read it again, and send its current ETag in If-Match."
+        raise Problem(412, words, headers={"ETag": f'"{stored.etag}"'})
+
+
+def is_of(tag: str, stored: Stored) -> bool:
+    """Whether an entity tag is of the quote as it is now, in one of the forms in which a customer reads it: the JSON, whole or in
+    summary, the page, or the PDF. Pages and PDFs of another release, or with other settings, show the same state.
+    """
+    rest = tag.removeprefix(stored.etag)
+    return tag.startswith(stored.etag) and (rest.removesuffix(CODED) in ("", SUMMARISED) or _OF_QUOTATION.fullmatch(rest) is not None)
+
+
+# `state_of_quotation` (service/formats/quote.py) after the quote's own tag, form and release: the language comes first, so that a state
+# whose tag only begins in the same way is another
+_OF_QUOTATION = re.compile(rf"-(?:{'|'.join(LANGUAGES)})-[A-Za-z0-9-]+-(?:html|pdf)-[0-9a-f]{{16}}(?:{CODED})?", re.ASCII)

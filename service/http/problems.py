@@ -1,0 +1,116 @@
+"""One response body for every failure, whatever its origin: problem details (RFC 9457), with a JSON Pointer, a code and the remedy for
+each fault.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Iterable, Mapping
+from http import HTTPStatus
+from typing import Any
+
+from flask import Flask, Response, g
+from sqlalchemy.exc import SQLAlchemyError
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
+
+from pricing.errors import NoPrice, RequestError, TableError
+from service.encoding import json
+from service.lifecycle.statuses import NotAllowed
+from service.storage import NoQuote, errors
+
+MEDIA = "application/problem+json"
+MOST_SHOWN = 1000
+log = logging.getLogger("service")
+Fault = Mapping[str, object]
+TITLES = {413: "Content Too Large", 422: "Unprocessable Content"}
+DETAILS = {
+    404: "There is nothing at this address; the addresses are listed in /openapi.yaml.",
+    500: "The service failed. The failure was recorded; nothing was stored. Try again later.",
+    503: "The service cannot answer now. Try again later.",
+}
+
+
+class Problem(Exception):
+    """A refusal to be returned: status, one sentence with the remedy, the faults, and headers that belong to the status."""
+
+    def __init__(self, status: int, detail: str, faults: Iterable[Fault] = (), headers: Mapping[str, str] | None = None) -> None:
+        super().__init__(detail)
+        self.status, self.detail, self.faults, self.headers = status, detail, list(faults), dict(headers or {})
+
+
+def fault(pointer: str, code: str, detail: str) -> dict[str, object]:
+    """One fault in a request body."""
+    return {"pointer": pointer, "code": code, "detail": detail}
+
+
+def parameter_fault(parameter: str, code: str, detail: str) -> dict[str, object]:
+    """One fault in a query parameter."""
+    return {"parameter": parameter, "code": code, "detail": detail}
+
+
+def document(status: int, detail: str, faults: Iterable[Fault] = ()) -> bytes:
+    """The problem as bytes; also used for responses of the server underneath the application."""
+    title = TITLES.get(status) or HTTPStatus(status).phrase
+    shown = list(faults)
+    if len(shown) > MOST_SHOWN:
+        detail = f"{detail} The first {MOST_SHOWN} of {len(shown)} are shown."
+    body = {"type": "about:blank", "title": title, "status": status, "detail": detail, "errors": shown[:MOST_SHOWN]}
+    return json.write(body)
+
+
+def respond(problem: Problem) -> Response:
+    """The problem as a response."""
+    body = document(problem.status, problem.detail, problem.faults)
+    return Response(body, problem.status, {**problem.headers, "Cache-Control": "no-store"}, mimetype=MEDIA)
+
+
+def _http(error: HTTPException) -> Response:
+    """Errors raised by Flask and Werkzeug: unknown path, wrong method, and the rest by their reason phrase."""
+    status = error.code or 500
+    if isinstance(error, MethodNotAllowed):
+        allowed = ", ".join(sorted(error.valid_methods or ()))
+        return respond(Problem(405, f"This address takes {allowed}.", headers={"Allow": allowed}))
+    return respond(Problem(status, DETAILS.get(status, f"{HTTPStatus(status).phrase}.")))
+
+
+def _unreadable(error: RequestError) -> Problem:
+    faults = [fault(f"#{pointer}", code, detail) for pointer, code, detail in error.faults]
+    return Problem(422, "The request can be read but not processed; each fault is listed with its place.", faults)
+
+
+# Refusals as problems: the same for a request and for a line of a batch.
+REFUSALS: Mapping[type[Exception], Callable[[Any], Problem]] = {
+    Problem: lambda problem: problem,
+    RequestError: _unreadable,
+    NotAllowed: lambda error: Problem(409, str(error), [fault("#", error.status.value, str(error))]),
+    NoQuote: lambda _: Problem(404, "There is no quote with this id."),
+    NoPrice: lambda error: Problem(503, f"The shop's price table cannot price this today: {error}. The shop must load tables that can."),
+    TableError: lambda _: Problem(503, "The shop's tables have no terms in force today: the shop must load tables that have."),
+}
+REFUSED = tuple(REFUSALS)
+
+
+def problem_of(error: Exception) -> Problem:
+    """The problem of one of `REFUSED`."""
+    return next(make(error) for kind, make in REFUSALS.items() if isinstance(error, kind))
+
+
+def _refused(error: Exception) -> Response:
+    if isinstance(error, (NoPrice, TableError)):
+        log.error("the tables cannot price a request: %s", error)
+    return respond(problem_of(error))
+
+
+def _database(error: SQLAlchemyError) -> Response:
+    g.database_failed = True
+    log.error("the database failed: %s: %s", type(error).__name__, errors.server_words(error))
+    return respond(Problem(503, errors.words_for(error), headers={"Retry-After": str(errors.RETRY_SECONDS)}))
+
+
+def install(app: Flask) -> None:
+    """Answer every failure inside the application with a problem; uncaught exceptions reach this as Flask's own 500, already logged."""
+    app.register_error_handler(HTTPException, _http)
+    for kind in REFUSED:
+        app.register_error_handler(kind, _refused)
+    for passing in errors.PASSING:
+        app.register_error_handler(passing, _database)

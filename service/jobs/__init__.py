@@ -1,1 +1,0 @@
-"""Batches of many boats: received as a stream, worked on by processes of their own, followed while they run."""

@@ -1,0 +1,163 @@
+"""Reads a completed sheet: the request and how it was understood, or every fault with its cell."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, cast
+
+from pricing.document import rendered
+from pricing.errors import RequestError
+from service.assembly_table import column_named
+from service.assembly_table.columns import LENGTH
+from service.encoding import json
+from service.engine.engine import Engine
+from service.http.problems import Problem
+from service.measuring_sheet.blocks import Blocks, Wrong, blocks_of
+from service.measuring_sheet.columns import ASSEMBLY, REQUEST, full_label
+from service.measuring_sheet.gathering import Gathered, gathered
+from service.measuring_sheet.grid import Line, NotASheet
+from service.measuring_sheet.meaning import Say
+from service.measuring_sheet.read_csv import lines_of_csv
+from service.measuring_sheet.read_xlsx import lines_of_xlsx
+from service.measuring_sheet.tracing import Traced, traced
+from service.schemas import read_request
+from service.schemas.fields import read_length
+from service.schemas.lengths import told
+from service.web_form.described import described_of
+from service.web_form.fault_words import fault_said
+from service.wording import translator
+
+CSV, XLSX = "text/csv", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+READERS: Mapping[str, Callable[[bytes], Iterable[Line]]] = {CSV: lines_of_csv, XLSX: lines_of_xlsx}
+Placed = dict[str, Any]
+
+
+@dataclass(slots=True)
+class Answer:
+    """The result of reading a sheet. If there are `faults`, nothing else counts. `wires`: each filled cell of each assembly, in sheet
+    order.
+    """
+
+    request: dict[str, Any] = field(default_factory=dict)
+    lengths: list[Placed] = field(default_factory=list)
+    assumptions: list[Placed] = field(default_factory=list)
+    findings: list[Placed] = field(default_factory=list)
+    faults: list[Placed] = field(default_factory=list)
+    rows: list[int] = field(default_factory=list)
+    document: dict[str, Any] = field(default_factory=dict)
+    wires: list[list[Placed]] = field(default_factory=list)
+
+    def said(self) -> dict[str, Any]:
+        """The result as a document, in terms of the request and the sheet; for a price, the client sends the request."""
+        named = ("request", "lengths", "assumptions", "findings")
+        return {name: getattr(self, name) for name in named}
+
+
+def answered(engine: Engine, body: bytes, media: str, language: str, price_lists: Collection[str]) -> Answer:
+    """Read a file of one of READERS' media types; labels and what the sheet itself says are in `language`."""
+    say = translator(language)
+    try:
+        found = blocks_of(READERS[media](body))
+    except NotASheet as refused:
+        return Answer(faults=[{"pointer": "#", "code": refused.fault[0], "detail": say(refused.fault[1])}])
+    made = gathered(found, described_of(engine.catalogue, language), say)
+    answer = Answer(made.request, rows=made.rows)
+    if ASSEMBLY in found.places and found.wires and not found.full:
+        _judge(engine, answer, found, made, price_lists)
+    answer.faults = [_shown(each, found, say) for each in sorted(found.wrong, key=found.order)]
+    if not answer.faults:
+        answer.lengths = _lengths(found, made, say)
+        answer.assumptions = [
+            _placed(found, say, each.row, each.column, each.cell, code=each.code, detail=each.detail) for each in made.assumed
+        ]
+        answer.findings = list(_findings(found, made, answer.document, say))
+        answer.wires = _wires(found, made, answer.lengths, say)
+    return answer
+
+
+def _judge(engine: Engine, answer: Answer, found: Blocks, made: Gathered, price_lists: Collection[str]) -> None:
+    """Let the schemas and the engine look at the request; what they refuse stands at its cell, where nothing is wrong yet."""
+    try:
+        asked = read_request(json.read(json.write(made.request)), price_lists)
+        answer.document = rendered(engine.quote(asked))
+    except Problem as problem:
+        refused = [(str(each["pointer"]), str(each["code"]), cast("str", each["detail"])) for each in problem.faults]
+    except RequestError as error:
+        refused = [(f"#{pointer}", code, detail) for pointer, code, detail in error.faults]
+    else:
+        return
+    for pointer, code, detail in refused:
+        if found.full:
+            return
+        at = traced(found, made.rows, pointer, lacking=True)
+        if not _known(found, at, pointer):
+            found.note(Wrong(at.row, code, detail, at.column, at.cell, at.written, pointer))
+
+
+def _known(found: Blocks, at: Traced, pointer: str) -> bool:
+    """Whether a fault was already found there, or in a cell of something now missing as a whole."""
+    steps = pointer.split("/assemblies/")[-1].split("/")
+    inner = f"{steps[1]}." if len(steps) == 2 else at.column  # a whole wire, end or measurement
+    return any(
+        each.row == at.row and each.column and (each.column == at.column or each.column.startswith(str(inner))) for each in found.wrong
+    )
+
+
+def _shown(each: Wrong, found: Blocks, say: Say) -> Placed:
+    more = {"pointer": each.pointer} if each.pointer else {}
+    said = fault_said(each.code, each.detail, say) if each.pointer else say(each.detail)  # the sheet's own faults are in its language
+    return _placed(found, say, each.row, each.column, each.cell, each.written, code=each.code, detail=said, **more)
+
+
+def _placed(found: Blocks, say: Say, row: int, column: str | None, cell: str | None, written: str = "", **said: Any) -> Placed:
+    """A message about a cell, with as much of its place as is known."""
+    asked = found.asked.get(column or "")
+    named = full_label(asked, say) if asked else None
+    if not row:
+        said.setdefault("pointer", "#")
+    place = {"row": row or None, "column_name": column, "label": named, "cell": cell, "written": written[:200] or None}
+    return {**{name: value for name, value in place.items() if value is not None}, **said}
+
+
+def _lengths(found: Blocks, made: Gathered, say: Say) -> list[Placed]:
+    """Every length in both units, in sheet order."""
+    whole = [(REQUEST, found.whole, made.request)] if found.whole else []
+    wires = [(ASSEMBLY, row, assembly) for row, assembly in zip(found.wires, made.request["assemblies"], strict=True)]
+    echoed = []
+    for block, row, value in (*whole, *wires):
+        for name in found.places[block]:
+            column = column_named(name)
+            if name in row.cells and column is not None and column.kind == LENGTH:
+                index = f"/assemblies/{made.rows.index(row.row)}" if block == ASSEMBLY else ""
+                pointer = index + "".join(f"/{step}" for step in column.path)
+                mm = read_length(_at(value, column.path), zero=True)
+                cell = found.cell(block, name, row.row)
+                echoed.append(_placed(found, say, row.row, name, cell, row.cells[name].text, pointer=pointer, length=told(mm)))
+    return echoed
+
+
+def _wires(found: Blocks, made: Gathered, lengths: list[Placed], say: Say) -> list[list[Placed]]:
+    read = {each["cell"]: each["length"] for each in lengths}
+    wires = {row.row: row for row in found.wires}
+    told_of = []
+    for number in made.rows:
+        row = wires[number]
+        cells = [(name, found.cell(ASSEMBLY, name, number)) for name in found.places[ASSEMBLY] if name in row.cells]
+        told_of.append([_placed(found, say, number, name, cell, row.cells[name].text, length=read.get(cell)) for name, cell in cells])
+    return told_of
+
+
+def _at(value: Any, path: Iterable[str | int]) -> Any:
+    for step in path:
+        value = value[step]
+    return value
+
+
+def _findings(found: Blocks, made: Gathered, document: Mapping[str, Any], say: Say) -> Iterable[Placed]:
+    """What the engine assumed, doubts or cannot build, each with its cell."""
+    every = [*document["findings"], *(each for assembly in document["assemblies"] for each in assembly["findings"])]
+    for each in every:
+        at = traced(found, made.rows, str(each["pointer"]), lacking=each["severity"] == "stop")
+        said = {name: each[name] for name in ("severity", "code", "message", "remedy", "pointer")}
+        yield _placed(found, say, at.row, at.column, at.cell, at.written, **said)

@@ -1,0 +1,143 @@
+"""Handles requests to the sheet's page: a file is posted, a page is returned; at the end, the requested quote. Nothing is stored in
+between.
+"""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from flask import Response, request
+from markupsafe import Markup
+from werkzeug.datastructures import MultiDict
+
+from service.encoding import json
+from service.encoding.languages import LANGUAGES
+from service.http.bodies import announced_length
+from service.http.current import price_lists, settings
+from service.http.problems import Problem
+from service.http.responses import reply
+from service.measuring_sheet.answer import CSV, XLSX, Answer
+from service.measuring_sheet.computed import sheet_answer
+from service.measuring_sheet.layout import MOST_WIRES, UNITS, USUAL_WIRES
+from service.schemas import read_request
+from service.web_form.ask_boat import SEND
+from service.web_form.asking import N_
+from service.web_form.language import language_wanted
+from service.web_form.pages import STYLE, environment, style_hash
+from service.web_form.storing import stored_once
+from service.web_form.visit import HTML, POLICY
+from service.wording import translator
+
+ADDRESS = "/form/sheet"
+_BINARY = (b"PK", b"\xd0\xcf\x11\xe0")  # a zip or a compound file: the workbook reader reports what is wrong with it
+_ENGLISH = ("gap", "rows_differ", "written_twice", "not_a_boolean", "unknown_column", "not_csv", "line_too_long", "charset")
+NO_FILE = N_("Choose the file that you filled in, then send it.")
+WHO = tuple((each.path, each.label, str(each.lacking)) for each in SEND if each.required and not each.when)
+BROKEN = N_("The page came back changed or cut off, and nothing was requested: send the sheet again.")
+
+
+def begun() -> Response:
+    """The page before any sheet was sent."""
+    return _shown(language_wanted(), Answer())
+
+
+def gone_on() -> Response:
+    """The response to a posted sheet, or to the button below what was understood. Raises Problem (411, 413; 409 and 422 as for a
+    reused key).
+    """
+    if announced_length() > settings().max_body_bytes:
+        raise Problem(413, "The file is too large for a measuring sheet: send fewer wires at once.")
+    sent = request.form  # accessed only now: a body that is too large is not read
+    language = language_wanted(sent.get("lang", ""))
+    if sent.get("go") == "send":
+        return _sent(sent, language)
+    file = request.files.get("sheet")
+    body = file.read() if file is not None else b""
+    if not body:
+        return _shown(language, _refused(NO_FILE, "no_file", language))
+    return _shown(language, sheet_answer(body, XLSX if body.startswith(_BINARY) else CSV, language))
+
+
+def _refused(words: str, code: str, language: str) -> Answer:
+    return Answer(faults=[{"code": code, "detail": translator(language)(words)}])
+
+
+def _sent(sent: MultiDict[str, str], language: str) -> Response:
+    """Store the quote, once however often the page is sent."""
+    try:
+        once = str(uuid.UUID(sent.get("once", "")))
+        whole = json.read(sent.get("request", "").encode())
+        if lacking := _completed(whole, sent):
+            return _shown(language, _refused(lacking, "required", language))
+        body = json.write(whole)
+        asked = read_request(whole, price_lists())
+    except (ValueError, json.NotJson):
+        return _shown(language, _refused(BROKEN, "broken", language))
+    except Problem as problem:
+        return _shown(language, Answer(faults=[dict(each) for each in problem.faults]))
+    return stored_once(asked, body, once, language)
+
+
+def _completed(whole: Any, sent: MultiDict[str, str]) -> str:
+    """Add the customer's details to the request if the sheet lacks them; returns what is still missing, as text."""
+    for path, _, lacking in WHO:
+        scope, _, name = path.partition(".")
+        written = sent.get(path, "").strip()
+        if isinstance(whole, dict) and isinstance(whole.setdefault(scope, {}), dict):
+            if written:
+                whole[scope].setdefault(name, written)
+            if not whole[scope].get(name):
+                return lacking
+    return ""
+
+
+def _asked_of(answer: Answer, language: str) -> list[tuple[str, str]]:
+    """The questions about the customer that the sheet left open, with their labels."""
+    scopes = {path.partition(".")[0]: answer.request.get(path.partition(".")[0], {}) for path, _, _ in WHO}
+    return [(path, translator(language)(label)) for path, label, _ in WHO if not scopes[path.partition(".")[0]].get(path.partition(".")[2])]
+
+
+def _shown(language: str, answer: Answer) -> Response:
+    page = environment(language).get_template("sheet.html").render(
+        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer, language), faults=[{**_whole(each), "language": _spoken(each, language)} for each in answer.faults],  # noqa: S704  # own file
+        general=[_whole(each) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
+        packed=json.write(answer.request).decode(), who=_asked_of(answer, language), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
+    )  # fmt: skip
+    headers = {
+        "Content-Language": language,
+        "Content-Security-Policy": POLICY.format(style=style_hash()),
+        "Cache-Control": "no-store",
+        "Vary": "Accept-Language",
+    }
+    return reply(page.encode(), 200, headers, HTML)
+
+
+def _wires(answer: Answer, language: str) -> list[dict[str, Any]]:
+    """Each assembly with its row, its cells, the assumptions, and the engine's findings."""
+    if not answer.document or answer.faults:
+        return []
+    return [
+        {
+            "tag": said["tag"],
+            "row": row,
+            "readiness": said["readiness"],
+            "cells": list(map(_whole, cells)),
+            "assumed": [_whole(each) for each in answer.assumptions if each.get("row") == row],
+            "findings": [_whole(each) for each in answer.findings if each.get("row") == row and each["severity"] != "note"],
+        }
+        for said, row, cells in zip(answer.document["assemblies"], answer.rows, answer.wires, strict=True)
+    ]
+
+
+def _whole(each: dict[str, Any]) -> dict[str, Any]:
+    """A message about a place, with defaults for missing fields."""
+    return {
+        **dict.fromkeys(("row", "column_name", "label", "cell", "written", "length")),
+        **each,
+    }
+
+
+def _spoken(fault: dict[str, Any], language: str) -> str:
+    """The language of a message about a cell: the table reader writes English."""
+    return "en" if fault["code"] in _ENGLISH else language

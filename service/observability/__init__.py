@@ -1,0 +1,1 @@
+"""Observability: request logs, metrics and traces."""

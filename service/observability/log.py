@@ -1,0 +1,156 @@
+"""Logging: one line per request and per problem, as JSON or text, without personal data.
+
+Requests are logged by route template: no line contains an id, a tag, a query or a link's token. A key appears by its public
+identifier.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import sys
+import threading
+import time
+from datetime import UTC, datetime
+from types import TracebackType
+from typing import Any
+
+from flask import Flask, Response, g, has_request_context, request
+from gunicorn.glogging import Logger
+from sqlalchemy.exc import SQLAlchemyError
+
+from service.http.caller import caller
+from service.observability.failures import trace
+from service.storage.ids import new_id
+
+FORMATS = ("json", "text")
+NO_ROUTE = "none"  # if no route matches
+_METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
+_SAID = ("request_id", "method", "route", "status", "ms", "bytes", "key", "endpoint", "event", "attempt", "outcome")
+log = logging.getLogger("service.requests")
+Failure = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
+
+
+def route() -> str:
+    """The route template of the current request."""
+    return request.url_rule.rule if request.url_rule is not None else NO_ROUTE
+
+
+def method() -> str:
+    """The request's method, if it is a known one."""
+    return request.method if request.method in _METHODS else "other"
+
+
+class Application(Flask):
+    """A Flask application that logs failures without the requested URL."""
+
+    def log_exception(self, exc_info: Failure) -> None:
+        """Called by Flask for uncaught exceptions."""
+        if isinstance(exc_info[1], SQLAlchemyError):
+            g.database_failed = True
+        self.logger.error("failure at %s %s", method(), route(), exc_info=exc_info)
+
+
+class Plain(logging.Formatter):
+    """A formatter that omits exception messages, which may quote the request."""
+
+    def formatException(self, ei: Any) -> str:  # noqa: N802  # the library's name
+        """Called by the logging library."""
+        return trace(ei[1]) if ei[1] is not None else ""
+
+
+class Json(Plain):
+    """Formats a record as one line of JSON."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """Time, level, logger and message; for a request its figures, for a failure its trace."""
+        line: dict[str, Any] = {
+            "time": _time(record),
+            "level": record.levelname.lower(),
+            "logger": record.name,
+            "message": record.getMessage(),
+        }
+        line |= {name: getattr(record, name) for name in _SAID if hasattr(record, name)}
+        if record.exc_info:
+            line["trace"] = self.formatException(record.exc_info)
+        return json.dumps(line, ensure_ascii=True)
+
+
+class Text(Plain):
+    """Formats a record as a line of text."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """The same as text, with the trace on lines of its own."""
+        said = " ".join(f"{name}={getattr(record, name)}" for name in _SAID if hasattr(record, name))
+        line = " ".join(each for each in (_time(record), record.levelname.lower(), record.getMessage(), said) if each)
+        return f"{line}\n{self.formatException(record.exc_info)}" if record.exc_info else line
+
+
+def _time(record: logging.LogRecord) -> str:
+    return datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def begin(form: str) -> None:
+    """Start logging to standard error. `form`: one of `FORMATS`."""
+    handler = logging.StreamHandler(sys.stderr)
+    handler.setFormatter(Json() if form == "json" else Text())
+    handler.addFilter(_named)
+    ours = logging.getLogger("service")
+    ours.handlers, ours.propagate = [handler], False
+    ours.setLevel(logging.INFO)
+    others = logging.getLogger()  # warnings from libraries
+    others.handlers = [handler]
+    others.setLevel(logging.WARNING)
+    logging.captureWarnings(capture=True)
+    threading.excepthook = _thread_failed
+
+
+def _thread_failed(failed: threading.ExceptHookArgs) -> None:
+    log.error("a thread failed", exc_info=failed.exc_value)
+
+
+class ServerLog(Logger):
+    """Sends the log of the server underneath the application to the same handler."""
+
+    def setup(self, cfg: Any) -> None:
+        """Called by gunicorn."""
+        super().setup(cfg)
+        if handlers := logging.getLogger("service").handlers:
+            self.error_log.handlers = list(handlers)
+
+
+def refused_below(status: int) -> str:
+    """Log a request that never reached the application; returns the id under which it is answered."""
+    request_id = new_id()
+    log.info("refused before it reached the application", extra={"request_id": request_id, "route": NO_ROUTE, "status": status})
+    return request_id
+
+
+def _named(record: logging.LogRecord) -> bool:
+    """Add the request's id to records logged during the request."""
+    if has_request_context() and "request_id" in g and not hasattr(record, "request_id"):
+        record.request_id = g.request_id
+    return True
+
+
+def install(app: Flask) -> None:
+    """Log every request. Must be installed first, so that it sees the final response."""
+
+    @app.before_request
+    def begun() -> None:
+        g.begun = time.perf_counter()
+
+    @app.after_request
+    def ended(response: Response) -> Response:
+        if log.isEnabledFor(logging.INFO):
+            who = caller()
+            figures = {
+                "method": method(),
+                "route": route(),
+                "status": response.status_code,
+                "ms": round(1000 * (time.perf_counter() - g.get("begun", time.perf_counter())), 1),
+                "bytes": len(response.get_data()) if response.is_sequence else response.content_length,  # streams are not buffered here
+                "key": who.id if who else None,
+            }
+            log.info("request", extra=figures)
+        return response

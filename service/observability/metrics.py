@@ -1,0 +1,133 @@
+"""Prometheus metrics for all workers on a machine: each worker writes its own to a directory, and whichever is scraped adds them up."""
+
+from __future__ import annotations
+
+import atexit
+import os
+import shutil
+import tempfile
+import time
+from typing import TYPE_CHECKING
+
+from flask import Flask, Response, g, request
+
+from pricing.version import ENGINE
+from service.observability.log import method, route
+
+if TYPE_CHECKING:
+    from prometheus_client import CollectorRegistry
+
+FOLDER = "PROMETHEUS_MULTIPROC_DIR"  # the library's own variable name, read on import
+BUCKETS = (0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30)
+_MADE = {"quotes.issue": "issued", "quotes.preview": "previewed", "life.revise": "revised"}
+_REFUSED_BY_LIMIT, _DATABASE = 429, "database_failed"
+
+
+def share() -> None:
+    """Before the workers fork and the library is imported, create their shared directory; it is deleted when its creator ends."""
+    if FOLDER in os.environ:
+        return
+    folder, mine = tempfile.mkdtemp(prefix="quotes-measures-"), os.getpid()
+    os.environ[FOLDER] = folder
+    atexit.register(lambda: shutil.rmtree(folder, ignore_errors=True) if os.getpid() == mine else None)
+
+
+def ended(pid: int) -> None:
+    """A worker has ended: stop counting its requests in progress."""
+    if FOLDER in os.environ:
+        from prometheus_client.multiprocess import mark_process_dead
+
+        mark_process_dead(pid)
+
+
+class Measures:
+    """The metrics of one process. Labels are route templates, methods and statuses, so their number is limited."""
+
+    def __init__(self) -> None:
+        from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram
+
+        own = self.registry = CollectorRegistry()
+        self.requests = Counter("quotes_requests", "Requests answered.", ("method", "route", "status"), registry=own)
+        self.seconds = Histogram(
+            "quotes_request_seconds", "Time until the response.", ("method", "route", "status_class"), buckets=BUCKETS, registry=own
+        )
+        self.engine = Histogram("quotes_engine_seconds", "Time spent computing, of requests that compute.", buckets=BUCKETS, registry=own)
+        self.in_hand = Gauge("quotes_requests_in_hand", "Requests in progress.", registry=own, multiprocess_mode="livesum")
+        self.made = Counter("quotes_made", "Quotes made.", ("how",), registry=own)
+        self.replays = Counter("quotes_replays", "Responses repeated for an Idempotency-Key.", registry=own)
+        self.limited = Counter("quotes_limited", "Requests refused by a limit.", registry=own)
+        self.troubles = Counter("quotes_database_failures", "Requests that the database failed.", registry=own)
+        self._computations = Counter("quotes_computations", "Computations in processes of their own.", ("lane", "outcome"), registry=own)
+        build = Gauge("quotes_build", "The engine in use; always 1.", ("engine",), registry=own, multiprocess_mode="livemax")
+        build.labels(ENGINE).set(1)
+
+    def computed(self, lane: str, outcome: str) -> None:
+        """Count a computation. `outcome`: done or failed; clock or memory if stopped at that limit; gone if its process ended; busy
+        if it was not started.
+        """
+        self._computations.labels(lane, outcome).inc()
+
+    def text(self) -> tuple[bytes, str]:
+        """The metrics in Prometheus format, and their media type."""
+        from prometheus_client import CONTENT_TYPE_PLAIN_0_0_4, generate_latest
+
+        return generate_latest(self._whole()), CONTENT_TYPE_PLAIN_0_0_4
+
+    def _whole(self) -> CollectorRegistry:
+        if FOLDER not in os.environ:
+            return self.registry
+        from prometheus_client import CollectorRegistry
+        from prometheus_client.multiprocess import MultiProcessCollector
+
+        whole = CollectorRegistry()
+        MultiProcessCollector(whole)
+        return whole
+
+
+class Deliveries:
+    """A worker's webhook delivery counters; the `/metrics` endpoint of the server that runs the worker adds them to its own."""
+
+    def __init__(self) -> None:
+        from prometheus_client import CollectorRegistry, Counter, Histogram
+
+        own = CollectorRegistry()
+        self._attempts = Counter("quotes_webhook_attempts", "Attempts to deliver a message.", ("event", "outcome"), registry=own)
+        self._seconds = Histogram("quotes_webhook_seconds", "Time of an attempt.", buckets=BUCKETS, registry=own)
+
+    def tried(self, event: str, outcome: str, seconds: float) -> None:
+        """Count an attempt. `outcome`: delivered, again, dead or gone."""
+        self._attempts.labels(event, outcome).inc()
+        self._seconds.observe(seconds)
+
+
+def install(app: Flask) -> None:
+    """Record metrics for every request."""
+    measures = app.extensions["measures"]
+
+    @app.before_request
+    def begun() -> None:
+        g.measured = time.perf_counter()
+        measures.in_hand.inc()
+
+    @app.after_request
+    def answered(response: Response) -> Response:
+        at, status = route(), response.status_code
+        measures.requests.labels(method(), at, str(status)).inc()
+        taken = time.perf_counter() - g.get("measured", time.perf_counter())
+        measures.seconds.labels(method(), at, f"{status // 100}xx").observe(taken)
+        if computed := app.extensions["computing"].had():
+            measures.engine.observe(computed)
+        if g.get("replayed"):
+            measures.replays.inc()
+        elif (how := _MADE.get(request.endpoint or "")) and status < 300:
+            measures.made.labels(how).inc()
+        if status == _REFUSED_BY_LIMIT:
+            measures.limited.inc()
+        if g.get(_DATABASE):
+            measures.troubles.inc()
+        return response
+
+    @app.teardown_request
+    def over(_: BaseException | None) -> None:
+        if g.pop("measured", None) is not None:
+            measures.in_hand.dec()

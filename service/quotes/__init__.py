@@ -1,0 +1,1 @@
+"""Use cases without the web: the steps of a quote, recomputing, plans, stock."""

@@ -1,0 +1,101 @@
+"""Showing and changing the shelf: listing the stock, carrying out cutting plans and reversing that."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from pricing.money import minor_unit
+from pricing.rows import StockRow
+from pricing.stock.movements import NotThere, after, reverse, take
+from service.http.current import engine, plans, shelves, store
+from service.http.problems import Problem, fault
+from service.lifecycle.actions import MovementOrder
+from service.quotes.cutting import cut_of, uncut_of
+from service.quotes.shelf_count import by, document, of_document, row_document
+from service.storage import NotMoved, StoredPlan
+from service.storage.shelves import REVERSAL, TAKE
+
+Document = dict[str, Any]
+
+
+def taken(plan_id: str, said: MovementOrder) -> Document:
+    """Carry out a plan: what it cuts leaves the shelf, and the remnants it keeps are added under new tags; its quotes are in work. Raises
+    Problem: 404, 409.
+    """
+    plan = _plan(plan_id).said()
+    if plan["stock_source"] == "request":
+        words = "This plan was made on stock given in the request; only a plan on the shop's own shelf can be taken. Make the plan again without that stock."
+        raise Problem(409, words, [fault("#", "other_stock", words)])
+    spools = engine().planner.spools(engine().today())
+
+    _refuse_empty(plan)
+
+    def change(rows: tuple[StockRow, ...], tags: Any) -> tuple[tuple[StockRow, ...], Document]:
+        moved = take(plan, rows, spools, Decimal(1).scaleb(-minor_unit(plan["currency"])), tags)
+        return after(moved, rows), {**by(said), **document(moved)}
+
+    with store().together():
+        cut_of(_quotes_of(plan_id, plan), plan, said)
+        return _moved(TAKE, plan_id, change)
+
+
+def _refuse_empty(plan: Document) -> None:
+    if not any(wire["uses"] for wire in plan["wires"]):
+        left = [each["message"] for each in plan.get("left_out", ())]
+        words = " ".join(
+            ["This plan cuts nothing, so there is nothing to take.", *(left or ["Make a plan of pieces that the stock holds."])]
+        )
+        raise Problem(409, words, [fault("#", "nothing_to_cut", words)])
+
+
+def _quotes_of(plan_id: str, plan: Document) -> list[str]:
+    """The ids of a plan's quotes, in one order for all, so that two takes wait for each other instead of for ever."""
+    own = plans().quote_of(plan_id)
+    return sorted({*([own] if own else []), *(each["id"] for each in plan.get("quotes", ()))})
+
+
+def reversed_(plan_id: str, said: MovementOrder) -> Document:
+    """Put back what a plan took. Raises Problem: 404, 409."""
+    plan = _plan(plan_id).said()
+    held = shelves().taken(plan_id)
+
+    def change(rows: tuple[StockRow, ...], _: Any) -> tuple[tuple[StockRow, ...], Document]:
+        back = reverse(of_document(held.said() if held else {"removed": [], "added": []}), rows)
+        return after(back, rows), {**by(said), **document(back)}
+
+    with store().together():
+        if held is not None:
+            uncut_of(_quotes_of(plan_id, plan), plan, said)
+        return _moved(REVERSAL, plan_id, change)
+
+
+def listed() -> Document:
+    """What is on the shelf, with count and metres per wire."""
+    held = shelves().now(engine().catalogue.stock)
+    wires: dict[str, tuple[int, Decimal]] = {}
+    for row in held.rows:
+        objects, metres = wires.get(row.wire, (0, Decimal(0)))
+        wires[row.wire] = (objects + row.count, metres + row.count * row.length / 1000)
+    return {
+        "version": held.version,
+        "rows": [row_document(row) for row in held.rows],
+        "wires": [{"wire": sku, "objects": objects, "metres": f"{metres:.3f}"} for sku, (objects, metres) in sorted(wires.items())],
+    }
+
+
+def _plan(plan_id: str) -> StoredPlan:
+    found = plans().get(plan_id)
+    if found is None:
+        raise Problem(404, "There is no cutting plan with this id.")
+    return found
+
+
+def _moved(type_: str, plan_id: str | None, change: Any) -> Document:
+    try:
+        return shelves().move(type_, plan_id, engine().catalogue.stock, change)
+    except NotMoved as error:
+        raise Problem(409, str(error), [fault("#", error.code, str(error))]) from None
+    except NotThere as error:
+        words = "The shelf no longer holds what this plan needs, and nothing was moved: make another plan."
+        raise Problem(409, words, [fault("#", "not_on_the_shelf", reason) for reason in error.reasons]) from None

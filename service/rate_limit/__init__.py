@@ -1,0 +1,1 @@
+"""Rate limiting: one bucket per key and kind of request, shared by all workers and reported in every response."""

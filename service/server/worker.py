@@ -1,0 +1,82 @@
+"""The server's worker: threaded like gunicorn's own, but what it refuses underneath the application is also a problem document, never
+HTML.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+import signal
+import socket
+import sys
+from http import HTTPStatus
+from typing import Any
+
+from gunicorn.http import errors
+
+from service.computing.collector import spare_what_is_loaded
+from service.computing.orphans import end_with
+from service.http import problems
+from service.observability import tracing
+from service.server import buffering, connection, request_head
+
+SWITCH_SECONDS = 0.0005
+REFUSALS: tuple[tuple[type[Exception], int, str], ...] = (
+    (errors.LimitRequestLine, 414, "The address is too long."),
+    (errors.LimitRequestHeaders, 431, request_head.HEADERS),
+    (errors.ExpectationFailed, 417, "The only expectation supported is 100-continue."),
+    (errors.UnsupportedTransferCoding, 501, "This transfer coding is not supported: send Content-Length and no transfer coding."),
+    (errors.InvalidRequestLine, 400, request_head.NOT_HTTP),
+    (errors.InvalidRequestMethod, 400, "The method is not a token as HTTP/1.1 defines it."),
+    (errors.InvalidHTTPVersion, 505, request_head.VERSION),
+    (errors.ParseException, 400, "The request is not valid HTTP/1.1: check its header fields and its framing."),
+)
+
+
+def refusal(failure: BaseException) -> tuple[int, str]:
+    """Status and detail for a request the server could not read; 500 for anything that is not the client's fault."""
+    for kind, status, detail in REFUSALS:
+        if isinstance(failure, kind):
+            return status, detail
+    return 500, problems.DETAILS[500]
+
+
+def _leave(*_: object) -> None:
+    """Exit if told to stop before taking requests. The handler inherited from the master would only queue the signal for a loop that does
+    not run here."""
+    os._exit(0)
+
+
+class Worker(buffering.PatientWorker):
+    """The buffering worker, with its own response to input that is not HTTP."""
+
+    def init_process(self) -> None:
+        """Exit with the master. The short switch interval lets a thread returning from the database run before long, beside computing ones."""
+        signal.signal(signal.SIGTERM, _leave)
+        end_with(self.ppid)
+        sys.setswitchinterval(SWITCH_SECONDS)
+        app: Any = self.app.wsgi()
+        app.extensions["catalogues"].refresh()  # a replacement worker starts with the tables in force
+        self.most_body = app.extensions["settings"].max_body_bytes
+        try:
+            app.extensions["spans"] = tracing.begin()
+        except ImportError:
+            logging.getLogger("service").warning("no traces are recorded: install the extra `otel`")
+        spare_what_is_loaded()
+        super().init_process()
+
+    def handle_exit(self, sig: int, frame: Any) -> None:
+        """Disconnect clients that follow batches; they will reconnect elsewhere."""
+        app: Any = self.app.wsgi()
+        app.extensions["followers"].closing.set()
+        super().handle_exit(sig, frame)
+
+    def handle_error(self, req: Any, client: socket.socket, addr: object, exc: BaseException) -> None:
+        """Log our own errors, respond in any case, and let the caller close the connection."""
+        status, detail = refusal(exc)
+        if status == HTTPStatus.INTERNAL_SERVER_ERROR:
+            logging.getLogger("service").error("unhandled error in the server", exc_info=exc)
+        try:
+            client.sendall(connection.refusal(status, detail))
+        except OSError:
+            logging.getLogger("service").debug("the client disconnected before it was refused")

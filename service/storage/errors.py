@@ -1,0 +1,41 @@
+"""Explains a database failure to the caller in one sentence, with what to do."""
+
+from __future__ import annotations
+
+from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError, SQLAlchemyError
+from sqlalchemy.exc import TimeoutError as Waited
+
+PASSING = (OperationalError, InterfaceError, Waited)  # may be transient; any other failure is a fault in the service
+RETRY_SECONDS = 5
+BUSY = "The database was locked for too long. Nothing was changed: send the request again."
+FULL = "The database has no space left. Nothing was changed: free some, then send the request again."
+GONE = "The database does not answer, or stopped answering. Check whether a change was made before sending it again."
+_BUSY_NAMES = frozenset({"LockNotAvailable", "QueryCanceled", "DeadlockDetected", "SerializationFailure", "TooManyConnections"})
+
+
+def server_words(error: SQLAlchemyError) -> str:
+    """The database's message for the log, never including values, which may be personal data.
+
+    SQLite names only tables and columns. PostgreSQL quotes values and whole rows, so for it only the class, state and names are
+    logged; an error without a state never reached a row.
+    """
+    said = getattr(error, "orig", None)
+    if said is None:
+        return type(error).__name__
+    state, seen = getattr(said, "sqlstate", None), getattr(said, "diag", None)
+    if state is None:
+        return f"{type(said).__name__}: {said}"
+    names = [each for each in (getattr(seen, part, None) for part in ("table_name", "column_name", "constraint_name")) if each]
+    return " ".join([type(said).__name__, str(state), *names])
+
+
+def words_for(error: SQLAlchemyError) -> str:
+    """The sentence for a possibly transient failure."""
+    if isinstance(error, Waited):
+        return BUSY
+    if not isinstance(error, DBAPIError):
+        return GONE
+    name, said = type(error.orig).__name__, str(error.orig)
+    if name in _BUSY_NAMES or "locked" in said or "busy" in said:
+        return BUSY
+    return FULL if name == "DiskFull" or "is full" in said else GONE

@@ -1,0 +1,275 @@
+"""Evaluates answers against the description, by the rules in openapi.yaml for `GET /v1/form`: what is asked, what is offered, what is
+sent.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from service.web_form.asking import Value, holds
+
+_BRACED = re.compile(r"\{([^{}]+)\}")
+Described = Mapping[str, Any]
+Answers = dict[str, Any]
+CHOSEN = ("choice", "flag", "presence")
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """A choice offered by a question, given the answers so far."""
+
+    value: Value
+    label: str
+    help: str = ""
+    illustration: str = ""
+    answers: Mapping[str, Value] = field(default_factory=dict)
+    opens: tuple[str, ...] = ()
+    sent: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A question that is asked, with its choices; `answer` None: not answered. `sole`: there is only one possible answer. `missing`: an
+    answer is wanted. `assumed`: the answer is a default that nobody gave; it is not sent. `hidden`: it is answered without being asked:
+    `by` a short question at that path, or as on the other side of the boat.
+    """
+
+    question: Described
+    choices: tuple[Offered, ...]
+    answer: Any
+    sole: bool = False
+    missing: bool = False
+    assumed: bool = False
+    hidden: bool = False
+    by: str = ""
+
+    @property
+    def path(self) -> str:
+        """The question's path."""
+        return str(self.question["path"])
+
+    @property
+    def unsent(self) -> bool:
+        """Whether the answer is no value for the request."""
+        return any(each.value == self.answer and not each.sent for each in self.choices)
+
+
+def shown(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
+    """The questions to ask given these answers: those asked once, or those asked for one assembly; hidden ones among them."""
+    known: Answers = {}
+    told: dict[str, tuple[str, Value]] = {}
+    unsent: set[str] = set()
+    found = []
+    for question in form["questions"]:
+        if question["scope"] != scope or not holds(question.get("when", ()), known):
+            continue
+        choices = _choices(form, question, {path: answer for path, answer in known.items() if path not in unsent}, known)
+        if question["kind"] in CHOSEN and not choices:
+            continue
+        each = _answered(question, choices, _given(question, choices, answers, form), told)
+        if "follows" in question and question["path"] not in answers and not each.assumed:
+            each = replace(each, hidden=True)
+        if each.answer is not None:
+            known[each.path] = each.answer
+        if each.unsent:
+            unsent.add(each.path)
+        chosen = next((one for one in choices if one.value == each.answer), None)
+        told |= {path: (each.path, value) for path, value in (chosen.answers if chosen else {}).items()}
+        found.append(each)
+    judged = [replace(each, question=worded(each.question, known), missing=_is_missing(each, known)) for each in found]
+    return tuple(replace(each, hidden=each.hidden or _as_copied(form, each, known)) for each in judged)
+
+
+def visible(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
+    """Those that a page shows."""
+    return tuple(each for each in shown(form, scope, answers) if not each.hidden)
+
+
+def asking_sections(form: Described, scope: str, answers: Answers) -> list[str]:
+    """The sections of a scope that ask something, in order."""
+    asking = {each.question["section"] for each in visible(form, scope, answers)}
+    return [each["name"] for each in form["sections"] if each["name"] in asking]
+
+
+def worded(question: Described, known: Mapping[str, Any]) -> Described:
+    """The question with the label and help that it has after these answers."""
+    words = next((each for each in question.get("wordings", ()) if holds(each["when"], dict(known))), None)
+    return question if words is None else {**question, "label": words["label"], "help": words.get("help", question.get("help", ""))}
+
+
+def _is_missing(each: Shown, known: Answers) -> bool:
+    return each.answer is None and (each.question["required"] or each.question.get("together") in known)
+
+
+def _as_copied(form: Described, each: Shown, known: Answers) -> bool:
+    """Whether a copy is not asked it, being as on the other side; the mark of a copy itself is never asked."""
+    rule = form["other_side"]
+    alike = rule["mark"] in known and known.get(rule["alike"]["path"]) != rule["alike"]["unless"]
+    return each.path == rule["mark"] or bool(alike and each.question["copied"] and not each.missing)
+
+
+def _given(question: Described, choices: tuple[Offered, ...], answers: Answers, form: Described) -> Any:
+    """What was answered; of a short question that nobody answered, what the answers to others amount to."""
+    given = answers.get(question["path"])
+    if given is None and "follows" in question:
+        follows = question["follows"]
+        source = answers.get(follows["path"])
+        return follows["value"] if isinstance(source, str) and re.search(follows["pattern"], source) else None
+    if given is not None or not question.get("short"):
+        return given
+    opened = next((each.value for each in choices if any(path in answers for path in each.opens)), None)
+    if opened is not None:
+        return opened
+    agreeing = [each for each in choices if _agrees(each, answers)]
+    if len(agreeing) == 1:
+        return agreeing[0].value
+    named = any(path in answers for each in choices for path in each.answers)
+    return next((each.value for each in choices if named and each.sent and not each.answers), None)
+
+
+def _agrees(offered: Offered, answers: Answers) -> bool:
+    """Whether some of what this choice answers was answered, and nothing otherwise."""
+    said = [answers[path] == value for path, value in offered.answers.items() if path in answers]
+    return bool(said) and all(said)
+
+
+def _answered(question: Described, choices: tuple[Offered, ...], given: Any, told: Mapping[str, tuple[str, Value]]) -> Shown:
+    by, value = told.get(question["path"], ("", None))
+    if by and (not choices or value in [each.value for each in choices]):
+        return Shown(question, choices, value, assumed=value == question.get("default"), hidden=True, by=by)
+    answer = given
+    if choices and answer not in [each.value for each in choices]:
+        answer = None
+    possible = [each for each in choices if each.sent]
+    sole = question["required"] and len(possible) == 1
+    if answer is None and sole:
+        answer = possible[0].value
+    assumed = answer is None and "default" in question
+    return Shown(
+        question, choices, question["default"] if assumed else answer, sole, assumed=assumed, hidden=sole and bool(question.get("quiet"))
+    )
+
+
+def _choices(form: Described, question: Described, sent: Answers, known: Answers) -> tuple[Offered, ...]:
+    named = {each["value"]: each for each in question.get("choices", ()) if holds(each.get("when", ()), known)}
+    if "from" not in question:
+        return tuple(_offered(value, each, {}) for value, each in named.items())
+    values = _from_tables(form, question, sent, known)
+    unsent = [value for value, each in named.items() if not each.get("sent", True)] if values else []
+    return tuple(_offered(value, named.get(value, {}), form["sizes"]) for value in (*_in_order(values, tuple(named)), *unsent))
+
+
+def illustration_of(question: Described, known: Mapping[str, Any]) -> str:
+    """The name of the drawing of a question, with the answers in place of the paths in braces; empty if there is none or an answer lacks."""
+    pattern = next((str(each["name"]) for each in question.get("illustrations", ()) if holds(each.get("when", ()), dict(known))), "")
+    parts = _BRACED.split(pattern)
+    values = [known.get(path) for path in parts[1::2]]
+    return "" if None in values else "".join(str(each) for pair in zip(parts[::2], [*values, ""], strict=True) for each in pair)
+
+
+def _in_order(values: tuple[Value, ...], named: tuple[Value, ...]) -> tuple[Value, ...]:
+    """The values that the question names, in its order, then the others."""
+    return (*(each for each in named if each in values), *(each for each in values if each not in named))
+
+
+def _offered(value: Value, named: Described, sizes: Mapping[str, str]) -> Offered:
+    return Offered(
+        value, named.get("label", sizes.get(str(value), str(value))), named.get("help", ""), named.get("illustration", ""), named.get("answers", {}),
+        tuple(named.get("opens", ())), named.get("sent", True),
+    )  # fmt: skip
+
+
+def _from_tables(form: Described, question: Described, sent: Answers, known: Answers) -> tuple[Value, ...]:
+    source = next((each for each in question["from"] if holds(each.get("when", ()), known)), None)
+    if source is None:
+        return ()
+    table = next(each for each in form["tables"] if each["name"] == source["table"])
+    places = {name: place for place, name in enumerate(table["columns"])}
+    wanted = [
+        (places[each["column"]], sent[each["path"]])
+        for each in source.get("match", ())
+        if each["path"] in sent and holds(each.get("when", ()), known)
+    ]
+    rows = [row for row in table["rows"] if all(answer in row[place] for place, answer in wanted)]
+    return tuple(dict.fromkeys(value for row in rows for value in row[places[source["column"]]]))
+
+
+def request_of(form: Described, whole: Answers, assemblies: Iterable[Answers], *, personal: bool = True) -> dict[str, Any]:
+    """The quote request that these answers make; for a preview without what is `personal`."""
+    request: dict[str, Any] = {"assemblies": []}
+    for each in shown(form, "request", whole):
+        if personal or not each.question["personal"]:
+            _put(request, each)
+    for answers in assemblies:
+        assembly: dict[str, Any] = {}
+        for each in shown(form, "assembly", answers):
+            _put(assembly, each)
+        request["assemblies"].append(assembly)
+    return request
+
+
+def _put(within: Any, each: Shown) -> None:
+    question, answer = each.question, each.answer
+    if answer is None or each.assumed or each.unsent or "pointer" not in question or (question["kind"] == "presence" and answer is False):
+        return
+    value: Any = {} if question["kind"] == "presence" else answer
+    steps = question["pointer"].removeprefix("/").split("/")
+    for step, following in zip(steps, [*steps[1:], ""], strict=True):
+        empty: Any = value if not following else [] if following.isdigit() else {}
+        if isinstance(within, list):
+            if int(step) == len(within):
+                within.append(empty)
+            within = within[int(step)]
+        elif not following:
+            within[step] = value
+        else:
+            within = within.setdefault(step, empty)
+
+
+def beyond_limits(question: Described, answer: Any) -> bool:
+    """Whether an answer is outside its question's `least`, `most` and `pattern`: a count itself, else its number of characters or readings."""
+    if "maximum" not in question:
+        return False
+    if question["kind"] == "count":
+        return type(answer) is not int or not question["minimum"] <= answer <= question["maximum"]
+    unlike = "pattern" in question and re.fullmatch(question["pattern"], answer) is None
+    return unlike or not question["minimum"] <= len(answer) <= question["maximum"]
+
+
+def question_at(asked: Iterable[Shown], pointer: str) -> str | None:
+    """The path of the question that a place in the request belongs to; None for the whole request or assembly.
+
+    The question at that very place, else the first unanswered length below it, else the first question below it, else the nearest above.
+    A question of kind `presence` counts only if there is no other. What a short question answered belongs to that one; what else is hidden,
+    to none.
+    """
+    if not pointer:
+        return None
+    asked = tuple(each for each in asked if "pointer" in each.question and (each.by or not each.hidden))
+    below = [each for each in asked if _within(each.question["pointer"], pointer)]
+    values = [each for each in below if each.question["kind"] != "presence"]
+    exact = [each for each in values if each.question["pointer"] == pointer]
+    open_ones = [each for each in values if each.answer is None and each.question["kind"] == "length"]
+    above = sorted((each for each in asked if _within(pointer, each.question["pointer"])), key=lambda each: -len(each.question["pointer"]))
+    return next((found[0].by or found[0].path for found in (exact, open_ones, values, above) if found), None)
+
+
+def on_other_side(form: Described, answers: Answers) -> Answers:
+    """The answers that the same wire on the boat's other side starts with; settings and readings are asked again."""
+    rule, copied = form["other_side"], {each["path"] for each in form["questions"] if each["copied"]}
+    found = {path: answer for path, answer in answers.items() if path in copied}
+    for each in rule["sides"]:
+        if answers.get(each["path"]) in each["values"]:
+            found[each["path"]] = each["values"][answers[each["path"]]]
+    tag = str(answers.get(rule["tag"]["path"], ""))
+    ending = rule["tag"]["endings"].get(tag[-1:])
+    if ending and not tag[-2:-1].isalnum():
+        found[rule["tag"]["path"]] = tag[:-1] + ending
+    return {**found, rule["mark"]: True}
+
+
+def _within(inner: str, outer: str) -> bool:
+    return inner == outer or inner.startswith(f"{outer}/")

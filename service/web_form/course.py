@@ -1,0 +1,70 @@
+"""Navigation between pages: which step comes next, and what a page's buttons do to the draft."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from service.web_form.answering import Described, Shown, asking_sections, on_other_side, visible
+from service.web_form.draft import REVIEW, Draft
+
+LAST = "send"  # asked on the review page
+
+
+def asked_at(form: Described, draft: Draft, step: str) -> tuple[Shown, ...]:
+    """The questions of a step; on the review page, those of the `send` section."""
+    section = LAST if step == REVIEW else step
+    scope = scope_of(form, section)
+    return tuple(each for each in visible(form, scope, draft.answers(scope)) if each.question["section"] == section)
+
+
+def scope_of(form: Described, section: str) -> str:
+    """Whether a section is asked once or per assembly."""
+    return next(str(each["scope"]) for each in form["sections"] if each["name"] == section)
+
+
+def steps(form: Described, draft: Draft) -> list[str]:
+    """The steps of the current assembly that ask anything."""
+    return asking_sections(form, "assembly", draft.answers("assembly"))
+
+
+def forward(form: Described, draft: Draft) -> None:
+    """Go to the next step; after an assembly's last step, to the review."""
+    if draft.step == "boat":
+        if not draft.assemblies:
+            add(form, draft)
+            return
+        draft.step = REVIEW
+        return
+    course = steps(form, draft)
+    place = course.index(draft.step) if draft.step in course else len(course) - 1
+    draft.step = course[place + 1] if place + 1 < len(course) else REVIEW
+
+
+def backward(form: Described, draft: Draft) -> None:
+    """Go to the previous step; from an assembly's first step, to the boat."""
+    course = ["boat", *(steps(form, draft) if draft.assemblies else [])]
+    place = len(course) if draft.step == REVIEW else course.index(draft.step) if draft.step in course else 0
+    draft.step = course[max(place - 1, 0)]
+
+
+def add(form: Described, draft: Draft, answers: dict[str, object] | None = None) -> None:
+    """Add another assembly, to be asked from the beginning."""
+    if len(draft.assemblies) < form["max_assemblies"]:
+        draft.assemblies.append(answers or {})
+    draft.index, draft.step = len(draft.assemblies) - 1, "before"
+
+
+def remove(draft: Draft, index: int) -> None:
+    """Remove an assembly."""
+    del draft.assemblies[index]
+    draft.index, draft.step = 0, REVIEW if draft.assemblies else "boat"
+
+
+def other_side(form: Described, draft: Draft, index: int) -> None:
+    """Add the same wire on the other side of the boat."""
+    add(form, draft, on_other_side(form, draft.assemblies[index]))
+
+
+def new_questions(asked: Sequence[Shown], before: Sequence[str]) -> list[str]:
+    """Questions that arose from the latest answers and need to be seen."""
+    return [each.path for each in asked if each.path not in before]

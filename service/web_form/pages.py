@@ -1,0 +1,137 @@
+"""The form as plain pages: HTML without scripts, styles within the page, all answers in hidden fields."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cache, partial
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from service.encoding.languages import LANGUAGES
+from service.style import hashes, style_of
+from service.web_form import reading
+from service.web_form.answering import Described, Shown, illustration_of, shown
+from service.web_form.course import asked_at, scope_of, steps
+from service.web_form.draft import REVIEW, Draft
+from service.web_form.drawing import drawn_beside
+from service.web_form.illustrations import NAMES, alternative
+from service.wording import messages
+
+FOLDER = Path(__file__).parent / "templates"
+STYLE = style_of(FOLDER / "page.css")
+_FEW = 8
+
+
+@dataclass(slots=True)
+class Told:
+    """What a page shows besides its questions: faults by question path, new questions, and on the review the engine's findings for
+    each assembly.
+    """
+
+    faults: dict[str, str] = field(default_factory=dict)
+    fresh: list[str] = field(default_factory=list)
+    general: list[str] = field(default_factory=list)
+    findings: list[list[dict[str, Any]]] = field(default_factory=list)
+    preview: dict[str, Any] | None = None
+
+
+def page(form: Described, draft: Draft, told: Told, address: str) -> bytes:
+    """The page for the draft's step, in the description's language. `address`: the URL it is posted to."""
+    language = form["language"]
+    asked = asked_at(form, draft, draft.step)
+    section = next((each for each in form["sections"] if each["name"] == draft.step), None)
+    return (
+        environment(language)
+        .get_template("review.html" if draft.step == REVIEW else "step.html")
+        .render(
+            form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,
+            style=Markup(STYLE), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language),  # noqa: S704  # own file
+            few=_few, assemblies=_assemblies(form, draft),
+            answers=_all_answers(form, draft), place=_place(form, draft), drawing=_drawing(form, draft),
+        )
+        .encode()
+    )  # fmt: skip
+
+
+def style_hash(style: str = STYLE) -> str:
+    """The Content-Security-Policy source that allows exactly this style (CSP 3, `hash-source`)."""
+    return hashes([style])
+
+
+def _few(each: Shown) -> bool:
+    return len(each.choices) <= _FEW or any(one.illustration or "role" in one.answers for one in each.choices)
+
+
+def _all_answers(form: Described, draft: Draft) -> dict[str, Any]:
+    if draft.step == REVIEW or scope_of(form, draft.step) == "request":
+        return {}
+    return {each.path: each.answer for each in shown(form, "assembly", draft.answers("assembly"))}
+
+
+def _drawing(form: Described, draft: Draft) -> dict[str, Any] | None:
+    """The wire as drawn so far, on the pages that ask about one."""
+    if draft.step == REVIEW or scope_of(form, draft.step) == "request":
+        return None
+    return drawn_beside(form, draft.step, draft.answers("assembly"))
+
+
+def _assemblies(form: Described, draft: Draft) -> list[dict[str, Any]]:
+    """For the review: each assembly with its sections and answers."""
+    if draft.step != REVIEW:
+        return []
+    found = []
+    for answers in draft.assemblies:
+        asked = shown(form, "assembly", answers)
+        sections = [
+            {**each, "asked": [one for one in asked if one.question["section"] == each["name"] and _told(one, form)]}
+            for each in form["sections"]
+        ]
+        known = {each.path: each.answer for each in asked}
+        found.append({"tag": known.get("tag") or "?", "side": known.get("side"), "sections": [each for each in sections if each["asked"]]})
+    return found
+
+
+def _told(each: Shown, form: Described) -> bool:
+    """Whether the review tells the answer: not where a short question's says it already."""
+    return each.answer not in (None, []) and not each.by and each.path != form["other_side"]["mark"]
+
+
+def _place(form: Described, draft: Draft) -> tuple[int, int]:
+    """The number of this step within the assembly, and how many there are."""
+    if draft.step in ("boat", REVIEW):
+        return 0, 0
+    course = steps(form, draft)
+    return (course.index(draft.step) + 1 if draft.step in course else 1), len(course)
+
+
+def _drawn(each: Shown, answers: dict[str, Any], language: str) -> list[tuple[str, str]]:
+    """Names and text alternatives of the drawings shown with a question, given the answers so far."""
+    if each.choices and not isinstance(each.choices[0].value, bool):
+        names = list(dict.fromkeys(illustration_of(each.question, {**answers, each.path: choice.value}) for choice in each.choices))
+    else:
+        names = [illustration_of(each.question, answers)]
+    return [(one, " ".join(alternative(one, language))) for one in names if one in NAMES]
+
+
+@cache
+def environment(language: str) -> Environment:
+    """The form's templates in a language."""
+    made = Environment(
+        loader=FileSystemLoader(FOLDER), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+    )  # fmt: skip
+    said = messages(language)
+    made.install_gettext_callables(said.gettext, said.ngettext, newstyle=True)  # type: ignore[attr-defined]  # added by the extension
+    made.filters["answer"] = written
+    return made
+
+
+def written(each: Shown) -> str:
+    """An answer as text for people."""
+    for choice in each.choices:
+        if choice.value == each.answer:
+            return choice.label
+    return "; ".join(each.answer) if isinstance(each.answer, list) else str(each.answer)

@@ -1,0 +1,169 @@
+"""Handles the plain form's requests: posted answers go into the draft, a button selects the action, and a page is returned."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from flask import Response, request
+from werkzeug.datastructures import MultiDict
+
+from service.computing.asking import document_of
+from service.encoding import json
+from service.encoding.languages import LANGUAGES
+from service.formats.summary import summary
+from service.http.bodies import announced_length
+from service.http.current import price_lists, settings
+from service.http.problems import Problem
+from service.http.responses import reply
+from service.schemas import read_request
+from service.web_form import course
+from service.web_form.answering import Described, request_of
+from service.web_form.described import described
+from service.web_form.description import MOST_ASSEMBLIES
+from service.web_form.draft import FIRST, REVIEW, Draft, unpacked
+from service.web_form.judging import judged, refused
+from service.web_form.language import language_wanted
+from service.web_form.pages import Told, page, style_hash
+from service.web_form.reading import faults, posted
+from service.web_form.storing import stored_once
+from service.wording import translator
+
+ADDRESS = "/form"
+HTML = "text/html"
+TAKEN = ("application/x-www-form-urlencoded", "multipart/form-data")
+POLICY = "default-src 'none'; style-src {style}; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+Posted = MultiDict[str, str]
+
+
+def begun() -> Response:
+    """The first page."""
+    draft = Draft()
+    return _shown(described(language_wanted()), draft, Told())
+
+
+def gone_on() -> Response:
+    """The response to a posted page. Raises Problem: 411 without a length, 413 if it is too large, 415 for a type that pages do not
+    send.
+    """
+    if announced_length() > settings().max_body_bytes:
+        raise Problem(413, "The form is too large: request a quote for fewer wires at once.")
+    if request.mimetype not in TAKEN:
+        raise Problem(415, f"Send what the form's pages send: {TAKEN[0]}.", headers={"Accept": ", ".join(TAKEN)})
+    sent = request.form
+    language = sent.get("lang", "")
+    form = described(language if language in LANGUAGES else LANGUAGES[0])
+    draft = _draft(form, sent)
+    before = _answered(form, draft, sent)
+    return _done(form, draft, sent.get("go", "check"), before)
+
+
+def _draft(form: Described, sent: Posted) -> Draft:
+    """The page's draft; an impossible step is replaced by the first."""
+    draft = unpacked(sent.get("draft", ""), form["questions"])
+    step, index = sent.get("step", FIRST), sent.get("index", "0")
+    known = {each["name"]: each["scope"] for each in form["sections"] if each["name"] != course.LAST}
+    draft.index = _place(index, draft) or 0
+    at_home = step == REVIEW or step in known
+    draft.step = step if at_home and (draft.assemblies or known.get(step) == "request") else FIRST
+    return draft
+
+
+def _answered(form: Described, draft: Draft, sent: Posted) -> list[str]:
+    """Put the posted answers into the draft; returns the questions that the page asked."""
+    asked = sent.get("asked", "").split(",")
+    section = course.LAST if draft.step == REVIEW else draft.step
+    answers = draft.answers(course.scope_of(form, section))
+    for question in form["questions"]:
+        path = question["path"]
+        if question["section"] == section and path in asked:
+            answer = posted(question["kind"], sent.getlist(path))
+            if answer is None:
+                answers.pop(path, None)
+            else:
+                answers[path] = answer
+    return asked
+
+
+def _done(form: Described, draft: Draft, button: str, before: list[str]) -> Response:
+    action, _, rest = button.partition("-")
+    number, _, section = rest.partition("-")
+    place = _place(number, draft)
+    if action == "lang":
+        return _shown(described(rest if rest in LANGUAGES else form["language"]), draft, Told())
+    if action == "send" and draft.step == REVIEW:
+        return _sent(form, draft)
+    if action == "review" and draft.assemblies:
+        draft.step = REVIEW
+        return _shown(form, draft, Told())
+    if draft.step != REVIEW and action in ("next", "check"):
+        return _next(form, draft, action, before)
+    _moved(form, draft, action, place, section)
+    return _shown(form, draft, Told())
+
+
+def _place(written: str, draft: Draft) -> int | None:
+    """The assembly that a page names, by index from 0; None if there is no such assembly."""
+    found = int(written) if written.isascii() and written.isdigit() and len(written) <= len(str(MOST_ASSEMBLIES)) else MOST_ASSEMBLIES
+    return found if found < len(draft.assemblies) else None
+
+
+def _moved(form: Described, draft: Draft, action: str, place: int | None, section: str) -> None:
+    """Carry out buttons that do not depend on the current answers."""
+    if action == "back":
+        course.backward(form, draft)
+    elif action == "add":
+        course.add(form, draft)
+    elif place is not None and action == "remove":
+        course.remove(draft, place)
+    elif place is not None and action == "copy":
+        course.other_side(form, draft, place)
+    elif place is not None and action == "edit" and section in {each["name"] for each in form["sections"]} - {course.LAST}:
+        draft.index, draft.step = place, section
+
+
+def _next(form: Described, draft: Draft, action: str, before: list[str]) -> Response:
+    """Go on, unless the answers have faults or raise more questions on the same page."""
+    asked = course.asked_at(form, draft, draft.step)
+    found = faults([each for each in asked if each.path in before], translator(form["language"]))
+    fresh = course.new_questions(asked, before)
+    if found or fresh or action == "check":
+        return _shown(form, draft, Told(faults=found, fresh=fresh))
+    course.forward(form, draft)
+    return _shown(form, draft, Told())
+
+
+def _sent(form: Described, draft: Draft) -> Response:
+    """Store the quote, once however often the page is sent, and redirect the customer to it by a link."""
+    if found := faults(course.asked_at(form, draft, REVIEW), translator(form["language"])):
+        return _shown(form, draft, Told(faults=found))
+    body = json.write({"language": form["language"], **request_of(form, draft.whole, draft.assemblies)})
+    try:
+        asked = read_request(json.read(body), price_lists())
+    except Problem as problem:
+        return _shown(form, draft, refused(form, draft, problem.faults, translator(form["language"])))
+
+    return stored_once(asked, body, draft.once, form["language"])
+
+
+def _shown(form: Described, draft: Draft, told: Told) -> Response:
+    if draft.step == REVIEW and not told.findings:
+        found, told = told.faults, _previewed(form, draft)
+        told.faults = found
+    headers = {
+        "Content-Language": form["language"],
+        "Content-Security-Policy": POLICY.format(style=style_hash()),
+        "Cache-Control": "no-store",
+        "Vary": "Accept-Language",
+    }
+    return reply(page(form, draft, told, ADDRESS), 200, headers, HTML)
+
+
+def _previewed(form: Described, draft: Draft) -> Told:
+    """The engine's findings for the draft, and its faults; the customer's details do not matter here."""
+    say: Callable[[str], str] = translator(form["language"])
+    value: Any = json.read(json.write({"language": form["language"], **request_of(form, draft.whole, draft.assemblies, personal=False)}))
+    try:
+        return judged(form, draft, document_of(read_request(value, price_lists()), summary), say)
+    except Problem as problem:
+        return refused(form, draft, problem.faults, say)

@@ -1,0 +1,31 @@
+"""Measures how long work takes relative to reference work done just before and just after, so that no bound is in seconds."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import TypeVar
+
+T = TypeVar("T")
+
+
+def fixed_work() -> None:
+    """A fixed piece of work; it took about 0.03 s on the machine where the bounds were determined."""
+    assert sum(number * number for number in range(800_000)) > 0
+
+
+def spent(work: Callable[[], T]) -> tuple[T, float]:
+    """The result of some work, and the CPU seconds it took in this process, which other load on the machine affects little."""
+    began = time.process_time()
+    found = work()
+    return found, time.process_time() - began
+
+
+def at_most(times: float, work: Callable[[], T], reference: Callable[[], object] = fixed_work) -> T:
+    """The result of `work`, which may take at most `times` as long as `reference`: the slower of two runs, one before and one after."""
+    _, before = spent(reference)
+    found, taken = spent(work)
+    _, after = spent(reference)
+    told = max(before, after)
+    assert taken < times * told, f"{taken:.3f} s is {taken / told:.0f} times the reference's {told:.3f} s; {times:.0f} times are let pass"
+    return found
