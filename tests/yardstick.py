@@ -22,10 +22,16 @@ def spent(work: Callable[[], T]) -> tuple[T, float]:
 
 
 def at_most(times: float, work: Callable[[], T], reference: Callable[[], object] = fixed_work) -> T:
-    """The result of `work`, which may take at most `times` as long as `reference`: the slower of two runs, one before and one after."""
-    _, before = spent(reference)
-    found, taken = spent(work)
-    _, after = spent(reference)
-    told = max(before, after)
-    assert taken < times * told, f"{taken:.3f} s is {taken / told:.0f} times the reference's {told:.3f} s; {times:.0f} times are let pass"
-    return found
+    """The result of `work`, which may take at most `times` as long as `reference`: the slower of two runs, one before and one after.
+
+    What a busy machine does to one run it does not do to three; a computation without a bound is over it in each.
+    """
+    ratios = []
+    for _ in range(3):
+        _, before = spent(reference)
+        found, taken = spent(work)
+        _, after = spent(reference)
+        ratios.append(taken / max(before, after))
+        if ratios[-1] < times:
+            return found
+    raise AssertionError(f"{', '.join(f'{ratio:.0f}' for ratio in ratios)} times as long as the reference; {times:.0f} times are let pass")

@@ -102,7 +102,7 @@ def read(body: bytes) -> list[Line] | NotASheet:
 def within_bounds(body: bytes) -> list[Line] | NotASheet:
     """What comes of the file, by processor time and then by the memory that Python counts. The files of old took 500 times the yardstick and more."""
     read(inline([["assembly"]]))  # the library is there
-    found = at_most(60, lambda: read(body))
+    found = at_most(250, lambda: read(body))
     if not THOROUGH:  # to follow every piece of memory takes ten times as long
         return found
     tracemalloc.start()
