@@ -21,7 +21,7 @@ from service.documents.drawing_paper import paper as drawing_paper
 from service.documents.labels.paper import paper as labels
 from service.documents.quotation.paper import paper as quotation
 from service.documents.rig_sheet import svg as rig_sheet_svg
-from tests.counts import some_of
+from tests.counts import some, some_of
 from tests.documents.quotes import demo, fleet, none_ready
 from tests.documents.test_bench_sheet import KNOWN
 
@@ -70,7 +70,7 @@ def made(form: str, document: dict[str, Any], language: str = "en") -> PdfReader
     return PdfReader(io.BytesIO(PAPERS[form](read(document), language)))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", some_of([*NAMES], 4))
 @pytest.mark.parametrize("form", PAPERS)
 def test_any_name_comes_out_and_stays_on_the_sheet(form: str, name: str) -> None:
     reader = made(form, named(NAMES[name]), "de")
@@ -80,8 +80,9 @@ def test_any_name_comes_out_and_stays_on_the_sheet(form: str, name: str) -> None
 
 @pytest.mark.parametrize("letter", ["W", "م", "帆"])
 def test_ten_thousand_letters_come_out(letter: str) -> None:
+    """In every name: no request may have more than 300 in one, nor more than 40 in a tag."""
     for form, paper in PAPERS.items():
-        assert paper(read(named(letter * 10_000)), "en").startswith(b"%PDF-1.7"), form
+        assert paper(read(named(letter * some(10_000, 500))), "en").startswith(b"%PDF-1.7"), form
 
 
 def _judge(wide: float, text: str, user: list[float], matrix: list[float], *_: object) -> None:
@@ -89,7 +90,7 @@ def _judge(wide: float, text: str, user: list[float], matrix: list[float], *_: o
         assert 0 <= user[4] + matrix[4] * user[0] <= wide, text
 
 
-@pytest.mark.parametrize("plane", some_of(range(len(PLANES)), 12))
+@pytest.mark.parametrize("plane", some_of(range(len(PLANES)), 8))
 def test_every_plane_of_unicode_comes_out(plane: int) -> None:
     if not PLANES[plane]:
         return  # nothing is assigned here
@@ -102,12 +103,13 @@ def test_every_plane_of_unicode_comes_out(plane: int) -> None:
 
 @pytest.mark.parametrize("form", PAPERS)
 def test_two_hundred_assemblies_come_out(form: str) -> None:
-    """As many as a request may have (openapi.yaml, `maxItems`)."""
-    reader = made(form, fleet(200))
+    """As many as a request may have (openapi.yaml, `maxItems`), in a thorough run."""
+    many = fleet(some(200, 40))
+    reader = made(form, many)
     assert reader.pages
     if form == "quotation":
         said = "".join(page.extract_text() for page in reader.pages)
-        assert all(each["tag"] in said for each in fleet(200)["assemblies"])
+        assert all(each["tag"] in said for each in many["assemblies"])
 
 
 @pytest.mark.parametrize("form", PAPERS)

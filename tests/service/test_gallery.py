@@ -11,8 +11,9 @@ from xml.etree.ElementTree import fromstring
 
 import pytest
 
+from service.__main__ import main
 from service.demo import demo_names
-from tests.service.conftest import Command
+from tests.service.conftest import DAY, Command
 
 FORMS = {"quote.json", "lines.csv", "bill.csv", "quote.xlsx", "quote-ubl.xml", "rig-sheet.svg", "bench-sheet.html", "bench-sheet.json"}
 
@@ -21,32 +22,39 @@ def files(folder: Path) -> dict[str, bytes]:
     return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-def test_every_boat_is_there_in_every_form_and_the_index_finds_all(command: Command, tmp_path: Path) -> None:
-    assert command("gallery", str(tmp_path / "gallery")) == 0
-    found = files(tmp_path / "gallery")
+@pytest.fixture(scope="module")
+def gallery(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    """Made once, for the tests that look at it."""
+    folder = tmp_path_factory.mktemp("gallery")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("SERVICE_DATABASE_URL", f"sqlite:///{folder}/quotes.sqlite3")
+        patch.setenv("SERVICE_TODAY", DAY.isoformat())
+        assert main(("gallery", str(folder / "made"))) == 0
+    return files(folder / "made")
+
+
+def test_every_boat_is_there_in_every_form_and_the_index_finds_all(gallery: dict[str, bytes]) -> None:
     for name in demo_names():
-        assert {f"{name}/{form}" for form in FORMS | {"quotation-en.pdf", "quotation-archived.pdf", "cutting-plan.csv"}} <= found.keys()
-        quote = json.loads(found[f"{name}/quote.json"])
-        assert sum(each.startswith(f"{name}/assembly-") for each in found) == len(quote["assemblies"])
+        assert {f"{name}/{form}" for form in FORMS | {"quotation-en.pdf", "quotation-archived.pdf", "cutting-plan.csv"}} <= gallery.keys()
+        quote = json.loads(gallery[f"{name}/quote.json"])
+        assert sum(each.startswith(f"{name}/assembly-") for each in gallery) == len(quote["assemblies"])
         assert "invented for demonstration" in quote["customer"]["reference"]
-    linked = {unquote(unescape(each)) for each in re.findall('href="([^"]*)"', found["index.html"].decode())}
-    assert linked == found.keys() - {"index.html"}
-    for name, content in found.items():
+    linked = {unquote(unescape(each)) for each in re.findall('href="([^"]*)"', gallery["index.html"].decode())}
+    assert linked == gallery.keys() - {"index.html"}
+    for name, content in gallery.items():
         if name.endswith((".svg", ".xml")):
             fromstring(content)  # noqa: S314  # made here
 
 
-def test_the_boats_show_what_is_ready_what_is_asked_and_what_is_held(command: Command, tmp_path: Path) -> None:
-    command("gallery", str(tmp_path / "gallery"))
-    quotes = [json.loads((tmp_path / "gallery" / name / "quote.json").read_bytes()) for name in demo_names()]
+def test_the_boats_show_what_is_ready_what_is_asked_and_what_is_held(gallery: dict[str, bytes]) -> None:
+    quotes = [json.loads(gallery[f"{name}/quote.json"]) for name in demo_names()]
     assert {quote["display_units"] for quote in quotes} == {"metric", "imperial"}
     assert {each["readiness"] for quote in quotes for each in quote["assemblies"]} == {"ready_to_cut", "confirm", "hold"}
 
 
-def test_it_is_the_same_each_time(command: Command, tmp_path: Path) -> None:
-    for name in ("one", "two"):
-        assert command("gallery", str(tmp_path / name)) == 0
-    assert files(tmp_path / "one") == files(tmp_path / "two")
+def test_it_is_the_same_each_time(gallery: dict[str, bytes], command: Command, tmp_path: Path) -> None:
+    assert command("gallery", str(tmp_path / "again")) == 0
+    assert files(tmp_path / "again") == gallery
 
 
 def test_a_folder_that_holds_something_is_left_alone(command: Command, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -44,9 +44,9 @@ def set_to_fit(sheet: Json, only: int | None, pages: Pages) -> Json:
 
 def _of(told: Json, assembly: Json, svg: str | None, tags: list[str], pages: Pages) -> Setting:
     """The first setting in which the assembly takes one page, else the smallest."""
-    setting = Setting(SIZES[0])
+    told, setting = {**told, "overview": False, "listed": [], "cutting_list": None}, Setting(SIZES[0])
     for setting in _settings(told["paper"], assembly, svg):
-        alone = {"overview": False, "assemblies": [{**assembly, "set": setting._asdict()}], "drawings": [svg], "tags": [tags]}
+        alone = {"assemblies": [{**assembly, "set": setting._asdict()}], "drawings": [svg], "tags": [tags]}
         if _sure(assembly) or pages({**told, **alone}) == 1:
             break
     return setting
