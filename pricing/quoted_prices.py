@@ -31,7 +31,7 @@ def customer_of(asked: measured.Customer) -> Customer:
     """The customer as sent."""
     at = asked.address
     address = None if at is None else Address(at.street, at.city, at.region, at.postal_code, at.country)
-    return Customer(asked.name, asked.reference, asked.email, address)
+    return Customer(asked.name, asked.reference, asked.email, address, asked.telephone)
 
 
 def prices_of(counted: Sequence[Counted | None], priced: Priced) -> list[SharedPrice | None]:

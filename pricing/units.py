@@ -14,6 +14,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from pricing.errors import QuantityError
+from pricing.unitless import completions
 
 INCH = Fraction(254, 10)
 MM_PER_UNIT: dict[str, Fraction] = {
@@ -58,6 +59,13 @@ _TOO_LONG = "a length has at most 60 characters; write for example '31 ft 4 11/1
 _SIGN = "a length is greater than zero and bears no sign"
 _ZERO = "a length must be greater than zero; leave it out if it was not measured"
 _BARE = "'%(text)s' has no unit: write for example '31 ft 4 11/16 in', '6 3/8 in', '9568 mm' or '9.568 m'"
+_BARE_OF = (
+    _BARE,
+    "'%(text)s' has no unit: write '%(first)s', if that is meant",
+    "'%(text)s' has no unit: write '%(first)s' or '%(second)s', whichever is meant",
+    "'%(text)s' has no unit: write '%(first)s', '%(second)s' or '%(third)s', whichever is meant",
+    "'%(text)s' has no unit: write '%(first)s', '%(second)s', '%(third)s' or '%(fourth)s', whichever is meant",
+)
 _OTHER = (
     "'%(text)s' cannot be read as a length in mm, cm, m, in or ft; write for example '31 ft 4 11/16 in', '6 3/8 in', '9568 mm' or '9.568 m'"
 )
@@ -151,8 +159,29 @@ def in_decimal_feet(text: str) -> bool:
 
 def _unreadable(text: str, plain: str) -> QuantityError:
     if re.fullmatch(r"[0-9][0-9 .,/\-]*", plain):
-        return _fail("bare_number", text, _BARE, text=text)
+        found = completed(text)
+        named = dict(zip(("first", "second", "third", "fourth"), found, strict=False))
+        return _fail("bare_number", text, _BARE_OF[len(found)], text=text, **named)
     return _fail("not_a_length", text, _OTHER, text=text)
+
+
+def completed(text: str) -> tuple[str, ...]:
+    """The lengths, each as readable text with its unit, that a number without one may stand for; empty for any other text."""
+    return tuple(each for each in completions(_clean(text.translate(_SPACES))) if _reads(each))
+
+
+def is_imperial(text: str) -> bool:
+    """Whether a readable length was written in feet or inches."""
+    match = _PART.match(_clean(text.translate(_SPACES)))
+    return match is not None and UNIT_OF[match[2].lower()] in ("ft", "in")
+
+
+def _reads(text: str) -> bool:
+    try:
+        parse_length_exact(text, allow_zero=True)
+    except QuantityError:
+        return False
+    return True
 
 
 def _joined(parts: list[tuple[Fraction, str]], text: str) -> Fraction:

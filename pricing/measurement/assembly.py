@@ -358,6 +358,7 @@ class Customer:
     reference: str | None = None
     email: str | None = None
     address: Address | None = None
+    telephone: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

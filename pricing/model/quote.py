@@ -40,6 +40,7 @@ class Customer(Struct, frozen=True, gc=False):
     reference: str | None
     email: str | None
     address: Address | None = None
+    telephone: str | None = None
 
 
 class Boat(Struct, frozen=True, gc=False):

@@ -12,7 +12,7 @@ from pricing.wording import voice_for
 from service.lifecycle.personal_words import ERASED, Words
 
 Json = dict[str, Any]
-NOBODY = {"name": None, "reference": None, "email": None, "address": None}
+NOBODY = {"name": None, "reference": None, "email": None, "address": None, "telephone": None}
 
 
 def is_of(customer: Mapping[str, Any], who: str) -> bool:
@@ -28,7 +28,7 @@ def words_of(kept: Iterable[tuple[Json, Any]], who: str | None) -> Words:
         asked = request if isinstance(request, dict) else {}
         for holder in (document["customer"], document["boat"], asked.get("customer"), asked.get("boat")):
             found = holder if isinstance(holder, dict) else {}
-            said += [found[name] for name in ("name", "reference", "email") if isinstance(found.get(name), str)]
+            said += [found[name] for name in ("name", "reference", "email", "telephone") if isinstance(found.get(name), str)]
             said += _streets(found.get("address"))
     return Words(said)
 

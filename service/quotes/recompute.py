@@ -41,6 +41,7 @@ TOLD_SINCE = frozenset(
         "wording",
         "language",
         "address",
+        "telephone",
         "payment_terms",
         "fittings_priced",
         "fittings",

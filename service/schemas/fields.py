@@ -76,6 +76,22 @@ class Email(Text):
         return text
 
 
+class Telephone(Text):
+    """A telephone number as people write it: any text with at least five digits. `PATTERN` is the complete check."""
+
+    PATTERN = "[^0-9]*([0-9][^0-9]*){5,}"
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(40, **options)
+
+    def read(self, value: object) -> str:
+        """The number as sent."""
+        text = super().read(value)
+        if re.fullmatch(self.PATTERN, text) is None:
+            raise refusal("not_a_telephone", "write a telephone number of at least five digits, for example +1 401 555 0142")
+        return text
+
+
 class Country(Text):
     """A country's two capital letters by ISO 3166-1."""
 
@@ -84,10 +100,9 @@ class Country(Text):
 
     def read(self, value: object) -> str:
         """The code as sent."""
-        text = super().read(value)
-        if _COUNTRY.fullmatch(text) is None:
-            raise refusal("not_a_country", "write the country's two capital letters by ISO 3166-1, for example DE")
-        return text
+        if type(value) is not str or _COUNTRY.fullmatch(value) is None:
+            raise refusal("not_a_country", "write the country as two capital letters of ISO 3166-1, such as DE or US")
+        return value
 
 
 _COUNTRY = re.compile(r"[A-Z]{2}", re.ASCII)

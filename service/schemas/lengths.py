@@ -8,7 +8,7 @@ from typing import Any
 
 from marshmallow import ValidationError
 
-from pricing.units import imperial, metric
+from pricing.units import completed, imperial, is_imperial, metric
 from pricing.wording import localised
 from service.http.problems import Problem
 from service.schemas.failure import faults, said_in
@@ -61,8 +61,20 @@ def understood(value: object, *, zero: bool, language: str = "en") -> dict[str, 
         mm = read_length(value, zero)
     except ValidationError as error:
         first = next(faults(error.messages))
-        return {"length": None, "fault": {"code": first["code"], "detail": said_in(first["detail"], translator(language))}}
-    return {"length": told(mm, language), "fault": None}
+        detail = said_in(first["detail"], translator(language))
+        return {"length": None, "fault": {"code": first["code"], "detail": detail, "completed": completed_as(value)}}
+    return {"length": {**told(mm, language), "system": system_of(value)}, "fault": None}
+
+
+def completed_as(value: object) -> list[dict[str, str]]:
+    """The texts that a number without a unit may stand for, each with its system of units, for its writer to choose from."""
+    return [{"text": each, "system": system_of(each)} for each in (completed(value) if isinstance(value, str) else ())]
+
+
+def system_of(value: object) -> str:
+    """The system of units in which a readable length was written."""
+    written = f"{value['value']} {value['unit']}" if isinstance(value, dict) else str(value)
+    return "imperial" if is_imperial(written) else "metric"
 
 
 def told(mm: Decimal, language: str = "en") -> dict[str, str]:

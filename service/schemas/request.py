@@ -14,7 +14,7 @@ from service.http.problems import Problem
 from service.schemas.assemblies import AssemblySchema
 from service.schemas.compiler import Fallback, compiled
 from service.schemas.failure import Failure, faults, refusal
-from service.schemas.fields import Choice, Country, Email, Length, Text
+from service.schemas.fields import Choice, Country, Email, Length, Telephone, Text
 from service.schemas.schema import Many, Object, RequestSchema
 
 
@@ -51,6 +51,7 @@ class CustomerSchema(RequestSchema):
     reference = Text(80)
     email = Email(254)
     address = Object(AddressSchema())
+    telephone = Telephone()
 
 
 # Maximum number of wires cut for one quote; each has to be placed on a spool.

@@ -239,6 +239,12 @@ def beyond_limits(question: Described, answer: Any) -> bool:
     return unlike or not question["minimum"] <= len(answer) <= question["maximum"]
 
 
+def wrong_words(question: Described, answer: Any) -> str:
+    """What to say of an answer beyond its limits: the words of the first of `wrongs` whose pattern matches the whole of it, else `wrong`."""
+    found = (each["words"] for each in question.get("wrongs", ()) if re.fullmatch(each["pattern"], str(answer)))
+    return str(next(found, question["wrong"]))
+
+
 def question_at(asked: Iterable[Shown], pointer: str) -> str | None:
     """The path of the question that a place in the request belongs to; None for the whole request or assembly.
 

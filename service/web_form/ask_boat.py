@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from service.web_form.asking import N_, Choice, Question, is_
 
-IMPERIAL = "(ft|in|feet|foot|inch|inches|Fuß|Zoll|['\"′″]) *$"  # a length that ends so was written in feet and inches
+IMPERIAL = "(ft|in|feet|foot|inch|inches|Fuß|Zoll|['\"′″])[ 0-9/.,]*$"  # a length that ends so was written in feet and inches
 BOAT = (
     Question("boat.name", "boat", "text", N_("Boat's name")),
     Question(
@@ -34,6 +34,10 @@ SEND = (
     *(
         Question(f"customer.address.{name}", "send", "text", label, required=True, personal=True, when=is_("delivery", "ship"), lacking=_WHERE)
         for name, label in (("street", N_("Street and number")), ("postal_code", N_("Postal code")), ("city", N_("Town")))
+    ),
+    Question(
+        "customer.telephone", "send", "text", N_("Telephone"), N_("For whoever brings the wires."), required=True, personal=True,
+        when=is_("delivery", "ship"), lacking=N_("Write a telephone number: whoever brings the wires calls it."),
     ),
     Question("request.note", "send", "lines", N_("Anything else the shop should know")),
 )  # fmt: skip

@@ -53,6 +53,7 @@ TEXTS: dict[str, str | tuple[str, str]] = {
     "reading": "Reading {n}",
     "addReading": "Add a reading",
     "understood": "Understood as",
+    "meant": "Meant is:",
     "summary": ("There is a problem", "There are {n} problems"),
     "error": "Error",
     "ready_to_cut": "No open question",

@@ -6,11 +6,21 @@ from collections.abc import Callable
 from typing import Any
 
 from service.assembly_table.columns import field_named
-from service.schemas.fields import Count, Email, Text
+from service.schemas.fields import Count, Email, Telephone, Text
 from service.schemas.schema import Many
 from service.web_form.asking import N_, Question
 
 Say = Callable[[str], str]
+_EMAIL = r"[^ @]+@[^ @.]+(\.[^ @.]+)+"  # gentler than RFC 5321 and stricter than the request's field: what people leave out by a slip
+_ADDRESS = N_("Write an address such as owner@example.org.")
+_EMAILS = (
+    ("[^@]*", N_("The @ is missing. Write an address such as owner@example.org.")),
+    (".*@.*@.*", N_("There is more than one @. Write one address, such as owner@example.org.")),
+    (".* .*", N_("There is a space in it. Write an address such as owner@example.org.")),
+    ("@.*", N_("What stands before the @ is missing. Write an address such as owner@example.org.")),
+    (".*@[^.]*", N_("After the @ the dot is missing, as in example.org. Write an address such as owner@example.org.")),
+)
+_TELEPHONE = N_("Write a telephone number of at least five digits, for example +1 401 555 0142.")
 WRITTEN = ("count", "lengths", "text", "lines", "email")  # other kinds are limited by their choices or by the service's parsers
 
 
@@ -24,8 +34,10 @@ def limits(asked: Question, say: Say) -> dict[str, Any]:
         words = say(N_("Write at most {most} readings."))
         return {"minimum": max(field.least, 1), "maximum": field.most, "wrong": words.format(most=field.most)}
     if isinstance(field, Email):
-        words = say(N_("Write an address such as owner@example.org."))
-        return {"minimum": 1, "maximum": field.most, "pattern": field.PATTERN, "wrong": words}
+        wrongs = [{"pattern": pattern, "words": say(words)} for pattern, words in _EMAILS]
+        return {"minimum": 1, "maximum": field.most, "pattern": _EMAIL, "wrong": say(_ADDRESS), "wrongs": wrongs}
+    if isinstance(field, Telephone):
+        return {"minimum": 1, "maximum": field.most, "pattern": field.PATTERN, "wrong": say(_TELEPHONE)}
     if isinstance(field, Text):
         return {"minimum": 1, "maximum": field.most, "wrong": say(N_("Write at most {most} characters.")).format(most=field.most)}
     return {}

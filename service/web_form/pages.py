@@ -18,6 +18,7 @@ from service.web_form.course import asked_at, scope_of, steps
 from service.web_form.draft import REVIEW, Draft
 from service.web_form.drawing import drawn_beside
 from service.web_form.illustrations import NAMES, alternative
+from service.web_form.offering import offers, remembered
 from service.wording import messages
 
 FOLDER = Path(__file__).parent / "templates"
@@ -41,7 +42,7 @@ class Told:
 def page(form: Described, draft: Draft, told: Told, address: str) -> bytes:
     """The page for the draft's step, in the description's language. `address`: the URL it is posted to."""
     language = form["language"]
-    asked = asked_at(form, draft, draft.step)
+    asked, system = asked_at(form, draft, draft.step), remembered(form, draft)
     section = next((each for each in form["sections"] if each["name"] == draft.step), None)
     return (
         environment(language)
@@ -49,7 +50,7 @@ def page(form: Described, draft: Draft, told: Told, address: str) -> bytes:
         .render(
             form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,
             style=Markup(STYLE), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language),  # noqa: S704  # own file
-            few=_few, assemblies=_assemblies(form, draft),
+            few=_few, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
             answers=_all_answers(form, draft), place=_place(form, draft), drawing=_drawing(form, draft),
         )
         .encode()

@@ -13,7 +13,7 @@ from pricing.units import imperial, metric, parse_force, parse_temperature
 from pricing.wording import localised
 from service.schemas.failure import Failure, said_in
 from service.schemas.fields import read_length
-from service.web_form.answering import Shown, beyond_limits
+from service.web_form.answering import Shown, beyond_limits, wrong_words
 
 FLAGS = {"yes": True, "no": False}
 _PARSED = {"temperature": parse_temperature, "force": parse_force}
@@ -43,7 +43,7 @@ def _fault(each: Shown, say: Callable[[str], str]) -> str:
     if answer is None:
         return str(each.question["lacking"]) if each.missing else ""
     if beyond_limits(each.question, answer):
-        return str(each.question["wrong"])
+        return wrong_words(each.question, answer)
     try:
         if kind in ("length", "lengths"):
             for written in [answer] if isinstance(answer, str) else answer:

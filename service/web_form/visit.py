@@ -24,6 +24,7 @@ from service.web_form.description import MOST_ASSEMBLIES
 from service.web_form.draft import FIRST, REVIEW, Draft, unpacked
 from service.web_form.judging import judged, refused
 from service.web_form.language import language_wanted
+from service.web_form.offering import TAKE, take
 from service.web_form.pages import Told, page, style_hash
 from service.web_form.reading import faults, posted
 from service.web_form.storing import stored_once
@@ -91,6 +92,9 @@ def _done(form: Described, draft: Draft, button: str, before: list[str]) -> Resp
     place = _place(number, draft)
     if action == "lang":
         return _shown(described(rest if rest in LANGUAGES else form["language"]), draft, Told())
+    if action == TAKE:
+        take(form, draft.answers(course.scope_of(form, course.LAST if draft.step == REVIEW else draft.step)), rest)
+        return _next(form, draft, "check", before) if draft.step != REVIEW else _shown(form, draft, Told())
     if action == "send" and draft.step == REVIEW:
         return _sent(form, draft)
     if action == "review" and draft.assemblies:

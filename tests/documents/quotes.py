@@ -93,6 +93,7 @@ def nasty(text):
     """A quote in which every text that a person or a shop writes is `text`."""
     made = case("8 assemblies, one on hold")
     made |= {"note": text, "customer": dict.fromkeys(("name", "reference", "email"), text), "boat": {**made["boat"], "name": text}}
+    made["customer"]["telephone"] = text
     address = {**dict.fromkeys(("street", "city", "region", "postal_code"), text), "country": "US"}
     made["customer"]["address"] = address
     said = ("phone", "email", "tax_number", "legal", "payment_terms")

@@ -174,13 +174,16 @@ def test_the_customer_is_named_with_the_address_for_post():
     """EN 16931 BG-8 as bound to UBL (EN 16931-3-2): BT-50 street, BT-52 city, BT-53 code, BT-54 region, BT-55 country; in the schema's order."""
     address = {"street": "3 Pelican Quay", "city": "Tern Point", "region": "ME", "postal_code": "00001", "country": "US"}
     document = quotes.case("imperial")
-    document["customer"] |= {"email": "rig@example.org", "address": address}
+    document["customer"] |= {"email": "rig@example.org", "address": address, "telephone": "+1 401 555 0142"}
     root = parsed(document)
     party = root.find("{*}BuyerCustomerParty/{*}Party")
     assert complaints(root) == []
     assert [each.tag.split("}")[1] for each in party] == ["PartyName", "PostalAddress", "Contact"]
     assert [(each.tag.split("}")[1], "".join(each.itertext()).strip()) for each in party.find("{*}PostalAddress")] == [
         ("StreetName", "3 Pelican Quay"), ("CityName", "Tern Point"), ("PostalZone", "00001"), ("CountrySubentity", "ME"), ("Country", "US"),
+    ]  # fmt: skip
+    assert [(each.tag.split("}")[1], each.text) for each in party.find("{*}Contact")] == [  # EN 16931 BT-57 and BT-58
+        ("Telephone", "+1 401 555 0142"), ("ElectronicMail", "rig@example.org"),
     ]  # fmt: skip
     document["customer"]["address"] = {**dict.fromkeys(address), "city": "Tern Point"}
     (only,) = parsed(document).find("{*}BuyerCustomerParty/{*}Party/{*}PostalAddress")

@@ -30,7 +30,7 @@ def sheet(engine: Engine, empty_file: Path) -> Iterator[bytes]:
     [
         ("measurement.readings.1", "11 16 in", "lost_slash", "11/16"),
         ("measurement.readings.2", "9558", "bare_number", "unit"),
-        ("measurement.readings.1", 9558, "bare_number", "9.568 m"),
+        ("measurement.readings.1", 9558, "bare_number", "9558 mm"),
         ("measurement.readings.1", "9,568 mm", "ambiguous_comma", "9568"),
         ("measurement.readings.2", "a bit more than 9 m", "not_a_length", "31 ft"),
         (SETTING, datetime(2026, 3, 8), "date", "3/8 in"),  # noqa: DTZ001  # what a spreadsheet makes of 3/8

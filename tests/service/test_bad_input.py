@@ -113,7 +113,7 @@ def test_a_bare_number_as_a_length_is_refused_with_the_remedy(client: FlaskClien
     [
         ({}, "", "empty_address"), ({"street": " "}, "/street", "length"), ({"city": "x" * 121}, "/city", "length"),
         ({"region": "a\nb"}, "/region", "not_printable"), ({"postal_code": 4711}, "/postal_code", "not_text"), ({"country": "us"}, "/country", "not_a_country"),
-        ({"country": "USA"}, "/country", "length"), ({"country": "ＵＳ"}, "/country", "not_a_country"), ({"zip": "1"}, "/zip", "unknown_field"),
+        ({"country": "USA"}, "/country", "not_a_country"), ({"country": ""}, "/country", "not_a_country"), ({"country": 1}, "/country", "not_a_country"), ({"country": "ＵＳ"}, "/country", "not_a_country"), ({"zip": "1"}, "/zip", "unknown_field"),
         ("3 Pelican Quay", "", "not_an_object"), (None, "", "null"),
     ],
 )  # fmt: skip
@@ -122,6 +122,36 @@ def test_an_address_that_is_none_is_refused_at_its_place(
 ) -> None:
     demo["customer"] = {"address": address}
     assert faults(refused(client, demo, 422)) == {(f"#/customer/address{at}", code)}
+
+
+@pytest.mark.parametrize("written", ["US", "usa", "", "Germany"])
+def test_a_countrys_fault_says_how_a_country_is_written(client: FlaskClient, demo: dict[str, Any], written: str) -> None:
+    demo["customer"] = {"address": {"country": f"{written}!"}}
+    (found,) = refused(client, demo, 422)["errors"]
+    assert found["detail"] == "write the country as two capital letters of ISO 3166-1, such as DE or US"
+
+
+@pytest.mark.parametrize(
+    ("written", "code"),
+    [
+        ("1234", "not_a_telephone"),
+        ("+1 x", "not_a_telephone"),
+        (" ", "length"),
+        ("1" * 41, "length"),
+        ("12345\n", "not_printable"),
+        (4711, "not_text"),
+    ],
+)
+def test_a_telephone_number_that_is_none_is_refused(client: FlaskClient, demo: dict[str, Any], written: Any, code: str) -> None:
+    demo["customer"] = {"telephone": written}
+    assert faults(refused(client, demo, 422)) == {("#/customer/telephone", code)}
+
+
+@pytest.mark.parametrize("written", ["+1 401 555 0142", "(0431) 555-0142 ext. 7", "12345"])
+def test_a_telephone_number_is_told_as_it_was_written(client: FlaskClient, demo: dict[str, Any], written: str) -> None:
+    demo["customer"] = {"telephone": written}
+    answer = client.post("/v1/quotes/preview", json=demo)
+    assert (answer.status_code, answer.json["customer"]["telephone"]) == (200, written)
 
 
 def test_two_equal_tags_are_refused_at_the_second(client: FlaskClient, demo: dict[str, Any]) -> None:

@@ -39,6 +39,42 @@ def test_what_cannot_be_read_has_the_fault_of_a_quote_and_spoils_no_other(
     assert good["length"]["metric"] == "5.0 mm"
 
 
+@pytest.mark.parametrize(
+    ("typed", "completed"),  # worked out by hand: every unit in which the number is no longer than 100 m, feet only where whole
+    [
+        ("8,4", {"8,4 mm": "metric", "8,4 m": "metric", "8,4 in": "imperial"}), ("29 10 1/4", {"29 ft 10 1/4 in": "imperial"}), ("29 10", {"29 ft 10 in": "imperial"}),
+        ("9558", {"9558 mm": "metric"}), ("9 558", {"9 558 mm": "metric"}), ("9,558", {"9.558 m": "metric", "9558 mm": "metric", "9.558 in": "imperial"}),
+        ("27", {"27 mm": "metric", "27 m": "metric", "27 in": "imperial", "27 ft": "imperial"}), ("400", {"400 mm": "metric", "400 in": "imperial"}),
+        ("10 1/4", {"10 1/4 in": "imperial"}), ("3/8", {"3/8 in": "imperial"}), ("29 10¼", {"29 ft 10 1/4 in": "imperial"}), ("27 13", {}), ("11 16", {}), ("1 2 3 4", {}),
+        ("27 Zollstock", {}), ("3/0", {}), ("9" * 60, {}),
+    ],
+)  # fmt: skip
+def test_a_number_without_a_unit_is_answered_with_what_it_may_stand_for(client: FlaskClient, typed: str, completed: dict[str, str]) -> None:
+    (bad,) = client.post("/v1/lengths", json={"lengths": [typed]}).json["lengths"]
+    assert bad["length"] is None
+    assert {each["text"]: each["system"] for each in bad["fault"]["completed"]} == completed
+    assert all(f"'{each}'" in bad["fault"]["detail"] for each in completed)
+    for each in client.post("/v1/lengths", json={"lengths": [*completed, "5 mm"]}).json["lengths"]:
+        assert each["fault"] is None
+    (german,) = client.post("/v1/lengths?lang=de", json={"lengths": [typed]}).json["lengths"]
+    assert all(f"„{each}“" in german["fault"]["detail"] for each in completed)
+
+
+def test_the_system_that_a_length_was_written_in_is_told(client: FlaskClient) -> None:
+    sent = [
+        "27 ft 6",
+        "3/8 in",
+        "27' 6\"",
+        "11 Zoll",
+        "8,4 m",
+        "956,8 Zentimeter",
+        {"value": "9", "unit": "ft"},
+        {"value": "9558", "unit": "mm"},
+    ]
+    found = client.post("/v1/lengths", json={"lengths": sent}).json["lengths"]
+    assert [each["length"]["system"] for each in found] == ["imperial"] * 4 + ["metric"] * 2 + ["imperial", "metric"]
+
+
 def test_zero_is_a_length_where_it_is_said_to_be_one(client: FlaskClient) -> None:
     assert client.post("/v1/lengths", json={"lengths": ["0 mm"], "zero": True}).json["lengths"][0]["length"]["metric"] == "0.0 mm"
 

@@ -15,6 +15,8 @@ from service.credentials.keys import Kind
 from service.engine.engine import Engine
 from service.storage import Quotes
 from service.storage.idempotency import StillRunning
+from service.web_form.answering import visible
+from service.web_form.reading import faults
 from tests.service.conftest import made_app
 from tests.service.holders import kept_key
 from tests.service.plain_form import Page, Visitor, begun, cap_shroud, forestay, rest_of_it
@@ -73,9 +75,15 @@ def test_where_to_is_asked_of_who_has_it_shipped(visitor: Visitor, quotes: Quote
     page = visitor.send(delivery="ship")
     assert re.search(r'id="f-customer.address.street">The shop needs it', page.html)
     visitor.send(customer__address__street="1 Quay", customer__address__postal_code="04101", customer__address__city="Falmouth")
+    assert re.search(r'id="f-customer.telephone">Write a telephone number', visitor.page.html)
+    visitor.send(customer__telephone="401")
+    assert re.search(r'id="f-customer.telephone">Write a telephone number of at least five digits', visitor.page.html)
+    visitor.send(customer__telephone="+1 401 555 0142")
     assert visitor.answer.status_code == 303
     (stored,) = quotes.page(10, None)
-    assert json.loads(quotes.with_request(stored.id)[1])["customer"]["address"] == {
+    asked = json.loads(quotes.with_request(stored.id)[1])["customer"]
+    assert asked["telephone"] == "+1 401 555 0142"
+    assert asked["address"] == {
         "street": "1 Quay",
         "postal_code": "04101",
         "city": "Falmouth",
@@ -263,6 +271,28 @@ def test_a_name_and_an_address_are_asked_for_before_the_quote_is_requested(visit
     assert not list(quotes.page(10, None))
 
 
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("owner.example.org", "The @ is missing."), ("owner@@example.org", "more than one @"), ("a@b.org, c@d.org", "more than one @"), ("owner@example", "the dot is missing"),
+        ("the owner@example.org", "a space"), ("@example.org", "before the @"), ("owner@example.", "such as owner@example.org"), ("owner@.org", "such as owner@example.org"),
+    ],
+)  # fmt: skip
+def test_an_e_mail_address_that_is_none_is_told_what_it_lacks(client: FlaskClient, typed: str, words: str) -> None:
+    form = client.get("/v1/form").json
+    (question,) = [each for each in form["questions"] if each["path"] == "customer.email"]
+    asked = [each for each in visible(form, "request", {"customer.email": typed}) if each.path == "customer.email"]
+    assert words in faults(asked, str)["customer.email"]
+    assert "such as owner@example.org" in faults(asked, str)["customer.email"]
+    assert not re.fullmatch(question["pattern"], typed)
+
+
+@pytest.mark.parametrize("typed", ["owner@example.org", "o.w-n_e+r@a.b.example", "björn@münchen.example"])
+def test_a_usual_e_mail_address_is_taken(client: FlaskClient, typed: str) -> None:
+    asked = visible(client.get("/v1/form").json, "request", {"customer.email": typed})
+    assert "customer.email" not in faults(asked, str)
+
+
 def test_enter_in_a_field_presses_the_button_that_goes_on(visitor: Visitor) -> None:
     """Implicit submission (HTML, 4.10.21.2): the first submit button in the order of the page."""
     assert visitor.page.buttons[0] == "next"
@@ -311,3 +341,44 @@ def test_the_drawing_beside_the_length_says_between_which_places_it_is_asked(vis
     assert visitor.answer.text.count(">from here</text>") == 1
     visitor.press("check", measured_from="stud")
     assert "To here: Stud, swaged, the last thread." in heard(visitor)
+
+
+def test_a_reading_without_units_is_offered_back_in_those_of_the_first_length(visitor: Visitor) -> None:
+    """29 ft 10 1/4 in = 358.25 in, at 25.4 mm exactly: 9099.55 mm."""
+    visitor.press("next", boat__name="Wagtail", boat__length_overall="27 ft 6")
+    begun(visitor)
+    visitor.press("next", turnbuckle__setting__upper_exposed="1 1/8", turnbuckle__setting__lower_exposed="1 1/16 in", read_with="caliper")
+    assert visitor.page.buttons[:2] == ["next", "take-0-0-turnbuckle.setting.upper_exposed"]  # Enter goes on, and takes nothing
+    assert "Meant is: 1 1/8 in" in " ".join(visitor.page.text.split())
+    visitor.press("take-0-0-turnbuckle.setting.upper_exposed")
+    assert visitor.page.values["turnbuckle.setting.upper_exposed"] == ["1 1/8 in"]
+    visitor.press("next")
+    rest_of_it(visitor, "29 10 1/4")
+    visitor.press("check", measurement__readings=["29 10 1/4", "8,4", ""])
+    assert [each for each in visitor.page.buttons if each.startswith("take")] == [
+        "take-0-0-measurement.readings",
+        "take-1-2-measurement.readings",
+    ]
+    assert "write '29 ft 10 1/4 in'" in visitor.page.text
+    page = visitor.press("take-0-0-measurement.readings")
+    assert page.values["measurement.readings"][:2] == ["29 ft 10 1/4 in", "8,4"]
+    assert [each for each in page.buttons if each.startswith("take")] == ["take-1-2-measurement.readings"]  # the other is still to be said
+    page = visitor.press("next", measurement__readings=["29 ft 10 1/4 in", "", ""])
+    assert visitor.step == "review"
+    assert "9099.6 mm = 29 ft 10 1/4 in" in page.text
+
+
+@pytest.mark.parametrize("told", ["take-9-0-boat.length_overall", "take-0-9-boat.length_overall", "take-x-0-boat.length_overall", "take-0-0-boat.name", "take", "take-0", "take-0-0-nothing", "take-٣-0-boat.length_overall"])  # fmt: skip
+def test_what_no_button_offered_is_not_taken(visitor: Visitor, told: str) -> None:
+    visitor.press("check", boat__name="7", boat__length_overall="8,4")
+    visitor.page.buttons.append(told)
+    page = visitor.press(told)
+    assert (visitor.answer.status_code, page.values["boat.length_overall"], page.values["boat.name"]) == (200, ["8,4"], ["7"])
+
+
+def test_before_any_length_every_unit_is_offered_and_none_is_taken(visitor: Visitor) -> None:
+    page = visitor.press("next", boat__length_overall="8,4")
+    assert visitor.step == "boat"
+    assert "write '8,4 mm', '8,4 m' or '8,4 in', whichever is meant" in page.text
+    assert [each for each in page.buttons if each.startswith("take")] == [f"take-0-{at}-boat.length_overall" for at in range(3)]
+    assert visitor.press("take-0-1-boat.length_overall").values["boat.length_overall"] == ["8,4 m"]

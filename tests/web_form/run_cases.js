@@ -10,6 +10,7 @@ const asking = ({ scope, typed }) => {
     choices: Object.fromEntries(entries.filter((each) => each.choices.length).map((each) => [each.question.path, each.choices.map((one) => one.value)])),
     missing: paths(entries.filter((each) => each.missing)),
     wrong: paths(entries.filter((each) => each.answer !== undefined && beyondLimits(each.question, each.answer))),
+    said: Object.fromEntries(entries.filter((each) => each.answer !== undefined && beyondLimits(each.question, each.answer)).map((each) => [each.question.path, wrongWords(each.question, each.answer)])),
     sections: askingSections(form, scope, typed).map((each) => each.name),
   };
 };

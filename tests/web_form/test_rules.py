@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 
-from service.web_form.answering import asking_sections, beyond_limits, on_other_side, question_at, request_of, shown
+from service.web_form.answering import asking_sections, beyond_limits, on_other_side, question_at, request_of, shown, wrong_words
 from service.web_form.description import describe
 from service.web_form.module import FOLDER
 from service.web_form.reading import posted
@@ -61,6 +61,11 @@ def _asked(form: dict[str, Any], case: dict[str, Any]) -> dict[str, Any]:
         "choices": {each.path: [one.value for one in each.choices] for each in entries if each.choices},
         "missing": [each.path for each in entries if each.missing],
         "wrong": [each.path for each in entries if each.answer is not None and beyond_limits(each.question, each.answer)],
+        "said": {
+            each.path: wrong_words(each.question, each.answer)
+            for each in entries
+            if each.answer is not None and beyond_limits(each.question, each.answer)
+        },
         "sections": asking_sections(form, case["scope"], answers),
     }
 

@@ -32,6 +32,7 @@ PERSONAL = frozenset(
         ("Customer", "name"),
         ("Customer", "reference"),
         ("Customer", "email"),
+        ("Customer", "telephone"),
         *(("Address", each) for each in ("street", "city", "region", "postal_code", "country")),
     }
 )

@@ -172,6 +172,8 @@ def _about(quote: Quote, said: Speech) -> Iterator[Fact]:
         yield Fact(said.say("Your reference"), customer.reference)
     if customer.email:
         yield Fact(said.say("E-mail"), customer.email)
+    if customer.telephone:
+        yield Fact(said.say("Telephone"), customer.telephone)
     named = (boat.name, said.boat_length(boat.length_overall) if boat.length_overall else None)
     yield Fact(said.say("Boat"), ", ".join(each for each in named if each) or "–")
 

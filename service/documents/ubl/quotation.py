@@ -65,7 +65,7 @@ def _reference(kind: str, identifier: str | None, uuid: str | None = None) -> El
 
 def _parties(quote: Quote) -> tuple[Element | None, ...]:
     customer, seller = quote.customer, quote.seller
-    contact = group("Contact", leaf("ElectronicMail", customer.email))
+    contact = group("Contact", leaf("Telephone", customer.telephone), leaf("ElectronicMail", customer.email))
     address = None if customer.address is None else _address(customer.address)
     return (
         group("SellerSupplierParty", group("Party", _name(seller.name), *_seller(seller))),

@@ -77,6 +77,8 @@ def _head(quote: Quote) -> Iterator[Row]:
     yield ["Customer's e-mail", customer.email]
     if customer.address is not None:
         yield ["Customer's address", ", ".join(address_lines(customer))]
+    if customer.telephone is not None:
+        yield ["Customer's telephone", customer.telephone]
     yield ["Boat", boat.name]
     yield ["Length overall, mm", _mm(boat.length_overall)]
     yield ["Price list", quote.price_list]

@@ -90,9 +90,14 @@ function written(question, given) {
 function beyondLimits(question, answer) {
   if (question.maximum === undefined) return false;
   const amount = question.kind === "count" ? answer : question.kind === "lengths" ? answer.length : [...answer].length;
-  const unlike = question.pattern !== undefined && !new RegExp(`^(?:${question.pattern})$`, "u").test(answer);
+  const unlike = question.pattern !== undefined && !matches(question.pattern, answer);
   return unlike || typeof amount !== "number" || amount < question.minimum || amount > question.maximum;
 }
+
+/** What to say of an answer beyond its limits: the words of the first of `wrongs` whose pattern matches the whole of it, else `wrong`. */
+const wrongWords = ({ wrongs = [], wrong }, answer) => wrongs.find((each) => matches(each.pattern, answer))?.words ?? wrong;
+
+const matches = (pattern, answer) => new RegExp(`^(?:${pattern})$`, "u").test(answer);
 
 /**
  * The questions to ask, given the entries so far (a plain object by path), in order, each as

@@ -67,14 +67,15 @@ class Select {
   }
 }
 
-const FILLED = { "customer.name": "name", "customer.address.street": "street-address", "customer.address.postal_code": "postal-code", "customer.address.city": "address-level2" };
+const FILLED = { "customer.name": "name", "customer.telephone": "tel", "customer.address.street": "street-address", "customer.address.postal_code": "postal-code", "customer.address.city": "address-level2" };
 const INPUTS = { email: { type: "email", autocomplete: "email" }, count: { type: "text", inputmode: "numeric" } };
 
 /** Text on one line, or on several. */
 class Line {
   constructor(context, { question }, changed) {
-    const more = INPUTS[question.kind] ?? { type: "text" };
+    const more = { ...(INPUTS[question.kind] ?? { type: "text" }) };
     if (FILLED[question.path]) more.autocomplete = FILLED[question.path];
+    if (more.autocomplete === "tel") more.inputmode = "tel";
     const on = { input: () => changed(this.root.value) };
     this.root = question.kind === "lines" ? el("textarea", { id: nextId(), rows: 3, on }) : el("input", { id: nextId(), autocomplete: "off", spellcheck: "false", ...more, on });
     if (["length", "temperature", "force", "count"].includes(question.kind)) this.root.classList.add("short");

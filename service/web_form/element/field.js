@@ -11,6 +11,7 @@ class Field {
     this.only = el("p", { class: "hint", id: nextId(), hidden: true, text: context.texts.onlyOne });
     this.fault = el("p", { class: "fault", id: nextId(), hidden: true });
     this.echo = el("p", { class: "echo", id: nextId(), hidden: true });
+    this.offers = el("div", { class: "actions offers", hidden: true });
     this.findings = el("ul", { class: "findings", id: nextId(), hidden: true });
     this.drawing = el("div", { class: "drawing", hidden: true });
     this.root = this.build(entry.question);
@@ -21,7 +22,7 @@ class Field {
     const words = [question.label, optional].filter(Boolean);
     this.hint.textContent = this.hintOf(question);
     this.hint.hidden = !this.hint.textContent;
-    const body = el("div", { class: "with-drawing" }, el("div", {}, this.control.root, this.only, this.echo, this.fault, this.findings), this.drawing);
+    const body = el("div", { class: "with-drawing" }, el("div", {}, this.control.root, this.only, this.echo, this.fault, this.offers, this.findings), this.drawing);
     const described = { class: "field", "data-path": question.path, "data-pointer": question.pointer };
     if (this.grouped) return el("fieldset", { ...described, "aria-describedby": this.described() }, el("legend", {}, ...words), this.hint, body);
     const label = el("label", { for: this.control.root.id }, ...words);
@@ -40,11 +41,12 @@ class Field {
   }
 
   /** Show the current state: `given` as typed, `fault` a sentence or "", `echo` what was understood, the service's `findings`. */
-  update(entry, { given, fault, echo, findings, drawing }) {
+  update(entry, { given, fault, echo, offers, findings, drawing }) {
     this.control.set(entry, given);
     this.only.hidden = !(entry.question.required && entry.choices.length === 1);
     this.say(this.fault, fault && [el("strong", { text: `${this.context.texts.error}: ` }), fault]);
     this.say(this.echo, echo && [`${this.context.texts.understood} `, el("strong", { text: echo })]);
+    this.offer(offers || []);
     this.findings.replaceChildren(...findings.map((each) => findingItem(this.context.texts, each)));
     this.findings.hidden = !findings.length;
     this.root.classList.toggle("wrong", Boolean(fault));
@@ -55,6 +57,13 @@ class Field {
   say(place, words) {
     place.hidden = !words;
     if (place.textContent !== (words || []).map((each) => each.textContent ?? each).join("")) place.replaceChildren(...(words || []));
+  }
+
+  offer(offers) {
+    const shape = JSON.stringify(offers);
+    if (shape !== this.shape) this.offers.replaceChildren(...(offers.length ? [el("span", { text: this.context.texts.meant })] : []), ...offers.map(([length, work]) => button(length, work, { class: "second" })));
+    this.shape = shape;
+    this.offers.hidden = !offers.length;
   }
 
   mark(wrong) {

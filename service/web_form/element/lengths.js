@@ -14,6 +14,12 @@ class LengthReader {
     return this.known.get(`${zero} ${text}`);
   }
 
+  /** The lengths that a text without a unit may stand for, in this system of units; all of them where none is known yet. */
+  offers(text, zero, system) {
+    const found = this.found(text, zero)?.fault?.completed ?? [];
+    return found.filter((each) => !system || each.system === system).map((each) => each.text);
+  }
+
   /** Ask about the lengths among these entries; resolves once all are known, or cannot be read for now. */
   readEntries(entries) {
     const lengths = entries.filter((each) => each.question.kind.startsWith("length") && each.answer !== undefined);

@@ -39,8 +39,15 @@ class Model {
     if (unread) return { words: unread.detail, place: unread.place };
     const refused = (this.refused.get(id) ?? []).find((each) => questionAt(this.entries(id), each.pointer)?.question.path === entry.question.path);
     if (refused) return { words: refused.detail, place: Number(refused.pointer.split("/").at(-1)) || 0 };
-    if (entry.answer !== undefined && beyondLimits(entry.question, entry.answer)) return { words: entry.question.wrong, place: 0 };
+    if (entry.answer !== undefined && beyondLimits(entry.question, entry.answer)) return { words: wrongWords(entry.question, entry.answer), place: 0 };
     return { words: "", place: 0 };
+  }
+
+  /** The system of units of the first length that can be read; undefined before there is one. */
+  get system() {
+    const entries = [undefined, ...this.draft.assemblies.map((each) => each.id)].flatMap((id) => this.entries(id));
+    const lengths = entries.filter((each) => each.question.kind.startsWith("length")).flatMap(({ question, answer }) => [answer ?? []].flat().map((text) => this.lengths.found(text, question.zero)));
+    return lengths.find((each) => each?.length)?.length.system;
   }
 
   /** How many answers of an assembly are missing or cannot be read. */

@@ -97,13 +97,27 @@ class Questions {
     const { path, kind } = entry.question;
     const { words } = model.faultOf(entry, this.id);
     const missing = entry.missing && this.tried ? entry.question.lacking : "";
+    const fault = (this.typing === path ? "" : words) || missing;
     return {
       given: model.given(this.id)[path],
-      fault: (this.typing === path ? "" : words) || missing,
+      fault,
       echo: kind.startsWith("length") ? this.echoOf(entry) : "",
+      offers: fault && this.offersOf(entry),
       findings: this.id ? model.findings(this.id).filter((each) => each.at?.path === path) : [],
       drawing: drawingFor(this.app, entry, answers),
     };
+  }
+
+  /** What a number without its unit may stand for, `[length, work]` each: the press that takes it. */
+  offersOf({ question, answer }) {
+    if (answer === undefined || !question.kind.startsWith("length")) return [];
+    const given = this.app.model.given(this.id);
+    const { system } = this.app.model;
+    return [given[question.path]].flat().flatMap((text, place) => this.app.lengths.offers(text.trim(), question.zero, system).map((length) => [length, () => {
+      const now = given[question.path];
+      this.changed(question.path, Array.isArray(now) ? now.map((each, at) => (at === place ? length : each)) : length);
+      this.fields.get(question.path).focus(place);
+    }]));
   }
 
   echoOf({ question, answer }) {

@@ -1,0 +1,67 @@
+"""A number without its unit is offered back as the lengths that it may stand for, in the units of the first length: taken at a tap, never by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from marshmallow import ValidationError
+
+from service.schemas.fields import read_length
+from service.schemas.lengths import completed_as, system_of
+from service.web_form.answering import Answers, Described, Shown, shown
+from service.web_form.draft import Draft
+
+TAKE = "take"
+Offer = tuple[str, str]  # what its button sends, and the length
+
+
+def remembered(form: Described, draft: Draft) -> str:
+    """The system of units of the first length that can be read, in the order of asking; empty before there is one."""
+    asked: Iterable[tuple[str, Answers]] = (("request", draft.whole), *(("assembly", each) for each in draft.assemblies))
+    lengths = (one for scope, answers in asked for each in shown(form, scope, answers) for one in texts_of(each))
+    return next((system_of(each) for each in lengths if _can_be_read(each)), "")
+
+
+def offers(each: Shown, system: str) -> list[Offer]:
+    """What to offer for a question's lengths; all that they may stand for where no units are known yet."""
+    found = []
+    for place, text in enumerate(texts_of(each)):
+        for at, one in enumerate(completed_as(text)):
+            if system in ("", one["system"]):
+                found.append((f"{TAKE}-{place}-{at}-{each.path}", one["text"]))
+    return found
+
+
+def take(form: Described, answers: Answers, told: str) -> None:
+    """Put what a button offered in the place of what was written; nothing, if it no longer offers that."""
+    place, _, rest = told.partition("-")
+    at, _, path = rest.partition("-")
+    kind = next((each["kind"] for each in form["questions"] if each["path"] == path), "")
+    written = answers.get(path)
+    texts = [written] if isinstance(written, str) else written
+    if kind not in ("length", "lengths") or not isinstance(texts, list) or not _within(place, texts):
+        return
+    offered = completed_as(texts[int(place)])
+    if _within(at, offered):
+        texts = [*texts[: int(place)], offered[int(at)]["text"], *texts[int(place) + 1 :]]
+        answers[path] = texts if kind == "lengths" else texts[0]
+
+
+def texts_of(each: Shown) -> list[str]:
+    """The lengths that answer a question, as they were written."""
+    if each.question["kind"] not in ("length", "lengths") or each.answer is None:
+        return []
+    return [each.answer] if isinstance(each.answer, str) else list(each.answer)
+
+
+def _within(place: str, listed: list[Any]) -> bool:
+    return place.isascii() and place.isdigit() and len(place) < 4 and int(place) < len(listed)
+
+
+def _can_be_read(text: str) -> bool:
+    try:
+        read_length(text, True)
+    except ValidationError:
+        return False
+    return True
