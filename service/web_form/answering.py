@@ -28,6 +28,7 @@ class Offered:
     answers: Mapping[str, Value] = field(default_factory=dict)
     opens: tuple[str, ...] = ()
     sent: bool = True
+    spot: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +179,7 @@ def _in_order(values: tuple[Value, ...], named: tuple[Value, ...]) -> tuple[Valu
 def _offered(value: Value, named: Described, sizes: Mapping[str, str]) -> Offered:
     return Offered(
         value, named.get("label", sizes.get(str(value), str(value))), named.get("help", ""), named.get("illustration", ""), named.get("answers", {}),
-        tuple(named.get("opens", ())), named.get("sent", True),
+        tuple(named.get("opens", ())), named.get("sent", True), tuple(named.get("spot", ())),
     )  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from service.web_form.answering import Described, Shown, asking_sections, on_other_side, visible
+from service.web_form.answering import Described, Shown, asking_sections, on_other_side, shown, visible
 from service.web_form.draft import REVIEW, Draft
 
 LAST = "send"  # asked on the review page
@@ -63,6 +63,31 @@ def remove(draft: Draft, index: int) -> None:
 def other_side(form: Described, draft: Draft, index: int) -> None:
     """Add the same wire on the other side of the boat."""
     add(form, draft, on_other_side(form, draft.assemblies[index]))
+
+
+def alike(form: Described, draft: Draft) -> list[tuple[int, str]]:
+    """The wires, by index and name, that the current one, not yet answered otherwise, can be the same as on the other side: complete, and
+    without a partner besides this one.
+    """
+    place = form["other_side"]["sides"][0]
+    known = [{each.path: each for each in shown(form, "assembly", answers)} for answers in draft.assemblies]
+    at = [each[place["path"]].answer if place["path"] in each else None for each in known]
+    mine, others = at[draft.index], [number for number in range(len(known)) if number != draft.index]
+    if draft.assemblies[draft.index].get(form["other_side"]["mark"]):
+        return []
+    found = []
+    for number in others:
+        opposite = place["values"].get(at[number])
+        partner = any(at[each] == opposite for each in others)
+        if opposite and not partner and mine in (None, opposite) and not any(each.missing for each in known[number].values()):
+            found.append((number, str(known[number][form["other_side"]["tag"]["path"]].answer)))
+    return found
+
+
+def same(form: Described, draft: Draft, index: int) -> None:
+    """Make the current wire the same as another, on the other side."""
+    if index in [number for number, _ in alike(form, draft)]:
+        draft.assemblies[draft.index] = on_other_side(form, draft.assemblies[index])
 
 
 def new_questions(asked: Sequence[Shown], before: Sequence[str]) -> list[str]:

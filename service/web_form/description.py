@@ -18,6 +18,7 @@ from service.web_form.ask_place import ALIKE, COPY, DIFFERS, OPPOSITE, PLACE
 from service.web_form.asking import JOINED, N_, Choice, From, Question, Value
 from service.web_form.limits import limits
 from service.web_form.questions import QUESTIONS
+from service.web_form.rig import drawn_on, rig, spot
 from service.wording import translator
 
 if TYPE_CHECKING:
@@ -160,7 +161,8 @@ def _question(asked: Question, say: Say, tables: Mapping[str, Offer]) -> dict[st
     more = {
         "default": asked.default,
         "when": [list(each) for each in asked.when],
-        "choices": [_choice(each, say) for each in _named(asked, tables)],
+        "choices": [_choice(each, say, spot(str(each.value)) if drawn_on(asked) else None) for each in _named(asked, tables)],
+        "map": _map(asked, say) if drawn_on(asked) else "",
         "wordings": [
             {"when": [list(any_of) for any_of in each.when], "label": say(each.label), **_said({"help": each.help and say(each.help)})}
             for each in asked.wordings
@@ -180,8 +182,16 @@ def _question(asked: Question, say: Say, tables: Mapping[str, Offer]) -> dict[st
     return {**head, "label": say(asked.label), **flags, **_said(more)}
 
 
-def _choice(offered: Choice, say: Say) -> dict[str, Any]:
+def _map(asked: Question, say: Say) -> dict[str, Any]:
+    """The drawing on which its choices are tapped, with its words in the language."""
+    drawn = rig([str(each.value) for each in asked.choices])
+    shapes = [{**each, "text": say(each["text"])} if "text" in each else each for each in drawn["shapes"]]
+    return {**drawn, "says": say(drawn["says"]), "shapes": shapes}
+
+
+def _choice(offered: Choice, say: Say, place: tuple[float, float] | None) -> dict[str, Any]:
     more = {
+        "spot": list(place or ()),
         "help": offered.help and say(offered.help),
         "when": [list(each) for each in offered.when],
         "illustration": offered.illustration,

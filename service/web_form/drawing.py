@@ -8,7 +8,7 @@ from service.documents.draft_drawing.picture import picture
 from service.documents.draft_drawing.told import contradictions
 from service.documents.speech import speech
 from service.schemas.draft import Drafted, read_draft
-from service.web_form.answering import Answers, Described, request_of
+from service.web_form.answering import Answers, Described, question_at, request_of, shown
 
 _ASKED = {"before": "/turnbuckle/setting", "length": "/measurement", "links": "", "joins": ""}  # of each section, if not its own name
 
@@ -27,7 +27,28 @@ def drawn(draft: Drafted, language: str) -> dict[str, Any]:
 
 
 def drawn_beside(form: Described, section: str, answers: Answers) -> dict[str, Any]:
-    """The same of the answers about one wire, with what a section asks marked."""
+    """The same of the answers about one wire, with what a section asks marked; each part with the `section` of its questions, or ""."""
     (assembly,) = request_of(form, {}, [answers])["assemblies"]
     asked = _ASKED.get(section, f"/{section}")
-    return drawn(read_draft({"assembly": assembly, **({"asked": asked} if asked else {})}), form["language"])
+    found = drawn(read_draft({"assembly": assembly, **({"asked": asked} if asked else {})}), form["language"])
+    entries = shown(form, "assembly", answers)
+    sections = {each.path: str(each.question["section"]) for each in entries}
+
+    def leading(pointer: str) -> str:
+        """Where that is asked; where only a short question asks it yet, the section that is called so."""
+        at = question_at(entries, pointer)
+        return sections[at] if at else next((each for each in sections.values() if each == pointer.split("/")[1]), "")
+
+    return {**found, "parts": [{**each, "section": leading(each["pointer"])} for each in found["parts"]]}
+
+
+def parts_style(drawing: dict[str, Any]) -> str:
+    """Where a page without scripts puts what is pressed for each part: shares of the drawing."""
+    _, _, width, height = drawing["view_box"]
+    rules = []
+    for number, each in enumerate(drawing["parts"]):
+        x, y, wide, high = each["box"]
+        rules.append(
+            f".part-{number} {{ left: {x / width:.2%}; top: {y / height:.2%}; width: {wide / width:.2%}; height: {high / height:.2%}; }}\n"
+        )
+    return "".join(rules)

@@ -14,15 +14,17 @@ from service.encoding.languages import LANGUAGES
 from service.style import hashes, style_of
 from service.web_form import reading
 from service.web_form.answering import Described, Shown, illustration_of, shown
-from service.web_form.course import asked_at, scope_of, steps
+from service.web_form.course import alike, asked_at, scope_of, steps
 from service.web_form.draft import REVIEW, Draft
-from service.web_form.drawing import drawn_beside
+from service.web_form.drawing import drawn_beside, parts_style
 from service.web_form.illustrations import NAMES, alternative
 from service.web_form.offering import offers, remembered
+from service.web_form.questions import QUESTIONS
+from service.web_form.rig import drawn_on, spots_style
 from service.wording import messages
 
 FOLDER = Path(__file__).parent / "templates"
-STYLE = style_of(FOLDER / "page.css")
+STYLE = style_of(FOLDER / "page.css") + spots_style(next(each for each in QUESTIONS if drawn_on(each)).choices)
 _FEW = 8
 
 
@@ -39,22 +41,26 @@ class Told:
     preview: dict[str, Any] | None = None
 
 
-def page(form: Described, draft: Draft, told: Told, address: str) -> bytes:
-    """The page for the draft's step, in the description's language. `address`: the URL it is posted to."""
+def page(form: Described, draft: Draft, told: Told, address: str) -> tuple[bytes, str]:
+    """The page for the draft's step, in the description's language, and its style. `address`: the URL it is posted to."""
     language = form["language"]
+    drawing = _drawing(form, draft)
+    style = STYLE + (parts_style(drawing) if drawing else "")
     asked, system = asked_at(form, draft, draft.step), remembered(form, draft)
     section = next((each for each in form["sections"] if each["name"] == draft.step), None)
-    return (
+    made = (
         environment(language)
         .get_template("review.html" if draft.step == REVIEW else "step.html")
         .render(
             form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,
-            style=Markup(STYLE), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language),  # noqa: S704  # own file
+            style=Markup(style), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language),  # noqa: S704  # own file
             few=_few, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
-            answers=_all_answers(form, draft), place=_place(form, draft), drawing=_drawing(form, draft),
+            answers=_all_answers(form, draft), place=_place(form, draft), drawing=drawing,
+            alike=alike(form, draft) if draft.step == "before" else [],
         )
         .encode()
     )  # fmt: skip
+    return made, style
 
 
 def style_hash(style: str = STYLE) -> str:
@@ -63,7 +69,7 @@ def style_hash(style: str = STYLE) -> str:
 
 
 def _few(each: Shown) -> bool:
-    return len(each.choices) <= _FEW or any(one.illustration or "role" in one.answers for one in each.choices)
+    return len(each.choices) <= _FEW or any(one.illustration or one.spot for one in each.choices)
 
 
 def _all_answers(form: Described, draft: Draft) -> dict[str, Any]:

@@ -120,6 +120,8 @@ def _moved(form: Described, draft: Draft, action: str, place: int | None, sectio
         course.add(form, draft)
     elif place is not None and action == "remove":
         course.remove(draft, place)
+    elif place is not None and action == "same" and draft.step == "before":
+        course.same(form, draft, place)
     elif place is not None and action == "copy":
         course.other_side(form, draft, place)
     elif place is not None and action == "edit" and section in {each["name"] for each in form["sections"]} - {course.LAST}:
@@ -154,13 +156,14 @@ def _shown(form: Described, draft: Draft, told: Told) -> Response:
     if draft.step == REVIEW and not told.findings:
         found, told = told.faults, _previewed(form, draft)
         told.faults = found
+    made, style = page(form, draft, told, ADDRESS)
     headers = {
         "Content-Language": form["language"],
-        "Content-Security-Policy": POLICY.format(style=style_hash()),
+        "Content-Security-Policy": POLICY.format(style=style_hash(style)),
         "Cache-Control": "no-store",
         "Vary": "Accept-Language",
     }
-    return reply(page(form, draft, told, ADDRESS), 200, headers, HTML)
+    return reply(made, 200, headers, HTML)
 
 
 def _previewed(form: Described, draft: Draft) -> Told:

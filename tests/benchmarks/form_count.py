@@ -25,7 +25,7 @@ PHONE = {"width": 390, "height": 844}
 SEEN = """() => {
   const page = document.querySelector('wire-quote-form').shadowRoot.querySelector('.page');
   const fields = [...page.querySelectorAll('.field')].filter(each => each.offsetParent !== null);
-  const seen = each => each.matches('option:not(:checked), .unseen, .full-name') ? '' : each.childElementCount === 0 ? each.innerText ?? '' : [...each.childNodes].map(one => one.nodeType === 3 ? one.data : one.nodeType === 1 && one.checkVisibility({visibilityProperty: true}) || one.tagName === 'OPTION' ? seen(one) : '').join(' ');
+  const seen = each => each.matches('option:not(:checked), .unseen, .full-name') || getComputedStyle(each).clipPath === 'inset(50%)' ? '' : each.tagName === 'text' ? each.textContent : each.childElementCount === 0 ? each.innerText ?? '' : [...each.childNodes].map(one => one.nodeType === 3 ? one.data : one.nodeType === 1 && one.checkVisibility({visibilityProperty: true}) || one.tagName === 'OPTION' ? seen(one) : '').join(' ');
   return [fields.length, page.getBoundingClientRect().height, seen(page).split(/\\s+/).filter(each => /\\p{L}/u.test(each)).length];
 }"""
 

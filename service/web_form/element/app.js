@@ -184,7 +184,8 @@ class App {
   /** Go to the question that a place in a wire's request belongs to. */
   lead(id, pointer) {
     const question = questionAt(this.model.entries(id), pointer)?.question;
-    if (question) this.go({ page: "section", id, section: question.section }, question.path);
+    const named = this.partsOf(id).find((each) => each.name === pointer.split("/")[1]); // where only a short question asks it yet
+    if (question ?? named) this.go({ page: "section", id, section: question?.section ?? named.name }, question?.path);
   }
 
   // Events

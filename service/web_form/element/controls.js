@@ -43,6 +43,44 @@ class Radios {
   }
 }
 
+/** Choices that are tapped on a drawing, each where it is there; the name of the one in use stands below it. A choice without a place follows. */
+class Tapped extends Radios {
+  set(entry) {
+    const before = this.shape;
+    const { view_box: box, says, shapes } = entry.question.map;
+    super.set(entry);
+    this.root.className = "choices tapped";
+    if (this.shape !== before) {
+      this.picture = svg("svg", { viewBox: box.map(Number).join(" "), role: "img", "aria-label": says });
+      for (const shape of shapes) {
+        const node = shapeNode(shape);
+        if (node && shape.part !== undefined) node.setAttribute("data-part", shape.part);
+        if (node) this.picture.append(node);
+      }
+      this.putInPlace(entry);
+      this.root.prepend(this.picture, el("div", { class: "chosen-name" }));
+    }
+    for (const node of this.picture.querySelectorAll("[data-part]")) node.classList.toggle("s-chosen", this.values[node.dataset.part] === entry.answer);
+  }
+
+  choice(offered, place) {
+    const made = super.choice(offered, place);
+    if (offered.spot) made.classList.add("spot", `spot-${place}`);
+    return made;
+  }
+
+  /** Rules that put each place where it is: lengths as shares of the width, as percentages of margins are. */
+  putInPlace({ choices, question }) {
+    const [, , width, height] = question.map.view_box.map(Number);
+    const share = (length) => `${(Number(length) / width) * 100}%`;
+    const rule = ({ spot }, place) => (spot ? `.spot-${place} input { left: calc(${share(spot[0])} - 22px); margin-top: calc(${share(spot[1])} - 22px); }` : "");
+    this.context.places ??= new CSSStyleSheet();
+    this.context.places.replaceSync([...choices.map(rule), `.tapped .spot label { margin-top: ${share(height)}; }`].join("\n"));
+    const { root, places } = this.context;
+    if (!root.adoptedStyleSheets.includes(places)) root.adoptedStyleSheets = [...root.adoptedStyleSheets, places];
+  }
+}
+
 /** One of many choices. */
 class Select {
   constructor(context, entry, changed) {
@@ -127,14 +165,15 @@ class Readings {
   }
 }
 
-/** Whether each choice is to be seen at once: fittings with their pictures, places on the rig. */
-const isTapped = (question) => (question.choices ?? []).some((each) => each.illustration || each.answers?.role);
+/** Whether each choice is to be seen at once: fittings with their pictures. */
+const isPictured = (question) => (question.choices ?? []).some((each) => each.illustration);
 
 /** The control for a question; `grouped` if it needs a fieldset around it. */
 function controlFor(context, entry, changed) {
   const { question, choices } = entry;
   if (question.kind === "lengths") return { control: new Readings(context, entry, changed), grouped: true };
   if (!isChosen(question)) return { control: new Line(context, entry, changed), grouped: false };
+  if (question.map) return { control: new Tapped(context, entry, changed), grouped: true };
   const few = (question.choices?.length || choices.length) <= MOST_RADIOS + 1 && choices.length <= MOST_RADIOS + 1;
-  return few || isTapped(question) ? { control: new Radios(context, entry, changed), grouped: true } : { control: new Select(context, entry, changed), grouped: false };
+  return few || isPictured(question) ? { control: new Radios(context, entry, changed), grouped: true } : { control: new Select(context, entry, changed), grouped: false };
 }

@@ -135,6 +135,24 @@ class Model {
     return this.add(onOtherSide(this.form, this.given(id)), true);
   }
 
+  /** The wires that this one, not yet answered otherwise, can be the same as on the other side: complete, and without a partner besides this one. */
+  likeOnOtherSide(id) {
+    const mine = this.answers(id);
+    const { sides: [{ path, values }] } = this.form.other_side;
+    if (this.assembly(id).copied) return [];
+    const others = this.draft.assemblies.filter((each) => each.id !== id && !this.open(each.id));
+    return others.filter((each) => {
+      const opposite = values[this.answers(each.id).get(path)];
+      const taken = this.draft.assemblies.some((one) => one.id !== id && this.answers(one.id).get(path) === opposite);
+      return opposite && !taken && [undefined, opposite].includes(mine.get(path));
+    });
+  }
+
+  /** Make this wire the same as another on the other side. */
+  become(id, other) {
+    Object.assign(this.assembly(id), { answers: onOtherSide(this.form, this.given(other)), copied: true });
+  }
+
   remove(id) {
     this.draft.assemblies = this.draft.assemblies.filter((each) => each.id !== id);
     this.refused.delete(id);

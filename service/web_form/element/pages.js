@@ -17,9 +17,10 @@ class SectionPage {
     const nav = id ? el("nav", { "aria-label": app.texts.parts }, this.parts) : null;
     const help = this.section.help ? el("p", { class: "lead", text: this.section.help }) : null;
     const copied = id && app.model.assembly(id).copied ? el("p", { class: "notice", text: app.texts.copied }) : null;
+    this.alike = el("div", { class: "actions", hidden: true });
     const go = el("div", { class: "actions" }, el("button", { type: "submit", text: app.texts.next }), button(id ? app.texts.toWires : app.texts.back, () => app.go({ page: "overview" }), { class: "quiet", hidden: !id }));
     const form = el("form", { novalidate: true, on: { submit: (event) => this.submit(event) } }, this.questions.root, this.moreBox, go);
-    this.root = el("div", { class: "page" }, this.crumb, nav, this.title, this.summary.root, help, copied, form);
+    this.root = el("div", { class: "page" }, this.crumb, nav, this.title, this.summary.root, help, copied, this.alike, form);
   }
 
   update() {
@@ -30,9 +31,25 @@ class SectionPage {
     const wire = app.texts.wireOf(place + 1, app.model.draft.assemblies.length);
     this.crumb.textContent = [wire, app.model.tag(id)].filter(Boolean).join(": ");
     this.fillParts(app.partsOf(id));
+    this.offerAlike();
     const elsewhere = app.model.findings(id).filter((each) => !each.at);
     this.more.replaceChildren(...elsewhere.map((each) => findingItem(app.texts, each)));
     this.moreBox.hidden = !elsewhere.length;
+  }
+
+  /** On the page where the wire is chosen: the same as one that is there already, on the other side. */
+  offerAlike() {
+    const { app, id } = this;
+    const { model, texts } = app;
+    const here = this.section.name === app.partsOf(id)[0]?.name;
+    const found = here ? model.likeOnOtherSide(id) : [];
+    const same = (each) => () => {
+      model.become(id, each.id);
+      app.answered();
+      app.open(id);
+    };
+    this.alike.hidden = !found.length;
+    refill(this.alike, found.map((each) => button(texts.alike(model.tag(each.id)), same(each), { class: "second" })));
   }
 
   fillParts(sections) {

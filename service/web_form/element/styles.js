@@ -40,6 +40,7 @@ ul, ol { margin: 0; padding: 0; list-style: none; }
 }
 @container (max-width: 53.99rem) {
   .drawn { order: -1; position: sticky; top: 0; z-index: 1; background: var(--paper); border-block-end: 1px solid var(--line); margin: 0 -1rem -1rem; padding: 0 1rem .5rem; }
+  .frame:has(.tapped):not(:has(.tapped :checked)) .drawn, .frame:has(.tapped :focus) .drawn { position: static; }
   .sketch { max-block-size: min(34vh, 15rem); }
   .sketch.whole svg { max-block-size: min(44vh, 20rem); }
   .sketch.whole { max-block-size: none; }
@@ -85,6 +86,19 @@ input.short { max-inline-size: 14em !important; }
 .choice > div > label { display: block; padding: .625rem 0; min-block-size: 2.75rem; cursor: pointer; }
 .choice .hint { display: block; margin: -.5rem 0 .5rem; }
 .choice input { inline-size: 1.375rem; block-size: 1.375rem; margin: .6875rem .5rem; accent-color: var(--accent); }
+.tapped { position: relative; max-inline-size: 18rem; direction: ltr; }
+.tapped svg { display: block; inline-size: 100%; }
+@container (max-width: 20rem) { .tapped { margin-inline: -.5rem; } }
+.chosen-name { block-size: 2rem; }
+.s-chosen { color: var(--accent); stroke-width: 5; }
+.tapped .spot { display: contents; }
+.spot input { position: absolute; inset-block-start: 0; inline-size: 44px; block-size: 44px; margin: 0; appearance: none; border-radius: 50%; cursor: pointer; }
+.spot input::before { content: ""; position: absolute; inset: 13px; border: 2px solid var(--accent); border-radius: 50%; background: var(--paper); }
+.spot input:hover::before { background: var(--tint); }
+.spot input:checked::before { border-width: 9px; }
+.tapped .spot label { position: absolute; inset-block-start: 0; inset-inline: 0; min-block-size: 2rem; padding: .25rem 0; text-align: center; font-weight: 600; background: var(--paper); }
+.spot:not(:has(:checked, :focus-visible, :hover)) label { clip-path: inset(50%); overflow: hidden; white-space: nowrap; }
+.spot:has(:hover, :focus-visible) label { z-index: 1; }
 .reading { display: flex; flex-wrap: wrap; gap: 0 .75em; align-items: center; margin-bottom: .5rem; }
 .reading label { min-inline-size: 6.5em; }
 .reading input { flex: 1 1 9em; }
