@@ -226,7 +226,7 @@ MEANING: dict[str, tuple[str, str]] = {
     ),
     "catalogue": ("the folder of the shop's tables", "the invented demo catalogue"),
     "demo_key": ("the demo key, on this machine alone, and only while no other key is kept", "made by each start"),
-    "form_key": ("the publishable key that the pages at `/form` work under", "no such pages"),
+    "form_key": ("the publishable key that the pages at `/form` and `/measure` work under", "no such pages"),
     "today": ("a fixed day, for tests and demos", "today"),
     "timezone": ("where the shop's day begins, as `Europe/Lisbon`", "the shop's terms"),
     "holidays": (

@@ -249,7 +249,7 @@ def ref(name: str) -> dict[str, str]:
 
 def _in_words(method: str, path: str) -> set[str]:
     """The failures that are pages for a browser."""
-    if path in ("/form", "/form/sheet"):
+    if path in ("/form", "/form/sheet", "/measure"):
         return {"400", "404", "409", "411", "413", "415", "422", "429", "500", "503"}
     if (method, path) == ("POST", "/v1/quotes/{id}/reply"):
         return {"401", "409", "412", "422", "429", "500", "503"}

@@ -16,6 +16,7 @@ from service.api.element import element
 from service.api.form import form
 from service.api.lifecycle import life
 from service.api.links import links
+from service.api.measure import measure
 from service.api.measuring_sheet import measuring_sheet
 from service.api.operation import operation
 from service.api.plain_form import plain_form
@@ -26,6 +27,6 @@ from service.api.sheet_page import sheet_page
 from service.api.stock import stock
 
 BLUEPRINTS = (
-    quotes, documents, life, settling, questions, links, customer, batches, cutting_plans, stock, catalogue, form, drawings, plain_form, measuring_sheet, sheet_page, element, demo, demo_shop,
+    quotes, documents, life, settling, questions, links, customer, batches, cutting_plans, stock, catalogue, form, drawings, plain_form, measuring_sheet, sheet_page, measure, element, demo, demo_shop,
     operation,
 )  # fmt: skip

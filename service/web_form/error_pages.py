@@ -12,6 +12,7 @@ from service.web_form.pages import STYLE, style_hash
 from service.web_form.refusal import ADDRESS, Fields, refusal_page
 from service.web_form.visit import HTML, POLICY
 
+DOCK = "/measure"  # the page for the dock, of service/measuring_page
 PLAIN = "application/x-www-form-urlencoded"
 
 
@@ -35,7 +36,7 @@ def install(app: Flask) -> None:
 
 
 def _of_the_form() -> bool:
-    return request.path == ADDRESS or request.path.startswith(f"{ADDRESS}/")
+    return request.path in (ADDRESS, DOCK) or request.path.startswith(f"{ADDRESS}/")
 
 
 def _likes_pages() -> bool:

@@ -76,6 +76,11 @@ TABLE = {
     "POST /form":                              "in  in  in  in  | in  in  in  in  in  | in  in",
     "GET /form/sheet":                         "in  in  in  in  | in  in  in  in  in  | in  in",
     "POST /form/sheet":                        "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /measure":                         "in  in  in  in  | in  in  in  in  in  | in  in",  # 404 where the shop serves no form
+    "GET /measure/worker.js":               "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /measure/app.js":                  "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /measure/manifest.json":           "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /measure/icon.svg":                "in  in  in  in  | in  in  in  in  in  | in  in",
     "GET /v1/measuring-sheet":                 "401 401 in  403 | in  in  in  in  in  | 401 401",
     "POST /v1/measuring-sheet":                "401 401 in  403 | in  in  in  in  in  | 401 401",
     "POST /v1/lengths":                        "401 401 in  403 | in  in  in  in  in  | 401 401",

@@ -12,13 +12,14 @@ from service.documents.bench_sheet import html as bench_sheet
 from service.documents.quotation import html as quotation
 from service.formats import release
 from service.guides import STYLE as OF_GUIDES
+from service.measuring_page.shell import STYLE as OF_THE_DOCK
 from service.style import SHARED
 from service.web_form import shop
 from service.web_form.pages import STYLE as OF_THE_FORM
 
 ROOT = Path(service.__file__).parent
 STYLES = {
-    "quotation": quotation.STYLE, "bench sheet": bench_sheet.STYLE, "guides": OF_GUIDES, "form": OF_THE_FORM, "shop": shop.STYLE,
+    "quotation": quotation.STYLE, "bench sheet": bench_sheet.STYLE, "guides": OF_GUIDES, "form": OF_THE_FORM, "shop": shop.STYLE, "dock": OF_THE_DOCK,
 }  # fmt: skip
 COLOUR = re.compile(r"#[0-9a-f]{3,8}\b|\brgba?\(", re.IGNORECASE)
 

@@ -5,6 +5,8 @@ const LOOK_AGAIN_MS = 5000;
 const DESCRIPTION_FORMAT = 3; // raised when an older description cached in the browser would no longer work
 
 class App {
+  static made = (host, root) => new App(host, root); // the page for the dock makes its own
+
   constructor(host, root) {
     Object.assign(this, { host, root });
     this.language = languageOf(host);
@@ -83,7 +85,7 @@ class App {
     this.drawing?.cancel();
     clearTimeout(this.sender?.timer);
     this.lengths = new LengthReader(this.service, this.language, (answer) => this.heard(answer));
-    this.model = new Model(this.form, draft, this.lengths);
+    this.model = this.modelOf(draft);
     this.previewer = new Previewer(this.model, this.service, this.texts, (state) => this.previewed(state));
     this.sender = new Sender(() => this.model.draft, this.service, () => this.keep(), (state) => this.sent(state));
     this.price = new PricePanel(this.texts, this.language);
@@ -97,6 +99,10 @@ class App {
     this.previewer.schedule();
     this.sayKept(draft.saved > 0);
     if (this.sender.pending && !this.sender.old) this.sender.send();
+  }
+
+  modelOf(draft) {
+    return new Model(this.form, draft, this.lengths);
   }
 
   /** Check the lengths of all wires, including those typed in an earlier visit. */

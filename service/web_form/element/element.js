@@ -9,7 +9,7 @@ class WireQuoteForm extends HTMLElement {
   }
 
   connectedCallback() {
-    this.app = new App(this, this.shadowRoot);
+    this.app = App.made(this, this.shadowRoot);
     this.app.start();
   }
 

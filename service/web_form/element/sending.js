@@ -1,5 +1,6 @@
 // Requesting the quote, once: what is sent and its Idempotency-Key are kept in the draft before anything is sent, so that whatever breaks,
-// the very same is sent again and answered with the same quote (the service keeps answers for 24 hours).
+// the very same is sent again and answered with the same quote (the service keeps answers for 24 hours from the first attempt, so a device
+// without any network may wait for days).
 
 const SAFE_MS = 23 * 3_600_000;
 const SEND_AGAIN_S = 8;
@@ -15,11 +16,12 @@ class Sender {
   }
 
   get old() {
-    return this.pending && Date.now() - this.draft().sending.since > SAFE_MS;
+    const since = this.draft().sending?.since;
+    return Boolean(since) && Date.now() - since > SAFE_MS;
   }
 
   begin(request) {
-    this.draft().sending = { key: newId(), text: JSON.stringify(request), since: Date.now() };
+    this.draft().sending = { key: newId(), text: JSON.stringify(request), since: 0 };
     this.keep();
     return this.send();
   }
@@ -28,7 +30,12 @@ class Sender {
   async send() {
     if (!this.pending || this.state.kind === "sending") return;
     clearTimeout(this.timer);
+    if (navigator.onLine === false) return this.later({ kind: "offline" });
     const { text, key } = this.draft().sending;
+    if (!this.draft().sending.since) {
+      this.draft().sending.since = Date.now(); // from now on it may have arrived
+      this.keep();
+    }
     this.become({ kind: "sending" });
     const answer = await this.service.quote(text, key);
     if (answer.kind === "ok") this.succeed(answer);
