@@ -1,7 +1,8 @@
 """Settling what was asked, and the one gate from a quote to finished wire.
 
 A finding that asks something can be settled: somebody answers it, in words, under their name. The answer is to that finding with its
-figures. An assembly all of whose asks are settled may be cut; a stop can never be settled, only another request ends it.
+figures. An assembly all of whose asks are settled may be cut; a stop can never be settled by words, only another request ends it: a
+revision, or the value in question, which makes one.
 """
 
 from __future__ import annotations
@@ -21,12 +22,15 @@ ENDED = frozenset({"declined", "withdrawn", "superseded", "cancelled", "expired"
 
 
 class Answer(NamedTuple):
-    """An answer to one finding, by code and pointer; `tag` is None for a finding of the whole quote."""
+    """An answer to one finding, by code and pointer; `tag` is None for a finding of the whole quote. `measured`: it comes with values that
+    make another request.
+    """
 
     tag: str | None
     code: str
     pointer: str
     words: str
+    measured: bool = False
 
 
 class Asked(NamedTuple):
@@ -92,7 +96,9 @@ def carried(before: Quote, after: Quote) -> Standing:
 
 
 def answered(quote: Quote, answers: Iterable[Answer]) -> list[Asked]:
-    """The findings that these answer. Raises RequestError with every answer that cannot be given: to nothing, to a stop or a note, twice."""
+    """The findings that these answer. Raises RequestError with every answer that cannot be given: to nothing, to a note,
+    to a stop by words alone, twice.
+    """
     found, faults, seen = [], [], set[tuple[str | None, str, str]]()
     for place, each in enumerate(answers):
         at = f"/settlements/{place}"
@@ -114,7 +120,7 @@ def answered(quote: Quote, answers: Iterable[Answer]) -> list[Asked]:
 _REFUSED = {
     "unknown_tag": "the quote has no assembly {tag!r}",
     "unknown_finding": "there is no finding {code} at {pointer}: read the quote's findings again, and send code and pointer as they stand there",
-    "not_settled_by_words": "{code} is a stop: words do not settle it; revise the quote with a request that can be built",
+    "not_settled_by_words": "{code} is a stop: words do not settle it; give what it lacks as `measured`, or revise the quote with a request that can be built",
     "nothing_asked": "{code} is a note and asks nothing, so there is nothing to settle",
 }
 
@@ -130,9 +136,9 @@ def _finding(quote: Quote, answer: Answer) -> Asked | str:
     found = next((each for each in findings if (each.code, each.pointer) == (answer.code, answer.pointer)), None)
     if found is None:
         return "unknown_finding"
-    return (
-        Asked(answer.tag, found) if found.severity == "ask" else {"stop": "not_settled_by_words", "note": "nothing_asked"}[found.severity]
-    )
+    if found.severity == "ask" or (found.severity == "stop" and answer.measured):
+        return Asked(answer.tag, found)
+    return {"stop": "not_settled_by_words", "note": "nothing_asked"}[found.severity]
 
 
 def _answers(settlement: Settlement, asked: Asked) -> bool:

@@ -13,7 +13,15 @@ from marshmallow.fields import Field
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from service.auth.access import ACCESS
-from service.schemas.assemblies import AssemblySchema, MeasurementSchema, SettingSchema, StopSchema, TurnbuckleSchema, WireSchema
+from service.schemas.assemblies import (
+    AssemblySchema,
+    MeasurementSchema,
+    OldWireSchema,
+    SettingSchema,
+    StopSchema,
+    TurnbuckleSchema,
+    WireSchema,
+)
 from service.schemas.ends import BoatFittingSchema, EndSchema, LinkSchema
 from service.schemas.fields import Amount, Choice, Count, Email, Flag, Id, Length, Quantity, Text, WrittenLength
 from service.schemas.life import (
@@ -44,7 +52,7 @@ from tests.service.contract import contract, resolved, validator
 
 METHODS = {"get", "post", "put", "patch", "delete"}
 SCHEMAS: dict[str, type[RequestSchema]] = {
-    "QuoteRequest": QuoteRequestSchema, "Boat": BoatSchema, "Customer": CustomerSchema, "CustomerAddress": AddressSchema, "Assembly": AssemblySchema, "Wire": WireSchema, "End": EndSchema,
+    "QuoteRequest": QuoteRequestSchema, "Boat": BoatSchema, "Customer": CustomerSchema, "CustomerAddress": AddressSchema, "Assembly": AssemblySchema, "Wire": WireSchema, "OldWire": OldWireSchema, "End": EndSchema,
     "BoatFitting": BoatFittingSchema, "LinkObject": LinkSchema, "Turnbuckle": TurnbuckleSchema, "Setting": SettingSchema, "Measurement": MeasurementSchema, "Stop": StopSchema, "ThreadReading": ThreadReadingSchema, "OwnTerminal": OwnTerminalSchema, "OwnLink": OwnLinkSchema,
     "OwnTurnbuckle": OwnTurnbuckleSchema, "OldTurnbuckle": OldTurnbuckleSchema, "DeflectionTest": DeflectionTestSchema, "TapeComparison": TapeComparisonSchema,
     "PlanOrder": PlanOrderSchema, "PlanWire": PlanWireSchema, "TypedPiece": TypedPieceSchema, "PlanStock": StockSchema, "PlanTerms": PlanTermsSchema,

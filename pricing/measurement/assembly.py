@@ -39,7 +39,7 @@ TAPE_CLASSES = ("I", "II", "III")
 class WireSpec:
     """The wire requested: construction and material as catalogue codes, nominal diameter in mm (`size` is the text as written).
 
-    If the size is unknown, `measured` is a caliper reading across the strands in mm; `coated` means that it was taken over a cover.
+    An empty construction is not known. If the size is unknown, `measured` is a caliper reading across the strands in mm; `coated` means that it was taken over a cover.
     """
 
     construction: str

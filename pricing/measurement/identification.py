@@ -72,7 +72,7 @@ def identify(assembly: Assembly, catalogue: Catalogue) -> Identified:
 
 
 def _wire(name: str, spec: WireSpec, catalogue: Catalogue, named: list[Named], said: list[Finding]) -> WireSpec:
-    if spec.measured is None or spec.diameter is not None:
+    if spec.measured is None or spec.diameter is not None or not spec.construction:  # what is not laid as anything has no sizes
         return spec
     at, reading = f"{name}/measured", spec.measured
     rows = catalogue.wires_of(spec.construction, spec.material or USUAL_MATERIAL)

@@ -23,6 +23,8 @@ USUAL_MATERIAL = "316"
 def choose_wire(spec: WireSpec, catalogue: Catalogue) -> tuple[Wire | None, tuple[Finding, ...]]:
     """The wire requested, with findings on what was assumed or is wrong."""
     said: list[Finding] = []
+    if not spec.construction:
+        return None, (finding(NO_WIRE, "wire/construction", "unlaid"),)
     if spec.diameter is None:  # if a reading could not be identified, that has already been reported
         return None, () if spec.measured is not None else (finding(NO_WIRE, "wire", "unsaid"),)
     code = spec.material

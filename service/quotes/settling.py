@@ -92,7 +92,7 @@ def _by_words(quote_id: str, orders: list[tuple[int, SettlementOrder]]) -> Store
 def _judge_answers(found: Quote, orders: list[tuple[int, SettlementOrder]]) -> list[Any]:
     """The findings that are answered. Raises Problem: 409 if one is settled already, 422 for every other answer that cannot be given."""
     try:
-        return answered(found, [Answer(each.tag, each.code, each.pointer, each.words) for _, each in orders])
+        return answered(found, [Answer(each.tag, each.code, each.pointer, each.words, bool(each.measured)) for _, each in orders])
     except RequestError as refused:
         faults = [fault(f"#/settlements/{orders[int(at.rpartition('/')[2])][0]}", code, words) for at, code, words in refused.faults]
         status = 409 if all(code in CONFLICTS for _, code, _ in refused.faults) else 422

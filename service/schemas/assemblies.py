@@ -50,10 +50,10 @@ ENDS = ("upper", "lower")
 
 
 class WireSchema(RequestSchema):
-    """The wire; the diameter is also kept as text, since it names the size."""
+    """The wire; the diameter is also kept as text, since it names the size. What is not known is left out, and holds the quote."""
 
     made = WireSpec
-    construction = Choice(CONSTRUCTIONS, required=True)
+    construction = Choice(CONSTRUCTIONS)
     diameter = WrittenLength()
     material = Text(40)
     measured = Length()
@@ -62,11 +62,21 @@ class WireSchema(RequestSchema):
     def build(self, values: dict[str, Any]) -> object:
         """The wire, with its diameter in mm and as written, or a caliper reading instead."""
         written = values.pop("diameter", None)
-        if written is None and "measured" not in values:
+        mm, size = (None, "") if written is None else written
+        return WireSpec(**{"construction": "", **values}, diameter=mm, size=size)
+
+
+class OldWireSchema(WireSchema):
+    """The wire that was measured: whoever names it knows what it is."""
+
+    construction = Choice(CONSTRUCTIONS, required=True)
+
+    def build(self, values: dict[str, Any]) -> object:
+        """The wire, with its diameter in mm and as written, or a caliper reading instead."""
+        if "diameter" not in values and "measured" not in values:
             words = "name the wire's nominal size, for example '5 mm', or give a caliper's reading as `measured`"
             raise ValidationError({"diameter": [Failure("required", words)]})
-        mm, size = (None, "") if written is None else written
-        return WireSpec(diameter=mm, size=size, **values)
+        return super().build(values)
 
 
 class SettingSchema(RequestSchema):
@@ -170,7 +180,7 @@ class AssemblySchema(RequestSchema):
     turnbuckle = Object(TurnbuckleSchema())
     stops = Many(Object(StopSchema()), 0, 20)
     furled = Flag()
-    old_wire = Object(WireSchema())
+    old_wire = Object(OldWireSchema())
     everyday_tension = Quantity(parse_force, "1.5 kN")
     sheave_diameter = Length()
     wire_age_years = Count(0, 100)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pricing.fittings import FAMILIES
 from service.web_form.ask_place import LEVEL, UNUSUAL
-from service.web_form.asking import N_, UNKNOWN, Choice, From, Match, Question, Wording, answered, both, is_, is_not
+from service.web_form.asking import HAND_UNKNOWN, MEASURED, N_, UNKNOWN, Choice, From, Match, Question, Wording, answered, both, is_, is_not
 from service.web_form.terminals import LABELS, PINNED, THREADED
 
 HAND_CHOICES = (
@@ -22,6 +22,7 @@ _LEVEL_TITLES = {"upper": N_("What is at the forward end?"), "lower": N_("What i
 _TITLES = {"upper": N_("What is at the upper end?"), "lower": N_("What is at the lower end?")}
 
 
+#: Whether the thread is known, be it without its hand.
 _KNOWN = {end: both(is_(f"{end}.terminal", *THREADED), answered(f"{end}.screw"), is_not(f"{end}.screw", UNKNOWN)) for end in _TITLES}
 
 
@@ -58,7 +59,10 @@ def _end(end: str) -> tuple[Question, ...]:
         ),
         Question(
             f"{end}.pin", end, "choice", N_("Diameter of its pin"), N_("Measure the pin itself, not the hole."), required=True,
-            when=is_(terminal, *PINNED), offered=offered(end, "pin"),
+            when=is_(terminal, *PINNED), offered=offered(end, "pin"), choices=(Choice(MEASURED, N_("I measured it with a caliper"), sent=False),),
+        ),
+        Question(
+            f"{end}.measured_pin", end, "length", N_("What does the caliper say of the pin?"), required=True, when=is_(f"{end}.pin", MEASURED), examples=("9.5 mm", "0.374 in"),
         ),
         Question(
             f"{end}.old_pin", end, "length", N_("Diameter of the old pin, if it was another"),
@@ -68,7 +72,9 @@ def _end(end: str) -> tuple[Question, ...]:
         Question(
             f"{end}.screw", end, "choice", N_("Which thread has its stud?"), N_("Its diameter, and threads over 25 mm or 1 in."),
             required=True, short=True, when=is_(terminal, *THREADED), offered=offered(end, "screw"), joined=(f"{end}.thread", f"{end}.hand"),
-            choices=(Choice(UNKNOWN, N_("I do not know: the shop looks"), sent=False),),
+            choices=(
+                Choice(HAND_UNKNOWN, N_("I know its size, but not its hand"), sent=False), Choice(UNKNOWN, N_("I do not know: the shop looks"), sent=False),
+            ),
         ),
         Question(
             f"{end}.thread", end, "choice", N_("Which thread has the stud?"),
@@ -78,7 +84,7 @@ def _end(end: str) -> tuple[Question, ...]:
         Question(
             f"{end}.hand", end, "choice", N_("Which hand has the stud's thread?"),
             N_("Look along the stud: a thread that rises to the right is right-hand."), required=True,
-            when=_KNOWN[end], offered=offered(end, "hand"), choices=HAND_CHOICES,
+            when=both(_KNOWN[end], is_not(f"{end}.screw", HAND_UNKNOWN)), offered=offered(end, "hand"), choices=HAND_CHOICES,
         ),
         Question(
             f"{end}.leave", end, "length", N_("How much wire to leave beyond the old bearing"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from service.web_form.ask_before import SETTING, TURNBUCKLE_IS
 from service.web_form.ask_ends import HAND_CHOICES
 from service.web_form.ask_place import UNUSUAL
-from service.web_form.asking import N_, UNKNOWN, Choice, From, Match, Question, answered, both, either, is_, is_not
+from service.web_form.asking import HAND_UNKNOWN, N_, UNKNOWN, Choice, From, Match, Question, answered, both, either, is_, is_not
 from service.web_form.terminals import PINNED, THREADED
 
 YES_NO = (Choice(True, N_("Yes")), Choice(False, N_("No")))
@@ -73,7 +73,7 @@ TURNBUCKLE = (
         N_("A body hangs either way up; its thread toward the wire must be of the stud's hand."),
         required=True,
         quiet=True,
-        when=both(_STUD_THERE, *(is_not(f"{end}.screw", UNKNOWN) for end in _OTHER)),
+        when=both(_STUD_THERE, *(is_not(f"{end}.screw", UNKNOWN, HAND_UNKNOWN) for end in _OTHER)),
         offered=_offered("body_hand", _BODY)[:1],
         choices=HAND_CHOICES,
     ),

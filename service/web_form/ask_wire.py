@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.web_form.asking import N_, Choice, From, Match, Question, answered, is_
+from service.web_form.asking import MEASURED, N_, UNKNOWN, Choice, From, Match, Question, answered, both, is_, is_not
 
 _MATCH = (Match("construction", "wire.construction"), Match("material", "wire.material"), Match("diameter", "wire.diameter"))
 
@@ -18,7 +18,7 @@ MATERIALS = (
     Choice("316_coated", N_("Stainless steel 316 in a vinyl cover"), N_("Lifelines. Its size is that of the wire under the cover: strip a hand's width and measure there.")),
     Choice("galvanised", N_("Galvanised steel"), N_("Zinc-coated steel, as classic boats carry it: grey, and rusty where the zinc is gone.")),
 )  # fmt: skip
-KIND, MEASURED = "wire_kind", "measured"
+KIND = "wire_kind"
 _KINDS = (
     Choice("1x19 | 316", N_("One stiff strand (1x19)")),
     Choice("compacted_1x19 | 316", N_("Compacted strand (1x19)")),
@@ -28,7 +28,9 @@ _KINDS = (
     Choice("7x7 | galvanised", N_("Galvanised (7x7)")),
     Choice("7x7 | composition_b", N_("Composition B (7x7)")),
     Choice("7x19 | composition_b", N_("Composition B (7x19)")),
+    Choice(UNKNOWN, N_("I do not know: the shop looks"), sent=False),
 )
+_SAID = both(answered(KIND), is_not(KIND, UNKNOWN))
 
 
 def _offered(column: str) -> tuple[From, ...]:
@@ -43,14 +45,16 @@ WIRE = (
     ),
     Question(
         "wire.construction", "wire", "choice", N_("How is the wire laid?"),
-        N_("Look at a cut end, or count the strands you can see around the wire."), when=answered(KIND),
+        N_("Look at a cut end, or count the strands you can see around the wire."), when=_SAID,
         required=True, offered=_offered("construction"), choices=CONSTRUCTIONS,
     ),
-    Question("wire.material", "wire", "choice", N_("What is it made of?"), required=True, when=answered(KIND), offered=_offered("material"), choices=MATERIALS),
+    Question("wire.material", "wire", "choice", N_("What is it made of?"), required=True, when=_SAID, offered=_offered("material"), choices=MATERIALS),
     Question(
         "wire.diameter", "wire", "choice", N_("How thick is it?"),
         N_("The bare wire, across its strands."), required=True, offered=_offered("diameter"),
-        choices=(Choice(MEASURED, N_("I do not know: I write what the caliper says"), sent=False),),
+        choices=(
+            Choice(MEASURED, N_("I measured it with a caliper"), sent=False), Choice(UNKNOWN, N_("I do not know: the shop looks"), sent=False),
+        ),
     ),
     Question(
         "wire.measured", "wire", "length", N_("What does the caliper say?"), required=True, when=is_("wire.diameter", MEASURED), examples=("4.8 mm", "0.19 in"),

@@ -90,6 +90,8 @@ def test_no_stop_is_settled_by_words(code: str) -> None:
     with pytest.raises(RequestError) as refused:
         answered(quote, [Answer(quote.assemblies[0].tag, code, "/assemblies/0/wire", "Never mind.")])
     assert [each[1] for each in refused.value.faults] == ["not_settled_by_words"]
+    (ended,) = answered(quote, [Answer(quote.assemblies[0].tag, code, "/assemblies/0/wire", "Looked at it.", measured=True)])
+    assert ended.finding.code == code
     assert not may_be_accepted(quote)
     assert not may_be_built(standing(quote, settlement(quote, finding(code))), quote.assemblies[0])
 

@@ -34,6 +34,7 @@ SCENES: list[tuple[str, str, Assembly]] = [
     ("link-not-in-reading", "all_yet_none", shroud(LINKED, FORK, STRAND, flat(9000, includes_links=True))),
     ("wire-size-contradicts", "covered", plain(replace(STRAND, measured=D(3), coated=True))),
     ("no-such-wire", "unsaid", plain(WireSpec("1x19", None, "", "316"))),
+    ("no-such-wire", "unlaid", plain(WireSpec("", STRAND.diameter, STRAND.size, "316"))),
     ("size-taken-as-nominal", "", plain(WireSpec("1x19", D("4.76"), "4.76 mm", "316"))),
     ("old-wire-unknown", "sized", replace(plain(), old_wire=WireSpec("1x19", D(99), "99 mm", "316"))),
     ("old-wire-unknown", "unsized", replace(plain(), old_wire=WireSpec("1x19", None, "", "316"))),

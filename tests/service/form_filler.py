@@ -42,6 +42,11 @@ def choices(form: dict[str, Any], question: dict[str, Any], answers: Answers) ->
     return [each for each in named if each in found] + [each for each in found if each not in named] + apart
 
 
+def is_sent(question: dict[str, Any], value: Any) -> bool:
+    """Whether a choice's value is one for the request, not that somebody does not know."""
+    return all(each.get("sent", True) for each in question.get("choices", []) if each["value"] == value)
+
+
 def amounts_to(form: dict[str, Any], question: dict[str, Any], offered: list[Any], given: Answers) -> Any:
     """The choice of a short question that is meant by answers to others; the first that contradicts none where there is no such."""
     choices = [each for each in question["choices"] if each["value"] in offered]
@@ -105,7 +110,12 @@ def request_of(form: dict[str, Any], answers: Answers) -> dict[str, Any]:
     request: dict[str, Any] = {"assemblies": [{}]}
     for question in form["questions"]:
         answer = answers.get(question["path"])
-        if answer is None or "pointer" not in question or (question["kind"] == "presence" and answer is False):
+        if (
+            answer is None
+            or "pointer" not in question
+            or not is_sent(question, answer)
+            or (question["kind"] == "presence" and answer is False)
+        ):
             continue
         within: Any = request if question["scope"] == "request" else request["assemblies"][0]
         _put(within, question["pointer"].removeprefix("/").split("/"), {} if question["kind"] == "presence" else answer)

@@ -20,7 +20,7 @@ from service.schemas import read_request
 from service.web_form import description
 from service.wording import messages
 from tests.counts import some
-from tests.service.form_filler import choices, filled, holds, request_of
+from tests.service.form_filler import choices, filled, holds, is_sent, request_of
 
 Answers = dict[str, Any]
 SETTING = {"turnbuckle.setting.upper_exposed": "28 mm", "turnbuckle.setting.lower_exposed": "28 mm"}
@@ -59,7 +59,7 @@ def ends(form: dict[str, Any], wire: Answers, end: str) -> Iterator[Answers]:
         if not rest:
             yield answers
             return
-        offered = choices(form, by_path[rest[0]], answers)
+        offered = [each for each in choices(form, by_path[rest[0]], answers) if is_sent(by_path[rest[0]], each)]
         for value in offered or [None]:
             yield from more({**answers, **({rest[0]: value} if value is not None else {})}, rest[1:])
 
