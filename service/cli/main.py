@@ -140,18 +140,39 @@ def batch(file: Path, out: Path | None, yes: bool) -> int:
     return run(_settings(), file, out, sure=yes)
 
 
-@service.command()
+@service.group()
+def form() -> None:
+    """Put the form into a shop's page."""
+
+
+@form.command("lines")
 @click.argument("address")
 @click.option("--key", default="wq_publishable_...", help="A publishable key that is bound to the page's origin.")
 @click.option("--lang", type=click.Choice(LANGUAGES), default=LANGUAGES[0], help="The form's language.")
-def form(address: str, key: str, lang: str) -> int:
+def form_lines(address: str, key: str, lang: str) -> int:
     """Print the lines that put the form into a shop's page.
 
     ADDRESS is where the service is reached from outside, such as https://quotes.example.
     """
-    from service.cli.form import form as run
+    from service.cli.form import lines
 
-    return run(address, key, lang)
+    return lines(address, key, lang)
+
+
+@form.command("package")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--name", default="wire-quote-form", show_default=True, help="The package's name; one with a scope (@shop/...) can be published."
+)
+@click.option("--version", "number", help="The package's version; without it the service's.")
+def form_package(folder: Path, name: str, number: str | None) -> int:
+    """Write the form's module as an npm package to a new FOLDER.
+
+    The module is the one that the service serves, with types, and with its texts for the tables in force. A folder that holds something is left alone.
+    """
+    from service.cli.form import package
+
+    return package(_settings(), folder, name, number)
 
 
 @service.command()

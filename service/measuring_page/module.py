@@ -11,7 +11,7 @@ from service.encoding.gzip import pack_small
 from service.measuring_page import texts
 from service.web_form import element_texts
 from service.web_form.illustrations import NAMES
-from service.web_form.module import FOLDER, PARTS
+from service.web_form.module import FOLDER, PARTS, part
 
 ADDRESS = "/measure/app.js"
 OWN = Path(__file__).parent / "dock"
@@ -22,13 +22,9 @@ _LAST = "element"  # defines the element, so all that it needs comes before
 @cache
 def module() -> bytes:
     """The module in UTF-8."""
-    shared = [_text(FOLDER, name) for name in PARTS if name != _LAST]
-    own = [f"const PICTURES = {json.dumps(NAMES)};", *(_text(OWN, name) for name in OWN_PARTS)]
-    return "\n".join([element_texts.script(), texts.script(), *shared, *own, _text(FOLDER, _LAST)]).encode()
-
-
-def _text(folder: Path, name: str) -> str:
-    return (folder / f"{name}.js").read_text(encoding="utf-8")
+    shared = [part(FOLDER, name) for name in PARTS if name != _LAST]
+    own = [f"const PICTURES = {json.dumps(NAMES)};", *(part(OWN, name) for name in OWN_PARTS)]
+    return "\n".join([element_texts.script(), texts.script(), *shared, *own, part(FOLDER, _LAST)]).encode()
 
 
 @cache

@@ -11,13 +11,15 @@ from service.encoding.languages import LANGUAGES
 from service.wording import messages
 
 CONTEXT = "element"
+WORDED = ("title", "help", "label", "lacking", "wrong", "cautions")  # where the form's description has texts that a shop may say otherwise
 TEXTS: dict[str, str | tuple[str, str]] = {
     "loading": "Loading the form…",
     "tryAgain": "Try again",
     "cannotLoad": "The form cannot be loaded: the service does not answer. It is tried again by itself.",
     "wrongOrigin": "The service answers, but not to this page ({origin}). The shop has to bind its publishable key to this origin.",
     "refusedForm": "The service refused this page.",
-    "noKey": "This form needs its attributes “service” and “key”.",
+    "noKey": "This form needs its attributes “service” and “publishable-key”.",
+    "oldKey": "The attribute “key” is called “publishable-key” now: frameworks of components keep “key” for themselves. Give the key by that name.",
     "caution": "An estimate from your measurements: the rigger verifies every length and fitting before cutting. Support the mast before any stay comes off.",
     "cautionsTitle": "Before you rely on it",
     "wires": "Your wires",
@@ -127,5 +129,6 @@ def texts(language: str) -> dict[str, str | list[str]]:
 
 
 def script() -> str:
-    """The declaration at the start of the element's module."""
-    return f"const TEXTS = {json.dumps({each: texts(each) for each in LANGUAGES}, ensure_ascii=False)};"
+    """The declarations at the start of the element's module."""
+    said = {"TEXTS": {each: texts(each) for each in LANGUAGES}, "WORDED": WORDED}
+    return "\n".join(f"const {name} = {json.dumps(value, ensure_ascii=False)};" for name, value in said.items())

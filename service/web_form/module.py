@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
 from functools import cache
 from pathlib import Path
 
@@ -12,18 +13,26 @@ from service.web_form.element_texts import script
 
 FOLDER = Path(__file__).parent / "element"
 PARTS = (
-    "texts", "dom", "refill", "answers", "draft", "service", "lengths", "controls", "field", "model", "preview", "sending", "price", "drawing", "questions", "pages",
+    "texts", "shop", "dom", "refill", "answers", "draft", "service", "lengths", "controls", "field", "model", "preview", "sending", "price", "drawing", "questions", "pages",
     "review", "styles", "app", "element",
 )  # fmt: skip
 ADDRESS = "/form/element.js"
 TAG = "wire-quote-form"
 
 
+_COMMENT = re.compile(r"^\s*/\*\*.*?\*/\n|^\s*//[^\n]*\n", re.MULTILINE | re.DOTALL)  # those that have lines of their own
+_INDENT = re.compile(r"^[ \n]+", re.MULTILINE)
+
+
+def part(folder: Path, name: str) -> str:
+    """A part without its comments and indentation, which are for who reads the part."""
+    return _INDENT.sub("", _COMMENT.sub("", (folder / f"{name}.js").read_text(encoding="utf-8")))
+
+
 @cache
 def module() -> bytes:
     """The module in UTF-8."""
-    parts = [(FOLDER / f"{name}.js").read_text(encoding="utf-8") for name in PARTS]
-    return "\n".join([script(), *parts]).encode()
+    return "\n".join([script(), *(part(FOLDER, name) for name in PARTS)]).encode()
 
 
 @cache
@@ -47,4 +56,4 @@ def integrity() -> str:
 def lines_of_a_page(service: str, key: str, language: str = "en") -> str:
     """The two lines that a shop adds to its page. `service`: URL without a path; `key`: a publishable one."""
     script = f'<script type="module" src="{service}{ADDRESS}?v={version()}" integrity="{integrity()}" crossorigin></script>'
-    return f'{script}\n<{TAG} service="{service}" key="{key}" lang="{language}"></{TAG}>\n'
+    return f'{script}\n<{TAG} service="{service}" publishable-key="{key}" lang="{language}"></{TAG}>\n'

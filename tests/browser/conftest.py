@@ -63,11 +63,13 @@ def quoting(tmp_path_factory):
 
 @pytest.fixture
 def visit(browser, quoting):
-    """`visit(size, lang=...)`: the shop's page in a browser of its own, once its form is there. `page.seen` tells what went wrong and what was sent."""
+    """`visit(size, lang=...)`: the shop's page in a browser of its own, once its form is there. `page.seen` tells what went wrong and what was
+    sent; `more` goes to `Shop.show`.
+    """
     contexts = []
 
-    def open_page(size=DESKTOP, lang="en", shop=None):
-        quoting.shop.show(quoting.service, quoting.key, lang)
+    def open_page(size=DESKTOP, lang="en", shop=None, **more):
+        quoting.shop.show(quoting.service, quoting.key, lang, **more)
         contexts.append(browser.new_context(viewport=size, locale="en-US"))
         contexts[-1].set_default_timeout(PATIENCE)
         page = contexts[-1].new_page()

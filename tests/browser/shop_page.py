@@ -23,7 +23,8 @@ PAGE = """<!doctype html><html lang="{lang}"><head><meta charset="utf-8"><meta n
 
 
 BREACHES = "addEventListener('securitypolicyviolation', each => console.error('policy: ' + each.violatedDirective + ' ' + each.blockedURI))"
-EVENTS = "for (const name of ['quote-created', 'quote-previewed']) addEventListener(name, each => (window.heard ??= []).push([name, each.detail]))"
+NAMES = ("quote-ready", "quote-step", "quote-previewed", "quote-requested", "quote-created", "quote-failed")
+EVENTS = f"for (const name of {json.dumps(NAMES)}) addEventListener(name, each => (window.heard ??= []).push([name, each.detail]))"
 
 
 class Quoting(NamedTuple):
@@ -78,12 +79,14 @@ class Shop:
     def __init__(self):
         shop = self
         self.lines, self.policy, self.lang = "", "", "en"
+        self.files = {}  # more that it serves: path -> (media type, bytes)
 
         class Handler(BaseHTTPRequestHandler):
             def do_GET(self):
-                body = PAGE.format(lines=shop.lines, lang=shop.lang).encode()
-                self.send_response(200 if self.path == "/" else 404)
-                self.send_header("Content-Type", "text/html; charset=utf-8")
+                page = ("text/html; charset=utf-8", PAGE.format(lines=shop.lines, lang=shop.lang).encode())
+                media, body = shop.files.get(self.path, page)
+                self.send_response(200 if self.path in {"/", *shop.files} else 404)
+                self.send_header("Content-Type", media)
                 self.send_header("Content-Security-Policy", shop.policy)
                 self.send_header("Content-Length", str(len(body)))
                 self.end_headers()
@@ -96,10 +99,12 @@ class Shop:
         self.origin = f"http://127.0.0.1:{self.server.server_address[1]}"
         threading.Thread(target=self.server.serve_forever, daemon=True).start()
 
-    def show(self, service, key, lang="en"):
+    def show(self, service, key, lang="en", *, given="", inside="", files=None):
+        """`given`: more attributes of the element; `inside`: what is in it; `files`: what else is served, from then on allowed by the policy."""
         self.lang = lang
-        self.lines = lines_of_a_page(service, key, lang)
-        self.policy = POLICY.format(service)
+        self.lines = lines_of_a_page(service, key, lang).replace("></wire-quote-form>", f" {given}>{inside}</wire-quote-form>")
+        self.files = files or {}
+        self.policy = POLICY.format(f"{service} 'self'" if files else service) + ("; style-src 'self'" if files else "")
 
     def close(self):
         self.server.shutdown()

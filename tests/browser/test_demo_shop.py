@@ -15,7 +15,7 @@ CAP = boat.REQUEST["assemblies"][0]
 NARROWEST = {"width": 320, "height": 640}
 LABELS = """() => {
   const element = document.querySelector('wire-quote-form');
-  return fetch('/v1/form?lang=en', {headers: {Authorization: `Bearer ${element.getAttribute('key')}`}}).then(each => each.json());
+  return fetch('/v1/form?lang=en', {headers: {Authorization: `Bearer ${element.publishableKey}`}}).then(each => each.json());
 }"""
 
 

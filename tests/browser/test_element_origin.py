@@ -12,7 +12,7 @@ def test_a_page_of_another_origin_is_refused_and_told_why(visit, quoting):
 
 def test_a_key_that_is_none_is_told_in_the_services_words(visit, quoting):
     page = visit()
-    page.locator("wire-quote-form").evaluate("each => each.setAttribute('key', 'wq_publishable_no')")
+    page.locator("wire-quote-form").evaluate("each => each.setAttribute('publishable-key', 'wq_publishable_no')")
     expect(page.locator("wire-quote-form [role=alert]")).to_contain_text("The API key is unknown")
 
 

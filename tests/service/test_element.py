@@ -62,7 +62,7 @@ def test_it_names_no_fitting_and_no_size() -> None:
 
 def test_the_command_prints_the_two_lines(command: Command, capsys: pytest.CaptureFixture[str]) -> None:
     key = "wq_publishable_0123456789ab_x"
-    assert command("form", "https://quotes.example/", "--key", key, "--lang", "de") == 0
+    assert command("form", "lines", "https://quotes.example/", "--key", key, "--lang", "de") == 0
     assert capsys.readouterr().out == lines_of_a_page("https://quotes.example", key, "de")
 
 
@@ -77,4 +77,4 @@ def test_the_command_prints_the_two_lines(command: Command, capsys: pytest.Captu
     ],
 )
 def test_the_command_refuses_what_belongs_in_no_page(command: Command, arguments: list[str]) -> None:
-    assert command("form", *arguments) == 2
+    assert command("form", "lines", *arguments) == 2

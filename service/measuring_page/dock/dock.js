@@ -1,7 +1,7 @@
 // The form's application for the dock: the same questions and the same draft, with the work between them.
 
 class DockApp extends App {
-  static { App.made = (host, root) => new DockApp(host, root); }
+  static { App.made = (...given) => new DockApp(...given); }
 
   frame() {
     super.frame();

@@ -5,13 +5,16 @@ const LOOK_AGAIN_MS = 5000;
 const DESCRIPTION_FORMAT = 3; // raised when an older description cached in the browser would no longer work
 
 class App {
-  static made = (host, root) => new App(host, root); // the page for the dock makes its own
+  static made = (...given) => new App(...given); // the page for the dock makes its own
 
-  constructor(host, root) {
-    Object.assign(this, { host, root });
-    this.language = languageOf(host);
+  /** `draft`: that of an earlier application on the same page; without it, the stored one. */
+  constructor(host, root, draft) {
+    Object.assign(this, { host, root, handed: draft });
+    this.asked = languageOf(host);
+    this.language = this.asked in TEXTS ? this.asked : "en";
+    this.spoken = this.language; // another than that only with the shop's own texts
     this.texts = textsFor(this.language);
-    this.service = new Service(host.getAttribute("service") ?? "", host.getAttribute("key") ?? "");
+    this.service = new Service(host.service, host.publishableKey);
     this.store = new DraftStore(`wire-quote-form ${this.service.address} ${host.getAttribute("draft") ?? ""}`.trim());
     this.stopped = new AbortController();
     this.frame();
@@ -26,11 +29,11 @@ class App {
     this.drawn = el("div", { class: "drawn-place" });
     this.kept = el("p", { class: "kept" });
     this.foot = el("div", { class: "foot" }, el("p", { class: "caution", text: texts.caution }), this.kept);
-    this.root.replaceChildren(el("div", { class: "frame", lang: this.language }, this.connection, this.said, el("div", { class: "columns" }, this.place, el("div", { class: "side" }, this.drawn, this.aside)), this.foot));
+    this.root.replaceChildren(el("div", { class: "frame", lang: this.spoken }, this.connection, this.said, el("div", { class: "columns" }, this.place, el("div", { class: "side" }, this.drawn, this.aside)), this.foot));
   }
 
   async start() {
-    if (!this.host.getAttribute("service") || !this.host.getAttribute("key")) return this.fail(this.texts.noKey);
+    if (!this.host.service || !this.host.publishableKey) return this.lacking();
     this.place.replaceChildren(el("p", { role: "status", text: this.texts.loading }));
     const { signal } = this.stopped;
     addEventListener("online", () => this.look(), { signal });
@@ -51,19 +54,81 @@ class App {
 
   /** The description from the service; if the service cannot be reached, the one cached last. */
   async load() {
-    const answer = await this.service.form(this.language);
+    const [answer] = await Promise.all([this.service.form(this.language), this.speak()]);
     if (this.stopped.signal.aborted) return;
     const name = `${this.store.name} description ${DESCRIPTION_FORMAT} ${this.language}`;
     if (answer.kind === "ok") keepText(name, JSON.stringify(answer.body));
     const kept = answer.kind === "ok" ? null : keptText(name);
+    const foreign = answer.kind === "offline" && (await this.service.isThere());
+    if (answer.kind !== "ok") this.failed("load", foreign ? { ...answer, kind: "origin" } : answer);
     if (answer.kind === "refused") return this.fail([this.texts.refusedForm, answer.body?.detail].filter(Boolean).join(" "));
-    if (answer.kind === "offline" && (await this.service.isThere())) return this.fail(this.texts.wrongOrigin(location.origin));
+    if (foreign) return this.fail(this.texts.wrongOrigin(location.origin));
     if (answer.kind !== "ok" && !kept) return this.failAndTryAgain(answer.wait);
-    this.form = answer.kind === "ok" ? answer.body : JSON.parse(kept);
-    const { draft, kept: found, problem } = this.store.load();
+    const form = answer.kind === "ok" ? answer.body : JSON.parse(kept);
+    this.form = this.own ? inOwnWords(form, this.own, this.further) : form;
+    const { draft, kept: found, problem } = this.handed ? { draft: this.handed } : this.store.load();
+    this.handed = null;
+    this.emit("quote-ready", { language: this.spoken, draft: Boolean(found) });
     this.boot(draft);
     this.tell({ stale: this.texts.draftStale, unreadable: this.texts.draftUnreadable }[problem] ?? (found && !draft.quote ? this.texts.draftFound : ""));
     if (answer.kind !== "ok") this.lost();
+  }
+
+  /** Without an address or a key nothing can be asked. */
+  lacking() {
+    const old = this.host.hasAttribute("key") && !this.host.publishableKey;
+    const words = old ? this.texts.oldKey : this.texts.noKey;
+    this.complain("setup", words);
+    this.fail(words);
+  }
+
+  /** Take up the shop's own texts, if they are for this language; what is wrong with them is told to its developer, and the form speaks as before. */
+  async speak() {
+    try {
+      const given = await givenTexts(this.host.texts, `${this.store.name} texts`);
+      if (!given || this.stopped.signal.aborted) return;
+      const own = checkedTexts(given);
+      const lang = given.lang ?? this.language;
+      if (lang.split("-")[0].toLowerCase() !== this.asked) return;
+      this.further = !(this.asked in TEXTS);
+      Object.assign(this, { own, spoken: this.further ? lang : this.language });
+      this.texts = textsFor(this.language, own, this.further);
+      this.frame();
+      if (this.offline) this.sayOffline();
+    } catch (error) {
+      this.complain("texts", error.message);
+    }
+  }
+
+  /** What the shop's developer must know; visitors are not bothered with it. */
+  complain(step, words) {
+    console.error(`wire-quote-form, ${step}: ${words}`);
+    this.failed(step, { kind: "unusable" });
+  }
+
+  failed(step, { kind, status, body }) {
+    const pointers = (body?.errors ?? []).map((each) => each.pointer).filter(Boolean);
+    this.emit("quote-failed", { step, reason: kind, ...(status && { status }), ...(pointers.length && { pointers }) });
+  }
+
+  /** Fill in what the shop knows already. */
+  fill() {
+    if (!this.model || this.model.draft.quote) return;
+    this.know(this.model.draft);
+    this.update();
+    this.readAll();
+    this.previewer.schedule();
+  }
+
+  know(draft) {
+    const { prefill } = this.host;
+    if (!prefill || draft.quote) return;
+    try {
+      const unknown = fillIn(this.form, draft, typeof prefill === "string" ? JSON.parse(prefill) : prefill);
+      if (unknown.length) throw new TypeError(`the form cannot fill in ${unknown.slice(0, 9).join(", ") || "this"}`);
+    } catch (error) {
+      this.complain("prefill", error.message);
+    }
   }
 
   fail(words, ...more) {
@@ -84,11 +149,12 @@ class App {
     this.previewer?.cancel();
     this.drawing?.cancel();
     clearTimeout(this.sender?.timer);
+    this.know(draft);
     this.lengths = new LengthReader(this.service, this.language, (answer) => this.heard(answer));
     this.model = this.modelOf(draft);
     this.previewer = new Previewer(this.model, this.service, this.texts, (state) => this.previewed(state));
     this.sender = new Sender(() => this.model.draft, this.service, () => this.keep(), (state) => this.sent(state));
-    this.price = new PricePanel(this.texts, this.language);
+    this.price = new PricePanel(this.texts, this.spoken);
     this.drawing = new DrawingPanel(this);
     this.drawn.replaceChildren(this.drawing.root);
     this.forgetting = sureButton(this.texts.forget, this.texts.forgetSure, this.texts.keep, () => this.forget(), { class: "quiet" });
@@ -130,6 +196,19 @@ class App {
     this.aside.replaceChildren(...(this.model.draft.quote ? [] : [this.price.root]));
     this.kept.hidden = Boolean(this.model.draft.quote);
     this.update();
+    this.sayStep();
+  }
+
+  /** Tell the shop's page which page is shown now. */
+  sayStep() {
+    const { page, model } = this;
+    const wires = model.draft.assemblies;
+    const kind = [[DonePage, "done"], [ReviewPage, "review"], [OverviewPage, "wires"]].find(([each]) => page instanceof each)?.[1] ?? "questions";
+    const wire = page.id ? wires.findIndex((each) => each.id === page.id) + 1 : null;
+    const step = { page: kind, section: page.section?.name ?? null, wire, wires: wires.length };
+    const same = JSON.stringify(step) === JSON.stringify(this.step);
+    this.step = step;
+    if (!same) this.emit("quote-step", step);
   }
 
   pageAt({ page, id, section }) {
@@ -218,11 +297,27 @@ class App {
       const { totals, currency, left_out, assemblies } = state.answer.body;
       this.emit("quote-previewed", { payable: totals.payable, currency, left_out, assemblies: assemblies.length });
     }
+    if (state.answer && state.kind !== "ok") this.failed("preview", state.answer);
     if (this.page) this.update();
+  }
+
+  /** The request for a quote, with the shop's reference. */
+  order() {
+    const { assemblies } = this.model.draft;
+    const request = this.model.request(assemblies, true);
+    try {
+      const reference = referenceOf(this.host);
+      if (reference) (request.customer ??= {}).reference ??= reference;
+    } catch (error) {
+      this.complain("reference", error.message);
+    }
+    this.emit("quote-requested", { assemblies: assemblies.length });
+    return request;
   }
 
   sent(state) {
     if (state.kind === "lost") this.lost();
+    if (["lost", "limited", "failed", "refused"].includes(state.kind)) this.failed("request", state.answer ?? { kind: state.kind === "lost" ? "offline" : state.kind });
     if (state.kind === "made") return this.made(state.quote, state.link);
     if (state.kind === "refused") {
       this.show();
@@ -251,7 +346,10 @@ class App {
 
   keep() {
     this.dirty = false;
-    this.sayKept(this.store.save(this.model.draft));
+    const kept = this.store.save(this.model.draft);
+    if (!kept && !this.unkept) this.failed("draft", { kind: "storage" });
+    this.unkept = !kept;
+    this.sayKept(kept);
   }
 
   sayKept(yes) {
@@ -286,6 +384,10 @@ class App {
     this.looking = setTimeout(() => this.look(), LOOK_AGAIN_MS);
     if (this.offline) return;
     this.offline = true;
+    this.sayOffline();
+  }
+
+  sayOffline() {
     this.connection.replaceChildren(el("p", { class: "notice offline", text: this.texts.offline }));
   }
 
@@ -302,11 +404,10 @@ class App {
   }
 }
 
-/** The element's own `lang`, else that of an ancestor, else the browser's; English if there are no texts in that language. */
+/** The element's own `lang`, else that of an ancestor, else the browser's: its first part, as "de" of "de-CH". */
 function languageOf(host) {
   const said = host.getAttribute("lang") || host.closest("[lang]")?.getAttribute("lang") || navigator.language;
-  const language = said.slice(0, 2).toLowerCase();
-  return language in TEXTS ? language : "en";
+  return said.split("-")[0].toLowerCase();
 }
 
 function keepText(name, text) {

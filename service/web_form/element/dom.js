@@ -5,10 +5,23 @@ let counted = 0;
 /** A new id, for labels and descriptions. */
 const nextId = () => `f${(counted += 1)}`;
 
+/** The parts that a shop's style can reach (`::part`), by the class or the tag of an element. */
+const STYLED = {
+  frame: "frame", page: "page", field: "field", hint: "hint", fault: "fault", finding: "finding", notice: "notice", summary: "problems", price: "price",
+  wire: "wire", drawn: "drawing", foot: "foot", made: "made", choice: "choice", parts: "sections", open: "button", second: "button button-second",
+  quiet: "button button-quiet", danger: "button button-danger", link: "", part: "",
+};
+const STYLED_TAGS = { button: "button", h2: "title", h3: "heading", select: "input", textarea: "input" };
+
+function partOf(tag, { class: name = "", type }) {
+  const part = STYLED[(name ?? "").split(" ")[0]];
+  return part ?? STYLED_TAGS[tag] ?? (tag === "input" && type !== "radio" ? "input" : "");
+}
+
 /** An element; `on` holds listeners, `text` its text, everything else is an attribute (left out if null or false). */
 function el(tag, { text, on = {}, ...attributes } = {}, ...children) {
   const made = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) setAttribute(made, name, value);
+  for (const [name, value] of Object.entries({ part: partOf(tag, attributes) || null, ...attributes })) setAttribute(made, name, value);
   for (const [name, listener] of Object.entries(on)) made.addEventListener(name, listener);
   if (text !== undefined) made.textContent = text;
   made.append(...children.filter((each) => each !== null && each !== undefined));

@@ -72,7 +72,7 @@ class ReviewPage {
     const boat = model.requestSections().before.flatMap((section) => this.problemsOf(section));
     const problems = [...none, ...unfinished, ...boat, ...this.last.flatMap(([, questions]) => questions.problems())];
     this.summary.show(problems);
-    if (!problems.length) app.sender.begin(model.request(model.draft.assemblies, true));
+    if (!problems.length) app.sender.begin(app.order());
   }
 
   problemsOf(section) {

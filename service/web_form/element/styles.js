@@ -1,7 +1,7 @@
 // Styles. A shop's page may set the custom properties that begin with --wire-quote-; all others are internal.
 
-const STYLES = new CSSStyleSheet();
-STYLES.replaceSync(`
+const STYLES = globalThis.CSSStyleSheet && new CSSStyleSheet();
+STYLES?.replaceSync(`
 :host {
   --accent: var(--wire-quote-accent, #0b5a6b);
   --on-accent: var(--wire-quote-on-accent, #fff);
@@ -13,6 +13,7 @@ STYLES.replaceSync(`
   --stop: var(--wire-quote-stop, #a3201b);
   --ask: var(--wire-quote-ask, #7a4b00);
   --radius: var(--wire-quote-radius, 4px);
+  --field: var(--wire-quote-field, var(--paper));
   display: block; container-type: inline-size; color: var(--ink); background: var(--paper);
   font: var(--wire-quote-font, 1rem/1.5 system-ui, sans-serif); text-align: start; overflow-wrap: break-word;
 }
@@ -22,6 +23,7 @@ STYLES.replaceSync(`
 .unseen { position: absolute; inline-size: 1px; block-size: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 h2 { inline-size: fit-content; font-size: 1.5em; line-height: 1.25; margin: .25em 0 .5em; scroll-margin-top: 5rem; }
 h3 { font-size: 1.125em; line-height: 1.3; margin: 0 0 .5em; }
+h2, h3 { font-family: var(--wire-quote-heading-font, inherit); }
 h4 { font-size: 1em; margin: 1em 0 .25em; }
 p { margin: 0 0 .75em; }
 ul, ol { margin: 0; padding: 0; list-style: none; }
@@ -67,7 +69,7 @@ h2:focus-visible { outline-offset: 4px; }
 @container (min-width: 36rem) { .with-drawing { grid-template-columns: minmax(0, 1fr) auto; align-items: start; } }
 .drawing img { display: block; inline-size: 17rem; max-inline-size: 100%; background: #fff; border: 1px solid var(--line); border-radius: var(--radius); }
 input:not([type=radio]), select, textarea {
-  font: inherit; color: inherit; background: var(--paper); border: 1px solid var(--line); border-radius: var(--radius);
+  font: inherit; color: inherit; background: var(--field); border: 1px solid var(--line); border-radius: var(--radius);
   inline-size: 100%; max-inline-size: 28em; min-block-size: 2.75rem; padding: .375rem .625rem;
 }
 input.short { max-inline-size: 14em !important; }
@@ -114,9 +116,9 @@ input.short { max-inline-size: 14em !important; }
 .record { font-size: 0.85em; }
 button {
   font: inherit; font-weight: 600; min-block-size: 2.75rem; padding: .375rem 1.125rem; cursor: pointer; text-align: start;
-  color: var(--on-accent); background: var(--accent); border: 2px solid var(--accent); border-radius: var(--radius);
+  color: var(--on-accent); background: var(--accent); border: 2px solid var(--accent); border-radius: var(--wire-quote-button-radius, var(--radius));
 }
-a.open { display: inline-block; font-weight: 600; padding: .5rem 1.125rem; color: var(--on-accent); background: var(--accent); border: 2px solid var(--accent); border-radius: var(--radius); }
+a.open { display: inline-block; font-weight: 600; padding: .5rem 1.125rem; color: var(--on-accent); background: var(--accent); border: 2px solid var(--accent); border-radius: var(--wire-quote-button-radius, var(--radius)); }
 button.second, button.danger { color: var(--accent); background: var(--paper); }
 button.danger { color: var(--stop); border-color: var(--stop); }
 button.quiet, button.link, button.part { color: var(--accent); background: none; border-color: transparent; padding-inline: .25rem; text-decoration: underline; text-underline-offset: .2em; }

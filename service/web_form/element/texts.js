@@ -1,9 +1,13 @@
 // Texts that the description does not contain, by language: the service writes TEXTS before this part, from its message catalogue.
 
-/** The texts of a language, English if missing. One with names in braces is a function of their values, one with plurals of its number. */
-function textsFor(language) {
+/**
+ * The texts of a language, English if missing; of those in `own` the shop's, the caution only if `further`. One with names in braces is a function
+ * of their values, one with plurals of its number.
+ */
+function textsFor(language, own, further) {
+  const owned = (name, text) => (name === "caution" && !further ? text : (own?.get(text) ?? text));
   const texts = Object.entries(TEXTS[language] ?? TEXTS.en);
-  return Object.fromEntries(texts.map(([name, text]) => [name, spokenText(name, text)]));
+  return Object.fromEntries(texts.map(([name, text]) => [name, spokenText(name, Array.isArray(text) ? text.map((each) => owned(name, each)) : owned(name, text))]));
 }
 
 function spokenText(name, text) {
