@@ -305,7 +305,7 @@ def test_a_newer_page_is_kept_with_one_visit_and_the_older_is_gone(device, dock)
     page.context.set_offline(True)
     page.reload()
     page.locator(f"{FORM} h2").wait_for()
-    assert page.locator(FORM).get_attribute("key") == dock.key
+    assert page.locator(FORM).get_attribute("publishable-key") == dock.key
 
 
 def test_everything_can_be_deleted_from_the_device(device):
