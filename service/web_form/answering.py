@@ -95,6 +95,12 @@ def asking_sections(form: Described, scope: str, answers: Answers) -> list[str]:
     return [each["name"] for each in form["sections"] if each["name"] in asking]
 
 
+def titled(form: Described, section: str, known: Mapping[str, Any]) -> str:
+    """What a section is called after these answers."""
+    found = next(each for each in form["sections"] if each["name"] == section)
+    return str(next((each["title"] for each in found.get("wordings", ()) if holds(each["when"], dict(known))), found["title"]))
+
+
 def worded(question: Described, known: Mapping[str, Any]) -> Described:
     """The question with the label and help that it has after these answers."""
     words = next((each for each in question.get("wordings", ()) if holds(each["when"], dict(known))), None)
@@ -224,6 +230,8 @@ def _put(within: Any, each: Shown) -> None:
             if int(step) == len(within):
                 within.append(empty)
             within = within[int(step)]
+        elif not following and value == {}:
+            within.setdefault(step, value)  # what is in it already stays
         elif not following:
             within[step] = value
         else:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from service.web_form.ask_place import WHICH
-from service.web_form.asking import N_, Choice, Picture, Question, Value, answered, both, is_
+from service.web_form.ask_place import LEVEL, STANDS, WHICH
+from service.web_form.asking import N_, Choice, Picture, Question, Value, Wording, answered, both, is_
 
 HUNG, READ = "turnbuckle_is", "read_with"
 TURNBUCKLE_IS = is_("turnbuckle", True)
@@ -43,14 +43,17 @@ BEFORE = (
     ),
     Question(
         "turnbuckle.at", "before", "choice", N_("At which end is the turnbuckle?"), default="lower", when=TURNBUCKLE_IS,
-        choices=(Choice("lower", N_("Lower end")), Choice("upper", N_("Upper end"))),
+        choices=(
+            Choice("lower", N_("After end"), when=LEVEL), Choice("upper", N_("Forward end"), when=LEVEL),
+            Choice("lower", N_("Lower end"), when=STANDS), Choice("upper", N_("Upper end"), when=STANDS),
+        ),
     ),
     Question(
-        _UPPER, "before", "length", N_("Thread showing at the upper screw"), EXPOSED, when=TURNBUCKLE_IS,
+        _UPPER, "before", "length", N_("Thread showing at the upper screw"), EXPOSED, when=TURNBUCKLE_IS, wordings=(Wording(LEVEL, N_("Thread showing at the forward screw"), EXPOSED),),
         pictures=SCREWS, examples=_THREADS, zero=True, copied=False, together=_LOWER, lacking=ONE_SETTING,
     ),
     Question(
-        _LOWER, "before", "length", N_("Thread showing at the lower screw"), when=TURNBUCKLE_IS,
+        _LOWER, "before", "length", N_("Thread showing at the lower screw"), when=TURNBUCKLE_IS, wordings=(Wording(LEVEL, N_("Thread showing at the after screw")),),
         pictures=SCREWS, zero=True, copied=False, together=_UPPER, lacking=ONE_SETTING,
     ),
     Question(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from service.web_form.ask_before import TURNBUCKLE_IS
 from service.web_form.ask_links import ENDS, PLACES, link, was_there
+from service.web_form.ask_place import LEVEL
 from service.web_form.ask_turnbuckle import YES_NO
-from service.web_form.asking import N_, Choice, Picture, Question, Value, When, answered, both, either, is_, is_not
+from service.web_form.asking import N_, Choice, Picture, Question, Value, When, Wording, answered, both, either, is_, is_not
 from service.web_form.terminals import THREADED
 
 _IN = {
@@ -19,6 +20,18 @@ _OLD = {
     ("upper", 2): N_("At the upper end, how long is the old one beyond it?"),
     ("lower", 1): N_("At the lower end, how long is the old link?"),
     ("lower", 2): N_("At the lower end, how long is the old one beyond it?"),
+}
+_LEVEL_IN = {
+    ("upper", 1): N_("At the forward end, is that link in the length you measured?"),
+    ("upper", 2): N_("At the forward end, is the one beyond it in the length, too?"),
+    ("lower", 1): N_("At the after end, is that link in the length you measured?"),
+    ("lower", 2): N_("At the after end, is the one beyond it in the length, too?"),
+}
+_LEVEL_OLD = {
+    ("upper", 1): N_("At the forward end, how long is the old link?"),
+    ("upper", 2): N_("At the forward end, how long is the old one beyond it?"),
+    ("lower", 1): N_("At the after end, how long is the old link?"),
+    ("lower", 2): N_("At the after end, how long is the old one beyond it?"),
 }
 _FROM_BEARING = N_(
     "A toggle, insulator or plate: between the walls of its holes that lie farthest apart. A shackle: from the inside of its bow to its pin. "
@@ -53,18 +66,18 @@ def _is_out(end: str, place: int) -> When:
 
 
 def _link(end: str, place: int) -> tuple[Question, ...]:
-    path = link(end, place)
+    path, level = link(end, place), Wording(LEVEL, _LEVEL_OLD[end, place], _FROM_BEARING)
     return (
         Question(
-            f"{path}.in_reading", "length", "flag", _IN[end, place], required=True,
+            f"{path}.in_reading", "length", "flag", _IN[end, place], required=True, wordings=(Wording(LEVEL, _LEVEL_IN[end, place]),),
             when=both(was_there(end, place), _can_be_in(end, place)), choices=YES_NO,
         ),
         Question(
-            f"{path}.dimensions.length", "length", "length", _OLD[end, place], _FROM_BEARING, examples=_LENGTHS,
+            f"{path}.dimensions.length", "length", "length", _OLD[end, place], _FROM_BEARING, examples=_LENGTHS, wordings=(level,),
             when=both(is_(f"{path}.change", "kept"), in_reading(end, place)),
         ),
         Question(
-            f"{path}.old_length", "length", "length", _OLD[end, place], _FROM_BEARING, examples=_LENGTHS,
+            f"{path}.old_length", "length", "length", _OLD[end, place], _FROM_BEARING, examples=_LENGTHS, wordings=(level,),
             when=both(is_(f"{path}.change", "replaced", "left_away"), _is_out(end, place)),
         ),
     )  # fmt: skip

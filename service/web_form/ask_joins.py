@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from service.web_form.ask_place import UNUSUAL
-from service.web_form.asking import N_, Choice, Question, When, both, either, is_, is_not, unanswered
+from service.web_form.ask_place import LEVEL, UNUSUAL
+from service.web_form.asking import N_, Choice, Question, When, Wording, both, either, is_, is_not, unanswered
 from service.web_form.terminals import BACKED, LINKED, THREADED
 
 _LABELS = {
@@ -11,6 +11,11 @@ _LABELS = {
     "hook": N_("A hook"), "lashing": N_("A lashing"), "row_of_holes": N_("A plate with a row of holes"), "bored_plate": N_("A plate with a bore, which the thread goes through"),
 }  # fmt: skip
 _TITLES = {"upper": N_("At the upper end, what does it join on the boat?"), "lower": N_("At the lower end, what does it join on the boat?")}
+_LEVEL_TITLES = {
+    "upper": N_("At the forward end, what does it join on the boat?"),
+    "lower": N_("At the after end, what does it join on the boat?"),
+}
+_BEYOND = N_("The boat's own fitting, beyond everything that comes off with the wire.")
 _BACKED = {
     "upper": N_("If a plate backs the mast's wall at the slot for the upper tee: what becomes of it?"),
     "lower": N_("If a plate backs the mast's wall at the slot for the lower tee: what becomes of it?"),
@@ -42,7 +47,7 @@ def _at(end: str) -> tuple[Question, ...]:
             when=both(is_("role", *DIVIDED), is_(UNUSUAL, "yes")), examples=("BACKSTAY",), copied=False,
         ),
         Question(
-            kind, "joins", "choice", _TITLES[end], N_("The boat's own fitting, beyond everything that comes off with the wire."),
+            kind, "joins", "choice", _TITLES[end], _BEYOND, wordings=(Wording(LEVEL, _LEVEL_TITLES[end], _BEYOND),),
             when=both(_asked(end), unanswered(another), is_(UNUSUAL, "yes")), choices=tuple(Choice(name, _LABELS[name], when=_possible(end, name)) for name in _LABELS),
         ),
         Question(

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from pricing.measurement.assembly import LINK_CHANGES
-from service.web_form.ask_place import UNUSUAL
+from service.web_form.ask_place import LEVEL, UNUSUAL
 from service.web_form.ask_turnbuckle import YES_NO
-from service.web_form.asking import N_, Choice, From, Match, Question, When, answered, both, either, is_, is_not
+from service.web_form.asking import N_, Choice, From, Match, Question, When, Wording, answered, both, either, is_, is_not
 from service.web_form.terminals import LINKED, PINNED, THREADED
 
 KINDS = (
@@ -29,6 +29,14 @@ _LABELS = {
     ),
     "lower": (
         N_("At the lower end, is there a toggle, a shackle or another link, or shall there be one?"), N_("And another one beyond it, at the lower end?"),
+    ),
+}  # fmt: skip
+_LEVEL_LABELS = {
+    "upper": (
+        N_("At the forward end, is there a toggle, a shackle or another link, or shall there be one?"), N_("And another one beyond it, at the forward end?"),
+    ),
+    "lower": (
+        N_("At the after end, is there a toggle, a shackle or another link, or shall there be one?"), N_("And another one beyond it, at the after end?"),
     ),
 }  # fmt: skip
 _SEPARATE = N_(
@@ -57,6 +65,7 @@ def _link(end: str, place: int) -> tuple[Question, ...]:
     return (
         Question(
             f"{path}.kind", "links", "choice", _LABELS[end][place - 1], _SEPARATE if place == 1 else "",
+            wordings=(Wording(LEVEL, _LEVEL_LABELS[end][place - 1], _SEPARATE if place == 1 else ""),),
             when=both(_here(end), is_(UNUSUAL, "yes")) if place == 1 else answered(f"{first}.kind"), choices=KINDS, offered=_offered(end, place, "kind"),
         ),
         Question(

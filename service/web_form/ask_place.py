@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from pricing.measurement.roles import ROLES
-from service.web_form.asking import N_, Choice, Question, Value, answered, both, either, is_
+from service.web_form.asking import N_, Choice, Question, Value, Wording, answered, both, either, is_, is_not
 
 PLACE, OTHER, UNUSUAL, COPY, ALIKE, DIFFERS = "place", "other", "unusual", "copy", "alike", "differs"
-LEVEL = is_("role", "lifeline_upper", "lifeline_lower", "gate_wire")  # a wire that lies level has a forward and an after end
+_LEVEL = ("lifeline_upper", "lifeline_lower", "gate_wire")
+LEVEL = is_("role", *_LEVEL)  # a wire that lies level has a forward and an after end
+STANDS = is_not("role", *_LEVEL)  # one that stands has an upper and a lower end
 _PAIRS = (
     ("cap_shroud", "CAP", N_("Cap shroud, port"), N_("Cap shroud, starboard")),
     ("intermediate_shroud", "INT", N_("Intermediate, port"), N_("Intermediate, starboard")),
@@ -70,6 +72,7 @@ WHICH = (
         UNUSUAL, "before", "choice", N_("Anything unusual?"),
         N_("A shackle, toggle or hook at an end; a turnbuckle at the top; another mast; several alike; a new pin or fitting unlike the old."),
         required=True, short=True,
+        wordings=(Wording(LEVEL, N_("Anything unusual?"), N_("A shackle, toggle or hook at an end; a turnbuckle at the forward end; several alike; a new pin or fitting unlike the old.")),),
         choices=(
             Choice("no", N_("No"), answers=(("turnbuckle.at", "lower"), ("mast", "main"))),
             Choice("yes", N_("Yes"), opens=(
@@ -79,7 +82,7 @@ WHICH = (
         ),
     ),
     Question(
-        "mast", "before", "choice", N_("On which mast?"), default="main", when=answered(UNUSUAL),
+        "mast", "before", "choice", N_("On which mast?"), default="main", when=both(answered(UNUSUAL), STANDS),
         choices=(Choice("main", N_("Main mast, or the only one")), Choice("fore", N_("Foremast")), Choice("mizzen", N_("Mizzen"))),
     ),
     Question(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from service.web_form.ask_before import SETTING, TURNBUCKLE_IS
 from service.web_form.ask_ends import HAND_CHOICES
-from service.web_form.ask_place import UNUSUAL
-from service.web_form.asking import HAND_UNKNOWN, N_, UNKNOWN, Choice, From, Match, Question, answered, both, either, is_, is_not
+from service.web_form.ask_place import LEVEL, UNUSUAL
+from service.web_form.asking import HAND_UNKNOWN, N_, UNKNOWN, Choice, From, Match, Question, Wording, answered, both, either, is_, is_not
 from service.web_form.terminals import PINNED, THREADED
 
 YES_NO = (Choice(True, N_("Yes")), Choice(False, N_("No")))
@@ -48,8 +48,9 @@ def _end(end: str) -> Question:
     matches = (*_offered("inner_end")[1].match, _THREAD, _BODY, *(_OUTER_END[1:] if below else ()))
     inner = From("hung_turnbuckles", "inner_end", matches, _ON_PIN[_OTHER[end]])
     label = N_("What has the turnbuckle at its lower end?") if below else N_("What has the turnbuckle at its upper end?")
+    level = N_("What has the turnbuckle at its after end?") if below else N_("What has the turnbuckle at its forward end?")
     return Question(
-        f"turnbuckle.{end}_end", "turnbuckle", "choice", label, required=True,
+        f"turnbuckle.{end}_end", "turnbuckle", "choice", label, required=True, wordings=(Wording(LEVEL, level),),
         when=either(answered(_OUTER[end]), both(_AT[end], _PIN_THERE), _ON_PIN[_OTHER[end]]),
         offered=(inner, *outer), choices=SCREW_END_CHOICES,
     )  # fmt: skip

@@ -14,7 +14,7 @@ from pricing.units import parse_length
 from pricing.wording import localised
 from service.encoding.languages import LANGUAGES
 from service.schemas.fields import LEAST_MM, MOST_MM
-from service.web_form.ask_place import ALIKE, COPY, DIFFERS, OPPOSITE, PLACE
+from service.web_form.ask_place import ALIKE, COPY, DIFFERS, LEVEL, OPPOSITE, PLACE
 from service.web_form.asking import JOINED, N_, Choice, From, Question, Value
 from service.web_form.limits import limits
 from service.web_form.questions import QUESTIONS
@@ -60,6 +60,9 @@ SECTIONS = (
     ("send", "request", N_("Request a quote"), N_("A quote is an estimate from your measurements, not an order. The rigger checks every length before cutting.")),
 )  # fmt: skip
 
+#: What sections are called where the wire lies level.
+LEVEL_TITLES = {"upper": N_("The forward end"), "lower": N_("The after end")}
+
 
 def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
     """The whole description, except `versions`, which the service adds."""
@@ -70,7 +73,7 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
         "languages": list(LANGUAGES),
         "lengths": _lengths(say),
         "sections": [
-            {"name": name, "scope": scope, "title": say(title), **_said({"help": words and say(words)})}
+            {"name": name, "scope": scope, "title": say(title), **_said({"help": words and say(words), "wordings": _titled(name, say)})}
             for name, scope, title, words in SECTIONS
         ],
         "questions": [_question(each, say, tables) for each in QUESTIONS],
@@ -83,6 +86,10 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
         "other_side": OTHER_SIDE,
         "cautions": cautions(language),
     }
+
+
+def _titled(section: str, say: Say) -> list[dict[str, Any]]:
+    return [{"when": [list(each) for each in LEVEL], "title": say(LEVEL_TITLES[section])}] if section in LEVEL_TITLES else []
 
 
 def _lengths(say: Say) -> dict[str, Any]:

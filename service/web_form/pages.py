@@ -13,7 +13,7 @@ from markupsafe import Markup
 from service.encoding.languages import LANGUAGES
 from service.style import hashes, style_of
 from service.web_form import reading
-from service.web_form.answering import Described, Shown, illustration_of, shown
+from service.web_form.answering import Described, Shown, illustration_of, shown, titled
 from service.web_form.course import alike, asked_at, scope_of, steps
 from service.web_form.draft import REVIEW, Draft
 from service.web_form.drawing import drawn_beside, parts_style
@@ -47,7 +47,8 @@ def page(form: Described, draft: Draft, told: Told, address: str) -> tuple[bytes
     drawing = _drawing(form, draft)
     style = STYLE + (parts_style(drawing) if drawing else "")
     asked, system = asked_at(form, draft, draft.step), remembered(form, draft)
-    section = next((each for each in form["sections"] if each["name"] == draft.step), None)
+    answers = _all_answers(form, draft)
+    section = next(({**each, "title": titled(form, draft.step, answers)} for each in form["sections"] if each["name"] == draft.step), None)
     made = (
         environment(language)
         .get_template("review.html" if draft.step == REVIEW else "step.html")
@@ -55,7 +56,7 @@ def page(form: Described, draft: Draft, told: Told, address: str) -> tuple[bytes
             form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,
             style=Markup(style), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language),  # noqa: S704  # own file
             few=_few, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
-            answers=_all_answers(form, draft), place=_place(form, draft), drawing=drawing,
+            answers=answers, place=_place(form, draft), drawing=drawing,
             alike=alike(form, draft) if draft.step == "before" else [],
         )
         .encode()
@@ -92,11 +93,15 @@ def _assemblies(form: Described, draft: Draft) -> list[dict[str, Any]]:
     found = []
     for answers in draft.assemblies:
         asked = shown(form, "assembly", answers)
+        known = {each.path: each.answer for each in asked}
         sections = [
-            {**each, "asked": [one for one in asked if one.question["section"] == each["name"] and _told(one, form)]}
+            {
+                **each,
+                "title": titled(form, each["name"], known),
+                "asked": [one for one in asked if one.question["section"] == each["name"] and _told(one, form)],
+            }
             for each in form["sections"]
         ]
-        known = {each.path: each.answer for each in asked}
         found.append({"tag": known.get("tag") or "?", "side": known.get("side"), "sections": [each for each in sections if each["asked"]]})
     return found
 

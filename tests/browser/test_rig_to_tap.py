@@ -108,3 +108,15 @@ def test_where_there_is_room_the_drawing_of_a_plain_page_stays_in_view(served, s
     page.mouse.wheel(0, 400)
     page.wait_for_function("scrollY >= 100")
     expect(page.locator(".drawn svg")).to_be_in_viewport(ratio=0.9)
+
+
+def test_a_lifeline_has_a_forward_and_an_after_end_on_every_page_and_at_the_review(visit, quoting):
+    visitor = at_the_wires(visit, quoting, PHONE)
+    page = visitor.page
+    lifeline = next(each for each in boat.REQUEST["assemblies"] if each["tag"] == "LIFE-LOW-P")
+    seen = visitor.add(lifeline, first=True)
+    assert seen == ["Before you take it off", "The wire", "The forward end", "The after end", "The length"]
+    visitor.keyboard.press_button("Review")
+    page.locator("wire-quote-form summary", has_text="Answers").click()
+    headings = page.locator("wire-quote-form .reviewed h4").all_inner_texts()
+    assert headings == seen

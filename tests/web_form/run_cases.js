@@ -2,6 +2,8 @@
 
 const { form, asked: askedCases, requests, pointers, other_sides: otherSides } = JSON.parse(require("node:fs").readFileSync(0, "utf8"));
 
+const pictureOf = (entries, { question }) => illustrationOf(question, new Map(entries.filter((each) => each.answer !== undefined).map((each) => [each.question.path, each.answer])));
+
 const asking = ({ scope, typed }) => {
   const entries = asked(form, scope, typed);
   const paths = (some) => some.map((each) => each.question.path);
@@ -12,6 +14,10 @@ const asking = ({ scope, typed }) => {
     wrong: paths(entries.filter((each) => each.answer !== undefined && beyondLimits(each.question, each.answer))),
     said: Object.fromEntries(entries.filter((each) => each.answer !== undefined && beyondLimits(each.question, each.answer)).map((each) => [each.question.path, wrongWords(each.question, each.answer)])),
     sections: askingSections(form, scope, typed).map((each) => each.name),
+    titles: askingSections(form, scope, typed).map((each) => each.title),
+    shown: paths(visible(form, scope, typed)),
+    pictures: Object.fromEntries(entries.map((each) => [each.question.path, pictureOf(entries, each)])),
+    labels: Object.fromEntries(entries.map((each) => [each.question.path, [each.question.label ?? "", ...each.choices.map((one) => one.label ?? "")]])),
   };
 };
 

@@ -17,7 +17,17 @@ from typing import Any
 
 import pytest
 
-from service.web_form.answering import asking_sections, beyond_limits, on_other_side, question_at, request_of, shown, wrong_words
+from service.web_form.answering import (
+    asking_sections,
+    beyond_limits,
+    illustration_of,
+    on_other_side,
+    question_at,
+    request_of,
+    shown,
+    titled,
+    wrong_words,
+)
 from service.web_form.description import describe
 from service.web_form.module import FOLDER
 from service.web_form.reading import posted
@@ -56,6 +66,7 @@ def python_of(cases: dict[str, Any]) -> Found:
 def _asked(form: dict[str, Any], case: dict[str, Any]) -> dict[str, Any]:
     answers = read(form, case["typed"])
     entries = shown(form, case["scope"], answers)
+    known = {each.path: each.answer for each in entries if each.answer is not None}
     return {
         "questions": {each.path: each.answer for each in entries},
         "choices": {each.path: [one.value for one in each.choices] for each in entries if each.choices},
@@ -67,6 +78,10 @@ def _asked(form: dict[str, Any], case: dict[str, Any]) -> dict[str, Any]:
             if each.answer is not None and beyond_limits(each.question, each.answer)
         },
         "sections": asking_sections(form, case["scope"], answers),
+        "titles": [titled(form, each, known) for each in asking_sections(form, case["scope"], answers)],
+        "shown": [each.path for each in entries if not each.hidden],
+        "pictures": {each.path: illustration_of(each.question, known) for each in entries},
+        "labels": {each.path: [each.question.get("label", ""), *(one.label for one in each.choices)] for each in entries},
     }
 
 
@@ -106,8 +121,9 @@ by_both = pytest.mark.parametrize("found", [in_python, in_javascript], ids=["pyt
 def test_what_is_asked_offered_missing_and_wrong(found: Any, at: int) -> None:
     expected = {name: value for name, value in CASES["asked"][at].items() if name not in ("name", "scope", "typed")}
     made = found()["asked"][at]
-    offered = {path: made["choices"][path] for path in expected.get("choices", ())}
-    assert {name: offered if name == "choices" else made[name] for name in expected} == expected
+    in_part = ("choices", "pictures", "labels")  # a case tells of those questions alone that it is about
+    told = {name: {path: made[name][path] for path in expected[name]} if name in in_part else made[name] for name in expected}
+    assert told == expected
     assert "questions" not in expected or list(made["questions"]) == list(expected["questions"])  # in the order of asking
 
 

@@ -150,10 +150,17 @@ function entryOf(form, question, choices, given, told) {
 /** Those that a page shows. */
 const visible = (form, scope, given) => asked(form, scope, given).filter((each) => !each.hidden);
 
+/** The section with the title that it has after these answers. */
+function titled(section, entries) {
+  const answers = new Map(entries.filter((each) => each.answer !== undefined).map((each) => [each.question.path, each.answer]));
+  return { ...section, title: (section.wordings ?? []).find((each) => holds(each.when, answers))?.title ?? section.title };
+}
+
 /** The sections of a scope that ask something. */
 function askingSections(form, scope, given) {
-  const asking = new Set(visible(form, scope, given).map((each) => each.question.section));
-  return form.sections.filter((each) => asking.has(each.name));
+  const entries = asked(form, scope, given);
+  const asking = new Set(entries.filter((each) => !each.hidden).map((each) => each.question.section));
+  return form.sections.filter((each) => asking.has(each.name)).map((each) => titled(each, entries));
 }
 
 /** Put the answers at their pointers into `target`. */

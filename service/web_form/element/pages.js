@@ -5,7 +5,7 @@ const READING_MOST_MS = 2500;
 class SectionPage {
   constructor(app, id, section) {
     Object.assign(this, { app, id });
-    this.section = app.form.sections.find((each) => each.name === section);
+    this.section = titled(app.form.sections.find((each) => each.name === section), app.model.entries(id));
     this.questions = new Questions(app, id, section);
     this.summary = new Summary(app.texts);
     this.title = el("h2", { tabindex: -1, text: this.section.title });
@@ -53,7 +53,7 @@ class SectionPage {
   }
 
   fillParts(sections) {
-    const shape = JSON.stringify(sections.map((each) => [each.name, this.app.model.open(this.id, each.name)]));
+    const shape = JSON.stringify(sections.map((each) => [each.title, this.app.model.open(this.id, each.name)]));
     if (shape !== this.shape) refill(this.parts, sections.map((each, place) => this.part(each, place + 1)));
     this.shape = shape;
   }
