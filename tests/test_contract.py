@@ -115,6 +115,7 @@ def test_every_address_and_method_of_the_service_is_in_the_contract_and_the_reve
             .replace("{question}", "<uuid:question_id>")
             .replace("{kind}", "<kind>")
             .replace("{name}", "<name>")
+            .replace("{code}", "<code>")
             .replace("{tag}", "<tag:tag>"),
         )
         for method, path, _ in operations()

@@ -9,7 +9,7 @@ from service.api.listings import findings_document, kind_document, kinds_documen
 from service.encoding import json
 from service.http.current import engine, price_lists
 from service.http.parameters import validates_query_itself
-from service.http.problems import Problem
+from service.http.problems import unknown
 from service.http.responses import reply_json, reply_tagged, unchanged
 
 catalogue = Blueprint("catalogue", __name__)
@@ -27,7 +27,9 @@ def kinds() -> Response:
 def table(kind: str) -> Response:
     """The rows of one table: all of them, or those that match the filters."""
     if kind not in engine().catalogue.kinds():
-        raise Problem(404, f"The catalogue has no {kind[:40]!r}; it has {', '.join(engine().catalogue.kinds())}.")
+        raise unknown(
+            "kind", "unknown_part_of_catalogue", f"The catalogue has no {kind[:40]!r}; it has {', '.join(engine().catalogue.kinds())}."
+        )
     rows = matching(engine().catalogue.rows(kind), request.args)
     return unchanged(engine().etag) or reply_tagged(json.write(kind_document(engine(), kind, rows)), engine().etag)
 

@@ -15,7 +15,7 @@ from service.http.current import engine, plans
 from service.http.idempotency import idempotent
 from service.http.pagination import page_after, page_asked
 from service.http.parameters import query_parameters, validates_query_itself
-from service.http.problems import Problem
+from service.http.problems import unknown
 from service.http.responses import chosen, produces, reply, reply_json
 from service.quotes.actions import quote
 from service.quotes.plan_orders import plan_of_quote, planned
@@ -53,7 +53,7 @@ def read(plan_id: UUID) -> Response:
     """A stored plan."""
     stored = plans().get(str(plan_id))
     if stored is None:
-        raise Problem(404, "There is no cutting plan with this id.")
+        raise unknown("id", "unknown_plan", "There is no cutting plan with this id.")
     return in_form(stored)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, Response
 
 from service.demo import demo_names, demo_request
-from service.http.problems import Problem
+from service.http.problems import unknown
 from service.http.responses import reply, reply_json
 
 demo = Blueprint("demo", __name__)
@@ -21,5 +21,5 @@ def names() -> Response:
 def one(name: str) -> Response:
     """One sample request."""
     if name not in demo_names():
-        raise Problem(404, f"There is no demo request of that name; there are {', '.join(demo_names())}.")
+        raise unknown("name", "unknown_demo_request", f"There is no demo request of that name; there are {', '.join(demo_names())}.")
     return reply(demo_request(name))

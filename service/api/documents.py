@@ -17,7 +17,7 @@ from service.formats.labels import labels_of
 from service.formats.quote import file_name, paper_language, whole
 from service.formats.replies import PDF, SVG, reply_form
 from service.http.parameters import query_parameters
-from service.http.problems import Problem
+from service.http.problems import unknown
 from service.http.responses import chosen, produces
 from service.quotes.actions import quote
 from service.storage import Stored
@@ -68,7 +68,7 @@ def _with_tag(found: Quote, tag: str) -> tuple[int, QuotedAssembly]:
         if assembly.tag == tag:
             return place, assembly
     known = ", ".join(each.tag for each in found.assemblies)
-    raise Problem(404, f"The quote has no assembly {tag!r}; it has {known}. In an address a tag is percent-encoded.")
+    raise unknown("tag", "unknown_assembly", f"The quote has no assembly {tag!r}; it has {known}. In an address a tag is percent-encoded.")
 
 
 @documents.get("/v1/quotes/<uuid:quote_id>/bench-sheet")

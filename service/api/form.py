@@ -15,7 +15,7 @@ from service.http.bodies import decoded, read_body
 from service.http.compression import compressed
 from service.http.current import engine
 from service.http.parameters import query_parameters
-from service.http.problems import Problem
+from service.http.problems import unknown
 from service.http.responses import produces, reply_coded, reply_json, reply_tagged, unchanged
 from service.schemas.lengths import read_typed, understood
 from service.web_form.described import described
@@ -52,7 +52,7 @@ def _packed(etag: str, language: str) -> bytes:
 def drawn(name: str) -> Response:
     """Draw a fitting with its bearing marked, or the point that was measured to."""
     if name not in NAMES:
-        raise Problem(404, f"There is no such drawing; there are {', '.join(NAMES)}.")
+        raise unknown("name", "unknown_drawing", f"There is no such drawing; there are {', '.join(NAMES)}.")
     language = language_asked()
     etag = f"{name}-{language}-{made_by()}"
     headers = {"Content-Language": language, "Vary": "Accept-Language"}

@@ -11,7 +11,8 @@ from service import guides
 from service.api.readiness import reasons
 from service.formats.replies import PAGE_POLICY
 from service.http.current import engine, settings, store
-from service.http.problems import Problem, fault
+from service.http.problem_types import KINDS
+from service.http.problems import Problem, fault, unknown
 from service.http.responses import produces, reply, reply_json
 
 operation = Blueprint("operation", __name__)
@@ -63,8 +64,24 @@ def guide(name: str) -> Response:
     """One guide, or the contract."""
     found = guides.page(_contract()) if name == guides.CONTRACT else guides.guide(name)
     if found is None:
-        raise Problem(404, "There is no guide of that name: /docs lists them.")
+        raise unknown("name", "unknown_guide", "There is no guide of that name: /docs lists them.")
     return _page(found)
+
+
+@operation.get("/problems")
+@produces(HTML)
+def kinds_of_problem() -> Response:
+    """The list of the kinds of problem."""
+    return _page(guides.problems(tuple((code, kind.status, kind.title) for code, kind in KINDS.items())))
+
+
+@operation.get("/problems/<code>")
+@produces(HTML)
+def kind_of_problem(code: str) -> Response:
+    """What a `type` of a problem means, and what to do."""
+    if code not in KINDS:
+        raise unknown("code", "unknown_problem", "There is no kind of problem of this name: /problems lists them.")
+    return _page(guides.problem(code, *KINDS[code]))
 
 
 def _page(html: bytes) -> Response:

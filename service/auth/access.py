@@ -111,6 +111,8 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "operation.ready": PUBLIC,
         "operation.contract": PUBLIC,
         "operation.docs": PUBLIC,
+        "operation.kind_of_problem": PUBLIC,
+        "operation.kinds_of_problem": PUBLIC,
         "operation.guide": PUBLIC,
         "operation.metrics": Requirement("reads", Scope.OPERATE, personal=False),
     }

@@ -14,12 +14,13 @@ from service.auth.keyring import Keyring
 from service.credentials.keys import Key, Kind
 from service.http.caller import WrongKey
 from service.http.current import engine, store
-from service.http.problems import Problem, fault
+from service.http.problems import Problem, fault, header_fault, parameter_fault
 from service.lifecycle.links import ended
 from service.settings import Settings, variable
 
 HOW = "Send `Authorization: Bearer KEY`; a key is printed when the service starts on this machine, or is made by `python -m service keys make`."
 _CHALLENGE = 'Bearer realm="quotes"'
+_INVALID = {"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'}
 
 
 def keyring() -> Keyring:
@@ -46,11 +47,12 @@ def install(app: Flask) -> None:
 def _by_key(asked: Requirement) -> Key:
     scheme, _, text = request.headers.get("Authorization", "").partition(" ")
     if scheme.lower() != "bearer" or not text.strip():
-        raise Problem(401, f"This endpoint requires an API key. {HOW}", headers={"WWW-Authenticate": _CHALLENGE})
+        words = f"This endpoint requires an API key. {HOW}"
+        raise Problem(401, words, [header_fault("Authorization", "no_key", words)], {"WWW-Authenticate": _CHALLENGE})
     key = keyring().find(text.strip())
     if key is None:
         words = f"The API key is unknown or has been revoked. {HOW}"
-        raise WrongKey(401, words, headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'})
+        raise WrongKey(401, words, [header_fault("Authorization", "unknown_key", words)], _INVALID)
     if key.kind is Kind.PUBLISHABLE:
         _judge_publishable(key, asked)
     elif asked.scope is not None and asked.scope not in key.scopes:
@@ -97,7 +99,7 @@ def _by_link(asked: Requirement) -> Key:
         said = link_tokens.verify(token, secret, quote_id, settings.now().timestamp())
         _judge_ended(quote_id, said.generation, settings)
     except link_tokens.BadToken as bad:
-        raise WrongKey(401, str(bad), headers={"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'}) from None
+        raise WrongKey(401, str(bad), [parameter_fault("token", "unknown_link", str(bad))], _INVALID) from None
     if not asked.link:
         raise _too_little("A link can only show, accept, decline or ask about its own quote: for anything else, send a key.", "key_needed")
     kind = Kind.READING if said.reads else Kind.LINK

@@ -12,7 +12,7 @@ from service.encoding import json
 from service.http.caller import caller
 from service.http.current import batches, bell, engine, settings, store
 from service.http.prefer import preferences
-from service.http.problems import Problem, fault
+from service.http.problems import Problem, fault, unknown
 from service.http.responses import reply_json
 from service.storage import Progress
 from service.storage.batches import NotCancelled, Outcome
@@ -22,7 +22,7 @@ def batch(batch_id: str) -> Progress:
     """The state of a batch. Raises Problem (404)."""
     found = batches().progress(batch_id)
     if found is None:
-        raise Problem(404, "There is no batch with this id.")
+        raise unknown("id", "unknown_batch", "There is no batch with this id.")
     return found
 
 

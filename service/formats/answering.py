@@ -21,7 +21,7 @@ from service.http.current import settings
 from service.http.idempotency import run_once
 from service.http.parameters import TOKEN
 from service.http.preconditions import is_of
-from service.http.problems import Problem, fault
+from service.http.problems import Problem, fault, wrong_type
 from service.http.responses import reply
 from service.lifecycle.statuses import NotAllowed
 from service.quotes import actions
@@ -83,7 +83,7 @@ def _sent() -> Sent:
     if announced_length() > settings().max_body_bytes:
         raise Problem(413, "The form is too large: write less.")
     if request.mimetype != TAKEN:
-        raise Problem(415, f"Send what the quotation's page sends: {TAKEN}.", headers={"Accept": TAKEN})
+        raise wrong_type(f"Send what the quotation's page sends: {TAKEN}.", TAKEN)
     return MultiDict((name, value.replace("\r\n", "\n")) for name, value in request.form.items(multi=True))
 
 
@@ -95,7 +95,8 @@ def _query(language: str) -> str:
 def _take(quote_id: str, kind: str, sent: Sent) -> None:
     def judge(stored: Stored) -> None:
         if not is_of(sent.get("seen", ""), stored):
-            raise Problem(412, f"The quote has changed since the page was opened: it is now {stored.status}.")
+            words = f"The quote has changed since the page was opened: it is now {stored.status}."
+            raise Problem(412, words, [fault("#", "changed_since_read", words)])
 
     if kind == "accept":
         asked: Json = {"customer": {"name": sent.get("name", "").strip(), **_address(sent)}}

@@ -75,6 +75,27 @@ def guide(name: str) -> bytes | None:
 
 
 @cache
+def problem(code: str, status: int, title: str, meaning: str, remedy: str) -> bytes:
+    """The page that explains a kind of problem."""
+    text = f"`{code}`, status {status}.\n\n{meaning}\n\n**What to do.** {remedy}\n\n[All kinds of problem](/problems)"
+    return _rendered("guide.html", title=title, kind="guide", body=_words(text))
+
+
+@cache
+def problems(kinds: tuple[tuple[str, int, str], ...]) -> bytes:
+    """The list of all kinds of problem: code, status and title of each."""
+    rows = "\n".join(
+        f"| {status} | [{code}](/problems/{code}) | {title} |" for code, status, title in sorted(kinds, key=lambda each: each[1])
+    )
+    text = (
+        "Every refusal is a problem document (RFC 9457): `type` is the address of a page here, `code` its last part. `errors` names each place "
+        "at fault: a `pointer` into the body (RFC 6901, as a URI fragment), a `parameter`, or a `header`, with a `code` of its own and what to "
+        f"write instead.\n\n| Status | Kind | |\n|---|---|---|\n{rows}\n"
+    )
+    return _rendered("guide.html", title="Problems", kind="guide", body=_words(text))
+
+
+@cache
 def page(contract: bytes) -> bytes:
     """An OpenAPI 3.1 document in YAML as a page. Takes half a second, once per process."""
     document = yaml.load(contract, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))  # noqa: S506  # the safe loader, in C where available

@@ -13,7 +13,7 @@ from flask import Flask, Response, current_app, g, request
 from service.encoding import json
 from service.http.caller import caller
 from service.http.current import settings
-from service.http.problems import Problem, fault
+from service.http.problems import Problem, fault, header_fault, wrong_type
 
 ACCEPTED = "application/json"
 SMALL = 65_536  # the server underneath discards this much by itself
@@ -87,7 +87,7 @@ def arriving(length: int) -> Iterator[bytes]:
     if left and time.monotonic() > until:
         raise _stopped(408)
     if left:
-        raise Problem(400, f"The body ended after {length - left} of the {length} bytes that Content-Length announces.")
+        raise _incomplete(length - left, length)
 
 
 def _piece(most: int) -> bytes:
@@ -105,6 +105,11 @@ def _stopped(status: int) -> Problem:
     return Problem(status, words, headers={"Connection": "close"})
 
 
+def _incomplete(come: int, length: int) -> Problem:
+    words = f"The body ended after {come} of the {length} bytes that Content-Length announces."
+    return Problem(400, words, [header_fault("Content-Length", "body_incomplete", words)])
+
+
 def read_body(most: int | None = None) -> bytes:
     """The body of the current request. Raises Problem: 415 for another media type, charset or coding, 411 without a length, 413 above
     the limit: `most` bytes, where that is less than what any request may have.
@@ -117,7 +122,7 @@ def read_body(most: int | None = None) -> bytes:
 def read_file(accepted: Collection[str]) -> bytes:
     """The body as a file of one of these media types. Raises Problem as `read_body` does; the file itself states its charset."""
     if request.mimetype not in accepted:
-        raise Problem(415, f"Send the file as {' or '.join(accepted)}.", headers={"Accept": ", ".join(accepted)})
+        raise wrong_type(f"Send the file as {' or '.join(accepted)}.", ", ".join(accepted))
     return _arrived()
 
 
@@ -131,10 +136,11 @@ def _arrived(own: int | None = None) -> bytes:
     length = announced_length()
     most = settings().max_body_bytes if own is None else min(own, settings().max_body_bytes)
     if length > most:
-        raise Problem(413, f"The body has {length} bytes; at most {most} are accepted: send fewer assemblies, pieces or lengths at once.")
+        words = f"The body has {length} bytes; at most {most} are accepted: send fewer assemblies, pieces or lengths at once."
+        raise Problem(413, words, [header_fault("Content-Length", "too_large", words)])
     body = request.get_data(cache=False)
     if len(body) < length:
-        raise Problem(400, f"The body ended after {len(body)} of the {length} bytes that Content-Length announces.")
+        raise _incomplete(len(body), length)
     return body
 
 
@@ -142,26 +148,25 @@ def refuse_coding() -> None:
     """Raises Problem (415) for a body with a content coding, such as gzip."""
     coding = request.headers.get("Content-Encoding", "identity").strip().lower()
     if coding != "identity":
-        raise Problem(
-            415,
-            f"A body coded as {coding[:40]!r} is not accepted: send it without a content coding.",
-            headers={"Accept-Encoding": "identity"},
-        )
+        words = f"A body coded as {coding[:40]!r} is not accepted: send it without a content coding."
+        raise Problem(415, words, [header_fault("Content-Encoding", "coded_body", words)], {"Accept-Encoding": "identity"})
 
 
 def announced_length() -> int:
     """`Content-Length`. Raises Problem (411) without one."""
     if request.content_length is None:
-        raise Problem(411, "Send Content-Length with the body; chunked transfer coding is not accepted.")
+        words = "Send Content-Length with the body; chunked transfer coding is not accepted."
+        raise Problem(411, words, [header_fault("Content-Length", "length_required", words)])
     return request.content_length
 
 
 def _refuse_other_types() -> None:
     charset = request.mimetype_params.get("charset", "utf-8").lower()
     if request.mimetype != ACCEPTED:
-        raise Problem(415, f"Send the body as {ACCEPTED}.", headers={"Accept": ACCEPTED})
+        raise wrong_type(f"Send the body as {ACCEPTED}.", ACCEPTED)
     if charset not in ("utf-8", "utf8"):
-        raise Problem(415, f"The charset {charset[:40]!r} is not accepted: send UTF-8.", headers={"Accept": ACCEPTED})
+        words = f"The charset {charset[:40]!r} is not accepted: send UTF-8."
+        raise Problem(415, words, [header_fault("Content-Type", "wrong_charset", words)], {"Accept": ACCEPTED})
 
 
 def decoded(body: bytes) -> Any:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from typing import Any, TypeVar
 
 from flask import Flask, request
 
 from service.http.caller import requirement
+from service.http.nearest import nearest
 from service.http.problems import Problem, parameter_fault
 
 VERSIONED = "/v1/"  # other paths are for probes and browsers, which add parameters of their own
@@ -48,14 +49,23 @@ def install(app: Flask) -> None:
         if not request.args or request.endpoint is None or request.method == "OPTIONS" or not request.path.startswith(VERSIONED):
             return
         taken: frozenset[str] | None = getattr(app.view_functions[request.endpoint], "query_parameters", frozenset())
-        if taken is None:
-            return
-        asked = requirement()
-        unknown = [name for name in request.args if name not in taken and not (name == TOKEN and asked is not None and asked.link)]
-        if unknown:
-            words = f"accepted here: {', '.join(sorted(taken))}" if taken else "this address has none: leave it out"
-            raise Problem(
-                422,
-                "The query parameters cannot be used; each fault is listed.",
-                [parameter_fault(name, "unknown_parameter", words) for name in unknown],
-            )
+        faults = _unknown(taken) if taken is not None else []
+        faults += [
+            parameter_fault(name, "given_twice", "give this parameter once")
+            for name, values in request.args.lists()
+            if len(values) > 1 and not any(each["parameter"] == name for each in faults)
+        ]
+        if faults:
+            raise Problem(422, "The query parameters cannot be used; each fault is listed.", faults)
+
+
+def _unknown(taken: frozenset[str]) -> list[dict[str, object]]:
+    asked = requirement()
+    words = f"accepted here: {', '.join(sorted(taken))}" if taken else "this address has none: leave it out"
+    unknown = (name for name in request.args if name not in taken and not (name == TOKEN and asked is not None and asked.link))
+    return [parameter_fault(name, "unknown_parameter", _meant(name, taken) + words) for name in unknown]
+
+
+def _meant(name: str, taken: Collection[str]) -> str:
+    near = nearest(name, taken)
+    return f"did you mean {near!r}? " if near else ""

@@ -9,7 +9,7 @@ from flask import request
 from service.credentials.keys import LINKS
 from service.encoding.languages import LANGUAGES
 from service.http.caller import caller
-from service.http.problems import Problem
+from service.http.problems import Problem, header_fault
 from service.http.responses import CODED, SUMMARISED
 from service.storage import Stored
 
@@ -23,15 +23,26 @@ def require_match() -> None:
     who = caller()
     names_none = request.if_match.star_tag and who is not None and who.kind in LINKS
     if names_none or not request.headers.get("If-Match", "").strip():
-        raise Problem(428, "Read the quote, then send its ETag in If-Match: only what was seen can be accepted.")
+        words = "Read the quote, then send its ETag in If-Match: only what was seen can be accepted."
+        raise Problem(428, words, [header_fault("If-Match", "precondition_required", words)])
 
 
 def judge_match(stored: Stored) -> None:
     """Raises Problem (412) if the header is present and names another state of the quote."""
     seen = request.if_match
     if request.headers.get("If-Match", "").strip() and not (seen.star_tag or any(is_of(each, stored) for each in seen)):
-        words = f"The quote has changed since you read it: it is now {stored.status}. Read it again, and send its current ETag in If-Match."
-        raise Problem(412, words, headers={"ETag": f'"{stored.etag}"'})
+        code, words = _another_document() if any(each.startswith(stored.etag) for each in seen) else _changed(stored)
+        raise Problem(412, words, [header_fault("If-Match", code, words)], {"ETag": f'"{stored.etag}"'})
+
+
+def _changed(stored: Stored) -> tuple[str, str]:
+    words = f"The quote has changed since you read it: it is now {stored.status}. Read it again, and send its current ETag in If-Match."
+    return "changed_since_read", words
+
+
+def _another_document() -> tuple[str, str]:
+    words = "The ETag in If-Match is of another document of this quote, such as its bench sheet or a drawing: send that of its JSON, or of the page or PDF of its quotation."
+    return "etag_of_another_document", words
 
 
 def is_of(tag: str, stored: Stored) -> bool:

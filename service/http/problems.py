@@ -5,24 +5,26 @@ each fault.
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Callable, Iterable, Mapping
 from http import HTTPStatus
 from typing import Any
 
-from flask import Flask, Response, g
+from flask import Flask, Response, g, request
 from sqlalchemy.exc import SQLAlchemyError
-from werkzeug.exceptions import HTTPException, MethodNotAllowed
+from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound
 
 from pricing.errors import NoPrice, RequestError, TableError
 from service.encoding import json
+from service.http.problem_types import ADDRESS, KINDS, code_of
 from service.lifecycle.statuses import NotAllowed
 from service.storage import NoQuote, errors
 
 MEDIA = "application/problem+json"
 MOST_SHOWN = 1000
+_NUMBER = re.compile(r"/v1/quotes/(Q-[0-9]{4}-[0-9]{6,9})(?:/|$)", re.ASCII)
 log = logging.getLogger("service")
 Fault = Mapping[str, object]
-TITLES = {413: "Content Too Large", 422: "Unprocessable Content"}
 DETAILS = {
     404: "There is nothing at this address; the addresses are listed in /openapi.yaml.",
     500: "The service failed. The failure was recorded; nothing was stored. Try again later.",
@@ -31,7 +33,9 @@ DETAILS = {
 
 
 class Problem(Exception):
-    """A refusal to be returned: status, one sentence with the remedy, the faults, and headers that belong to the status."""
+    """A refusal to be returned: status, one sentence with the remedy, the faults, and headers that belong to the status. Its kind is that of
+    its faults, if they have one (`problem_types.code_of`).
+    """
 
     def __init__(self, status: int, detail: str, faults: Iterable[Fault] = (), headers: Mapping[str, str] | None = None) -> None:
         super().__init__(detail)
@@ -44,17 +48,39 @@ def fault(pointer: str, code: str, detail: str) -> dict[str, object]:
 
 
 def parameter_fault(parameter: str, code: str, detail: str) -> dict[str, object]:
-    """One fault in a query parameter."""
+    """One fault in a query parameter, or in a variable part of the path."""
     return {"parameter": parameter, "code": code, "detail": detail}
+
+
+def header_fault(header: str, code: str, detail: str) -> dict[str, object]:
+    """One fault in a header."""
+    return {"header": header, "code": code, "detail": detail}
+
+
+def unknown(name: str, code: str, detail: str) -> Problem:
+    """404 for what a variable part of the path names."""
+    return Problem(404, detail, [parameter_fault(name, code, detail)])
+
+
+def wrong_type(detail: str, accepted: str) -> Problem:
+    """415, with the media types that are taken."""
+    return Problem(415, detail, [header_fault("Content-Type", "wrong_media_type", detail)], {"Accept": accepted})
 
 
 def document(status: int, detail: str, faults: Iterable[Fault] = ()) -> bytes:
     """The problem as bytes; also used for responses of the server underneath the application."""
-    title = TITLES.get(status) or HTTPStatus(status).phrase
     shown = list(faults)
+    code = code_of(status, shown)
     if len(shown) > MOST_SHOWN:
         detail = f"{detail} The first {MOST_SHOWN} of {len(shown)} are shown."
-    body = {"type": "about:blank", "title": title, "status": status, "detail": detail, "errors": shown[:MOST_SHOWN]}
+    body = {
+        "type": f"{ADDRESS}/{code}",
+        "title": KINDS[code].title,
+        "status": status,
+        "code": code,
+        "detail": detail,
+        "errors": shown[:MOST_SHOWN],
+    }
     return json.write(body)
 
 
@@ -70,6 +96,9 @@ def _http(error: HTTPException) -> Response:
     if isinstance(error, MethodNotAllowed):
         allowed = ", ".join(sorted(error.valid_methods or ()))
         return respond(Problem(405, f"This address takes {allowed}.", headers={"Allow": allowed}))
+    if isinstance(error, NotFound) and (number := _NUMBER.match(request.path)):
+        words = f"{number[1]} is the number of a quote. Its address has its id: `GET /v1/quotes?number={number[1]}` lists the ids of its revisions."
+        return respond(unknown("id", "unknown_quote", words))
     return respond(Problem(status, DETAILS.get(status, f"{HTTPStatus(status).phrase}.")))
 
 
@@ -82,8 +111,8 @@ def _unreadable(error: RequestError) -> Problem:
 REFUSALS: Mapping[type[Exception], Callable[[Any], Problem]] = {
     Problem: lambda problem: problem,
     RequestError: _unreadable,
-    NotAllowed: lambda error: Problem(409, str(error), [fault("#", error.status.value, str(error))]),
-    NoQuote: lambda _: Problem(404, "There is no quote with this id."),
+    NotAllowed: lambda error: Problem(409, str(error), [fault("#", "wrong_status", str(error))]),
+    NoQuote: lambda _: unknown("id", "unknown_quote", "There is no quote with this id."),
     NoPrice: lambda error: Problem(503, f"The shop's price table cannot price this today: {error}. The shop must load tables that can."),
     TableError: lambda _: Problem(503, "The shop's tables have no terms in force today: the shop must load tables that have."),
 }

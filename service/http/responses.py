@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from flask import Flask, Response, request
 
 from service.encoding import json
-from service.http.problems import Problem
+from service.http.problems import Problem, header_fault, parameter_fault
 
 JSON = "application/json"
 ANYTHING = "*/*"
@@ -48,7 +48,8 @@ def install(app: Flask) -> None:
 
 
 def _none_offered(offered: tuple[str, ...]) -> Problem:
-    return Problem(406, f"This address offers {', '.join(offered)}.", headers={"Accept": ", ".join(offered)})
+    words = f"This address offers {', '.join(offered)}."
+    return Problem(406, words, [header_fault("Accept", "not_acceptable", words)], {"Accept": ", ".join(offered)})
 
 
 def chosen(formats: Mapping[str, str]) -> str:
@@ -63,7 +64,8 @@ def chosen(formats: Mapping[str, str]) -> str:
             return offered[0]
         return request.accept_mimetypes.best_match(offered, offered[0]) or offered[0]
     if named not in formats:
-        raise Problem(406, f"This address offers the formats {', '.join(formats)}.", headers={"Accept": ", ".join(formats.values())})
+        words = f"This address offers the formats {', '.join(formats)}."
+        raise Problem(406, words, [parameter_fault("format", "not_acceptable", words)], {"Accept": ", ".join(formats.values())})
     return formats[named]
 
 

@@ -18,7 +18,7 @@ from service.engine.catalogues import NotKept
 from service.http.caller import key_name
 from service.http.current import catalogues, engine, lifecycles, store
 from service.http.preconditions import judge_match
-from service.http.problems import Problem, fault
+from service.http.problems import Problem, fault, unknown
 from service.lifecycle.actions import Acceptance, BuiltRecord, Cancelling, Declining, Ending, Handover
 from service.lifecycle.events import EventType
 from service.lifecycle.statuses import Status, Step
@@ -94,7 +94,7 @@ def difference(quote_id: str) -> dict[str, Any]:
     stored = quote(quote_id)
     said = stored.said()
     if "difference" not in said:
-        raise Problem(404, "This is the first revision of its number: there is no earlier one to compare it with.")
+        raise unknown("id", "first_revision", "This is the first revision of its number: there is no earlier one to compare it with.")
     return {"number": stored.number, "revision": stored.revision, "supersedes": said["supersedes"], **said["difference"]}
 
 

@@ -13,7 +13,7 @@ from service.encoding import json
 from service.http.caller import key_name
 from service.http.current import lifecycles
 from service.http.preconditions import judge_match
-from service.http.problems import Problem, fault
+from service.http.problems import Problem, fault, unknown
 from service.lifecycle.actions import Answering, Asking
 from service.lifecycle.events import EventType
 from service.lifecycle.statuses import Step
@@ -47,7 +47,7 @@ def answer(quote_id: str, question_id: str, said: Answering) -> Stored:
         found = stored.quote()
         before = next((each for each in questions_of(found) if each.id == question_id), None)
         if before is None:
-            raise Problem(404, "Nothing with this id was asked about this quote.")
+            raise unknown("question", "unknown_question", "Nothing with this id was asked about this quote.")
         if before.answer is not None:
             words = f"This question was answered already, at {before.answered_at}."
             raise Problem(409, words, [fault("#", "already_answered", words)])

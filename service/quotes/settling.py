@@ -16,7 +16,7 @@ from service.http.bodies import decoded
 from service.http.caller import key_name
 from service.http.current import lifecycles, store
 from service.http.preconditions import judge_match
-from service.http.problems import Problem, fault
+from service.http.problems import Problem, fault, unknown
 from service.lifecycle.actions import SettlementOrder, SettlementOrders, Undoing
 from service.lifecycle.events import EventType
 from service.lifecycle.statuses import Step
@@ -129,7 +129,7 @@ def undo(quote_id: str, settlement_id: str, said: Undoing) -> Stored:
         found = stored.quote()
         before = next((each for each in settlements_of(found) if each.id == settlement_id), None)
         if before is None:
-            raise Problem(404, "This quote has no settlement with this id.")
+            raise unknown("settlement", "unknown_settlement", "This quote has no settlement with this id.")
         if before.undone is not None:
             words = f"This settlement was undone already, at {before.undone.at}."
             raise Problem(409, words, [fault("#", "already_undone", words)])

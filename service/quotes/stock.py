@@ -9,7 +9,7 @@ from pricing.money import minor_unit
 from pricing.rows import StockRow
 from pricing.stock.movements import NotThere, after, reverse, take
 from service.http.current import engine, plans, shelves, store
-from service.http.problems import Problem, fault
+from service.http.problems import Problem, fault, unknown
 from service.lifecycle.actions import MovementOrder
 from service.quotes.cutting import cut_of, uncut_of
 from service.quotes.shelf_count import by, document, of_document, row_document
@@ -87,7 +87,7 @@ def listed() -> Document:
 def _plan(plan_id: str) -> StoredPlan:
     found = plans().get(plan_id)
     if found is None:
-        raise Problem(404, "There is no cutting plan with this id.")
+        raise unknown("id", "unknown_plan", "There is no cutting plan with this id.")
     return found
 
 

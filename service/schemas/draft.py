@@ -13,7 +13,7 @@ from marshmallow.fields import Field
 
 from service.http.problems import Problem
 from service.schemas.assemblies import AssemblySchema
-from service.schemas.failure import Failure, faults
+from service.schemas.failure import faults
 from service.schemas.fields import Anything, Read, Text
 from service.schemas.schema import Many, Object, RequestSchema
 
@@ -78,7 +78,7 @@ def _object(schema: RequestSchema, value: object, at: str, found: Drafted, unkno
     values = {}
     for name, each in value.items():
         if name not in fields:
-            unknown[name] = [Failure("unknown_field", str(schema.error_messages["unknown"]))]
+            unknown[name] = [schema.error_messages["unknown"]]
             continue
         below: dict[str, object] = {}
         if (read := _value(fields[name], each, f"{at}/{name}", found, below)) is not None:

@@ -9,8 +9,10 @@ from urllib.parse import quote
 from marshmallow import ValidationError
 
 from service.http import problems
+from service.http.nearest import nearest
 
 SCHEMA = "_schema"
+_LONGEST = 500
 
 
 class Failure(str):  # noqa: SLOT000  # a str cannot have slots besides its text
@@ -35,6 +37,24 @@ class Failure(str):  # noqa: SLOT000  # a str cannot have slots besides its text
         return said % self.values if self.values else said
 
 
+class UnknownField(Failure):  # as above
+    """A field that an object does not have, with the names of those it has."""
+
+    names: tuple[str, ...]
+
+    @classmethod
+    def among(cls, names: tuple[str, ...]) -> Self:
+        """The failure of an object that has fields of these names."""
+        made = cls("unknown_field", f"no field of that name; accepted here: {', '.join(names)}")
+        made.names = names
+        return made
+
+    def near(self, given: str) -> str:
+        """The sentence, with the name that was most likely meant."""
+        meant = nearest(given, self.names)
+        return str(self) if meant is None else f"no field of that name; did you mean {meant!r}? Accepted here: {', '.join(self.names)}"
+
+
 def refusal(code: str, message: str, values: Mapping[str, str] | None = None) -> ValidationError:
     """An error refusing the current value."""
     return ValidationError([Failure(code, message, values)])
@@ -44,6 +64,9 @@ def faults(messages: object, pointer: str = "#") -> Iterator[dict[str, object]]:
     """Every failure in a tree of messages, each with the JSON Pointer (as a URI fragment, RFC 6901 §6) to the value it concerns."""
     if isinstance(messages, Mapping):
         for key, below in messages.items():
+            if isinstance(below, list) and len(below) == 1 and isinstance(below[0], UnknownField):
+                yield problems.fault(f"{pointer}/{_token(key)}", below[0].code, below[0].near(str(key)))
+                continue
             yield from faults(below, pointer if key == SCHEMA else f"{pointer}/{_token(key)}")
     elif isinstance(messages, list):
         for each in messages:
@@ -58,6 +81,9 @@ def said_in(detail: object, say: Callable[[str], str]) -> str:
 
 
 def _token(key: object) -> str:
+    """A step of a pointer; of an endless name the beginning."""
+    key = str(key)
+    key = key if len(key) <= _LONGEST else f"{key[:_LONGEST]}…"
     return quote(str(key).replace("~", "~0").replace("/", "~1"), safe="~!$&'()*+,;=:@")
 
 

@@ -14,6 +14,7 @@ from marshmallow.types import ErrorMessages
 
 from pricing.errors import QuantityError
 from pricing.units import UNIT_OF, length
+from service.http.nearest import nearest
 from service.schemas.failure import Failure, refusal
 
 T = TypeVar("T")
@@ -136,7 +137,9 @@ class Choice(Read[str]):
     def read(self, value: object) -> str:
         """The word."""
         if type(value) is not str or value not in self._known:
-            raise refusal("not_accepted", f"accepted here: {', '.join(self.accepted)}")
+            meant = nearest(value, self.accepted) if type(value) is str else None
+            asked = f"did you mean {meant!r}? A" if meant else "a"
+            raise refusal("not_accepted", f"{asked}ccepted here: {', '.join(self.accepted)}")
         return value
 
 

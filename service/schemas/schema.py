@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from marshmallow import RAISE, Schema, ValidationError, fields, post_load
 
-from service.schemas.failure import Failure, refusal
+from service.schemas.failure import Failure, UnknownField, refusal
 from service.schemas.fields import MESSAGES
 
 
@@ -23,11 +23,11 @@ class RequestSchema(Schema):
 
     def __init__(self, **options: Any) -> None:
         super().__init__(**options)
-        names = ", ".join(field.data_key or name for name, field in self.fields.items())
+        names = [field.data_key or name for name, field in self.fields.items()]
         self.error_messages = {
             **self.error_messages,
-            "unknown": Failure("unknown_field", f"no field of that name; accepted here: {names}"),
-            "type": Failure("not_an_object", f"an object is expected here, with: {names}"),
+            "unknown": UnknownField.among(tuple(names)),
+            "type": Failure("not_an_object", f"an object is expected here, with: {', '.join(names)}"),
         }
 
     def build(self, values: dict[str, Any]) -> object:

@@ -14,7 +14,7 @@ from service.encoding.languages import LANGUAGES
 from service.formats.summary import summary
 from service.http.bodies import announced_length
 from service.http.current import price_lists, settings
-from service.http.problems import Problem
+from service.http.problems import Problem, wrong_type
 from service.http.responses import reply
 from service.schemas import read_request
 from service.web_form import course
@@ -50,7 +50,7 @@ def gone_on() -> Response:
     if announced_length() > settings().max_body_bytes:
         raise Problem(413, "The form is too large: request a quote for fewer wires at once.")
     if request.mimetype not in TAKEN:
-        raise Problem(415, f"Send what the form's pages send: {TAKEN[0]}.", headers={"Accept": ", ".join(TAKEN)})
+        raise wrong_type(f"Send what the form's pages send: {TAKEN[0]}.", ", ".join(TAKEN))
     sent = request.form
     language = sent.get("lang", "")
     form = described(language if language in LANGUAGES else LANGUAGES[0])

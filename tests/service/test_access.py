@@ -94,6 +94,8 @@ TABLE = {
     "GET /openapi.yaml":                       "in  in  in  in  | in  in  in  in  in  | in  in",
     "GET /docs":                               "in  in  in  in  | in  in  in  in  in  | in  in",
     "GET /docs/<name>":                        "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /problems":                           "in  in  in  in  | in  in  in  in  in  | in  in",
+    "GET /problems/<code>":                    "in  in  in  in  | in  in  in  in  in  | in  in",
     "POST /v1/quotes/<uuid:quote_id>/links/end":  "401 401 403 403 | in  403 403 403 403 | 401 401",  # the last: it ends the link, before that is tried
 }  # fmt: skip
 

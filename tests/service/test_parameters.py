@@ -28,6 +28,19 @@ def test_a_parameter_that_an_address_does_not_take_is_refused_by_name(client: Fl
     assert [each["parameter"] for each in answer.json["errors"]] == ["colour"]
 
 
+@pytest.mark.parametrize(("method", "path"), OPERATIONS)
+def test_a_parameter_given_twice_is_refused(client: FlaskClient, method: str, path: str) -> None:
+    listed = [each["name"] for each in map(resolved, contract()["paths"][path][method].get("parameters", ())) if each["in"] == "query"]
+    for name in listed:
+        if name != "token":  # whose holder is known by it
+            answer = client.open(filled(path), method=method.upper(), query_string=[(name, "5"), (name, "5")])
+            assert (answer.status_code, "given_twice") == (422, answer.json["errors"][0]["code"]), (name, answer.text)
+
+
+def test_a_misspelt_parameter_is_told_the_nearest(client: FlaskClient) -> None:
+    assert "did you mean 'view'?" in client.get(f"/v1/quotes/{ID}?viev=whole").json["errors"][0]["detail"]
+
+
 def test_a_probe_may_add_what_it_likes(client: FlaskClient) -> None:
     assert client.get("/livez?from=balancer").status_code == 200
 

@@ -1,0 +1,20 @@
+"""The word that was most likely meant, for whoever misspelt it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+_FEW, _ALIKE = 2, 0.7
+
+
+def nearest(given: str, known: Iterable[str]) -> str | None:
+    """The known word that `given` most likely stands for, None if it resembles none. Lengths differ by two characters at most, so that
+    a long list of hostile words costs little.
+    """
+    lowered = given.lower().replace("-", "_").replace(" ", "_")
+    close = {each.lower().replace("-", "_").replace(" ", "_"): each for each in known if abs(len(each) - len(given)) <= _FEW}
+    if lowered in close:
+        return close[lowered]
+    found = get_close_matches(lowered, close, n=1, cutoff=_ALIKE)
+    return close[found[0]] if found else None
