@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from service.lifecycle.statuses import Status
+
 ADDRESS = "/problems"
 
 
@@ -111,11 +113,15 @@ USUAL: Mapping[int, str] = {
     415: "wrong_media_type", 422: "unprocessable", 428: "precondition_required", 429: "too_many_requests", 431: "head_too_large",
     500: "failed", 503: "unavailable", 505: "version_not_supported",
 }  # fmt: skip
+_STATUS = "wrong_status"  # of a fault whose code is the status that the quote has
+_STATUSES = frozenset(each.value for each in Status)
 
 
 def code_of(status: int, faults: Iterable[Mapping[str, object]]) -> str:
     """The kind of a refusal: that of its faults where all have one code that is a kind of this status, else the usual one of the status."""
     codes = {each.get("code") for each in faults}
+    if status == KINDS[_STATUS].status and codes and codes <= _STATUSES:
+        return _STATUS
     if len(codes) == 1:
         (only,) = codes
         if isinstance(only, str) and only in KINDS and KINDS[only].status == status:

@@ -111,7 +111,7 @@ def _unreadable(error: RequestError) -> Problem:
 REFUSALS: Mapping[type[Exception], Callable[[Any], Problem]] = {
     Problem: lambda problem: problem,
     RequestError: _unreadable,
-    NotAllowed: lambda error: Problem(409, str(error), [fault("#", "wrong_status", str(error))]),
+    NotAllowed: lambda error: Problem(409, str(error), [fault("#", error.status.value, str(error))]),
     NoQuote: lambda _: unknown("id", "unknown_quote", "There is no quote with this id."),
     NoPrice: lambda error: Problem(503, f"The shop's price table cannot price this today: {error}. The shop must load tables that can."),
     TableError: lambda _: Problem(503, "The shop's tables have no terms in force today: the shop must load tables that have."),

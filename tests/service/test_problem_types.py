@@ -44,6 +44,7 @@ def test_statuses_are_registered_and_have_a_usual_kind_of_their_own() -> None:
 def test_several_reasons_of_one_kind_are_that_kind_and_of_several_the_usual() -> None:
     assert code_of(409, [{"code": "on_hold"}, {"code": "on_hold"}]) == "on_hold"
     assert code_of(409, [{"code": "on_hold"}, {"code": "asks_more"}]) == "conflict"
+    assert code_of(409, [{"code": "withdrawn"}]) == "wrong_status"  # the code of such a fault is the status that the quote has
     assert code_of(422, [{"code": "on_hold"}]) == "unprocessable"  # a kind of another status
     assert (code_of(404, []), code_of(418, []), code_of(599, [])) == ("unknown_address", "malformed_request", "failed")
 
