@@ -56,21 +56,21 @@ def test_the_old_name_of_the_key_is_told_on_the_page_and_in_the_console(visit, q
     expect(page.locator(f"{FORM} h2")).to_have_text("Your boat")
 
 
-def test_properties_set_before_the_class_is_known_count(visit, quoting, browser):
+def test_properties_set_before_the_class_is_known_count_and_can_still_be_changed(visit, quoting):
     page = visit()
     page.evaluate(
-        """([service, key]) => {
-          const bare = document.createElement("template").content.ownerDocument.createElement("wire-quote-form");
-          bare.remove();
-          Object.defineProperty(bare, "service", {value: service, configurable: true, writable: true, enumerable: true});
-          Object.defineProperty(bare, "publishableKey", {value: key, configurable: true, writable: true, enumerable: true});
-          Object.defineProperty(bare, "prefill", {value: {boat: {name: "Sandpiper"}}, configurable: true, writable: true, enumerable: true});
-          bare.setAttribute("draft", "second");
+        """given => {
+          const bare = document.createElement("wire-quote-form"); // with properties of its own, as an element has that was no form yet
+          for (const [name, value] of Object.entries(given)) Object.defineProperty(bare, name, {value, configurable: true, writable: true});
           document.querySelector("wire-quote-form").replaceWith(bare);
         }""",
-        [quoting.service, quoting.key],
+        {"service": quoting.service, "publishableKey": quoting.key, "draft": "second", "prefill": {"boat": {"name": "Sandpiper"}}},
     )
-    expect(field(page, "boat.name").locator("input")).to_have_value("Sandpiper")
+    name = field(page, "boat.name").locator("input")
+    expect(name).to_have_value("Sandpiper")
+    assert page.locator(FORM).get_attribute("publishable-key") == quoting.key
+    page.locator(FORM).evaluate("each => { each.prefill = {boat: {name: 'Curlew'}}; }")
+    expect(name).to_have_value("Curlew")
     assert page.seen["complaints"] == []
 
 
@@ -91,6 +91,7 @@ def test_its_parts_can_be_styled_from_outside(visit):
     line = field(page, "boat.name").locator("input")
     assert (line.evaluate(look, "borderTopStyle"), line.evaluate(look, "backgroundColor")) == ("dashed", "rgb(250, 245, 230)")
     assert form.locator("button[type=submit]").evaluate(look, "fontStyle") == "normal"
+    assert form.locator(".kept button").evaluate(look, "fontStyle") == "italic"
     assert page.seen["complaints"] == []
 
 
