@@ -8,6 +8,9 @@ It has two blocks, each with a row of field names, the same in every language, a
 | `request` | names of the request's own fields; below it one row with boat and customer |
 | `assembly` | names of an assembly's fields; below it a row for each assembly, empty ones left out |
 
-`columns` defines the fields, `layout` arranges them, `written_csv` and `written_xlsx` write the files; `read_csv`, `unzipped` and
+In a workbook the rows of field names are hidden. The usual wire's columns (`usual`) come first and are printed; they have the form's short questions,
+which stand for several fields each, and the fields themselves are folded away to their right with all others. What is filled in both ways must agree.
+
+`columns` defines the fields, `layout` arranges them, `written_csv` and `written_xlsx` write the files, with the pictures of `pictures`; `read_csv`, `unzipped` and
 `read_xlsx` read files into rows, `blocks` finds the blocks in them, `meaning` interprets each cell, `tracing` finds the cell of each fault.
 """

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, cast
 
 from pricing.document import rendered
@@ -21,6 +21,7 @@ from service.measuring_sheet.meaning import Say
 from service.measuring_sheet.read_csv import lines_of_csv
 from service.measuring_sheet.read_xlsx import lines_of_xlsx
 from service.measuring_sheet.tracing import Traced, traced
+from service.measuring_sheet.usual import TOLD_BY
 from service.schemas import read_request
 from service.schemas.fields import read_length
 from service.schemas.lengths import told
@@ -65,7 +66,7 @@ def answered(engine: Engine, body: bytes, media: str, language: str, price_lists
     answer = Answer(made.request, rows=made.rows)
     if ASSEMBLY in found.places and found.wires and not found.full:
         _judge(engine, answer, found, made, price_lists)
-    answer.faults = [_shown(each, found, say) for each in sorted(found.wrong, key=found.order)]
+    answer.faults = [_shown(each, found, say) for each in sorted(_told_once(found), key=found.order)]
     if not answer.faults:
         answer.lengths = _lengths(found, made, say)
         answer.assumptions = [
@@ -102,6 +103,23 @@ def _known(found: Blocks, at: Traced, pointer: str) -> bool:
     return any(
         each.row == at.row and each.column and (each.column == at.column or each.column.startswith(str(inner))) for each in found.wrong
     )
+
+
+def _told_once(found: Blocks) -> list[Wrong]:
+    """The faults where people look for them; one for each cell, though several fields of one short question lack."""
+    asked: dict[tuple[object, ...], Wrong] = {}
+    for each in found.wrong:
+        at = _where_asked(each, found)
+        asked.setdefault((at.row, at.column, at.cell, at.code, at.written), at)
+    return list(asked.values())
+
+
+def _where_asked(each: Wrong, found: Blocks) -> Wrong:
+    """What lacks in a column that is folded away is told at the one that asks for it."""
+    short = TOLD_BY.get(each.column or "", "")
+    if each.written or short not in found.places.get(ASSEMBLY, {}):
+        return each
+    return replace(each, column=short, cell=found.cell(ASSEMBLY, short, each.row))
 
 
 def _shown(each: Wrong, found: Blocks, say: Say) -> Placed:

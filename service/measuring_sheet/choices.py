@@ -9,7 +9,8 @@ from typing import Any, NamedTuple
 
 from service.encoding.languages import LANGUAGES
 from service.measuring_sheet.columns import Asked
-from service.web_form.asking import Question, Value
+from service.web_form.asking import JOINED, Question, Value
+from service.web_form.questions import QUESTIONS
 from service.wording import translator
 
 _FRACTION = re.compile("(?<=[0-9])(?=[¼-¾⅐-⅞])")  # so that `1⅜` is read as 1 3/8, not as 13/8 as plain decomposition would
@@ -28,10 +29,21 @@ def offers(asked: Asked, form: Mapping[str, Any]) -> tuple[Offer, ...]:
     question = asked.question
     if question is None:
         return ()
+    if question.short:
+        return _of_short(question, form)
     say = translator(form["language"])
     labels = {choice.value: say(choice.label) for choice in question.choices}
     values = dict.fromkeys(value for source in question.offered for value in _column(form, source.table, source.column)) or labels
     return tuple(Offer(value, labels.get(value, str(value))) for value in values)
+
+
+def _of_short(question: Question, form: Mapping[str, Any]) -> tuple[Offer, ...]:
+    """The choices as the form has them; of two that are called alike, and answer alike, the first."""
+    described = next(each for each in form["questions"] if each["path"] == question.path)
+    found: dict[str, Offer] = {}
+    for each in described["choices"]:
+        found.setdefault(each["label"], Offer(each["value"], each["label"]))
+    return tuple(found.values())
 
 
 def _column(form: Mapping[str, Any], name: str, column: str) -> Iterator[Value]:
@@ -54,7 +66,20 @@ def words_of(question: Question, values: tuple[Value, ...]) -> dict[str, Value]:
             label = translator(language)(labels[value])
             found.setdefault(normal(label), value)
             heads.setdefault(normal(_HEAD.split(label)[0]), set()).add(value)
+    for value in values if question.joined else ():
+        for language in LANGUAGES:
+            found.setdefault(normal(_joined(question, str(value), language)), value)
     return {**{head: next(iter(meant)) for head, meant in heads.items() if len(meant) == 1}, **found}
+
+
+def _joined(question: Question, value: str, language: str) -> str:
+    """The label of a choice that answers several questions at once: those of its parts."""
+    say = translator(language)
+    labels: dict[str, dict[Value, str]] = {
+        path: next(({one.value: one.label for one in each.choices} for each in QUESTIONS if each.path == path), {})
+        for path in question.joined
+    }
+    return ", ".join(say(labels[path].get(part, part)) for path, part in zip(question.joined, value.split(JOINED), strict=False))
 
 
 def normal(text: str) -> str:

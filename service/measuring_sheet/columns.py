@@ -7,6 +7,7 @@ from functools import cache
 
 from service.assembly_table import Column, column_named
 from service.assembly_table.columns import CUSTOM_ID
+from service.measuring_sheet import usual
 from service.web_form.asking import N_, Choice, Question
 from service.web_form.description import SECTIONS, Say, scope
 from service.web_form.questions import QUESTIONS
@@ -47,13 +48,19 @@ class Asked:
 
 @cache
 def columns(block: str) -> tuple[Asked, ...]:
-    """The columns of a block in sheet order: in the order of the questions, except that the tag comes first."""
-    questions = [each for each in QUESTIONS if scope(each) == block and not each.short]
+    """The columns of a block in sheet order: the usual ones, then the others in the order of the questions."""
+    questions = [each for each in QUESTIONS if scope(each) == block and (not each.short or each in usual.SHORT)]
     found = [column for each in questions for column in _columns(each)]
     if block == REQUEST:
         place = next(place for place, each in enumerate(found) if each.name == "display_units")
         found.insert(place + 1, Asked(PLAIN, _PLAIN, None))
-    return tuple(sorted(found, key=lambda each: each.name != "tag"))
+    order = {name: place for place, name in enumerate(usual.WIRE if block == ASSEMBLY else usual.WHOLE)}
+    return tuple(sorted(found, key=lambda each: order.get(each.name, len(order))))
+
+
+def is_usual(asked: Asked) -> bool:
+    """Whether the column is one of those that are seen and printed."""
+    return asked.name in (usual.WIRE if asked.scope == ASSEMBLY else usual.WHOLE)
 
 
 def _columns(question: Question) -> list[Asked]:

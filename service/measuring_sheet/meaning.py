@@ -8,15 +8,19 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
+from service.assembly_table import column_named
 from service.assembly_table.columns import FLAG, LENGTH
 from service.measuring_sheet.blocks import Blocks, Row, Wrong
 from service.measuring_sheet.choices import normal, offers, words_of
 from service.measuring_sheet.columns import ASSEMBLY, PLAIN, REQUEST, Asked
 from service.measuring_sheet.grid import DATE, Cell
+from service.measuring_sheet.usual import SHORT
+from service.web_form.answering import CHOSEN
 from service.web_form.asking import N_, Value
 
 Say = Callable[[str], str]
 CHOOSE = N_("Write one of: %s.")
+AGAINST = N_("This says something else than the column '%s': empty one of the two cells.")
 _PLAIN_NUMBER = re.compile(r"[0-9]+([.,][0-9]+)?|([0-9]+[\s-]+)?[0-9]+\s?/\s?[0-9]+")
 _MONTH = r"(jan|feb|mrz|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[a-zä]*\.?"
 _DATE = re.compile(
@@ -76,7 +80,34 @@ class Reader:
                 meant.cells[name] = ("yes" if value else "no") if isinstance(value, bool) else value
             if asked.question is not None:
                 meant.answers[asked.question.path] = value
+        if block == ASSEMBLY:
+            self._tell(meant)
         return meant
+
+    def _tell(self, meant: Meant) -> None:
+        """Put in what the short questions answer, as the form does; a default is not sent, and nothing is answered against another cell."""
+        described = {each["path"]: each for each in self._form["questions"]}
+        for short in (each for each in SHORT if each.path in meant.answers):
+            chosen: Mapping[str, Any] = next(
+                (each for each in described[short.path]["choices"] if each["value"] == meant.answers[short.path]), {}
+            )
+            for path, value in chosen.get("answers", {}).items():
+                if path not in meant.answers:
+                    self._put(meant, path, value, described[path])
+                elif meant.answers[path] != value and described[path]["kind"] in CHOSEN:
+                    at = self._found.cell(ASSEMBLY, path, meant.row)
+                    words = self._say(AGAINST) % self._say(short.label)
+                    self._found.note(Wrong(meant.row, "contradiction", words, path, at, self._written(meant.row, path)))
+
+    def _put(self, meant: Meant, path: str, value: Value, question: Mapping[str, Any]) -> None:
+        if value == question.get("default"):
+            return
+        meant.answers[path] = value
+        if column_named(path) is not None:
+            meant.cells[path] = ("yes" if value else "no") if isinstance(value, bool) else str(value)
+
+    def _written(self, row: int, name: str) -> str:
+        return next((each.cells[name].text for each in self._found.wires if each.row == row and name in each.cells), "")
 
     def _value(self, asked: Asked, cell: Cell, meant: Meant) -> Value:
         """The value of a cell. Raises NotMeant."""
@@ -84,7 +115,7 @@ class Reader:
             raise NotMeant(cell.fault[0], self._say(cell.fault[1]))
         if asked.kind == LENGTH:
             return self._length(asked, cell.text.strip(), meant)
-        if asked.question is not None and asked.question.kind in ("choice", "flag", "presence"):
+        if asked.question is not None and asked.question.kind in CHOSEN:
             return self._chosen(asked, cell.text)
         if asked.kind == FLAG:
             return {"ja": "yes", "nein": "no"}.get(cell.text.strip().casefold(), cell.text)
@@ -102,7 +133,7 @@ class Reader:
     def _chosen(self, asked: Asked, text: str) -> Value:
         words, said = self._known(asked)
         value = words.get(normal(text))
-        if value is None and asked.question is not None and not asked.question.choices:
+        if value is None and asked.question is not None and not asked.question.choices and not asked.question.short:
             return text.strip()  # a size or material that the tables lack: the engine says what to do
         if value is None:
             raise NotMeant("not_accepted", self._say(CHOOSE) % said)
@@ -114,5 +145,6 @@ class Reader:
             offered, question = offers(asked, self._form), asked.question
             every = [*(each.value for each in offered), *(each.value for each in (question.choices if question else ()))]
             known = words_of(question, tuple(dict.fromkeys(every))) if question else {}
+            known |= {normal(each.label): each.value for each in offered if normal(each.label) not in known}
             self._words[asked.name] = known, ", ".join(f"'{each.label}'" for each in offered)
         return self._words[asked.name]

@@ -88,15 +88,13 @@ def test_a_pin_of_a_wrong_kind_is_a_finding_at_its_cell(client: FlaskClient, she
 def test_whether_there_is_a_turnbuckle_is_not_guessed(client: FlaskClient, sheet: bytes) -> None:
     without = {name: value for name, value in ENGLISH.items() if not name.startswith("turnbuckle")}
     without.pop("measurement.includes_turnbuckle")
-    assert faults(sent(client, workbook(sheet, {}, [without]))) == [(cell_of(sheet, "turnbuckle"), "required")]
+    assert faults(sent(client, workbook(sheet, {}, [without]))) == [(cell_of(sheet, "turnbuckle_is"), "required")]
     answer = sent(client, workbook(sheet, {}, [{**without, "turnbuckle": "no"}]))
     assert "turnbuckle" not in answer.json["request"]["assemblies"][0]
     assert faults(sent(client, workbook(sheet, {}, [{**without, "turnbuckle": "no", "turnbuckle.body": "open"}]))) == [
         (cell_of(sheet, "turnbuckle.body"), "no_turnbuckle")
     ]
-    assert faults(sent(client, workbook(sheet, {}, [{**without, "turnbuckle": "yes"}]))) == [
-        (cell_of(sheet, "turnbuckle.body"), "required")
-    ]
+    assert faults(sent(client, workbook(sheet, {}, [{**without, "turnbuckle": "yes"}]))) == [(cell_of(sheet, "turnbuckle_is"), "required")]
 
 
 def test_every_fault_is_told_at_once_in_the_order_of_the_sheet(client: FlaskClient, sheet: bytes) -> None:
@@ -106,17 +104,17 @@ def test_every_fault_is_told_at_once_in_the_order_of_the_sheet(client: FlaskClie
     ]
     assert faults(sent(client, workbook(sheet, {"boat.length_overall": "27"}, rows))) == [
         (cell_of(sheet, "boat.length_overall", block="request"), "bare_number"),
-        (cell_of(sheet, "side"), "not_accepted"),
         (cell_of(sheet, SETTING), "bare_number"),
         (cell_of(sheet, "measurement.readings.1"), "gap"),
+        (cell_of(sheet, "side"), "not_accepted"),  # among the columns that are folded away, to the right
         (cell_of(sheet, "tag", 2), "duplicate_tag"),
-        (cell_of(sheet, "role", 2), "required"),
+        (cell_of(sheet, "place", 2), "required"),
         (cell_of(sheet, "wire.diameter", 2), "not_a_length"),
     ]
 
 
 def test_a_wire_of_which_only_the_tag_is_written_is_told_what_it_lacks(client: FlaskClient, sheet: bytes) -> None:
-    wanted = ["role", "turnbuckle", "wire.construction", "upper.terminal", "lower.terminal", "measurement.readings.1"]
+    wanted = ["place", "turnbuckle_is", "wire_kind", "upper.terminal", "lower.terminal", "measurement.readings.1"]
     assert faults(sent(client, workbook(sheet, {}, [{"tag": "X"}]))) == [(cell_of(sheet, name), "required") for name in wanted]
 
 

@@ -160,25 +160,6 @@ def test_a_downloaded_workbook_has_what_a_rigger_needs_of_it(client: FlaskClient
     offered = [cell[0].value for cell in book[sheet.strip("'")][area.replace("$", "")]]
     assert offered == ["Backbord (links)", "Steuerbord (rechts)", "Mittschiffs"]
     assert str(how["A4"].value).startswith("Den Mast mit anderen Leinen abstützen")
-    widths = _printed_widths(page, at)
-    # Letter, the narrower: 11 in less two margins of 0.4 in; about 7 px and 5 px beside a column, 96 px to the inch; printed at 70 %
-    assert max(widths) * 0.70 <= (11 - 0.8) * 96
-
-
-def _printed_widths(page: object, at: int) -> list[float]:
-    """The width of each printed page in px, the repeated columns included."""
-    sheet: openpyxl.worksheet.worksheet.Worksheet = page  # type: ignore[assignment]
-    ends = [each.id for each in sheet.col_breaks.brk]
-    last = max(cell.column for cell in sheet[at] if cell.value)
-    pixels = {}
-    for dimension in sheet.column_dimensions.values():
-        for place in range(dimension.min, dimension.max + 1):
-            pixels[place] = dimension.width * 7 + 5
-    first, pages = 3, []
-    for end in [*ends, last]:
-        pages.append(pixels[1] + pixels[2] + sum(pixels[place] for place in range(first, end + 1)))
-        first = end + 1
-    return pages
 
 
 def test_what_the_tables_name_is_no_formula_in_a_downloaded_csv(client: FlaskClient) -> None:
