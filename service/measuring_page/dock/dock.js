@@ -58,7 +58,7 @@ class DockApp extends App {
     this.dirty = false;
     this.stop();
     await deleteAll(this.store.name);
-    this.root.replaceChildren(el("div", { class: "frame", lang: this.language }, el("h2", { tabindex: -1, text: this.texts.dockDeleted }), el("p", { text: this.texts.dockDeletedHelp })));
+    this.root.replaceChildren(el("div", { class: "frame", lang: this.spoken }, el("h2", { tabindex: -1, text: this.texts.dockDeleted }), el("p", { text: this.texts.dockDeletedHelp })));
     this.root.querySelector("h2").focus();
   }
 }
