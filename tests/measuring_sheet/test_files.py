@@ -137,7 +137,7 @@ def test_what_is_no_file_of_its_kind_is_refused(client: FlaskClient) -> None:
 
 @pytest.mark.parametrize("kind", ["csv", "xlsx"])
 def test_ten_thousand_rows_are_refused_soon(client: FlaskClient, kind: str) -> None:
-    rows = [*table(blank(client, format="csv"), WHOLE, [ENGLISH], ","), *([["", "X", "x"]] * 10_000)]
+    rows = [*table(blank(client, format="csv"), WHOLE, [ENGLISH], ","), *([["", "X"]] * 10_000)]
     body, media = (text(rows).encode(), "text/csv") if kind == "csv" else (inline(rows), XLSX)
     assert refused(client, body, media) == "too_many_rows"
 
