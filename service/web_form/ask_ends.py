@@ -73,7 +73,7 @@ def _end(end: str) -> tuple[Question, ...]:
             f"{end}.screw", end, "choice", N_("Which thread has its stud?"), N_("Its diameter, and threads over 25 mm or 1 in."),
             required=True, short=True, when=is_(terminal, *THREADED), offered=offered(end, "screw"), joined=(f"{end}.thread", f"{end}.hand"),
             choices=(
-                Choice(HAND_UNKNOWN, N_("I know its size, but not its hand"), sent=False), Choice(UNKNOWN, N_("I do not know: the shop looks"), sent=False),
+                Choice(HAND_UNKNOWN, N_("I know its size, not its hand"), sent=False), Choice(UNKNOWN, N_("I do not know: the shop looks"), sent=False),
             ),
         ),
         Question(

@@ -70,7 +70,7 @@ def style_hash(style: str = STYLE) -> str:
 
 
 def _few(each: Shown) -> bool:
-    return len(each.choices) <= _FEW or any(one.illustration or one.spot for one in each.choices)
+    return sum(one.sent for one in each.choices) <= _FEW or any(one.illustration or one.spot for one in each.choices)
 
 
 def _all_answers(form: Described, draft: Draft) -> dict[str, Any]:

@@ -1,7 +1,7 @@
 // Input controls. Each is `{root, set(entry, given), focusable(), describe(ids), invalid(yes)}`; it calls `changed(value)`.
 
 const MOST_RADIOS = 7;
-const SHORT = 28; // characters of a label that goes beside another on a telephone
+const SHORT = 30; // characters of a label that goes beside another on a telephone
 
 /** One of a few choices. An answer that is not required can be cleared. */
 class Radios {
@@ -174,6 +174,7 @@ function controlFor(context, entry, changed) {
   if (question.kind === "lengths") return { control: new Readings(context, entry, changed), grouped: true };
   if (!isChosen(question)) return { control: new Line(context, entry, changed), grouped: false };
   if (question.map) return { control: new Tapped(context, entry, changed), grouped: true };
-  const few = (question.choices?.length || choices.length) <= MOST_RADIOS + 1 && choices.length <= MOST_RADIOS + 1;
+  const sent = (some) => some.filter((each) => each.sent !== false).length; // "I do not know" makes no list long
+  const few = (sent(question.choices ?? []) || sent(choices)) <= MOST_RADIOS + 1 && sent(choices) <= MOST_RADIOS + 1;
   return few || isPictured(question) ? { control: new Radios(context, entry, changed), grouped: true } : { control: new Select(context, entry, changed), grouped: false };
 }
