@@ -55,7 +55,7 @@ WHICH = (
         N_("Look at fittings, pins and turnbuckle. A turnbuckle you keep: measure its body."), required=True, short=True, copied=False,
         when=is_(COPY, True), choices=(Choice("same", N_("Yes, I looked")), Choice(DIFFERS, N_("No, something differs"))),
     ),
-    Question(PLACE, "before", "choice", N_("Which wire is it? Tap it."), required=True, short=True, choices=_places()),
+    Question(PLACE, "before", "choice", N_("Which wire is it?"), required=True, short=True, choices=_places()),
     Question(
         "role", "before", "choice", N_("What kind of wire is it?"), required=True, when=answered(PLACE),
         choices=tuple(Choice(role.name, role.label) for role in ROLES.values()),

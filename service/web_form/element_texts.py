@@ -35,6 +35,7 @@ TEXTS: dict[str, str | tuple[str, str]] = {
     "port": "port",
     "starboard": "starboard",
     "copied": "Copied from the other side. Its settings and readings are its own: record them anew.",
+    "tap": "Tap the wire",
     "alike": "The same as {tag}, on the other side",
     "unnamed": "Wire {n}",
     "wireOf": "Wire {n} of {of}",

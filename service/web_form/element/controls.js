@@ -58,7 +58,7 @@ class Tapped extends Radios {
         if (node) this.picture.append(node);
       }
       this.putInPlace(entry);
-      this.root.prepend(this.picture, el("div", { class: "chosen-name" }));
+      this.root.prepend(this.picture, el("div", { class: "chosen-name", text: this.context.texts.tap }));
     }
     for (const node of this.picture.querySelectorAll("[data-part]")) node.classList.toggle("s-chosen", this.values[node.dataset.part] === entry.answer);
   }

@@ -92,7 +92,8 @@ input.short { max-inline-size: 14em !important; }
 .tapped svg { display: block; inline-size: 100%; }
 @container (max-width: 20rem) { .tapped { margin-inline: -.5rem; } }
 @container (min-width: 22.5rem) { .tapped .choice:not(.spot) { margin-inline-end: -3rem; } }
-.chosen-name { block-size: 1.75rem; }
+.chosen-name { block-size: 1.75rem; text-align: center; color: var(--quiet); }
+.tapped:has(:checked) .chosen-name { visibility: hidden; }
 .s-chosen { color: var(--accent); stroke-width: 5; }
 .tapped .spot { display: contents; }
 .spot input { position: absolute; inset-block-start: 0; inline-size: 44px; block-size: 44px; margin: 0; appearance: none; border-radius: 50%; cursor: pointer; }
