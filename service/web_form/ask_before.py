@@ -9,7 +9,7 @@ HUNG, READ = "turnbuckle_is", "read_with"
 TURNBUCKLE_IS = is_("turnbuckle", True)
 EXPOSED = N_("From the body's face to where the thread ends. None showing: 0 mm.")
 ONE_SETTING = N_(
-    "Both screws are needed. Measure it before anything is unscrewed: a screw that shows no thread is 0 mm, "
+    "Both screws are needed, the upper one and the lower one. Measure it before anything is unscrewed: a screw that shows no thread is 0 mm, "
     "but one that was not measured is not zero. If it cannot be measured any more, empty the other one too, and measure the length to the stud, without the turnbuckle."
 )
 _UPPER, _LOWER = "turnbuckle.setting.upper_exposed", "turnbuckle.setting.lower_exposed"

@@ -54,6 +54,13 @@ def add(form: Described, draft: Draft, answers: dict[str, object] | None = None)
     draft.index, draft.step = len(draft.assemblies) - 1, "before"
 
 
+def example(form: Described, draft: Draft) -> None:
+    """Fill in the description's example beside what was written, and show the review."""
+    draft.whole = {**form["example"]["request"], **draft.whole}
+    add(form, draft, dict(form["example"]["assembly"]))
+    draft.step = REVIEW
+
+
 def remove(draft: Draft, index: int) -> None:
     """Remove an assembly."""
     del draft.assemblies[index]

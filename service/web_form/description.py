@@ -16,10 +16,11 @@ from service.encoding.languages import LANGUAGES
 from service.schemas.fields import LEAST_MM, MOST_MM
 from service.web_form.ask_place import ALIKE, COPY, DIFFERS, LEVEL, OPPOSITE, PLACE
 from service.web_form.asking import JOINED, N_, Choice, From, Question, Value
+from service.web_form.example import EXAMPLE
 from service.web_form.limits import limits
 from service.web_form.questions import QUESTIONS
 from service.web_form.rig import drawn_on, rig, spot
-from service.wording import translator
+from service.wording import messages, translator
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -35,6 +36,11 @@ OTHER_SIDE = {
 }  # fmt: skip
 SIZED = ("diameter", "pin", "on_pin", "inner_pin", "next_pin")  # the tables' columns of sizes
 INCH = Decimal("25.4")
+TAPE = "tape"  # the drawing that stands at readings in feet and inches
+TAPE_WORDS = (
+    N_("An inch on a tape."),
+    N_("From the longest mark to the shortest: 1/2, 1/4, 1/8, 1/16 in. The arrow is at 5/16 in: one short mark beyond 1/4."),
+)
 WANTED = N_("This is needed.")
 SECTIONS = (
     ("boat", "request", N_("Your boat"), ""),
@@ -62,18 +68,23 @@ SECTIONS = (
 
 #: What sections are called where the wire lies level.
 LEVEL_TITLES = {"upper": N_("The forward end"), "lower": N_("The after end")}
+#: What a section is called where there is little room, as the thing that is missing; translated in the context `section`.
+SHORT = {
+    "boat": "boat", "before": "place", "wire": "wire", "upper": "upper end", "lower": "lower end", "turnbuckle": "turnbuckle",
+    "links": "links", "joins": "boat's fittings", "length": "length", "send": "name",
+}  # fmt: skip
 
 
 def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
     """The whole description, except `versions`, which the service adds."""
-    say = translator(language)
+    say, said = translator(language), messages(language)
     tables = {table.name: table for table in offers(catalogue)}
     return {
         "language": language,
         "languages": list(LANGUAGES),
         "lengths": _lengths(say),
         "sections": [
-            {"name": name, "scope": scope, "title": say(title), **_said({"help": words and say(words), "wordings": _titled(name, say)})}
+            {"name": name, "scope": scope, "title": say(title), "short": said.pgettext("section", SHORT[name]), **_said({"help": words and say(words), "wordings": _titled(name, say)})}
             for name, scope, title, words in SECTIONS
         ],
         "questions": [_question(each, say, tables) for each in QUESTIONS],
@@ -85,6 +96,7 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
         "max_assemblies": MOST_ASSEMBLIES,
         "other_side": OTHER_SIDE,
         "cautions": cautions(language),
+        "example": EXAMPLE,
     }
 
 
@@ -98,6 +110,8 @@ def _lengths(say: Say) -> dict[str, Any]:
         "examples": ["31 ft 4 5/16 in", "6 3/8 in", "6⅜ in", "9558 mm", "9.558 m", "12,5 mm"],
         "minimum": f"{LEAST_MM} mm",
         "maximum": f"{MOST_MM / 1000:f} m",
+        "tape": TAPE,
+        "tape_words": " ".join(say(each) for each in TAPE_WORDS),
         "help": say(
             N_(
                 "Write the unit with every length. A fraction needs its slash: 11/16 in, not 11 16 in. Feet and inches go together: 31 ft 4 5/16 in."

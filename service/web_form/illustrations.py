@@ -18,6 +18,7 @@ from service.documents.svg.fittings.usual import WIRE
 from service.documents.svg.paper import Paper, Sheet
 from service.web_form.ask_length import DATUM_LABELS
 from service.web_form.asking import N_
+from service.web_form.description import TAPE, TAPE_WORDS
 from service.web_form.terminals import BEARINGS, LABELS
 from service.wording import translator
 
@@ -31,14 +32,15 @@ TURNBUCKLE = (
     N_("Measured is the thread that shows: from the face of the body to where the thread ends, at each screw."),
 )
 _MEASURED = N_("The dashed line is where it was measured:")
-NAMES = ("turnbuckle", *PLACES, *(f"{name}-{place}" for name, places in PLACES.items() for place in places))
+WORDS = {"turnbuckle": TURNBUCKLE, TAPE: TAPE_WORDS}
+NAMES = (*WORDS, *PLACES, *(f"{name}-{place}" for name, places in PLACES.items() for place in places))
 
 
 def alternative(name: str, language: str) -> tuple[str, str]:
     """A drawing's text alternative: title and description. Raises KeyError for an unknown name."""
     say = translator(language)
-    if name == "turnbuckle":
-        return say(TURNBUCKLE[0]), say(TURNBUCKLE[1])
+    if name in WORDS:
+        return say(WORDS[name][0]), say(WORDS[name][1])
     fitting, _, place = name.partition("-")
     title, bearing = SHACKLE if fitting == "shackle" else (LABELS[fitting], BEARINGS[fitting])
     words = [say(bearing)]
@@ -57,6 +59,8 @@ def illustration(name: str, language: str) -> bytes:
     sheet.y = _TALL
     if name == "turnbuckle":
         _turnbuckle(sheet, language)
+    elif name == TAPE:
+        _tape(sheet)
     else:
         _fitting(sheet, *name.partition("-")[::2])
     return sheet.finish("", words)
@@ -70,6 +74,25 @@ def _fitting(sheet: Sheet, name: str, place: str) -> None:
         pen.moved(member.end).box(0.0, 60.0 - member.end if member.end > 50 else 8.0, WIRE / 2)
     if place and place != "bearing":
         _datum(pen, usual.along(member.kind, place))
+
+
+def _tape(sheet: Sheet) -> None:
+    """One inch in sixteenths, each mark as long as its fraction is coarse, named at its end; an arrow at 5/16."""
+    left, inch, edge = 16.0, 168.0, 26.0
+    sheet.y = 84.0
+    sheet.line(left - 10, edge, left + inch + 10, edge, stroke_width=1.2)
+    for sixteenth in range(17):
+        halves = (sixteenth & -sixteenth).bit_length() - 1 if sixteenth % 16 else 4
+        x = left + inch * sixteenth / 16
+        sheet.line(x, edge, x, edge + 10 + 9 * halves, stroke_width=1.2)
+    for sixteenth, words in ((0, "0"), (4, "1/4"), (8, "1/2"), (12, "3/4"), (16, "1 in")):
+        halves = 2 if sixteenth in (4, 12) else 3 if sixteenth == 8 else 4
+        sheet.text(left + inch * sixteenth / 16 - (4.0 if sixteenth == 0 else 10.0), edge + 24 + 9 * halves, words, 11.0, 54.0)
+    at = left + inch * 5 / 16
+    sheet.line(at, 12.0, at, edge - 2, stroke_width=1.6)
+    sheet.line(at - 4, edge - 8, at, edge - 2, stroke_width=1.6)
+    sheet.line(at + 4, edge - 8, at, edge - 2, stroke_width=1.6)
+    sheet.text(at - 10, 10.0, "5/16", 11.0, 54.0)
 
 
 def _datum(pen: Pen, along: float) -> None:

@@ -13,7 +13,7 @@ from service.web_form.element_texts import script
 
 FOLDER = Path(__file__).parent / "element"
 PARTS = (
-    "texts", "shop", "dom", "refill", "answers", "draft", "service", "lengths", "controls", "field", "model", "preview", "sending", "price", "drawing", "questions", "pages",
+    "texts", "shop", "dom", "press", "refill", "answers", "draft", "service", "lengths", "controls", "field", "model", "preview", "sending", "price", "drawing", "questions", "pages",
     "review", "styles", "app", "element",
 )  # fmt: skip
 ADDRESS = "/form/element.js"

@@ -15,10 +15,12 @@ from service.style import hashes, style_of
 from service.web_form import reading
 from service.web_form.answering import Described, Shown, illustration_of, shown, titled
 from service.web_form.course import alike, asked_at, scope_of, steps
+from service.web_form.description import TAPE
 from service.web_form.draft import REVIEW, Draft
 from service.web_form.drawing import drawn_beside, parts_style
 from service.web_form.illustrations import NAMES, alternative
 from service.web_form.offering import offers, remembered
+from service.web_form.price_so_far import SoFar
 from service.web_form.questions import QUESTIONS
 from service.web_form.rig import drawn_on, spots_style
 from service.wording import messages
@@ -39,6 +41,7 @@ class Told:
     general: list[str] = field(default_factory=list)
     findings: list[list[dict[str, Any]]] = field(default_factory=list)
     preview: dict[str, Any] | None = None
+    price: SoFar = field(default_factory=SoFar)
 
 
 def page(form: Described, draft: Draft, told: Told, address: str) -> tuple[bytes, str]:
@@ -54,8 +57,8 @@ def page(form: Described, draft: Draft, told: Told, address: str) -> tuple[bytes
         .get_template("review.html" if draft.step == REVIEW else "step.html")
         .render(
             form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,
-            style=Markup(style), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language),  # noqa: S704  # own file
-            few=_few, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
+            style=Markup(style), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language, system),  # noqa: S704  # own file
+            few=_few, price=told.price, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
             answers=answers, place=_place(form, draft), drawing=drawing,
             alike=alike(form, draft) if draft.step == "before" else [],
         )
@@ -119,12 +122,14 @@ def _place(form: Described, draft: Draft) -> tuple[int, int]:
     return (course.index(draft.step) + 1 if draft.step in course else 1), len(course)
 
 
-def _drawn(each: Shown, answers: dict[str, Any], language: str) -> list[tuple[str, str]]:
+def _drawn(each: Shown, answers: dict[str, Any], language: str, system: str) -> list[tuple[str, str]]:
     """Names and text alternatives of the drawings shown with a question, given the answers so far."""
     if each.choices and not isinstance(each.choices[0].value, bool):
         names = list(dict.fromkeys(illustration_of(each.question, {**answers, each.path: choice.value}) for choice in each.choices))
     else:
         names = [illustration_of(each.question, answers)]
+    if each.question["kind"] == "lengths" and system == "imperial":
+        names.append(TAPE)
     return [(one, " ".join(alternative(one, language))) for one in names if one in NAMES]
 
 

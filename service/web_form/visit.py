@@ -26,6 +26,7 @@ from service.web_form.judging import judged, refused
 from service.web_form.language import language_wanted
 from service.web_form.offering import TAKE, take
 from service.web_form.pages import Told, page, style_hash
+from service.web_form.price_so_far import so_far
 from service.web_form.reading import faults, posted
 from service.web_form.storing import stored_once
 from service.wording import translator
@@ -95,6 +96,9 @@ def _done(form: Described, draft: Draft, button: str, before: list[str]) -> Resp
     if action == TAKE:
         take(form, draft.answers(course.scope_of(form, course.LAST if draft.step == REVIEW else draft.step)), rest)
         return _next(form, draft, "check", before) if draft.step != REVIEW else _shown(form, draft, Told())
+    if action == "example" and not draft.assemblies:
+        course.example(form, draft)
+        return _shown(form, draft, Told())
     if action == "send" and draft.step == REVIEW:
         return _sent(form, draft)
     if action == "review" and draft.assemblies:
@@ -156,6 +160,8 @@ def _shown(form: Described, draft: Draft, told: Told) -> Response:
     if draft.step == REVIEW and not told.findings:
         found, told = told.faults, _previewed(form, draft)
         told.faults = found
+    elif draft.assemblies:
+        told.price = so_far(form, draft)
     made, style = page(form, draft, told, ADDRESS)
     headers = {
         "Content-Language": form["language"],

@@ -155,6 +155,12 @@ def test_every_toggle_and_shackle_that_is_offered_can_be_built(engine: Engine, f
     assert tried > some(100, 30)
 
 
+def test_every_section_has_a_short_name_in_both_languages(client: FlaskClient) -> None:
+    short = {lang: {each["name"]: each["short"] for each in client.get(f"/v1/form?lang={lang}").json["sections"]} for lang in ("en", "de")}
+    assert (short["en"]["length"], short["de"]["length"]) == ("length", "Länge")
+    assert [name for name, words in short["en"].items() if short["de"][name] == words] == []
+
+
 def test_every_text_of_the_form_has_a_german_one() -> None:
     folder = Path(description.__file__).parent
     options = {"**.html": {"trimmed": "true"}}

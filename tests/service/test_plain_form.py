@@ -349,7 +349,7 @@ def test_a_reading_without_units_is_offered_back_in_those_of_the_first_length(vi
     begun(visitor)
     visitor.press("next", turnbuckle__setting__upper_exposed="1 1/8", turnbuckle__setting__lower_exposed="1 1/16 in", read_with="caliper")
     assert visitor.page.buttons[:2] == ["next", "take-0-0-turnbuckle.setting.upper_exposed"]  # Enter goes on, and takes nothing
-    assert "Meant is: 1 1/8 in" in " ".join(visitor.page.text.split())
+    assert " 1 1/8 in? " in " ".join(visitor.page.text.split())
     visitor.press("take-0-0-turnbuckle.setting.upper_exposed")
     assert visitor.page.values["turnbuckle.setting.upper_exposed"] == ["1 1/8 in"]
     visitor.press("next")
@@ -382,3 +382,26 @@ def test_before_any_length_every_unit_is_offered_and_none_is_taken(visitor: Visi
     assert "write '8,4 mm', '8,4 m' or '8,4 in', whichever is meant" in page.text
     assert [each for each in page.buttons if each.startswith("take")] == [f"take-0-{at}-boat.length_overall" for at in range(3)]
     assert visitor.press("take-0-1-boat.length_overall").values["boat.length_overall"] == ["8,4 m"]
+
+
+def test_what_lacks_for_a_price_is_said_in_a_few_words_and_then_the_price(visitor: Visitor) -> None:
+    visitor.press("next", boat__name="Wagtail", boat__length_overall="27 ft 6 in")
+    assert price_in(visitor.page) == "Price: place still missing."
+    begun(visitor)
+    visitor.press("next", turnbuckle__setting__upper_exposed="1 1/8 in", turnbuckle__setting__lower_exposed="1 1/16 in", read_with="caliper")
+    rest_of_it(visitor, "29 10 1/4")
+    assert price_in(visitor.page) == "Price: length still missing."
+    visitor.press("next", measurement__readings=["29 ft 10 1/4 in", "29 ft 10 1/4 in", ""])
+    whole = re.search(r"As it stands: *([0-9.]+ USD)", " ".join(visitor.page.text.split()))
+    assert whole is not None
+    assert price_in(visitor.press("edit-0-length")) == f"{whole[1]} for 1 complete wire, with tax."
+    visitor.press("next")
+    page = visitor.press("add")
+    assert price_in(page).startswith(f"{whole[1]} for 1 complete wire, with tax. Wire 2: place still missing.")
+    assert price_in(visitor.press("lang-de")).startswith(f"{whole[1]} für 1 vollständigen Draht, mit Steuer. Draht 2: Ort fehlt noch.")
+
+
+def price_in(page: Page) -> str:
+    """What the page says of the price so far."""
+    (found,) = re.findall(r'<p class="price">(.*?)</p>', page.html, re.DOTALL)
+    return " ".join(re.sub("<[^>]*>", "", found).split())

@@ -2,7 +2,7 @@
 
 const KEEP_AFTER_MS = 250;
 const LOOK_AGAIN_MS = 5000;
-const DESCRIPTION_FORMAT = 3; // raised when an older description cached in the browser would no longer work
+const DESCRIPTION_FORMAT = 4; // raised when an older description cached in the browser would no longer work
 
 class App {
   static made = (...given) => new App(...given); // the page for the dock makes its own
@@ -17,6 +17,7 @@ class App {
     this.service = new Service(host.service, host.publishableKey);
     this.store = new DraftStore(`wire-quote-form ${this.service.address} ${host.getAttribute("draft") ?? ""}`.trim());
     this.stopped = new AbortController();
+    this.press = new Press(root, () => this.page && this.update(), this.stopped.signal);
     this.frame();
   }
 
@@ -255,8 +256,9 @@ class App {
   }
 
   update() {
+    if (this.press.holds()) return;
     this.page.update();
-    if (!this.model.draft.quote) this.price.update(this.previewer.state, this.model);
+    if (!this.model.draft.quote) this.price.update(this.previewer.state, this.model, this.page.id);
     this.draw();
   }
 

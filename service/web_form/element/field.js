@@ -22,7 +22,8 @@ class Field {
     const words = [question.label, optional].filter(Boolean);
     this.hint.textContent = this.hintOf(question);
     this.hint.hidden = !this.hint.textContent;
-    const body = el("div", { class: "with-drawing" }, el("div", {}, this.control.root, this.only, this.echo, this.fault, this.offers, this.findings), this.drawing);
+    const room = el("div", { class: question.kind }, this.echo, this.fault); // kept free for a length, so that nothing below it moves
+    const body = el("div", { class: "with-drawing" }, el("div", {}, this.control.root, this.only, room, this.offers, this.findings), this.drawing);
     const described = { class: "field", "data-path": question.path, "data-pointer": question.pointer };
     if (this.grouped) return el("fieldset", { ...described, "aria-describedby": this.described() }, el("legend", {}, ...words), this.hint, body);
     const label = el("label", { for: this.control.root.id }, ...words);
@@ -61,7 +62,7 @@ class Field {
 
   offer(offers) {
     const shape = JSON.stringify(offers);
-    if (shape !== this.shape) this.offers.replaceChildren(...(offers.length ? [el("span", { text: this.context.texts.meant })] : []), ...offers.map(([length, work]) => button(length, work, { class: "second" })));
+    if (shape !== this.shape) this.offers.replaceChildren(...offers.map(([length, work]) => button(`${length}?`, work, { class: "second" })));
     this.shape = shape;
     this.offers.hidden = !offers.length;
   }
@@ -99,6 +100,10 @@ function findingItem(texts, { severity, message, remedy }) {
 function drawingFor(context, entry, answers) {
   const chosen = entry.choices.find((each) => each.value === entry.answer);
   const name = illustrationOf(entry.question, answers);
+  if (!name && entry.question.kind === "lengths" && context.model.system === "imperial") {
+    const { tape, tape_words: words } = context.form.lengths;
+    return { source: context.service.illustration(tape, context.language), words };
+  }
   if (!name) return null;
   const words = chosen ? [chosen.label, chosen.help].filter(Boolean).join(": ") : entry.question.label;
   return { source: context.service.illustration(name, context.language), words };

@@ -14,7 +14,7 @@ class LengthReader {
     return this.known.get(`${zero} ${text}`);
   }
 
-  /** The lengths that a text without a unit may stand for, in this system of units; all of them where none is known yet. */
+  /** What a text without a unit may stand for, in this system of units if one is known. */
   offers(text, zero, system) {
     const found = this.found(text, zero)?.fault?.completed ?? [];
     return found.filter((each) => !system || each.system === system).map((each) => each.text);

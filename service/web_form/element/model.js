@@ -43,11 +43,11 @@ class Model {
     return { words: "", place: 0 };
   }
 
-  /** The system of units of the first length that can be read; undefined before there is one. */
+  /** The system of units of the first length that can be read. */
   get system() {
     const entries = [undefined, ...this.draft.assemblies.map((each) => each.id)].flatMap((id) => this.entries(id));
-    const lengths = entries.filter((each) => each.question.kind.startsWith("length")).flatMap(({ question, answer }) => [answer ?? []].flat().map((text) => this.lengths.found(text, question.zero)));
-    return lengths.find((each) => each?.length)?.length.system;
+    const read = entries.flatMap(({ question, answer }) => [answer].flat().map((text) => this.lengths.found(text, question.zero)?.length));
+    return read.find(Boolean)?.system;
   }
 
   /** How many answers of an assembly are missing or cannot be read. */

@@ -18,7 +18,7 @@ class SectionPage {
     const help = this.section.help ? el("p", { class: "lead", text: this.section.help }) : null;
     const copied = id && app.model.assembly(id).copied ? el("p", { class: "notice", text: app.texts.copied }) : null;
     this.alike = el("div", { class: "actions", hidden: true });
-    const go = el("div", { class: "actions" }, el("button", { type: "submit", text: app.texts.next }), button(id ? app.texts.toWires : app.texts.back, () => app.go({ page: "overview" }), { class: "quiet", hidden: !id }));
+    const go = el("div", { class: "actions" }, el("button", { type: "submit", text: app.texts.next }), exampleButton(app), button(id ? app.texts.toWires : app.texts.back, () => app.go({ page: "overview" }), { class: "quiet", hidden: !id }));
     const form = el("form", { novalidate: true, on: { submit: (event) => this.submit(event) } }, this.questions.root, this.moreBox, go);
     this.root = el("div", { class: "page" }, this.crumb, nav, this.title, this.summary.root, help, copied, this.alike, form);
   }
@@ -80,6 +80,19 @@ class SectionPage {
   }
 }
 
+/** Fills in the example beside what was written; null where there is a wire. */
+function exampleButton(app) {
+  const { model, form } = app;
+  if (model.draft.assemblies.length) return null;
+  return button(app.texts.fillIn, () => {
+    model.draft.request = { ...form.example.request, ...model.draft.request };
+    model.add({ ...form.example.assembly });
+    app.readAll();
+    app.answered();
+    app.go({ page: "overview" });
+  }, { class: "quiet" });
+}
+
 class OverviewPage {
   constructor(app) {
     this.app = app;
@@ -89,7 +102,7 @@ class OverviewPage {
     this.add = button("", () => app.open(app.model.add()));
     this.review = button(texts.toReview, () => app.go({ page: "review" }), { class: "second" });
     const boat = app.model.requestSections().before.map((each) => button(each.title, () => app.go({ page: "section", section: each.name }), { class: "quiet" }));
-    this.root = el("div", { class: "page" }, this.title, el("p", { class: "lead", text: texts.wiresHelp }), this.list, el("div", { class: "actions" }, this.add, this.review, ...boat));
+    this.root = el("div", { class: "page" }, this.title, el("p", { class: "lead", text: texts.wiresHelp }), this.list, el("div", { class: "actions" }, this.add, this.review, ...boat, exampleButton(app)));
   }
 
   update() {

@@ -10,12 +10,13 @@ class PricePanel {
     const live = el("div", { role: "status", class: "live" }, this.total, this.said);
     this.rows = el("dl", { class: "price-rows" });
     this.rest = el("ul", { class: "findings" });
-    this.root = el("section", { class: "price", "aria-labelledby": title.id }, title, live, this.rows, this.rest, el("p", { class: "hint", text: texts.estimate }));
+    this.root = el("section", { class: "price", "aria-labelledby": title.id }, title, live, el("div", { class: "price-more" }, this.rows, this.rest, el("p", { class: "hint", text: texts.estimate })));
   }
 
-  update(state, model) {
+  /** `id`: the wire at hand, if it is one. */
+  update(state, model, id) {
     const document = model.preview?.document;
-    this.said.textContent = this.words(state, model);
+    this.said.textContent = this.words(state, model, id);
     const payable = document?.totals.payable ?? null; // null if nothing can be built
     this.total.textContent = payable === null ? "" : money(payable, document.currency, this.language);
     this.root.classList.toggle("stale", state.kind !== "ok" && state.kind !== "empty");
@@ -25,16 +26,28 @@ class PricePanel {
     this.rest.hidden = !rest.length;
   }
 
-  words(state, model) {
+  words(state, model, id) {
     const { texts } = this;
+    const lacking = this.lacking(model, id);
     const told = {
-      empty: texts.priceEmpty, working: model.preview ? null : texts.priceWorking, limited: texts.priceLimited(state.seconds), offline: texts.priceOffline,
+      empty: lacking || texts.priceEmpty, working: model.preview ? null : texts.priceWorking, limited: texts.priceLimited(state.seconds), offline: texts.priceOffline,
       refused: texts.priceRefused, failed: texts.priceFailed,
     }[state.kind];
     if (told) return told;
     const { left_out: left, totals } = model.preview.document;
     if (totals.payable === null) return texts.priceNone;
-    return [texts.priceOf(model.preview.ids.length), left.length ? texts.leftOut(left.join(", ")) : ""].filter(Boolean).join(". ").replace(/\.\./g, ".");
+    const priced = [texts.priceOf(model.preview.ids.length), Number(totals.tax_amount) ? texts.withTax : ""].filter(Boolean).join(", ");
+    return [priced, left.length ? texts.leftOut(left.join(", ")) : "", lacking].filter(Boolean).join(". ").replace(/\.\./g, ".");
+  }
+
+  /** What the wire at hand, or the first that is open, lacks; "" if nothing. */
+  lacking(model, id) {
+    const wires = model.draft.assemblies;
+    const open = wires.filter((each) => model.open(each.id));
+    const wire = open.find((each) => each.id === id) ?? open[0];
+    if (!wire) return "";
+    const words = this.texts.lacking(model.form.sections.find((each) => model.open(wire.id, each.name)).short);
+    return wires.length > 1 ? `${model.tag(wire.id) || this.texts.unnamed(wires.indexOf(wire) + 1)}: ${words}` : words;
   }
 
   amounts({ totals, currency }) {

@@ -54,7 +54,7 @@ class Questions {
   settle() {
     if (!this.typing) return;
     this.typing = "";
-    this.update();
+    if (!this.app.press.holds()) this.update();
   }
 
   /** Have the service read this section's lengths. */
@@ -108,7 +108,7 @@ class Questions {
     };
   }
 
-  /** What a number without its unit may stand for, `[length, work]` each: the press that takes it. */
+  /** What a number without its unit may stand for, `[length, work]` each. */
   offersOf({ question, answer }) {
     if (answer === undefined || !question.kind.startsWith("length")) return [];
     const given = this.app.model.given(this.id);

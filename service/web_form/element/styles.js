@@ -41,11 +41,19 @@ ul, ol { margin: 0; padding: 0; list-style: none; }
   .sketch { max-block-size: max(16rem, calc(100vh - 22rem)); }
 }
 @container (max-width: 53.99rem) {
-  .drawn { order: -1; position: sticky; top: 0; z-index: 1; background: var(--paper); border-block-end: 1px solid var(--line); margin: 0 -1rem -1rem; padding: 0 1rem .5rem; }
+  .drawn { order: -1; position: sticky; top: 0; z-index: 1; background: var(--paper); border-block-end: 1px solid var(--line); margin: 0 -1rem 1rem; padding: 0 1rem .5rem; }
   .frame:has(.tapped):not(:has(.tapped :checked)) .drawn, .frame:has(.tapped :focus) .drawn { position: static; }
   .sketch { max-block-size: min(34vh, 15rem); }
   .sketch.whole svg { max-block-size: min(44vh, 20rem); }
   .sketch.whole { max-block-size: none; }
+  .frame { display: flex; flex-direction: column; padding-block-end: 0; }
+  .columns, .aside, .price { display: contents; }
+  .said { order: -2; }
+  .foot { order: 1; }
+  .live { order: 2; position: sticky; inset-block-end: 0; z-index: 1; display: flex; flex-wrap: wrap; gap: 0 .75rem; align-items: baseline; background: var(--tint); border-block-start: 1px solid var(--line); margin: 1rem -1rem 0; padding: .375rem 1rem; }
+  .live > * { margin: 0; }
+  .price > h3 { margin-block-start: 2rem; }
+  .frame :is(.field, input, select, textarea, button, label) { scroll-margin-block-end: 5.5rem; }
   .frame:has(.drawn[open]:not([hidden])) :is(h2, .field, input, select, textarea, button) { scroll-margin-block-start: calc(min(44vh, 20rem) + 4.5rem); }
 }
 .sketch { overflow: auto; }
@@ -106,6 +114,8 @@ input.short { max-inline-size: 14em !important; }
 .reading { display: flex; flex-wrap: wrap; gap: 0 .75em; align-items: center; margin-bottom: .5rem; }
 .reading label { min-inline-size: 6.5em; }
 .reading input { flex: 1 1 9em; }
+.length { min-block-size: 1.875em; }
+.lengths { min-block-size: 3.375em; }
 .echo { margin: .375em 0 0; }
 .fault { margin: .375em 0 0; color: var(--stop); }
 .finding { margin: .5em 0 0; padding: .5em .75em; border: 1px solid var(--line); border-inline-start-width: 4px; max-width: 44em; }
