@@ -95,10 +95,10 @@ def asking_sections(form: Described, scope: str, answers: Answers) -> list[str]:
     return [each["name"] for each in form["sections"] if each["name"] in asking]
 
 
-def titled(form: Described, section: str, known: Mapping[str, Any]) -> str:
-    """What a section is called after these answers."""
+def titled(form: Described, section: str, known: Mapping[str, Any], *, by: str = "title") -> str:
+    """What a section is called after these answers: its title, or its `short` name."""
     found = next(each for each in form["sections"] if each["name"] == section)
-    return str(next((each["title"] for each in found.get("wordings", ()) if holds(each["when"], dict(known))), found["title"]))
+    return str(next((each[by] for each in found.get("wordings", ()) if holds(each["when"], dict(known))), found[by]))
 
 
 def worded(question: Described, known: Mapping[str, Any]) -> Described:

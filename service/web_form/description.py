@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from decimal import Decimal
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
 from pricing.cautions import cautions
@@ -73,18 +73,19 @@ SHORT = {
     "boat": "boat", "before": "place", "wire": "wire", "upper": "upper end", "lower": "lower end", "turnbuckle": "turnbuckle",
     "links": "links", "joins": "boat's fittings", "length": "length", "send": "name",
 }  # fmt: skip
+LEVEL_SHORT = {"upper": "forward end", "lower": "after end"}
 
 
 def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
     """The whole description, except `versions`, which the service adds."""
-    say, said = translator(language), messages(language)
+    say, short = translator(language), partial(messages(language).pgettext, "section")
     tables = {table.name: table for table in offers(catalogue)}
     return {
         "language": language,
         "languages": list(LANGUAGES),
         "lengths": _lengths(say),
         "sections": [
-            {"name": name, "scope": scope, "title": say(title), "short": said.pgettext("section", SHORT[name]), **_said({"help": words and say(words), "wordings": _titled(name, say)})}
+            {"name": name, "scope": scope, "title": say(title), "short": short(SHORT[name]), **_said({"help": words and say(words), "wordings": _titled(name, say, short)})}
             for name, scope, title, words in SECTIONS
         ],
         "questions": [_question(each, say, tables) for each in QUESTIONS],
@@ -100,8 +101,8 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
     }
 
 
-def _titled(section: str, say: Say) -> list[dict[str, Any]]:
-    return [{"when": [list(each) for each in LEVEL], "title": say(LEVEL_TITLES[section])}] if section in LEVEL_TITLES else []
+def _titled(section: str, say: Say, short: Say) -> list[dict[str, Any]]:
+    return [{"when": [list(each) for each in LEVEL], "title": say(LEVEL_TITLES[section]), "short": short(LEVEL_SHORT[section])}] if section in LEVEL_TITLES else []
 
 
 def _lengths(say: Say) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from service.formats.summary import summary
 from service.http.current import price_lists
 from service.http.problems import Problem
 from service.schemas import read_request
-from service.web_form.answering import Answers, Described, request_of, shown
+from service.web_form.answering import Answers, Described, request_of, shown, titled
 from service.web_form.draft import Draft
 from service.web_form.reading import faults
 from service.wording import translator
@@ -49,7 +49,8 @@ def lacks(form: Described, answers: Answers, say: Say) -> list[str]:
     asked = shown(form, "assembly", answers)
     wrong = faults(asked, say)
     found = {each.question["section"] for each in asked if each.missing or each.path in wrong}
-    return [str(each["short"]) for each in form["sections"] if each["name"] in found]
+    known = {each.path: each.answer for each in asked if each.answer is not None}
+    return [titled(form, each["name"], known, by="short") for each in form["sections"] if each["name"] in found]
 
 
 def _document(form: Described, draft: Draft, complete: list[Answers]) -> dict[str, Any] | None:

@@ -41,6 +41,7 @@ def test_the_first_length_decides_in_which_units_a_number_is_offered_back(visit,
     offered = field(page, LOWER).locator(".offers button")
     expect(offered).to_have_text(["29 ft 10 1/4 in?"])
     assert lower.input_value() == "29 10 1/4"  # nothing is taken by itself
+    page.evaluate("scrollTo(0, 0)")  # what lies under the bar or the drawing is no target meanwhile
     assert complaints(page) == []
     offered.tap() if page.evaluate("navigator.maxTouchPoints") else offered.click()
     expect(lower).to_have_value("29 ft 10 1/4 in")
@@ -87,4 +88,60 @@ def test_the_price_is_in_view_on_a_telephone_and_covers_nothing(visit, quoting):
     below = page.locator("wire-quote-form .foot").bounding_box()
     assert live.bounding_box()["y"] >= below["y"] + below["height"]  # it has a place of its own in the page
     expect(live).to_be_in_viewport(ratio=0.99)
+    assert complaints(page) == []
+
+
+TOPS = """() => [...document.querySelector('wire-quote-form').shadowRoot.querySelectorAll('.field, .page button[type=submit]')].map(each => Math.round(each.getBoundingClientRect().top + scrollY))"""
+
+
+def test_nothing_moves_while_a_length_is_typed_and_understood(visit, quoting):
+    visitor = begun(visit, quoting, until="The length")
+    page, path = visitor.page, "measurement.readings"
+    page.locator("wire-quote-form .drawing img").first.wait_for()  # the tape: the units are known from the screws
+    page.evaluate("document.querySelector('wire-quote-form').shadowRoot.querySelector('.drawn').open = false")
+    before = page.evaluate(TOPS)
+    line = field(page, path).locator("input").first
+    line.focus()
+    page.keyboard.type("29 ft 10 1/4 in")
+    expect(field(page, path).locator(".echo")).to_contain_text("9099.6 mm")
+    assert page.evaluate(TOPS) == before
+    page.keyboard.press("Control+a")
+    page.keyboard.type("29 x")
+    line.blur()
+    expect(field(page, path).locator(".fault")).to_be_visible()
+    after = page.evaluate(TOPS)
+    place = page.evaluate(
+        f"""() => [...document.querySelector('wire-quote-form').shadowRoot.querySelectorAll('.field')].findIndex(each => each.dataset.path === '{path}')"""
+    )
+    assert after[: place + 1] == before[: place + 1]  # what is wrong is told below: its field, and all above it, stand where they stood
+
+
+def test_what_a_finger_is_on_stays_there_until_it_is_up(visit, quoting):
+    """The fault of the line that is left would push down the button that is being pressed."""
+    visitor = begun(visit, quoting, until="The length")
+    page, path = visitor.page, "measurement.readings"
+    line = typed(visitor, path, "29 ft nonsense that cannot be read as a length of any kind at all", 0)
+    line.focus()
+    fault = field(page, path).locator(".fault")
+    below = page.locator("wire-quote-form .actions button", has_text="All wires")
+    below.scroll_into_view_if_needed()
+    box = below.bounding_box()
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.wait_for_timeout(700)  # longer than the service takes, and than a field waits before it complains
+    assert below.bounding_box() == box
+    page.mouse.up()
+    expect(page.locator("wire-quote-form h2")).to_have_text("Your wires")
+    assert fault.count() == 0
+
+
+def test_the_example_is_filled_in_with_one_tap_and_has_its_price(visit, quoting):
+    page = visit(PHONE)
+    page.get_by_role("button", name="Fill in the example of an invented boat").click()
+    expect(page.locator("wire-quote-form h2")).to_have_text("Your wires")
+    expect(page.locator("wire-quote-form .wires")).to_contain_text("Cap shroud")
+    live = page.locator(LIVE)
+    expect(live).to_contain_text("For 1 complete wire, with tax")
+    expect(live).to_be_in_viewport(ratio=0.99)
+    assert page.get_by_role("button", name="Fill in the example").count() == 0
     assert complaints(page) == []

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import json
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -20,6 +21,8 @@ from service.web_form.reading import faults
 from tests.service.conftest import made_app
 from tests.service.holders import kept_key
 from tests.service.plain_form import Page, Visitor, begun, cap_shroud, forestay, rest_of_it
+
+README = Path(__file__).parents[2] / "README.md"
 
 
 @pytest.fixture
@@ -388,7 +391,9 @@ def test_what_lacks_for_a_price_is_said_in_a_few_words_and_then_the_price(visito
     visitor.press("next", boat__name="Wagtail", boat__length_overall="27 ft 6 in")
     assert price_in(visitor.page) == "Price: place still missing."
     begun(visitor)
-    visitor.press("next", turnbuckle__setting__upper_exposed="1 1/8 in", turnbuckle__setting__lower_exposed="1 1/16 in", read_with="caliper")
+    visitor.press(
+        "next", turnbuckle__setting__upper_exposed="1 1/8 in", turnbuckle__setting__lower_exposed="1 1/16 in", read_with="caliper"
+    )
     rest_of_it(visitor, "29 10 1/4")
     assert price_in(visitor.page) == "Price: length still missing."
     visitor.press("next", measurement__readings=["29 ft 10 1/4 in", "29 ft 10 1/4 in", ""])
@@ -405,3 +410,47 @@ def price_in(page: Page) -> str:
     """What the page says of the price so far."""
     (found,) = re.findall(r'<p class="price">(.*?)</p>', page.html, re.DOTALL)
     return " ".join(re.sub("<[^>]*>", "", found).split())
+
+
+def test_the_example_is_readmes_wire_at_one_press(visitor: Visitor, quotes: Quotes) -> None:
+    """README's reply: the target 9098.833 mm, the cut 8886.2 mm."""
+    page = visitor.press("example", boat__name="My Own", boat__length_overall="8,4 m")
+    assert visitor.step == "review"
+    assert re.search(r"Can be made from these numbers\.|something is to be confirmed", page.text)
+    visitor.send()
+    assert visitor.answer.status_code == 303
+    (stored,) = quotes.page(10, None)
+    document, body = quotes.with_request(stored.id)
+    asked = json.loads(body)
+    assert asked["boat"] == {"name": "My Own", "length_overall": "8,4 m"}  # what was written stays
+    readme = json.loads(re.search(r"```json\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)[1])  # type: ignore[index]
+    assert asked["assemblies"][0]["measurement"] == readme["assemblies"][0]["measurement"]
+    for part in ("wire", "upper", "lower", "role", "side"):
+        assert asked["assemblies"][0][part] == readme["assemblies"][0][part], part
+    assert asked["assemblies"][0]["turnbuckle"]["setting"] == readme["assemblies"][0]["turnbuckle"]["setting"]
+
+
+def test_the_example_is_offered_only_before_there_is_a_wire(visitor: Visitor) -> None:
+    assert "example" in visitor.page.buttons
+    visitor.press("example")
+    assert "example" not in visitor.press("edit-0-boat").buttons
+    visitor.page.buttons.append("example")
+    visitor.press("example")
+    assert len(json.loads(visitor.page.values["draft"][0])["a"]) == 1
+
+
+def test_of_two_screws_the_one_left_out_is_told_with_both_named(visitor: Visitor) -> None:
+    visitor.press("next", boat__name="Wagtail")
+    begun(visitor)
+    page = visitor.press("next", turnbuckle__setting__upper_exposed="1 1/8 in", read_with="caliper")
+    assert re.search(r'id="f-turnbuckle.setting.lower_exposed">Both screws are needed, the upper one and the lower one', page.html)
+
+
+def test_a_tape_stands_at_the_readings_where_inches_are_used(visitor: Visitor) -> None:
+    cap_shroud(visitor)
+    page = visitor.press("edit-0-length")
+    assert re.search(r'illustrations/tape\?lang=en" alt="An inch on a tape. From the longest mark to the shortest: 1/2', page.html)
+    visitor.press("next")
+    visitor.press("edit-0-boat")
+    visitor.press("next", boat__length_overall="8.4 m")
+    assert "illustrations/tape" not in visitor.press("edit-0-length").html

@@ -150,10 +150,10 @@ function entryOf(form, question, choices, given, told) {
 /** Those that a page shows. */
 const visible = (form, scope, given) => asked(form, scope, given).filter((each) => !each.hidden);
 
-/** The section with the title that it has after these answers. */
+/** The section with the names that it has after these answers. */
 function titled(section, entries) {
   const answers = new Map(entries.filter((each) => each.answer !== undefined).map((each) => [each.question.path, each.answer]));
-  return { ...section, title: (section.wordings ?? []).find((each) => holds(each.when, answers))?.title ?? section.title };
+  return { ...section, ...(section.wordings ?? []).find((each) => holds(each.when, answers)) };
 }
 
 /** The sections of a scope that ask something. */

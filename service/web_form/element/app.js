@@ -196,7 +196,7 @@ class App {
     this.place.replaceChildren(this.page.root);
     this.aside.replaceChildren(...(this.model.draft.quote ? [] : [this.price.root]));
     this.kept.hidden = Boolean(this.model.draft.quote);
-    this.update();
+    this.refresh();
     this.sayStep();
   }
 
@@ -256,7 +256,10 @@ class App {
   }
 
   update() {
-    if (this.press.holds()) return;
+    if (!this.press.holds()) this.refresh();
+  }
+
+  refresh() {
     this.page.update();
     if (!this.model.draft.quote) this.price.update(this.previewer.state, this.model, this.page.id);
     this.draw();

@@ -138,7 +138,7 @@ class Readings {
       this.row(this.lines().length);
       this.lines().at(-1).focus();
     }, { class: "quiet" });
-    this.root = el("div", {}, this.rows, this.more);
+    this.root = el("div", {}, this.rows);
   }
 
   set({ question }, given = []) {

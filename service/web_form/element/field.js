@@ -22,8 +22,8 @@ class Field {
     const words = [question.label, optional].filter(Boolean);
     this.hint.textContent = this.hintOf(question);
     this.hint.hidden = !this.hint.textContent;
-    const room = el("div", { class: question.kind }, this.echo, this.fault); // kept free for a length, so that nothing below it moves
-    const body = el("div", { class: "with-drawing" }, el("div", {}, this.control.root, this.only, room, this.offers, this.findings), this.drawing);
+    const parts = [this.control.root, this.only, this.control.more, this.echo, this.fault, this.offers, this.findings]; // a length's echo stands beside: nothing moves
+    const body = el("div", { class: "with-drawing" }, el("div", { class: question.kind.startsWith("length") && question.kind }, ...parts), this.drawing);
     const described = { class: "field", "data-path": question.path, "data-pointer": question.pointer };
     if (this.grouped) return el("fieldset", { ...described, "aria-describedby": this.described() }, el("legend", {}, ...words), this.hint, body);
     const label = el("label", { for: this.control.root.id }, ...words);
@@ -46,7 +46,7 @@ class Field {
     this.control.set(entry, given);
     this.only.hidden = !(entry.question.required && entry.choices.length === 1);
     this.say(this.fault, fault && [el("strong", { text: `${this.context.texts.error}: ` }), fault]);
-    this.say(this.echo, echo && [`${this.context.texts.understood} `, el("strong", { text: echo })]);
+    this.say(this.echo, echo && [el("span", { class: "unseen", text: `${this.context.texts.understood} ` }), el("strong", { text: echo })]);
     this.offer(offers || []);
     this.findings.replaceChildren(...findings.map((each) => findingItem(this.context.texts, each)));
     this.findings.hidden = !findings.length;

@@ -114,9 +114,13 @@ input.short { max-inline-size: 14em !important; }
 .reading { display: flex; flex-wrap: wrap; gap: 0 .75em; align-items: center; margin-bottom: .5rem; }
 .reading label { min-inline-size: 6.5em; }
 .reading input { flex: 1 1 9em; }
-.length { min-block-size: 1.875em; }
-.lengths { min-block-size: 3.375em; }
-.echo { margin: .375em 0 0; }
+.length, .lengths { display: flex; flex-wrap: wrap; gap: 0 .5rem; align-items: center; }
+.length > *, .lengths > * { flex: 1 0 100%; }
+.length > .short { flex: 0 0 9.5em; }
+.lengths > button { flex: none; min-block-size: 3em; }
+.length > .echo, .lengths > .echo { flex: 1 1 7em; }
+.echo { margin: 0; font-size: .875em; line-height: 1.3; }
+.echo strong { font-weight: 600; }
 .fault { margin: .375em 0 0; color: var(--stop); }
 .finding { margin: .5em 0 0; padding: .5em .75em; border: 1px solid var(--line); border-inline-start-width: 4px; max-width: 44em; }
 .finding.stop { border-color: var(--stop); }
@@ -146,9 +150,10 @@ button.link { color: var(--stop); font-weight: 400; }
   .parts { flex-wrap: nowrap; gap: 0 .25rem; margin-block-end: .25rem; }
   .short-name { display: inline; }
   .full-name { position: absolute; inline-size: 1px; block-size: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
-  .drawing img { inline-size: 8.5rem; }
+  .drawing img { inline-size: 8rem; }
   .with-drawing { display: flex; flex-wrap: wrap; gap: .5rem 1rem; }
   .with-drawing > :first-child { flex: 1 1 12rem; }
+  .with-drawing > .lengths { flex-basis: 100%; }
   .pictured { grid-template-columns: repeat(4, minmax(0, 1fr)); gap: .25rem; font-size: .875em; }
   .pictured .choice { grid-template-columns: minmax(0, 1fr); justify-items: center; text-align: center; }
   .choice img { inline-size: 3.25rem; }
