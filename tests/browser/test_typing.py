@@ -1,6 +1,5 @@
 """Typing at a telephone: what lacks a unit is offered back, the price stays in view, and nothing moves under a finger."""
 
-import pytest
 from playwright.sync_api import expect
 
 from tests.browser import boat

@@ -420,7 +420,7 @@ def test_the_example_is_readmes_wire_at_one_press(visitor: Visitor, quotes: Quot
     visitor.send()
     assert visitor.answer.status_code == 303
     (stored,) = quotes.page(10, None)
-    document, body = quotes.with_request(stored.id)
+    body = quotes.with_request(stored.id)[1]
     asked = json.loads(body)
     assert asked["boat"] == {"name": "My Own", "length_overall": "8,4 m"}  # what was written stays
     readme = json.loads(re.search(r"```json\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)[1])  # type: ignore[index]
