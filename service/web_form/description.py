@@ -85,7 +85,13 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
         "languages": list(LANGUAGES),
         "lengths": _lengths(say),
         "sections": [
-            {"name": name, "scope": scope, "title": say(title), "short": short(SHORT[name]), **_said({"help": words and say(words), "wordings": _titled(name, say, short)})}
+            {
+                "name": name,
+                "scope": scope,
+                "title": say(title),
+                "short": short(SHORT[name]),
+                **_said({"help": words and say(words), "wordings": _titled(name, say, short)}),
+            }
             for name, scope, title, words in SECTIONS
         ],
         "questions": [_question(each, say, tables) for each in QUESTIONS],
@@ -102,7 +108,11 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
 
 
 def _titled(section: str, say: Say, short: Say) -> list[dict[str, Any]]:
-    return [{"when": [list(each) for each in LEVEL], "title": say(LEVEL_TITLES[section]), "short": short(LEVEL_SHORT[section])}] if section in LEVEL_TITLES else []
+    return (
+        [{"when": [list(each) for each in LEVEL], "title": say(LEVEL_TITLES[section]), "short": short(LEVEL_SHORT[section])}]
+        if section in LEVEL_TITLES
+        else []
+    )
 
 
 def _lengths(say: Say) -> dict[str, Any]:
