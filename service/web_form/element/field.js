@@ -23,7 +23,7 @@ class Field {
     this.hint.textContent = this.hintOf(question);
     this.hint.hidden = !this.hint.textContent;
     const parts = [this.control.root, this.only, this.control.more, this.echo, this.fault, this.offers, this.findings]; // a length's echo stands beside: nothing moves
-    const body = el("div", { class: "with-drawing" }, el("div", { class: question.kind.startsWith("length") && question.kind }, ...parts), this.drawing);
+    const body = el("div", { class: "with-drawing" }, el("div", { class: question.kind.startsWith("length") ? question.kind : null }, ...parts), this.drawing);
     const described = { class: "field", "data-path": question.path, "data-pointer": question.pointer };
     if (this.grouped) return el("fieldset", { ...described, "aria-describedby": this.described() }, el("legend", {}, ...words), this.hint, body);
     const label = el("label", { for: this.control.root.id }, ...words);
