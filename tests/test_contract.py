@@ -68,7 +68,7 @@ QUANTITIES = {
 }
 SCHEMA_WORDS = {
     "$ref", "type", "description", "deprecated", "example", "examples", "enum", "const", "default", "format", "pattern", "oneOf", "anyOf", "allOf", "items", "properties",
-    "required", "additionalProperties", "unevaluatedProperties", "minProperties", "minItems", "maxItems", "minLength", "maxLength", "minimum", "maximum",
+    "required", "additionalProperties", "unevaluatedProperties", "minProperties", "maxProperties", "minItems", "maxItems", "minLength", "maxLength", "minimum", "maximum",
 }  # fmt: skip
 
 
@@ -79,9 +79,26 @@ def operations() -> Iterator[tuple[str, str, dict[str, Any]]]:
 
 
 def schemas() -> Iterator[tuple[str, dict[str, Any]]]:
-    """Every schema object of the document with its place."""
+    """Every schema object of the components with its place."""
     for name, schema in contract()["components"]["schemas"].items():
         yield from _inside(name, schema)
+
+
+def all_schemas() -> Iterator[tuple[str, dict[str, Any]]]:
+    """Those, and the ones that stand in operations, parameters, bodies and headers."""
+    yield from schemas()
+    yield from _written_in("", {key: each for key, each in contract().items() if key != "components"})
+    yield from _written_in("components", {key: each for key, each in contract()["components"].items() if key != "schemas"})
+
+
+def _written_in(place: str, node: Any) -> Iterator[tuple[str, dict[str, Any]]]:
+    if isinstance(node, dict):
+        for key, each in node.items():
+            if key not in ("example", "examples"):
+                yield from _inside(f"{place}/{key}", each) if key == "schema" else _written_in(f"{place}/{key}", each)
+    elif isinstance(node, list):
+        for number, each in enumerate(node):
+            yield from _written_in(f"{place}/{number}", each)
 
 
 def _inside(place: str, schema: Any) -> Iterator[tuple[str, dict[str, Any]]]:
@@ -126,12 +143,14 @@ def test_every_address_and_method_of_the_service_is_in_the_contract_and_the_reve
 @pytest.mark.parametrize("name", SCHEMAS)
 def test_a_request_schema_has_the_fields_of_the_code_and_requires_the_same(name: str) -> None:
     schema, shape = contract()["components"]["schemas"][name], SCHEMAS[name]()
+    ways = [resolved(each) for each in schema.get("anyOf") or schema.get("oneOf") or [schema]]  # a union of whole schemas, or one
     fields = {field.data_key or attribute: field for attribute, field in shape.fields.items()}
-    assert set(schema["properties"]) == set(fields)
-    assert set(schema.get("required", ())) == {key for key, field in fields.items() if field.required}
-    assert schema["additionalProperties"] is False
-    for key, field in fields.items():
-        hold(f"{name}.{key}", schema["properties"][key], field)
+    assert {key for way in ways for key in way["properties"]} == set(fields)
+    assert set.intersection(*(set(way.get("required", ())) for way in ways)) == {key for key, field in fields.items() if field.required}
+    for way in ways:
+        assert way["additionalProperties"] is False
+        for key, each in way["properties"].items():
+            hold(f"{name}.{key}", each, fields[key])
 
 
 def hold(place: str, schema: dict[str, Any], field: Field[Any]) -> None:
@@ -164,8 +183,20 @@ def hold(place: str, schema: dict[str, Any], field: Field[Any]) -> None:
 
 
 def test_no_schema_has_a_word_that_json_schema_does_not_know() -> None:
-    odd = {place: sorted(set(schema) - SCHEMA_WORDS) for place, schema in schemas() if set(schema) - SCHEMA_WORDS}
+    odd = {place: sorted(set(schema) - SCHEMA_WORDS) for place, schema in all_schemas() if set(schema) - SCHEMA_WORDS}
     assert odd == {}
+
+
+def test_a_choice_is_between_whole_schemas() -> None:
+    """Of a choice between lists of required names a generator of types makes nothing."""
+    bare = [
+        f"{place}/{word}/{number}"
+        for place, schema in all_schemas()
+        for word in ("oneOf", "anyOf", "allOf")
+        for number, each in enumerate(schema.get(word, ()))
+        if not {"$ref", "type", "enum", "const", "oneOf", "anyOf", "allOf"} & each.keys()
+    ]
+    assert bare == []
 
 
 def test_every_object_is_closed() -> None:
