@@ -153,7 +153,7 @@ def _pictured(sheet: Any, row: int, formats: dict[str, Any], language: str) -> i
         {"image_data": io.BytesIO(image), "description": told_by(language), "object_position": 1, "y_offset": 2, **scale},
     )
     say = translator(language)
-    for words in (f"{say(NOTES[0])} {say(NOTES[1])}", say(FOLDED)):
+    for words in map(say, (*NOTES[:2], FOLDED)):
         row += 1
         _row(sheet, row, "small")
         sheet.write_string(row, 0, f"# {words}", formats["small"])

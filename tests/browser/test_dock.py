@@ -224,6 +224,8 @@ def test_nothing_is_taken_off_before_it_is_recorded_and_one_reading_is_asked_abo
     keyboard.fill(answers, go=False)
     page.keyboard.press("Enter")
     expect(page.locator(f"{FORM} .page [role=alert]", has_text="one reading only")).to_be_visible()
+    page.wait_for_timeout(3000)  # longer than a page waits for its lengths to be read
+    assert title(page) == "The length"
     assert looked(page) == []
     page.keyboard.press("Enter")
     expect(page.locator(f"{FORM} h2")).to_have_text("Your wires")
