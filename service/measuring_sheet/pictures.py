@@ -39,4 +39,4 @@ def told_by(language: str) -> str:
 
 
 def _name(picture: str, language: str) -> str:
-    return alternative(picture, language)[0]
+    return alternative(picture, language)[0].rstrip(".")
