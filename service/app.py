@@ -19,7 +19,7 @@ from service.computing.pool import Apart, Here
 from service.engine.catalogues import Catalogues
 from service.engine.engine import Engine
 from service.formats import link_refusals
-from service.http import bodies, compression, parameters, problems, responses, tag_converter
+from service.http import bodies, compression, converters, parameters, problems, responses
 from service.observability import log, metrics, tracing
 from service.rate_limit import enforce
 from service.settings import Settings
@@ -57,7 +57,7 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes, hatches: Mapp
         compression,
         parameters,
         bodies,
-        tag_converter,
+        converters,
         error_pages,
         link_refusals,
     ):

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from urllib.parse import urlencode
 from uuid import UUID
 
 from flask import Blueprint, Response, request
 
+from service.api.finding import asked_for, following
 from service.batches.lookup import begun, later
 from service.batches.receiving import received_alone
 from service.computing.asking import asked_of, previewed, quoted
@@ -17,11 +18,12 @@ from service.http.caller import key_name
 from service.http.compression import compressed
 from service.http.current import engine, store
 from service.http.idempotency import idempotent
-from service.http.pagination import page_after, page_asked
 from service.http.parameters import query_parameters, validates_query_itself
+from service.http.problems import Problem
 from service.http.responses import produces, reply_json
 from service.quotes.actions import quote, relations
 from service.quotes.links import link_header, secret_ready
+from service.storage.finding import Finding
 
 quotes = Blueprint("quotes", __name__)
 
@@ -62,11 +64,25 @@ def read(quote_id: UUID) -> Response:
     return in_form(stored, relations(stored))
 
 
+@quotes.get("/v1/quotes/<number:number>")
+@produces(*MEDIA.values())
+@query_parameters("attached", "format", "lang", "table", "view")
+def current(number: str) -> Response:
+    """Lead to the latest issue of a quote number, in whichever form it is asked for."""
+    found = store().current(number)
+    if found is None:
+        raise Problem(404, f"There is no quote {number}.")
+    query = urlencode(list(request.args.items(multi=True)))
+    at = f"/v1/quotes/{found}" + (f"?{query}" if query else "")
+    # for now, since a revision leads elsewhere (RFC 9110, 15.4.8); the issue itself has one address, to which its entity tags belong
+    return Response(status=307, headers={"Location": at, "Cache-Control": "no-store"})
+
+
 @quotes.get("/v1/quotes")
 @validates_query_itself
 def listed() -> Response:
-    """List quotes, newest first, one page at a time."""
-    limit, before = page_asked(request.args)
-    shown, headers, following = page_after(store().page(limit + 1, before), limit)
-    day = engine().today()
-    return reply_json({"quotes": [asdict(each.on(day)) for each in shown], "next": following}, headers=headers)
+    """Find quotes, a page at a time."""
+    asked = asked_for(request.args)
+    page = Finding(store(), engine().today()).page(asked.sought, asked.limit, asked.after)
+    cursor, headers = following(asked, page.following)
+    return reply_json({"quotes": [each.told() for each in page.quotes], "next": cursor}, headers=headers)

@@ -44,6 +44,7 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "quotes.preview": FORM,
         "quotes.read": CUSTOMER_READS,
         "quotes.listed": READ,
+        "quotes.current": READ,
         "documents.drawing": CUSTOMER_READS,
         "documents.rig_sheet": CUSTOMER_READS,
         "documents.bench_sheet": READ,

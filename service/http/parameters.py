@@ -63,9 +63,10 @@ def _unknown(taken: frozenset[str]) -> list[dict[str, object]]:
     asked = requirement()
     words = f"accepted here: {', '.join(sorted(taken))}" if taken else "this address has none: leave it out"
     unknown = (name for name in request.args if name not in taken and not (name == TOKEN and asked is not None and asked.link))
-    return [parameter_fault(name, "unknown_parameter", _meant(name, taken) + words) for name in unknown]
+    return [parameter_fault(name, "unknown_parameter", meant(name, taken) + words) for name in unknown]
 
 
-def _meant(name: str, taken: Collection[str]) -> str:
+def meant(name: str, taken: Collection[str]) -> str:
+    """A question for the name that may have been meant, to be followed by a remedy; empty where none is near."""
     near = nearest(name, taken)
     return f"did you mean {near!r}? " if near else ""

@@ -18,6 +18,7 @@ from service.encoding.gzip import pack, unpack
 from service.lifecycle.built import built_step
 from service.lifecycle.events import TOLD, EventType, quote_data
 from service.lifecycle.statuses import Step, after
+from service.storage import entries
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.quotes import NoQuote, Packed, insert, one
@@ -138,15 +139,17 @@ class Lifecycles:
         if stored is None:
             raise NoQuote(quote_id)
         now = stored.on(self._today())
-        status = after(now.status, step)
+        before, status = now.status, after(now.status, step)
         judge(now)
         changed = change(now)
-        if status != now.status:
+        if status != before:
             connection.execute(_MOVE, {"of": quote_id, "to": status.value})
         now = replace(now, status=status.value)
         if changed.standing is not None:
             now = replace(now, standing=written_standing(changed.standing), standing_version=now.standing_version + 1)
             connection.execute(_STAND, {"of": quote_id, "now": now.standing, "version": now.standing_version})
+        if now.status != before or changed.standing is not None:
+            entries.refresh(connection, now)
         for each in (*([] if event is None else [event]), *changed.events):
             self._note(connection, now, each)
         for further, its_event in changed.then:

@@ -13,10 +13,11 @@ from service.encoding.gzip import pack, unpack
 from service.lifecycle import people
 from service.lifecycle.events import EventType
 from service.lifecycle.personal_words import Words
-from service.storage import personal_data
+from service.storage import entries, personal_data
 from service.storage.database import Database
 from service.storage.engines import is_sqlite
 from service.storage.personal_data import Sought, Trace
+from service.storage.quotes import one
 from service.storage.records import moment, sha256_of
 from service.storage.stored_quotes import Kept, kept_quotes
 from service.storage.tables import as_built, cutting_plans, events, quotes
@@ -124,7 +125,7 @@ class People:
         with self._database.engine().connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
             if is_sqlite(self._database.url):
                 return _rewritten(connection.connection.driver_connection)
-            for table in {"quotes", *(place.table.name for place in personal_data.PLACES)}:
+            for table in {"quotes", "quote_entries", "quote_terms", *(place.table.name for place in personal_data.PLACES)}:
                 connection.execute(text(f"VACUUM {table}"))
         return True
 
@@ -163,6 +164,9 @@ def _erase_quote(connection: Connection, kept: Kept, day: str, words: Words) -> 
     if standing is not None:
         values["standing"] = json.write(people.erased_standing(json.read(standing), words))
     connection.execute(update(quotes).where(quotes.c.id == kept.id).values(**values))
+    changed = one(connection, kept.id)
+    if changed is not None:
+        entries.refresh(connection, changed)
 
 
 def _tell(connection: Connection, kept: Kept) -> None:

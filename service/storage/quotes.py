@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import NamedTuple, Self
 
+from msgspec.structs import replace
 from sqlalchemy import Connection, bindparam, func, select
 
 from pricing.document import canonical, headed, written, written_standing
@@ -13,6 +14,7 @@ from pricing.settling import standing_of
 from service.encoding.gzip import pack, unpack
 from service.lifecycle.events import EventType, quote_data
 from service.lifecycle.links import Linked
+from service.storage import entries
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.numbers import next_number
@@ -79,6 +81,12 @@ class Quotes(Database):
             row = connection.execute(_LINKED, {"quote_id": quote_id}).one_or_none()
         return None if row is None else Linked(*row)
 
+    def current(self, number: str) -> str | None:
+        """The id of the latest issue of a quote number."""
+        with self.reading() as connection:
+            found: str | None = connection.execute(_CURRENT, {"of": number}).scalar_one_or_none()
+        return found
+
     def issue_of(self, number: str, revision: int) -> str | None:
         """The id of one issue of a quote number."""
         with self.reading() as connection:
@@ -99,6 +107,7 @@ _ONE = select(*(quotes.c[field.name] for field in fields(Stored))).where(quotes.
 _REQUEST = select(quotes.c.request).where(quotes.c.id == bindparam("quote_id"))
 _ONE_HELD = _ONE.with_for_update()
 _ISSUE = select(quotes.c.id).where(quotes.c.number == bindparam("of"), quotes.c.revision == bindparam("issue"))
+_CURRENT = select(quotes.c.id).where(quotes.c.number == bindparam("of")).order_by(quotes.c.revision.desc()).limit(1)
 _ACCEPTED = (
     select(func.min(events.c.occurred_at))
     .where(events.c.quote_id == quotes.c.id, events.c.type.in_((EventType.ACCEPTED.value, EventType.CORRECTED.value)))
@@ -124,6 +133,8 @@ def insert(
         quote_id, number, revision, "issued", checksum, quote.valid_until, packed.document, written_standing(standing or standing_of(quote))
     )
     connection.execute(_INSERT, [_row(stored, packed)])
+    stands = quote if standing is None else replace(quote, **{name: getattr(standing, name) for name in standing.__struct_fields__})
+    entries.add(connection, quote.issued_on, entries.entry_of(stored, stands, packed.key))
     priced = quote.currency, _payable(quote)
     listeners.tell(connection, EventType.ISSUED, lambda: quote_data(quote_id, number, revision, stored.status, *priced))
     return stored

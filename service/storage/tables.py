@@ -2,9 +2,25 @@
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, Column, Float, ForeignKey, Index, Integer, LargeBinary, MetaData, String, Table, Text, text
+from sqlalchemy import (
+    BigInteger,
+    CheckConstraint,
+    Column,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    text,
+)
 
 metadata = MetaData()
+_PLACE = BigInteger().with_variant(Integer, "sqlite")  # in SQLite an integer key is the row's own
+_BY_BYTES = String(90).with_variant(String(90, collation="C"), "postgresql")  # in SQLite text is compared so anyhow
 
 counters = Table(
     "counters",
@@ -36,6 +52,40 @@ quotes = Table(
     Column("link_generation", Integer, nullable=False, server_default="0", comment="how often the links to it were ended"),
     Index("quotes_number_revision", "number", "revision", unique=True),
     Index("quotes_valid_until", "valid_until", "id"),
+)
+
+quote_entries = Table(
+    "quote_entries",
+    metadata,
+    Column("place", _PLACE, primary_key=True, autoincrement=False, comment="order of finding: day of issue, then moment of making"),
+    Column("quote_id", String(36), ForeignKey("quotes.id"), nullable=False, unique=True),
+    Column("number", String(20), nullable=False),
+    Column("status", String(20), nullable=False),
+    Column("valid_until", String(10), nullable=False),
+    Column("amount", BigInteger, nullable=False, comment="what is to be paid, in thousandths; -1 where nothing could be priced"),
+    Column("customer", Text),
+    Column("boat", Text),
+    Column("reference", Text),
+    Column("email", Text, comment="without case and accents"),
+    Column("key", String(80), comment="name of the key that issued it; empty where it was not by a key"),
+    Column("ready_to_cut", Integer, nullable=False, comment="how many assemblies are so now"),
+    Column("confirm", Integer, nullable=False),
+    Column("hold", Integer, nullable=False),
+    Column("asks", Integer, nullable=False, comment="1 where a finding asks something that is not settled"),
+    Column("questions", Integer, nullable=False, comment="1 where the customer asked something that is not answered"),
+    Column("uncut", Integer, nullable=False, comment="1 where something is ready to cut that is not cut"),
+    Column("words", Text, nullable=False, comment="without case and accents, each with a space and its field's letter before it"),
+    Column("tags", Text, nullable=False, comment="the words of the assemblies' tags, each with a space before it"),
+    Index("quote_entries_valid_until", "valid_until", "place"),
+    Index("quote_entries_amount", "amount", "place"),
+)
+
+quote_terms = Table(
+    "quote_terms",
+    metadata,
+    Column("term", _BY_BYTES, primary_key=True, comment="a field's letter and a word, or a state"),
+    Column("place", _PLACE, primary_key=True, autoincrement=False, comment="of the entry that it leads to"),
+    sqlite_with_rowid=False,
 )
 
 editions = Table(

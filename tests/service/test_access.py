@@ -25,6 +25,7 @@ TABLE = {
     "POST /v1/quotes":                         "401 401 in  403 | in  403 403 403 403 | 401 401",
     "POST /v1/quotes/preview":                 "401 401 in  403 | in  403 403 403 403 | 401 401",
     "GET /v1/quotes":                          "401 401 403 403 | 403 in  403 403 403 | 401 401",
+    "GET /v1/quotes/<number:number>":          "401 401 403 403 | 403 in  403 403 403 | 401 401",
     "GET /v1/quotes/<uuid:quote_id>":          "401 401 403 403 | 403 in  403 403 403 | in  in",
     "GET /v1/quotes/<uuid:quote_id>/assemblies/<tag:tag>/drawing": "401 401 403 403 | 403 in  403 403 403 | in  in",
     "GET /v1/quotes/<uuid:quote_id>/rig-sheet":   "401 401 403 403 | 403 in  403 403 403 | in  in",
@@ -137,6 +138,7 @@ def test_every_address_lets_in_exactly_whom_the_table_names(app: Flask, quotes: 
             .replace("<kind>", "wires")
             .replace("<name>", "fleet-sloop-wagtail")
             .replace("<tag:tag>", "CAP-P")
+            .replace("<number:number>", "Q-2026-000001")
         )
         for each in (method, "HEAD") if method == "GET" else (method,):
             found = {name: answered(client, each, path, holder, caller) for name, holder in holders.items()}

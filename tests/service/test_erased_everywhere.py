@@ -53,11 +53,13 @@ NOTES = (
     "houseboat-of-the-question",
     "houseboat-of-the-reply",
 )
-MARKS = (NAME, "Quillfeather", MAIL, REFERENCE, BOAT, STREET, TELEPHONE, "401) 555", *ADDRESS, *NOTES)
+MARKS = (NAME, "Quillfeather", "quillfeather", MAIL, REFERENCE, BOAT, STREET, TELEPHONE, "401) 555", *ADDRESS, *NOTES)
 
 #: Where people's words are; every one is filled below.
 HOLDS = {
     "quotes": {"document", "request", "standing"},
+    "quote_entries": {"customer", "boat", "reference", "email", "words", "tags"},
+    "quote_terms": {"term"},
     "events": {"by", "note"},
     "as_built": {"document"},
     "cutting_plans": {"document", "summary"},
@@ -73,6 +75,7 @@ SHOPS = "the shop's own names and addresses of things, set by its commands or ta
 NONE = {
     "counters": {"series": OURS},
     "quotes": {"key": SHOPS, **dict.fromkeys(("id", "number", "status", "created_at", "issued_on", "valid_until", "currency", "payable", "catalogue_version", "price_version", "checksum"), OURS)},
+    "quote_entries": {"key": SHOPS, **dict.fromkeys(("quote_id", "number", "status", "valid_until"), OURS)},
     "editions": {"catalogue_version": OURS, "price_version": OURS, "stored_at": OURS, "content": SHOPS},
     "shelf": {"id": "on the label of a piece of wire; " + SHOPS, "wire": SHOPS, **dict.fromkeys(("kind", "length", "price", "price_per_metre", "touch"), OURS)},
     "movements": dict.fromkeys(("id", "occurred_at", "type", "plan_id"), OURS),
@@ -283,7 +286,8 @@ def test_every_column_of_text_is_filled_here_or_holds_nobodys_words() -> None:
         assert holds | none == worded, (
             f"{table.name}: say of {sorted(worded ^ (holds | none))} whether people's words can be in it, and fill it above if so"
         )
-    assert {place.table.name for place in PLACES} | {"quotes"} == set(HOLDS)
+    of_quotes = {"quotes", "quote_entries", "quote_terms"}  # erased with the quote
+    assert {place.table.name for place in PLACES} | of_quotes == set(HOLDS)
 
 
 def test_an_erased_person_is_in_no_column_no_byte_and_no_log(

@@ -1,0 +1,165 @@
+"""What quotes are found by: an entry for each quote, and for each of its terms a row that leads to the entry.
+
+A term is a field's letter and a word, or a state. The rows of one term are in the order of their places, newest first when read
+backwards, so that a page of what has a term costs as much as the page, however many have it. Entries are written in the transaction that
+stores or changes the quote.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from itertools import chain
+from typing import NamedTuple
+
+from sqlalchemy import Connection, bindparam, select
+from sqlalchemy.dialects import postgresql, sqlite
+
+from pricing.model import Quote
+from pricing.settling import current_readiness, open_asks, pieces_cut, questions_of
+from service.lifecycle.statuses import Status
+from service.storage.records import Stored
+from service.storage.search_words import LONGEST, folded, words_of
+from service.storage.tables import quote_entries, quote_terms
+
+NUMBER, CUSTOMER, BOAT, MAIL, REFERENCE, TAG = "n", "c", "b", "m", "r", "t"
+IN_WORK = "work"  # in place of a day, where the last day of the quote no longer counts
+UNPRICED = -1
+MOST_AMOUNT = (1 << 62) - 1
+_FIRST_DAY = date(2000, 1, 1).toordinal()
+_FIRST_MILLISECOND = 946_684_800_000  # 2000-01-01, UTC; room for 69 years
+_DAY_BITS, _TIME_BITS = 47, 6
+_WORKED_ON = (Status.ACCEPTED.value, Status.IN_WORK.value)
+_ASKED_ABOUT = (*_WORKED_ON, Status.BUILT.value)
+
+
+class Entry(NamedTuple):
+    """A quote as it is found. `valid_until` is ISO, `amount` in thousandths or UNPRICED; `email`, `words` and `tags` are folded, a word
+    of `words` has the letter of its field before it. `asks`, `questions` and `uncut` tell what is open of it, whatever its status: 1 or 0.
+    """
+
+    quote_id: str
+    number: str
+    status: str
+    valid_until: str
+    amount: int
+    customer: str | None
+    boat: str | None
+    reference: str | None
+    email: str | None
+    key: str | None
+    ready_to_cut: int
+    confirm: int
+    hold: int
+    asks: int
+    questions: int
+    uncut: int
+    words: str
+    tags: str
+
+
+def first_place(day: str) -> int:
+    """The first place of quotes that were issued on a day (ISO)."""
+    return max(date.fromisoformat(day).toordinal() - _FIRST_DAY, 0) << _DAY_BITS
+
+
+def place_of(issued_on: str, quote_id: str) -> int:
+    """Where a quote stands in the order of finding: by the day of its issue (ISO), then by the moment in its id (UUID version 7)."""
+    bits = int(quote_id.replace("-", "")[:16], 16)  # 48 of time in ms, 4 of version, 12 random
+    milliseconds = min(max((bits >> 16) - _FIRST_MILLISECOND, 0), (1 << _DAY_BITS - _TIME_BITS) - 1)
+    return first_place(issued_on) + (milliseconds << _TIME_BITS) + (bits >> 6 & (1 << _TIME_BITS) - 1)
+
+
+def entry_of(stored: Stored, quote: Quote, key: str | None) -> Entry:
+    """The entry of a quote. `quote` has what became of it since; `key` is the name of the key that issued it."""
+    states = [current_readiness(quote, each) for each in quote.assemblies]
+    cut, payable = pieces_cut(quote), quote.totals.payable
+    return Entry(
+        quote_id=stored.id,
+        number=stored.number,
+        status=Status.ISSUED.value if stored.status == Status.EXPIRED else stored.status,
+        valid_until=stored.valid_until,
+        amount=UNPRICED if payable is None else min(int(Decimal(payable) * 1000), MOST_AMOUNT),
+        customer=quote.customer.name,
+        boat=quote.boat.name,
+        reference=quote.customer.reference,
+        email=None if quote.customer.email is None else folded(quote.customer.email),
+        key=key,
+        ready_to_cut=states.count("ready_to_cut"),
+        confirm=states.count("confirm"),
+        hold=states.count("hold"),
+        asks=int(bool(open_asks(quote))),
+        questions=int(any(each.answer is None for each in questions_of(quote))),
+        uncut=int(
+            any(
+                state == "ready_to_cut" and cut.get(each.tag, 0) < each.quantity
+                for state, each in zip(states, quote.assemblies, strict=True)
+            )
+        ),
+        words=_words(stored.number, quote),
+        tags="".join(f" {each}" for each in dict.fromkeys(chain.from_iterable(words_of(each.tag) for each in quote.assemblies))),
+    )
+
+
+def _words(number: str, quote: Quote) -> str:
+    who = quote.customer
+    fields = ((CUSTOMER, who.name), (BOAT, quote.boat.name), (MAIL, who.email), (REFERENCE, who.reference))
+    of_number = dict.fromkeys(each for word in words_of(number) for each in (word, word.lstrip("0")) if each)
+    pairs = [(NUMBER, each) for each in of_number] + [(letter, each) for letter, text in fields for each in words_of(text)]
+    return "".join(f" {letter}:{each}" for letter, each in pairs)
+
+
+def terms_of(entry: Entry) -> set[str]:
+    """The terms by which an entry is found."""
+    found = {each[: LONGEST + 2] for each in entry.words.split()} | {f"{TAG}:{each[:LONGEST]}" for each in entry.tags.split()}
+    found |= {term for term, said in ((mail_term(entry.email), entry.email), (key_term(entry.key), entry.key)) if said is not None}
+    open_ones = ("asks", entry.asks, _WORKED_ON), ("questions", entry.questions, _ASKED_ABOUT), ("uncut", entry.uncut, _WORKED_ON)
+    if entry.status == Status.ISSUED:
+        day = entry.valid_until
+        found |= {f"day:{day}", f"month:{day[:7]}", f"year:{day[:4]}"}
+        return found | {f"{name}:{day}" for name, is_open, _ in open_ones if is_open and name != "uncut"}
+    found |= {f"{name}:{IN_WORK}" for name, is_open, statuses in open_ones if is_open and entry.status in statuses}
+    return found | {f"status:{entry.status}"}
+
+
+def mail_term(email: str | None) -> str:
+    """The term of a whole e-mail address, folded."""
+    return f"mail:{(email or '')[:LONGEST]}"
+
+
+def key_term(key: str | None) -> str:
+    """The term of the name of a key."""
+    return f"key:{key or ''}"
+
+
+def add(connection: Connection, issued_on: str, entry: Entry) -> None:
+    """Store a new quote's entry; `issued_on` is the day of its issue (ISO)."""
+    place = place_of(issued_on, entry.quote_id)
+    statement = _ADD[connection.dialect.name]
+    while not connection.execute(statement, {"place": place, **entry._asdict()}).rowcount:
+        place += 1  # taken: two in one millisecond
+    connection.execute(_ADD_TERM, [{"place": place, "term": each} for each in sorted(terms_of(entry))])
+
+
+def refresh(connection: Connection, stored: Stored) -> None:
+    """Let the entry of a quote, whose row is locked, say what the quote says now."""
+    place, *row = connection.execute(_ENTRY, {"of": stored.id}).one()
+    before = Entry(*row)
+    after = entry_of(stored, stored.quote(), before.key)
+    if after == before:
+        return
+    connection.execute(_CHANGE, {"at": place, **after._asdict()})
+    was, now = terms_of(before), terms_of(after)
+    if was - now:
+        connection.execute(_DROP_TERM, [{"at": place, "of": each} for each in sorted(was - now)])
+    if now - was:
+        connection.execute(_ADD_TERM, [{"place": place, "term": each} for each in sorted(now - was)])
+
+
+_ADD = {name: kind.insert(quote_entries).on_conflict_do_nothing() for name, kind in (("sqlite", sqlite), ("postgresql", postgresql))}
+_ADD_TERM = quote_terms.insert()
+_ENTRY = select(quote_entries.c.place, *(quote_entries.c[name] for name in Entry._fields)).where(
+    quote_entries.c.quote_id == bindparam("of")
+)
+_CHANGE = quote_entries.update().where(quote_entries.c.place == bindparam("at")).values({name: bindparam(name) for name in Entry._fields})
+_DROP_TERM = quote_terms.delete().where(quote_terms.c.place == bindparam("at"), quote_terms.c.term == bindparam("of"))

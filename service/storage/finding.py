@@ -1,0 +1,272 @@
+"""Finding quotes: a page of those that fulfil every condition, at a bounded cost.
+
+The shortest list of what is sought leads: where it is short, it is gathered whole; where it is long, it is walked from its newest, as far
+as the page needs. What a list leads to is compared with every condition. A page that has looked at MOST_LOOKED_AT entries ends there,
+however little it found, and the next one goes on from that place. The database is only asked for stretches of an index, and for rows by
+their keys, so that neither of the two has a plan to choose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import asdict, dataclass, fields
+from datetime import date
+from functools import cached_property
+from itertools import groupby
+from typing import Any, NamedTuple
+
+from sqlalchemy import ColumnElement, Connection, literal, literal_column, select, text, tuple_
+
+from service.storage.database import Database
+from service.storage.records import Summary
+from service.storage.sought import BEYOND, Sort, Sought, Spans, conditions_of, days_of, places_of, spans_of
+from service.storage.tables import quote_entries as entries
+from service.storage.tables import quotes
+from service.storage.term_lists import ALL, ALSO, COUNT_DAYS, TERMS, THESE, counting, gathering, named, walking
+
+SHORT = 5000  # entries: a list up to this long is gathered whole
+MOST_LISTS = 64  # walked beside each other
+MOST_LOOKED_AT = 2000
+_AT_ONCE = 1024
+
+
+@dataclass(frozen=True, slots=True)
+class FoundQuote(Summary):
+    """A quote's entry in a list, with names as sent, and how many of its assemblies are in which readiness now."""
+
+    customer: str | None
+    boat: str | None
+    reference: str | None
+    ready_to_cut: int
+    confirm: int
+    hold: int
+
+    def told(self) -> dict[str, Any]:
+        """The entry as it is answered."""
+        said = asdict(self)
+        readiness = {state: said.pop(state) for state in ("ready_to_cut", "confirm", "hold")}
+        return {**said, "readiness": readiness}
+
+
+class Position(NamedTuple):
+    """Where a page ended: what is sorted by (0 for the newest first, a day's ordinal, thousandths), and the place of the last entry."""
+
+    value: int
+    place: int
+
+
+class Page(NamedTuple):
+    """Quotes in their order, and from where the next page goes on; None where there is nothing more."""
+
+    quotes: list[FoundQuote]
+    following: Position | None
+
+
+class Finding:
+    """Finds in one database; `today` is the shop's day."""
+
+    def __init__(self, database: Database, today: date) -> None:
+        self._database, self._today = database, today
+
+    def page(self, sought: Sought, limit: int, after: Position | None = None) -> Page:
+        """Up to `limit` quotes after a position. A page may be shorter although another follows."""
+        with self._database.reading() as connection:
+            if connection.dialect.name == "postgresql":  # a stretch of an index is meant, whatever it believes of the table
+                connection.execute(_NO_SCANS)
+            search = _Search(connection, sought, self._today)
+            found, following = search.page(limit, after)
+            rows = _rows(connection, [each.place for each in found])
+        return Page([rows[each.place].on(self._today) for each in found], following)
+
+
+_NO_SCANS = text("SELECT " + ", ".join(f"set_config('enable_{each}', 'off', true)" for each in ("seqscan", "bitmapscan", "sort")))
+
+
+Stretch = tuple[list[Position], Position | None]
+
+
+class _Search:
+    """One search. A stretch is the positions of entries that may be meant, in their order; with the end of what was looked at."""
+
+    def __init__(self, connection: Connection, sought: Sought, today: date) -> None:
+        self._connection, self._sought, self._today = connection, sought, today
+        self._conditions = conditions_of(sought, today)
+        self._least, self._past = places_of(sought)
+        self._order = _ORDERS[sought.sort]
+        self._others: list[Spans] = []
+
+    def page(self, limit: int, after: Position | None) -> tuple[list[Position], Position | None]:
+        """Up to `limit` positions after one, and from where the next page goes on."""
+        found: list[Position] = []
+        looked_at = 0
+        for candidates, end in self._stretches(limit, after):
+            found += self._kept(candidates, after)
+            if len(found) > limit:
+                return found[:limit], found[limit - 1]
+            looked_at += len(candidates)
+            if looked_at >= MOST_LOOKED_AT and end is not None:
+                return found, end
+        return found, None
+
+    def _stretches(self, limit: int, after: Position | None) -> Iterator[Stretch]:
+        leading = self._leading()
+        if leading is not None and leading.many == 0:
+            return iter(())
+        if self._sought.sort is not Sort.NEWEST:
+            short = leading is not None and leading.many <= min(SHORT, MOST_LOOKED_AT)
+            return self._gathered_at_once(leading.spans) if leading is not None and short else self._along_the_index(limit, after)
+        past = self._past if after is None else min(self._past, after.place)
+        if leading is None or not leading.spans:
+            return self._along_all(limit, past)
+        terms = self._terms(leading.spans, MOST_LISTS) if leading.many > _FEW else None
+        if terms is not None:
+            return self._along_lists(terms, limit, past)
+        return self._gathered(leading.spans, limit, past) if leading.many <= SHORT else self._along_all(limit, past)
+
+    def _leading(self) -> _Counted | None:
+        """The shortest of the lists, counted up to SHORT + 1, without spans if it is that of the days; None where nothing is sought that has
+        one.
+        """
+        counted = []
+        for spans in spans_of(self._sought, self._today):
+            many = self._connection.execute(counting(len(spans)), {**named(spans), "most": SHORT + 1}).scalar_one()
+            counted.append(_Counted(many, spans))
+            if many <= _FEW:
+                break
+        counted.sort(key=lambda each: each.many)
+        if (self._least, self._past) != (0, BEYOND) and (not counted or counted[0].many > _FEW):
+            days = self._connection.execute(COUNT_DAYS, self._bounds()).scalar_one()
+            if not counted or days < counted[0].many:
+                counted.insert(0, _Counted(days, ()))
+        self._others = [each.spans for each in counted[1:]]
+        return counted[0] if counted else None
+
+    def _bounds(self) -> dict[str, Any]:
+        return {"least": self._least, "past": self._past, "most": SHORT + 1}
+
+    def _places(self, spans: Spans) -> list[int]:
+        """All places of a short list; without spans, those of the days sought."""
+        if not spans:
+            return list(self._connection.execute(ALL, self._bounds()).scalars())
+        places = self._connection.execute(gathering(len(spans)), {**named(spans), "most": SHORT * len(spans)}).scalars()
+        return [each for each in set(places) if self._least <= each < self._past]
+
+    def _gathered(self, spans: Spans, limit: int, past: int) -> Iterator[Stretch]:
+        places = sorted((each for each in self._places(spans) if each < past), reverse=True)
+        many = limit + 1
+        while places:
+            yield [Position(0, each) for each in places[:many]], Position(0, places[:many][-1]) if len(places) > many else None
+            places, many = places[many:], min(many * 4, _AT_ONCE)
+
+    def _gathered_at_once(self, spans: Spans) -> Iterator[Stretch]:
+        yield [Position(0, each) for each in self._places(spans)], None
+
+    def _along_all(self, limit: int, past: int) -> Iterator[Stretch]:
+        many = limit + 1
+        while places := list(self._connection.execute(ALL, {"least": self._least, "past": past, "most": many}).scalars()):
+            yield [Position(0, each) for each in places], Position(0, places[-1])
+            if len(places) < many:
+                return
+            past, many = places[-1], min(many * 4, _AT_ONCE)
+
+    def _terms(self, spans: Spans, most: int) -> list[str] | None:
+        """The terms that there are in the spans; None if they are more than `most`."""
+        found: list[str] = []
+        for each in spans:
+            found += self._connection.execute(TERMS, {**each._asdict(), "most": most + 1}).scalars()
+            if len(found) > most:
+                return None
+        return found
+
+    def _along_lists(self, terms: list[str], limit: int, past: int) -> Iterator[Stretch]:
+        statement, many = walking(len(terms)), limit + 1
+        terms_by_name = {f"term{place}": each for place, each in enumerate(terms)}
+        while places := list(
+            self._connection.execute(statement, {**terms_by_name, "least": self._least, "past": past, "most": many}).scalars()
+        ):
+            yield [Position(0, each) for each, _ in groupby(places)], Position(0, places[-1])
+            if len(places) < many:
+                return
+            past, many = places[-1], min(many * 4, _AT_ONCE)
+
+    def _along_the_index(self, limit: int, after: Position | None) -> Iterator[Stretch]:
+        order, many = self._order, limit + 1
+        value, place = order.column, entries.c.place
+        query = select(value, place).order_by(*(order.sorted(each) for each in (value, place)))
+        if self._sought.sort is Sort.VALID_UNTIL:
+            for sign, day in days_of(self._sought, self._today):
+                query = query.where(value >= day if sign == ">=" else value <= day)
+        while True:
+            further = query
+            if after is not None:
+                here = tuple_(literal(order.stored(after.value)), literal(after.place, place.type))
+                further = query.where(tuple_(value, place) > here if order.ascending else tuple_(value, place) < here)
+            rows = self._connection.execute(further.limit(many)).all()
+            if rows:
+                after = Position(order.counted(rows[-1][0]), rows[-1][1])
+                yield [Position(order.counted(each), its) for each, its in rows], after  # days of issue are compared with the rest
+            if len(rows) < many:
+                return
+            many = min(many * 4, _AT_ONCE)
+
+    @cached_property
+    def _compared(self) -> list[list[str]]:
+        """The terms of what is sought besides, where they are few: lists are compared sooner than entries, which are longer and apart. The
+        shortest two, since longer ones leave nearly all.
+        """
+        found = (self._terms(each, _FEW_TERMS) for each in self._others[:4])
+        return [each for each in found if each is not None][:2]
+
+    def _kept(self, candidates: list[Position], after: Position | None) -> list[Position]:
+        """Those of them that are all that is sought, in their order."""
+        order, found = self._order, list[Position]()
+        query = select(order.column, entries.c.place).where(entries.c.place.in_(THESE), *self._conditions)
+        for begin in range(0, len(candidates), _AT_ONCE):
+            these = [each.place for each in candidates[begin : begin + _AT_ONCE] if self._least <= each.place < self._past]
+            if len(these) > _FEW:
+                for terms in self._compared:
+                    if these:
+                        these = list(self._connection.execute(ALSO, {"terms": terms, "these": these}).scalars())
+            found += [Position(order.counted(value), place) for value, place in self._connection.execute(query, {"these": these})]
+        found.sort(reverse=not order.ascending)
+        if after is None:
+            return found
+        return [each for each in found if (each > after if order.ascending else each < after)]
+
+
+class _Counted(NamedTuple):
+    many: int
+    spans: Spans
+
+
+class _Order(NamedTuple):
+    """An order of entries: by a column, then by place. `counted` makes a whole number of the column's value, `stored` the value again."""
+
+    column: ColumnElement[Any]
+    ascending: bool
+    counted: Callable[[Any], int]
+    stored: Callable[[int], Any]
+
+    def sorted(self, column: ColumnElement[Any]) -> ColumnElement[Any]:
+        return column.asc() if self.ascending else column.desc()
+
+
+def _same(value: int) -> int:
+    return value
+
+
+_ORDERS = {
+    Sort.NEWEST: _Order(literal_column("0"), False, _same, _same),
+    Sort.VALID_UNTIL: _Order(
+        entries.c.valid_until, True, lambda day: date.fromisoformat(day).toordinal(), lambda many: date.fromordinal(many).isoformat()
+    ),
+    Sort.PAYABLE: _Order(entries.c.amount, False, _same, _same),
+}
+_FEW = 50  # entries: a list so short leads without the others being counted, and is compared without them
+_FEW_TERMS = 4
+_ROW = [quotes.c[each.name] if each.name in quotes.c else entries.c[each.name] for each in fields(FoundQuote)]
+_ROWS = select(entries.c.place, *_ROW).join_from(entries, quotes, quotes.c.id == entries.c.quote_id).where(entries.c.place.in_(THESE))
+
+
+def _rows(connection: Connection, places: list[int]) -> dict[int, FoundQuote]:
+    return {place: FoundQuote(*row) for place, *row in connection.execute(_ROWS, {"these": places})} if places else {}
