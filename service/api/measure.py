@@ -13,7 +13,7 @@ from service.http.problems import Problem
 from service.http.responses import CODED, produces, reply, reply_tagged, takes_gzip, unchanged
 from service.measuring_page import manifest, module, shell
 from service.measuring_page.worker import POLICY, worker
-from service.web_form.language import language_wanted
+from service.web_form.language import language_asked, language_wanted
 
 measure = Blueprint("measure", __name__)
 HTML = "text/html"
@@ -69,7 +69,7 @@ def script() -> Response:
 @produces(manifest.MEDIA)
 def installed_as() -> Response:
     """How the page is installed."""
-    language = language_wanted()
+    language = language_asked()
     headers = {"Content-Language": language, "Vary": "Accept-Language", "Cache-Control": "no-cache"}
     return reply(manifest.manifest(language), 200, headers, manifest.MEDIA)
 
