@@ -132,3 +132,4 @@ def test_it_can_be_installed_in_either_language_with_the_projects_own_icon(bound
         assert found["start_url"].startswith(found["scope"])
         assert (found["id"], found["display"]) == ("/measure", "standalone")
         assert bound.get(found["icons"][0]["src"]).mimetype == found["icons"][0]["type"] == "image/svg+xml"
+    assert bound.get("/measure/manifest.json?lang=xx").status_code == 422
