@@ -29,9 +29,12 @@ def seller_of(terms: Terms) -> Seller:
 
 def customer_of(asked: measured.Customer) -> Customer:
     """The customer as sent."""
-    at = asked.address
-    address = None if at is None else Address(at.street, at.city, at.region, at.postal_code, at.country)
-    return Customer(asked.name, asked.reference, asked.email, address, asked.telephone)
+    address, to = _address(asked.address), _address(asked.delivery_address)
+    return Customer(asked.name, asked.reference, asked.email, address, asked.telephone, asked.tax_number, to, asked.external_id)
+
+
+def _address(at: measured.Address | None) -> Address | None:
+    return None if at is None else Address(at.street, at.city, at.region, at.postal_code, at.country)
 
 
 def prices_of(counted: Sequence[Counted | None], priced: Priced) -> list[SharedPrice | None]:

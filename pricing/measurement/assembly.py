@@ -333,10 +333,11 @@ class Assembly:
 
 @dataclass(frozen=True, slots=True)
 class Boat:
-    """The boat, as far as the engine needs it: name and length overall in mm."""
+    """The boat, as far as the engine needs it: name and length overall in mm. `external_id`: what the shop's own books know her by."""
 
     name: str | None = None
     length_overall: Decimal | None = None
+    external_id: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,13 +353,16 @@ class Address:
 
 @dataclass(frozen=True, slots=True)
 class Customer:
-    """The customer; printed on the quote but not otherwise used by the engine."""
+    """The customer; printed on the quote but not otherwise used by the engine. `external_id`: what the shop's own books know the customer by."""
 
     name: str | None = None
     reference: str | None = None
     email: str | None = None
     address: Address | None = None
     telephone: str | None = None
+    tax_number: str | None = None
+    delivery_address: Address | None = None
+    external_id: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

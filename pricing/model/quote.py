@@ -41,6 +41,9 @@ class Customer(Struct, frozen=True, gc=False):
     email: str | None
     address: Address | None = None
     telephone: str | None = None
+    tax_number: str | None = None
+    delivery_address: Address | None = None
+    external_id: str | None = None
 
 
 class Boat(Struct, frozen=True, gc=False):
@@ -48,6 +51,7 @@ class Boat(Struct, frozen=True, gc=False):
 
     name: str | None
     length_overall: Millimetres | None
+    external_id: str | None = None
 
 
 class Provenance(Struct, frozen=True, gc=False):

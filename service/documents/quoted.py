@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from msgspec import UNSET
 
-from pricing.model import Adjusted, Customer, Quote, QuotedAssembly, QuotedFinding, QuotedLine, Seller
+from pricing.model import Address, Adjusted, Quote, QuotedAssembly, QuotedFinding, QuotedLine
 from pricing.money import money_text
 
 _CODE_LAST = frozenset({"US", "CA", "AU"})
@@ -47,14 +47,13 @@ def cut_from(quote: Quote, line: QuotedLine) -> list[QuotedAssembly]:
     return [each for each in quote.assemblies if each.cut_length is not None and each.wire is not None and each.wire.sku == line.sku]
 
 
-def address_lines(named: Seller | Customer) -> list[str]:
-    """The address of the seller or the customer as lines; empty if there is none, as in quotes issued before it was included. The order
-    within a line depends on the country.
+def address_lines(address: Address | None) -> list[str]:
+    """An address as lines; empty if there is none, as in quotes issued before it was included. The order within a line depends on the
+    country.
 
     North America and Australia write city, region, postcode; other countries write the postcode first (Universal Postal Union, S42,
     reduced to these two orders).
     """
-    address = named.address
     if address is None:
         return []
     city, region, code = address.city, address.region, address.postal_code

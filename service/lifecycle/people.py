@@ -12,7 +12,9 @@ from pricing.wording import voice_for
 from service.lifecycle.personal_words import ERASED, Words
 
 Json = dict[str, Any]
-NOBODY = {"name": None, "reference": None, "email": None, "address": None, "telephone": None}
+_NAMED = ("name", "reference", "email", "telephone", "tax_number", "external_id")
+NOBODY = dict.fromkeys(("name", "reference", "email", "address", "telephone", "tax_number", "delivery_address", "external_id"))
+_NO_BOAT = {"name": None, "external_id": None}
 
 
 def is_of(customer: Mapping[str, Any], who: str) -> bool:
@@ -28,8 +30,8 @@ def words_of(kept: Iterable[tuple[Json, Any]], who: str | None) -> Words:
         asked = request if isinstance(request, dict) else {}
         for holder in (document["customer"], document["boat"], asked.get("customer"), asked.get("boat")):
             found = holder if isinstance(holder, dict) else {}
-            said += [found[name] for name in ("name", "reference", "email", "telephone") if isinstance(found.get(name), str)]
-            said += _streets(found.get("address"))
+            said += [found[name] for name in _NAMED if isinstance(found.get(name), str)]
+            said += [*_streets(found.get("address")), *_streets(found.get("delivery_address"))]
     return Words(said)
 
 
@@ -42,7 +44,13 @@ def _streets(address: Any) -> list[str]:
 def names_somebody(document: Json) -> bool:
     """Whether there is anything in a quote to erase."""
     noted = [document["note"], *(each.get("note") for each in document["assemblies"])]
-    return any((*document["customer"].values(), document["boat"]["name"], *(each not in (None, ERASED) for each in noted)))
+    return any(
+        (
+            *document["customer"].values(),
+            *(document["boat"].get(name) for name in _NO_BOAT),
+            *(each not in (None, ERASED) for each in noted),
+        )
+    )
 
 
 def _plain(text: str) -> str:
@@ -50,12 +58,12 @@ def _plain(text: str) -> str:
 
 
 def erased_quote(document: Json, day: str, words: Words) -> Json:
-    """A quote's document without names, notes and the boat's name. Its numbers, parts, money and dates stay, and it says that it was
+    """A quote's document without names, notes and what the boat is known by. Its numbers, parts, money and dates stay, and it says that it was
     erased.
 
     A tag belongs to the assembly and stays, except for the person's own words in it.
     """
-    found = {**document, "customer": dict(NOBODY), "boat": {**document["boat"], "name": None}, "erased_on": day}
+    found = {**document, "customer": dict(NOBODY), "boat": {**document["boat"], **_NO_BOAT}, "erased_on": day}
     found["note"] = None if document["note"] is None else ERASED
     found["assemblies"] = [_erased_assembly(each, document.get("language", "en")) for each in document["assemblies"]]
     if document.get("cutting_plan"):
@@ -159,7 +167,7 @@ def erased_request(request: Any, words: Words) -> Any:
             for each in found["assemblies"]
         ]
     if isinstance(found.get("boat"), dict):
-        found["boat"] = {name: value for name, value in found["boat"].items() if name != "name"}
+        found["boat"] = {name: value for name, value in found["boat"].items() if name not in _NO_BOAT}
     return words.gone(found)
 
 

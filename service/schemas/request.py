@@ -24,10 +24,11 @@ class BoatSchema(RequestSchema):
     made = Boat
     name = Text(120)
     length_overall = Length()
+    external_id = Text(80)
 
 
 class AddressSchema(RequestSchema):
-    """The customer's address for post, as far as it is given."""
+    """An address of the customer's, for post or for delivery, as far as it is given."""
 
     made = Address
     street = Text(120)
@@ -52,6 +53,9 @@ class CustomerSchema(RequestSchema):
     email = Email(254)
     address = Object(AddressSchema())
     telephone = Telephone()
+    tax_number = Text(40)
+    delivery_address = Object(AddressSchema())
+    external_id = Text(80)
 
 
 # Maximum number of wires cut for one quote; each has to be placed on a spool.

@@ -93,9 +93,10 @@ def nasty(text):
     """A quote in which every text that a person or a shop writes is `text`."""
     made = case("8 assemblies, one on hold")
     made |= {"note": text, "customer": dict.fromkeys(("name", "reference", "email"), text), "boat": {**made["boat"], "name": text}}
-    made["customer"]["telephone"] = text
+    made["customer"] |= dict.fromkeys(("telephone", "tax_number", "external_id"), text)
+    made["boat"]["external_id"] = text
     address = {**dict.fromkeys(("street", "city", "region", "postal_code"), text), "country": "US"}
-    made["customer"]["address"] = address
+    made["customer"] |= {"address": address, "delivery_address": address}
     said = ("phone", "email", "tax_number", "legal", "payment_terms")
     made["seller"] = {"name": f"Loft {text}", "address": address, **dict.fromkeys(said, text)}
     made["left_out"] = [f"{text} {tag}" for tag in made["left_out"]]

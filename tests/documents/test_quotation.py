@@ -18,7 +18,7 @@ from babel.messages.pofile import read_po
 from jinja2.ext import babel_extract
 from pypdf import PdfReader
 
-from pricing.model import Address, Length, Seller
+from pricing.model import Address, Length
 from service.documents import pdf
 from service.documents.assembly_drawing import stage
 from service.documents.quotation import content, html, prices
@@ -219,8 +219,22 @@ def test_the_seller_stands_in_the_head_with_address_contact_tax_number_and_legal
 )  # fmt: skip
 def test_an_address_is_written_as_its_country_does(country: str | None, expected: list[str]) -> None:
     address = Address(street="1 Quay", city="Port", region="RI", postal_code="00000", country=country)
-    assert address_lines(Seller(name="Loft", address=address)) == expected
-    assert address_lines(Seller(name="Loft")) == []
+    assert address_lines(address) == expected
+    assert address_lines(None) == []
+
+
+def test_the_customers_tax_number_address_for_delivery_and_the_shops_own_numbers_stand_on_the_page() -> None:
+    document = copy.deepcopy(demo(0))
+    address = {"street": "4 Gannet Wharf", "city": "Tern Point", "region": "ME", "postal_code": "00001", "country": "US"}
+    document["customer"] |= {"tax_number": "XX000000000", "delivery_address": address, "external_id": "C-1042"}
+    document["boat"]["external_id"] = "B-0007"
+    said = {
+        "en": ("Tax number XX000000000", "Address for delivery 4 Gannet Wharf Tern Point, ME 00001 United States", "Your number with us C-1042", "Your boat’s number with us B-0007"),
+        "de": ("Steuernummer XX000000000", "Lieferanschrift 4 Gannet Wharf Tern Point, ME 00001 Vereinigte Staaten", "Ihre Kundennummer C-1042", "Bootsnummer bei uns B-0007"),
+    }  # fmt: skip
+    for language, expected in said.items():
+        shown = text_of(page(document, language))
+        assert [each for each in expected if each not in shown] == []
 
 
 def test_a_quote_of_the_first_release_is_read_as_well() -> None:
@@ -319,9 +333,10 @@ def test_every_text_is_shown_and_none_is_run() -> None:
         note=ATTACK,
         seller=dict.fromkeys(("name", "phone", "email", "tax_number", "legal"), ATTACK),
         cautions=[ATTACK],
-        customer={"name": ATTACK, "reference": ATTACK, "email": ATTACK},
+        customer=dict.fromkeys(("name", "reference", "email", "telephone", "tax_number", "external_id"), ATTACK),
     )
-    document["boat"]["name"] = ATTACK
+    document["customer"]["delivery_address"] = dict.fromkeys(("street", "city", "region", "postal_code", "country"), ATTACK)
+    document["boat"] |= {"name": ATTACK, "external_id": ATTACK}
     for each in document["assemblies"]:
         each["tag"] = f"{each['tag']} {ATTACK}"
         each["wire"]["name"] = ATTACK

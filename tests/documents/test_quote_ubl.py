@@ -190,6 +190,26 @@ def test_the_customer_is_named_with_the_address_for_post():
     assert (only.tag.split("}")[1], only.text) == ("CityName", "Tern Point")
 
 
+def test_the_customers_tax_number_the_place_of_delivery_and_the_sellers_own_numbers_are_told():
+    """EN 16931 as bound to UBL (EN 16931-3-2): BT-46 identifier, BT-48 tax number, BG-15 with BT-75, BT-77, BT-78, BT-79 and BT-80."""
+    address = {"street": "4 Gannet Wharf", "city": "Tern Point", "region": "ME", "postal_code": "00001", "country": "US"}
+    document = quotes.case("imperial")
+    document["customer"] |= {"tax_number": "XX000000000", "delivery_address": address, "external_id": "C-1042"}
+    document["boat"]["external_id"] = "B-0007"
+    root = parsed(document)
+    party = root.find("{*}BuyerCustomerParty/{*}Party")
+    assert complaints(root) == []
+    assert [text(party, path) for path in ("+PartyIdentification/ID", "+PartyTaxScheme/CompanyID", "+PartyTaxScheme/+TaxScheme/ID")] == [
+        "C-1042", "XX000000000", "VAT",
+    ]  # fmt: skip
+    at = root.find("{*}Delivery/{*}DeliveryLocation/{*}Address")
+    assert [(each.tag.split("}")[1], "".join(each.itertext()).strip()) for each in at] == [
+        ("StreetName", "4 Gannet Wharf"), ("CityName", "Tern Point"), ("PostalZone", "00001"), ("CountrySubentity", "ME"), ("Country", "US"),
+    ]  # fmt: skip
+    told = {each.find("{*}DocumentType").text: each.find("{*}ID").text for each in root.findall("{*}AdditionalDocumentReference")}
+    assert told["Boat, by the seller's own number"] == "B-0007"
+
+
 def test_the_terms_of_payment_are_conditions_of_the_transaction():
     """UBL 2.1 and 2.4 have no PaymentTerms in a Quotation; TransactionConditions is for purchasing, sales or payment conditions."""
     document = quotes.case("imperial")

@@ -122,10 +122,16 @@ def test_no_sheet_holds_a_formula_a_link_or_anything_from_outside(name):
 def test_the_summary_has_the_customers_address_and_the_terms_of_payment():
     document = quotes.case("imperial")
     address = {"street": "3 Pelican Quay", "city": "Tern Point", "region": "ME", "postal_code": "00001", "country": "US"}
-    document["customer"] |= {"address": address, "telephone": "+1 401 555 0142"}
+    document["customer"] |= {"address": address, "telephone": "+1 401 555 0142", "tax_number": "XX000000000", "external_id": "C-1042"}
+    document["customer"]["delivery_address"] = {**address, "street": "4 Gannet Wharf"}
+    document["boat"]["external_id"] = "B-0007"
     summary = {row[0].value: row[1].value for row in opened(document)["Summary"].iter_rows()}
     assert summary["Customer's address"] == "3 Pelican Quay, Tern Point, ME 00001, US"
     assert summary["Customer's telephone"] == "+1 401 555 0142"
+    assert summary["Customer's tax number"] == "XX000000000"
+    assert summary["Address for delivery"] == "4 Gannet Wharf, Tern Point, ME 00001, US"
+    assert summary["Shop's own number of the customer"] == "C-1042"
+    assert summary["Shop's own number of the boat"] == "B-0007"
     assert summary["Terms of payment"] == "Half on acceptance, the rest on collection or before the work is sent."
 
 

@@ -144,7 +144,7 @@ OBJECTS = [
     ("lower", "links", 0, "dimensions"),
     ("stops", 0),
 ]
-BESIDE = [("customer", "address")]  # fmt: skip
+BESIDE = [("customer", "address"), ("customer", "delivery_address")]
 
 
 @pytest.mark.parametrize("at", [*((*FIRST, *each) for each in OBJECTS), *BESIDE], ids=str)
@@ -179,8 +179,15 @@ def test_wires_added_removed_renamed_and_moved_are_causes(quoted: Json) -> None:
 def test_what_people_wrote_of_themselves_is_not_repeated(engine: Engine) -> None:
     """Not in a finding either, that asks the shop to read it."""
     before, after = base_for(()), base_for(())
-    for each in (after["customer"], after["customer"]["address"], after["boat"], after, after["assemblies"][0]):
-        for name in {"name", "reference", "note", "street"} & set(each):
+    for each in (
+        after["customer"],
+        after["customer"]["address"],
+        after["customer"]["delivery_address"],
+        after["boat"],
+        after,
+        after["assemblies"][0],
+    ):
+        for name in {"name", "reference", "tax_number", "external_id", "note", "street"} & set(each):
             each[name] = "Secret Words"
     requests = Requests(read(before), read(after))
     quotes = [rendered(engine.quote(each)) for each in requests]
@@ -189,7 +196,7 @@ def test_what_people_wrote_of_themselves_is_not_repeated(engine: Engine) -> None
         said = difference(one, other, requests)
         assert [each["code"] for each in said["causes"]] == [
             "changed"
-        ] * 6  # two names, a reference, a street, the notes of the request and of its wire
+        ] * 10  # two names, a reference, a tax number, two of the shop's own numbers, two streets, the notes of the request and of its wire
         assert "Secret" not in json.dumps(said)
 
 

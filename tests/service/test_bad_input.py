@@ -120,8 +120,8 @@ def test_a_bare_number_as_a_length_is_refused_with_the_remedy(client: FlaskClien
 def test_an_address_that_is_none_is_refused_at_its_place(
     client: FlaskClient, demo: dict[str, Any], address: Any, at: str, code: str
 ) -> None:
-    demo["customer"] = {"address": address}
-    assert faults(refused(client, demo, 422)) == {(f"#/customer/address{at}", code)}
+    demo["customer"] = {"address": address, "delivery_address": address}
+    assert faults(refused(client, demo, 422)) == {(f"#/customer/{name}{at}", code) for name in ("address", "delivery_address")}
 
 
 @pytest.mark.parametrize("written", ["US", "usa", "", "Germany"])

@@ -39,6 +39,8 @@ from tests.service.plain_form import Visitor, cap_shroud
 NAME, OTHER = "Zébulon Quillfeather", "Marigold Tansy"
 MAIL, REFERENCE, BOAT = "zebulon@quillfeather.example", "Quillref-4711", "Snarkwhistle"
 TELEPHONE = "+1 (401) 555 0142"
+TAX, OWN, HULL = "QX-474711-V", "Quill-0815", "Snark-0816"
+WHARF = "48 Quillwharf"
 STREET, ADDRESS = "47 Quillwharf", ("Quillhaven", "Quillshire", "QW-4711")
 NOTES = (
     "houseboat-of-the-request",
@@ -53,7 +55,7 @@ NOTES = (
     "houseboat-of-the-question",
     "houseboat-of-the-reply",
 )
-MARKS = (NAME, "Quillfeather", "quillfeather", MAIL, REFERENCE, BOAT, STREET, TELEPHONE, "401) 555", *ADDRESS, *NOTES)
+MARKS = (NAME, "Quillfeather", "quillfeather", MAIL, REFERENCE, BOAT, STREET, TELEPHONE, "401) 555", TAX, OWN, HULL, WHARF, *ADDRESS, *NOTES)
 
 #: Where people's words are; every one is filled below.
 HOLDS = {
@@ -125,7 +127,8 @@ def asked(tag: str = f"{BOAT} CAP {NAME}", **more: Any) -> dict[str, Any]:
     """A boat of the marked person, who also names an assembly after himself."""
     address = {"street": STREET, "country": "US", **dict(zip(("city", "region", "postal_code"), ADDRESS, strict=True))}
     customer = {"name": NAME, "email": MAIL, "reference": REFERENCE, "address": address, "telephone": TELEPHONE}
-    whole = boat(assemblies=1, customer=customer, boat={"name": BOAT}, note=NOTES[0], **more)
+    customer |= {"tax_number": TAX, "external_id": OWN, "delivery_address": {**address, "street": WHARF}}
+    whole = boat(assemblies=1, customer=customer, boat={"name": BOAT, "external_id": HULL}, note=NOTES[0], **more)
     whole["assemblies"][0] |= {"tag": tag[:40], "note": NOTES[1]}
     return whole
 
@@ -173,7 +176,7 @@ def write_everywhere(app: Flask, store: Quotes, folder: Path) -> dict[str, Any]:
     technical["assemblies"][0]["wire"]["material"] = technical["assemblies"][0]["upper"]["sku"] = NAME
     third = post(client, "/v1/quotes", technical)
     post(client, f"/v1/quotes/{third.json['id']}/decline", {"by": NAME, "reason": NOTES[3]}, "k7")
-    unnamed = post(client, "/v1/quotes", boat(assemblies=1, boat={"name": BOAT}, customer={}, note=NOTES[0]))
+    unnamed = post(client, "/v1/quotes", boat(assemblies=1, boat={"name": BOAT, "external_id": HULL}, customer={}, note=NOTES[0]))
     post(client, f"/v1/quotes/{unnamed.json['id']}/decline", {"by": NAME, "reason": NOTES[3]})
     unsettled = post(client, "/v1/quotes", asked("C"))
     as_listed = {**accepted, "open": "as_listed", "understood": NOTES[8]}
@@ -211,7 +214,7 @@ def _settled_by_hearsay(client: FlaskClient, quote: dict[str, Any]) -> None:
     at = f"/v1/quotes/{quote['id']}/settlements"
     for each in client.get(at).json["open"]:
         post(client, at, {"tag": each["tag"], "code": each["code"], "pointer": each["pointer"], "words": f"{MAIL} said so", "by": NAME})
-    asked_of_it = post(client, f"/v1/quotes/{quote['id']}/questions", {"words": f"What does {NAME} of {STREET}, {TELEPHONE}, say?"}).json[
+    asked_of_it = post(client, f"/v1/quotes/{quote['id']}/questions", {"words": f"What does {NAME} of {STREET}, {WHARF}, {TELEPHONE}, say?"}).json[
         "questions"
     ][0]["id"]
     post(client, f"/v1/quotes/{quote['id']}/questions/{asked_of_it}/answer", {"words": f"Ask {MAIL}.", "by": NAME})
@@ -349,7 +352,7 @@ def _all_else_stands(client: FlaskClient, made: dict[str, Any]) -> None:
     unnamed = [{**each, "words": "erased said so", "by": "erased"} for each in made["neighbour"]["settlements"]]
     assert unnamed
     (question,) = made["neighbour"]["questions"]
-    question = {**question, "words": "What does erased of erased, erased, say?", "answer": "Ask erased.", "by": "erased"}
+    question = {**question, "words": "What does erased of erased, erased, erased, say?", "answer": "Ask erased.", "by": "erased"}
     assert neighbour == {**made["neighbour"], "settlements": unnamed, "questions": [question]}  # to the letter, but for who spoke for it
     plan = client.get(f"/v1/cutting-plans/{made['plan']}").json
     assert {cut["boat"] for wire in plan["wires"] for use in wire["uses"] for cut in use["cuts"]} == {None, "Pimpernel"}

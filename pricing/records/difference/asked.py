@@ -29,10 +29,13 @@ PERSONAL = frozenset(
         ("QuoteRequest", "note"),
         ("Assembly", "note"),
         ("Boat", "name"),
+        ("Boat", "external_id"),
         ("Customer", "name"),
         ("Customer", "reference"),
         ("Customer", "email"),
         ("Customer", "telephone"),
+        ("Customer", "tax_number"),
+        ("Customer", "external_id"),
         *(("Address", each) for each in ("street", "city", "region", "postal_code", "country")),
     }
 )

@@ -7,7 +7,7 @@ from datetime import date
 
 from msgspec import UNSET, Struct
 
-from pricing.model import Customer, Quote, QuotedAssembly
+from pricing.model import Address, Quote, QuotedAssembly
 from service.documents.quotation.prices import Group, Totals, groups, totals
 from service.documents.quotation.texts import Fact, Text, spoken
 from service.documents.quotation.wires import READINESS, Wire, wire
@@ -157,7 +157,7 @@ def explained(told: Quotation, said: Speech) -> dict[str, str]:
 def _contact(quote: Quote, said: Speech) -> Iterator[str]:
     """The shop's address and how it is reached."""
     shop = quote.seller
-    if lines := address_lines(shop):
+    if lines := address_lines(shop.address):
         yield ", ".join(lines)
     for name, value in (("Telephone", shop.phone), ("E-mail", shop.email), ("Tax number", shop.tax_number)):
         if value:
@@ -167,21 +167,30 @@ def _contact(quote: Quote, said: Speech) -> Iterator[str]:
 def _about(quote: Quote, said: Speech) -> Iterator[Fact]:
     """Customer and boat."""
     customer, boat = quote.customer, quote.boat
-    yield Fact(said.say("Customer"), customer.name or "–", rows=tuple(_address(customer, said)))
+    yield Fact(said.say("Customer"), customer.name or "–", rows=tuple(_address(customer.address, said)))
     if customer.reference:
         yield Fact(said.say("Your reference"), customer.reference)
     if customer.email:
         yield Fact(said.say("E-mail"), customer.email)
     if customer.telephone:
         yield Fact(said.say("Telephone"), customer.telephone)
+    if customer.tax_number:
+        yield Fact(said.say("Tax number"), customer.tax_number)
+    if customer.delivery_address:
+        first, *rest = _address(customer.delivery_address, said)
+        yield Fact(said.say("Address for delivery"), first, rows=tuple(rest))
+    if customer.external_id:
+        yield Fact(said.say("Your number with us"), customer.external_id)
     named = (boat.name, said.boat_length(boat.length_overall) if boat.length_overall else None)
     yield Fact(said.say("Boat"), ", ".join(each for each in named if each) or "–")
+    if boat.external_id:
+        yield Fact(said.say("Your boat’s number with us"), boat.external_id)
 
 
-def _address(customer: Customer, said: Speech) -> list[str]:
-    """The customer's address, its country by name."""
-    lines = address_lines(customer)
-    return [*lines[:-1], said.country(lines[-1])] if customer.address and customer.address.country else lines
+def _address(address: Address | None, said: Speech) -> list[str]:
+    """An address of the customer's, its country by name."""
+    lines = address_lines(address)
+    return [*lines[:-1], said.country(lines[-1])] if address and address.country else lines
 
 
 def _state(quote: Quote, status: str, said: Speech) -> Iterator[Fact]:

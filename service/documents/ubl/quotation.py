@@ -25,6 +25,7 @@ _SPACES = {
     "xmlns:cac": f"{_NAMES}:CommonAggregateComponents-2",
     "xmlns:cbc": f"{_NAMES}:CommonBasicComponents-2",
 }
+_BOAT = "Boat, by the seller's own number"
 _DELIVERIES = {"collect": "Collected by the customer.", "ship": "Sent to the customer."}
 
 
@@ -52,6 +53,7 @@ def _head(quote: Quote, lines: int) -> tuple[Element | None, ...]:
         leaf("LineCountNumeric", lines),
         group("ValidityPeriod", leaf("StartDate", quote.issued_on), leaf("EndDate", quote.valid_until)),
         _reference("Customer's reference", quote.customer.reference),
+        _reference(_BOAT, quote.boat.external_id),
         _reference("Superseded issue of this quotation", told.number if replaced else None, replaced),
     )
 
@@ -67,27 +69,33 @@ def _parties(quote: Quote) -> tuple[Element | None, ...]:
     customer, seller = quote.customer, quote.seller
     contact = group("Contact", leaf("Telephone", customer.telephone), leaf("ElectronicMail", customer.email))
     address = None if customer.address is None else _address(customer.address)
+    known = group("PartyIdentification", leaf("ID", customer.external_id))
     return (
         group("SellerSupplierParty", group("Party", _name(seller.name), *_seller(seller))),
-        group("BuyerCustomerParty", group("Party", _name(customer.name), address, contact)),
+        group("BuyerCustomerParty", group("Party", known, _name(customer.name), address, _taxed(customer.tax_number), contact)),
     )
 
 
 def _seller(seller: Seller) -> tuple[Element | None, ...]:
     """Address, tax number (EN 16931 BT-31), legal line (BT-33) and contact; empty for quotes issued before these were included."""
-    number, legal = seller.tax_number, seller.legal
-    scheme = group("TaxScheme", leaf("ID", "VAT"))
+    legal = seller.legal
     return (
         None if seller.address is None else _address(seller.address),
-        group("PartyTaxScheme", leaf("CompanyID", number), scheme) if leaf("CompanyID", number) is not None else None,
+        _taxed(seller.tax_number),
         group("PartyLegalEntity", leaf("RegistrationName", seller.name), leaf("CompanyLegalForm", legal)) if legal else None,
         group("Contact", leaf("Telephone", seller.phone), leaf("ElectronicMail", seller.email)),
     )
 
 
-def _address(address: Address) -> Element | None:
+def _taxed(number: str | None) -> Element | None:
+    """A party's tax number (EN 16931 BT-31 and BT-48). The scheme is VAT whatever the tax is called, as `tax_category` says."""
+    known = leaf("CompanyID", number)
+    return None if known is None else group("PartyTaxScheme", known, group("TaxScheme", leaf("ID", "VAT")))
+
+
+def _address(address: Address, name: str = "PostalAddress") -> Element | None:
     return group(
-        "PostalAddress",
+        name,
         leaf("StreetName", address.street),
         leaf("CityName", address.city),
         leaf("PostalZone", address.postal_code),
@@ -101,11 +109,12 @@ def _name(name: str | None) -> Element | None:
 
 
 def _terms(quote: Quote) -> tuple[Element | None, ...]:
-    """Terms of delivery and of payment, and charges. A Quotation has no PaymentTerms: its TransactionConditions are "purchasing, sales, or
+    """Place and terms of delivery, terms of payment, and charges. A Quotation has no PaymentTerms: its TransactionConditions are "purchasing, sales, or
     payment conditions" (UBL 2.1, common library).
     """
-    currency = quote.currency
+    currency, to = quote.currency, quote.customer.delivery_address
     return (
+        None if to is None else group("Delivery", group("DeliveryLocation", _address(to, "Address"))),  # EN 16931 BG-15
         group("DeliveryTerms", english("SpecialTerms", _DELIVERIES[quote.delivery])),
         group("TransactionConditions", leaf("Description", quote.seller.payment_terms)),
         *(adjustment(each, currency, charge=True, tax=each.tax) for each in quote.charges),

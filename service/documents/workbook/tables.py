@@ -76,10 +76,18 @@ def _head(quote: Quote) -> Iterator[Row]:
     yield ["Customer's reference", customer.reference]
     yield ["Customer's e-mail", customer.email]
     if customer.address is not None:
-        yield ["Customer's address", ", ".join(address_lines(customer))]
+        yield ["Customer's address", ", ".join(address_lines(customer.address))]
     if customer.telephone is not None:
         yield ["Customer's telephone", customer.telephone]
+    if customer.tax_number is not None:
+        yield ["Customer's tax number", customer.tax_number]
+    if customer.delivery_address is not None:
+        yield ["Address for delivery", ", ".join(address_lines(customer.delivery_address))]
+    if customer.external_id is not None:
+        yield ["Shop's own number of the customer", customer.external_id]
     yield ["Boat", boat.name]
+    if boat.external_id is not None:
+        yield ["Shop's own number of the boat", boat.external_id]
     yield ["Length overall, mm", _mm(boat.length_overall)]
     yield ["Price list", quote.price_list]
     yield ["Delivery", quote.delivery]
@@ -88,7 +96,7 @@ def _head(quote: Quote) -> Iterator[Row]:
 
 
 def _seller(seller: Seller) -> Iterator[tuple[str, str | None]]:
-    yield "Seller's address", ", ".join(address_lines(seller))
+    yield "Seller's address", ", ".join(address_lines(seller.address))
     yield "Seller's telephone", seller.phone
     yield "Seller's e-mail", seller.email
     yield "Seller's tax number", seller.tax_number
