@@ -55,7 +55,23 @@ NOTES = (
     "houseboat-of-the-question",
     "houseboat-of-the-reply",
 )
-MARKS = (NAME, "Quillfeather", "quillfeather", MAIL, REFERENCE, BOAT, STREET, TELEPHONE, "401) 555", TAX, OWN, HULL, WHARF, *ADDRESS, *NOTES)
+MARKS = (
+    NAME,
+    "Quillfeather",
+    "quillfeather",
+    MAIL,
+    REFERENCE,
+    BOAT,
+    STREET,
+    TELEPHONE,
+    "401) 555",
+    TAX,
+    OWN,
+    HULL,
+    WHARF,
+    *ADDRESS,
+    *NOTES,
+)
 
 #: Where people's words are; every one is filled below.
 HOLDS = {
@@ -214,9 +230,9 @@ def _settled_by_hearsay(client: FlaskClient, quote: dict[str, Any]) -> None:
     at = f"/v1/quotes/{quote['id']}/settlements"
     for each in client.get(at).json["open"]:
         post(client, at, {"tag": each["tag"], "code": each["code"], "pointer": each["pointer"], "words": f"{MAIL} said so", "by": NAME})
-    asked_of_it = post(client, f"/v1/quotes/{quote['id']}/questions", {"words": f"What does {NAME} of {STREET}, {WHARF}, {TELEPHONE}, say?"}).json[
-        "questions"
-    ][0]["id"]
+    asked_of_it = post(
+        client, f"/v1/quotes/{quote['id']}/questions", {"words": f"What does {NAME} of {STREET}, {WHARF}, {TELEPHONE}, say?"}
+    ).json["questions"][0]["id"]
     post(client, f"/v1/quotes/{quote['id']}/questions/{asked_of_it}/answer", {"words": f"Ask {MAIL}.", "by": NAME})
 
 
