@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass, fields
 from datetime import date
-from functools import cached_property
 from itertools import groupby
 from typing import Any, NamedTuple
 
@@ -22,11 +21,11 @@ from service.storage.records import Summary
 from service.storage.sought import BEYOND, Sort, Sought, Spans, conditions_of, days_of, places_of, spans_of
 from service.storage.tables import quote_entries as entries
 from service.storage.tables import quotes
-from service.storage.term_lists import ALL, ALSO, COUNT_DAYS, TERMS, THESE, counting, gathering, named, walking
+from service.storage.term_lists import ALL, COUNT_DAYS, TERMS, THESE, counting, gathering, named, walking
 
 SHORT = 5000  # entries: a list up to this long is gathered whole
 MOST_LISTS = 64  # walked beside each other
-MOST_LOOKED_AT = 2000
+MOST_LOOKED_AT = 1400
 _AT_ONCE = 1024
 
 
@@ -93,13 +92,12 @@ class _Search:
         self._conditions = conditions_of(sought, today)
         self._least, self._past = places_of(sought)
         self._order = _ORDERS[sought.sort]
-        self._others: list[Spans] = []
 
     def page(self, limit: int, after: Position | None) -> tuple[list[Position], Position | None]:
         """Up to `limit` positions after one, and from where the next page goes on."""
         found: list[Position] = []
         looked_at = 0
-        for candidates, end in self._stretches(limit, after):
+        for candidates, end in self._stretches(self._first(limit), after):
             found += self._kept(candidates, after)
             if len(found) > limit:
                 return found[:limit], found[limit - 1]
@@ -108,20 +106,24 @@ class _Search:
                 return found, end
         return found, None
 
-    def _stretches(self, limit: int, after: Position | None) -> Iterator[Stretch]:
+    def _first(self, limit: int) -> int:
+        """How many to look at first: where several things must hold, few of those on one list will do."""
+        return limit + 1 if len(self._conditions) < 2 else min(4 * (limit + 1), _AT_ONCE)
+
+    def _stretches(self, many: int, after: Position | None) -> Iterator[Stretch]:
         leading = self._leading()
         if leading is not None and leading.many == 0:
             return iter(())
         if self._sought.sort is not Sort.NEWEST:
-            short = leading is not None and leading.many <= min(SHORT, MOST_LOOKED_AT)
-            return self._gathered_at_once(leading.spans) if leading is not None and short else self._along_the_index(limit, after)
+            short = leading is not None and leading.many <= SHORT
+            return self._gathered_at_once(leading.spans) if leading is not None and short else self._along_the_index(many, after)
         past = self._past if after is None else min(self._past, after.place)
         if leading is None or not leading.spans:
-            return self._along_all(limit, past)
+            return self._along_all(many, past)
         terms = self._terms(leading.spans, MOST_LISTS) if leading.many > _FEW else None
         if terms is not None:
-            return self._along_lists(terms, limit, past)
-        return self._gathered(leading.spans, limit, past) if leading.many <= SHORT else self._along_all(limit, past)
+            return self._along_lists(terms, many, past)
+        return self._gathered(leading.spans, many, past) if leading.many <= SHORT else self._along_all(many, past)
 
     def _leading(self) -> _Counted | None:
         """The shortest of the lists, counted up to SHORT + 1, without spans if it is that of the days; None where nothing is sought that has
@@ -133,13 +135,12 @@ class _Search:
             counted.append(_Counted(many, spans))
             if many <= _FEW:
                 break
-        counted.sort(key=lambda each: each.many)
-        if (self._least, self._past) != (0, BEYOND) and (not counted or counted[0].many > _FEW):
+        shortest = min(counted, key=lambda each: each.many, default=None)
+        if (self._least, self._past) != (0, BEYOND) and (shortest is None or shortest.many > _FEW):
             days = self._connection.execute(COUNT_DAYS, self._bounds()).scalar_one()
-            if not counted or days < counted[0].many:
-                counted.insert(0, _Counted(days, ()))
-        self._others = [each.spans for each in counted[1:]]
-        return counted[0] if counted else None
+            if shortest is None or days < shortest.many:
+                return _Counted(days, ())
+        return shortest
 
     def _bounds(self) -> dict[str, Any]:
         return {"least": self._least, "past": self._past, "most": SHORT + 1}
@@ -151,9 +152,8 @@ class _Search:
         places = self._connection.execute(gathering(len(spans)), {**named(spans), "most": SHORT * len(spans)}).scalars()
         return [each for each in set(places) if self._least <= each < self._past]
 
-    def _gathered(self, spans: Spans, limit: int, past: int) -> Iterator[Stretch]:
+    def _gathered(self, spans: Spans, many: int, past: int) -> Iterator[Stretch]:
         places = sorted((each for each in self._places(spans) if each < past), reverse=True)
-        many = limit + 1
         while places:
             yield [Position(0, each) for each in places[:many]], Position(0, places[:many][-1]) if len(places) > many else None
             places, many = places[many:], min(many * 4, _AT_ONCE)
@@ -161,8 +161,7 @@ class _Search:
     def _gathered_at_once(self, spans: Spans) -> Iterator[Stretch]:
         yield [Position(0, each) for each in self._places(spans)], None
 
-    def _along_all(self, limit: int, past: int) -> Iterator[Stretch]:
-        many = limit + 1
+    def _along_all(self, many: int, past: int) -> Iterator[Stretch]:
         while places := list(self._connection.execute(ALL, {"least": self._least, "past": past, "most": many}).scalars()):
             yield [Position(0, each) for each in places], Position(0, places[-1])
             if len(places) < many:
@@ -178,8 +177,8 @@ class _Search:
                 return None
         return found
 
-    def _along_lists(self, terms: list[str], limit: int, past: int) -> Iterator[Stretch]:
-        statement, many = walking(len(terms)), limit + 1
+    def _along_lists(self, terms: list[str], many: int, past: int) -> Iterator[Stretch]:
+        statement = walking(len(terms))
         terms_by_name = {f"term{place}": each for place, each in enumerate(terms)}
         while places := list(
             self._connection.execute(statement, {**terms_by_name, "least": self._least, "past": past, "most": many}).scalars()
@@ -189,8 +188,8 @@ class _Search:
                 return
             past, many = places[-1], min(many * 4, _AT_ONCE)
 
-    def _along_the_index(self, limit: int, after: Position | None) -> Iterator[Stretch]:
-        order, many = self._order, limit + 1
+    def _along_the_index(self, many: int, after: Position | None) -> Iterator[Stretch]:
+        order = self._order
         value, place = order.column, entries.c.place
         query = select(value, place).order_by(*(order.sorted(each) for each in (value, place)))
         if self._sought.sort is Sort.VALID_UNTIL:
@@ -209,24 +208,12 @@ class _Search:
                 return
             many = min(many * 4, _AT_ONCE)
 
-    @cached_property
-    def _compared(self) -> list[list[str]]:
-        """The terms of what is sought besides, where they are few: lists are compared sooner than entries, which are longer and apart. The
-        shortest two, since longer ones leave nearly all.
-        """
-        found = (self._terms(each, _FEW_TERMS) for each in self._others[:4])
-        return [each for each in found if each is not None][:2]
-
     def _kept(self, candidates: list[Position], after: Position | None) -> list[Position]:
         """Those of them that are all that is sought, in their order."""
         order, found = self._order, list[Position]()
         query = select(order.column, entries.c.place).where(entries.c.place.in_(THESE), *self._conditions)
         for begin in range(0, len(candidates), _AT_ONCE):
             these = [each.place for each in candidates[begin : begin + _AT_ONCE] if self._least <= each.place < self._past]
-            if len(these) > _FEW:
-                for terms in self._compared:
-                    if these:
-                        these = list(self._connection.execute(ALSO, {"terms": terms, "these": these}).scalars())
             found += [Position(order.counted(value), place) for value, place in self._connection.execute(query, {"these": these})]
         found.sort(reverse=not order.ascending)
         if after is None:
@@ -262,8 +249,7 @@ _ORDERS = {
     ),
     Sort.PAYABLE: _Order(entries.c.amount, False, _same, _same),
 }
-_FEW = 50  # entries: a list so short leads without the others being counted, and is compared without them
-_FEW_TERMS = 4
+_FEW = 50  # entries: a list so short leads without the others being counted
 _ROW = [quotes.c[each.name] if each.name in quotes.c else entries.c[each.name] for each in fields(FoundQuote)]
 _ROWS = select(entries.c.place, *_ROW).join_from(entries, quotes, quotes.c.id == entries.c.quote_id).where(entries.c.place.in_(THESE))
 

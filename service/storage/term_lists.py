@@ -9,11 +9,9 @@ from sqlalchemy import BindParameter, TextClause, bindparam, func, select, text
 
 from service.storage.sought import Spans
 from service.storage.tables import quote_entries as entries
-from service.storage.tables import quote_terms
 
 #: Places, written into the statement: numbers of ours, and many.
 THESE: BindParameter[Any] = bindparam("these", expanding=True, literal_execute=True)
-ALSO = select(quote_terms.c.place).where(quote_terms.c.term.in_(bindparam("terms", expanding=True)), quote_terms.c.place.in_(THESE))
 _DAYS = (entries.c.place >= bindparam("least"), entries.c.place < bindparam("past"))
 ALL = select(entries.c.place).where(*_DAYS).order_by(entries.c.place.desc()).limit(bindparam("most"))
 COUNT_DAYS = select(func.count()).select_from(select(entries.c.place).where(*_DAYS).limit(bindparam("most")).subquery())

@@ -183,10 +183,7 @@ def test_a_cursor_of_other_filters_is_refused_and_says_what_to_do(client: FlaskC
 def test_orders_by_last_day_and_by_price(client: FlaskClient, engine: Any, quotes: Quotes) -> None:
     """Prices fall with the number of assemblies; what could not be priced comes last. Last days follow the day of issue."""
     made = [client.post("/v1/quotes", json=boat(assemblies=many)).json for many in (1, 3, 2)]
-    hold = boat(assemblies=1)
-    hold["assemblies"][0]["turnbuckle"].pop("setting", None)
-    hold["assemblies"][0]["measurement"]["includes_turnbuckle"] = True
-    made.append(client.post("/v1/quotes", json=hold).json)
+    made.append(client.post("/v1/quotes", json=on_hold()).json)
     assert made[3]["totals"]["payable"] is None
     later = made_app_on(engine, quotes, "2026-11-28")
     made.append(later.post("/v1/quotes", json=boat(assemblies=4)).json)
@@ -196,6 +193,14 @@ def test_orders_by_last_day_and_by_price(client: FlaskClient, engine: Any, quote
         days = [places[each] for each in walked(client, f"sort=valid_until&limit={limit}")]
         assert (days[-1], sorted(days)) == (4, [0, 1, 2, 3, 4])
         assert [places[each] for each in walked(client, f"status=issued&sort=valid_until&q=2026&limit={limit}")] == days
+
+
+def on_hold() -> dict[str, Any]:
+    """A boat whose one wire cannot be built from its numbers, so that nothing is priced."""
+    asked = boat(assemblies=1)
+    asked["assemblies"][0]["turnbuckle"].pop("setting", None)
+    asked["assemblies"][0]["measurement"]["includes_turnbuckle"] = True
+    return asked
 
 
 def walked(client: FlaskClient, query: str) -> list[str]:
@@ -279,6 +284,7 @@ def test_a_migration_makes_of_stored_quotes_what_storing_them_makes(client: Flas
     first = client.post("/v1/quotes", json=boat(assemblies=2, note="Soon, please."))
     client.post(f"{first.headers['Location']}/revisions", json=boat(assemblies=1, note="Now."), headers={"If-Match": first.headers["ETag"]})
     client.post(f"/v1/quotes/{people['none']['id']}/questions", json={"words": "When?"})
+    assert client.post("/v1/quotes", json=on_hold()).json["assemblies"][0]["readiness"] == "hold"
     accepted(client, people["anna"])
     client.post(f"/v1/quotes/{people['port']['id']}/decline", json={"reason": "No."})
     before = kept(quotes)

@@ -124,7 +124,7 @@ def each_search(chance: random.Random, placed: list[Placed]) -> Iterator[Sought]
         yield Sought(**merged, sort=chance.choice([*Sort]))
 
 
-@pytest.mark.parametrize(("short", "lists", "looked_at"), [(5000, 64, 2000), (20, 3, 2000), (0, 1000, 30), (20, 2, 15)])
+@pytest.mark.parametrize(("short", "lists", "looked_at"), [(5000, 64, 1400), (20, 3, 1400), (0, 1000, 30), (20, 2, 15)])
 def test_pages_hold_what_a_look_at_every_entry_finds_in_its_order(
     store: Quotes, monkeypatch: pytest.MonkeyPatch, short: int, lists: int, looked_at: int
 ) -> None:
