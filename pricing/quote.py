@@ -139,7 +139,7 @@ def _quote(
         price_list=priced.price_list,
         seller=seller_of(terms),
         customer=customer_of(request.customer),
-        boat=Boat(request.boat.name, None if overall is None else Millimetres(overall)),
+        boat=Boat(request.boat.name, None if overall is None else Millimetres(overall), request.boat.external_id),
         display_units=request.display_units,
         language=request.language,
         delivery=request.delivery,

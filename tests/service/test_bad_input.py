@@ -108,6 +108,22 @@ def test_a_bare_number_as_a_length_is_refused_with_the_remedy(client: FlaskClien
     assert "9568 mm" in problem["errors"][0]["detail"]
 
 
+def test_what_is_said_of_customer_and_boat_is_told_as_it_was_written(client: FlaskClient, demo: dict[str, Any]) -> None:
+    address = {"street": "4 Gannet Wharf", "city": "Tern Point", "region": "ME", "postal_code": "00001", "country": "US"}
+    named = {"name": "Tern Point Sailing School", "reference": "HULL-07", "email": "rig@example.org", "telephone": "+1 401 555 0142"}
+    customer = {
+        **named,
+        "tax_number": "XX000000000",
+        "address": {**address, "street": "3 Pelican Quay"},
+        "delivery_address": address,
+        "external_id": "C-1042",
+    }
+    demo |= {"customer": customer, "boat": {"name": "Kittiwake", "length_overall": "8.4 m", "external_id": "B-0007"}}
+    answer = client.post("/v1/quotes/preview", json=demo)
+    assert (answer.status_code, answer.json["customer"]) == (200, customer)
+    assert answer.json["boat"] == {"name": "Kittiwake", "length_overall": {"mm": "8400"}, "external_id": "B-0007"}
+
+
 @pytest.mark.parametrize(
     ("address", "at", "code"),
     [
