@@ -6,7 +6,6 @@ Those of quotes stored before are made from their documents; one that cannot be 
 from __future__ import annotations
 
 import gzip
-import json
 import re
 import unicodedata
 import zlib
@@ -14,6 +13,7 @@ from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+import orjson
 from alembic import op
 from sqlalchemy import BigInteger, Column, ForeignKey, Integer, LargeBinary, String, Text, column, select, table
 
@@ -161,7 +161,7 @@ def _read(content: bytes) -> Json:
     """JSON, packed or not; empty where it cannot be read."""
     try:
         plain = bytes(content)
-        return _object(json.loads(plain if plain.startswith(b"{") else gzip.decompress(plain)))
+        return _object(orjson.loads(plain if plain.startswith(b"{") else gzip.decompress(plain)))
     except (OSError, EOFError, zlib.error, ValueError):
         return {}
 
