@@ -26,6 +26,7 @@ LONGEST_TEXT, LONGEST_MAIL, LONGEST_KEY = 120, 254, 80
 MOST_WORDS = 12
 _FIELDS = {"q": ANY, "customer": CUSTOMER, "boat": BOAT, "reference": REFERENCE, "tag": TAG}
 _NUMBER = re.compile(r"Q-[0-9]{4}-[0-9]{6,12}", re.ASCII)
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _CURSOR = struct.Struct(">6sqq")
 PARAMETERS = (
     "q", "number", "status", "waiting", "customer", "email", "boat", "reference", "tag", "key", "issued_from", "issued_to", "sort", "limit", "cursor",
@@ -155,7 +156,7 @@ def _number(text: str) -> str:
 
 def _day(text: str) -> date:
     try:
-        if len(text) == 10:
+        if _DAY.fullmatch(text):  # not a week's, which has as many characters
             return date.fromisoformat(text)
     except ValueError:
         pass

@@ -26,6 +26,7 @@ NUMBER, CUSTOMER, BOAT, MAIL, REFERENCE, TAG = "n", "c", "b", "m", "r", "t"
 IN_WORK = "work"  # in place of a day, where the last day of the quote no longer counts
 UNPRICED = -1
 MOST_AMOUNT = (1 << 62) - 1
+BEYOND = (1 << 63) - 1  # the most that a database counts: no quote has this place
 _FIRST_DAY = date(2000, 1, 1).toordinal()
 _FIRST_MILLISECOND = 946_684_800_000  # 2000-01-01, UTC; room for 69 years
 _DAY_BITS, _TIME_BITS = 47, 6
@@ -59,8 +60,8 @@ class Entry(NamedTuple):
 
 
 def first_place(day: str) -> int:
-    """The first place of quotes that were issued on a day (ISO)."""
-    return max(date.fromisoformat(day).toordinal() - _FIRST_DAY, 0) << _DAY_BITS
+    """The first place of quotes that were issued on a day (ISO); of a day later than the last that has places, BEYOND."""
+    return min(max(date.fromisoformat(day).toordinal() - _FIRST_DAY, 0) << _DAY_BITS, BEYOND)
 
 
 def place_of(issued_on: str, quote_id: str) -> int:

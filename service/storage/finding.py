@@ -17,8 +17,9 @@ from typing import Any, NamedTuple
 from sqlalchemy import ColumnElement, Connection, literal, literal_column, select, text, tuple_
 
 from service.storage.database import Database
+from service.storage.entries import BEYOND
 from service.storage.records import Summary
-from service.storage.sought import BEYOND, Sort, Sought, Spans, conditions_of, days_of, places_of, spans_of
+from service.storage.sought import Sort, Sought, Spans, conditions_of, days_of, places_of, spans_of
 from service.storage.tables import quote_entries as entries
 from service.storage.tables import quotes
 from service.storage.term_lists import ALL, COUNT_DAYS, TERMS, THESE, counting, gathering, named, walking

@@ -11,12 +11,11 @@ from typing import NamedTuple
 from sqlalchemy import ColumnElement, and_, or_
 
 from service.lifecycle.statuses import Status
-from service.storage.entries import IN_WORK, NUMBER, TAG, first_place, key_term, mail_term
+from service.storage.entries import BEYOND, IN_WORK, NUMBER, TAG, first_place, key_term, mail_term
 from service.storage.search_words import LONGEST, folded, words_of
 from service.storage.tables import quote_entries as entries
 
 EXPIRING_DAYS = 7
-BEYOND = (1 << 63) - 1  # no quote has this place
 ANY = ""  # in place of a field's letter: number, customer, boat, e-mail and reference
 _FIELDS = "cbmrn"
 _LEAST, _HIGHEST = "\x01", "\U0010ffff"

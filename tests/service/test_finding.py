@@ -60,6 +60,8 @@ FOUND = [
     ({"issued_from": "2026-11-25", "issued_to": "2026-11-25"}, "asta anna port none"),
     ({"issued_from": "2026-11-26"}, ""),
     ({"issued_to": "2026-11-24"}, ""),
+    ({"issued_from": "2200-01-01"}, ""),  # later than any place there is
+    ({"issued_to": "9999-12-30"}, "asta anna port none"),
     ({"waiting": "to_cut"}, ""),
 ]  # fmt: skip
 
@@ -233,6 +235,7 @@ WRONG = [
     ("sort=-payable", "sort", "unknown_choice"),
     ("issued_from=2026-02-30", "issued_from", "not_a_day"),
     ("issued_to=20261125", "issued_to", "not_a_day"),
+    ("issued_from=2026-W48-3", "issued_from", "not_a_day"),
     ("issued_from=2026-11-26&issued_to=2026-11-25", "issued_to", "wrong_order"),
     ("limit=0", "limit", "not_a_count"),
     ("cursor=AaISAg38eBKYQw5qZUTQ1A", "cursor", "unknown_cursor"),  # of an earlier release

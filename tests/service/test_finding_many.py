@@ -178,6 +178,9 @@ def test_no_statement_reads_a_table_from_end_to_end(store: Quotes, monkeypatch: 
 def test_two_quotes_of_one_moment_get_places_of_their_own() -> None:
     """A day is 2^47 places: 41 bits of milliseconds since 2000 and 6 bits of chance, from the id's 48, 4 and 12 (RFC 9562, 5.7)."""
     assert first_place("2000-01-01") == 0
+    # 179 * 365 + 44 leap days + 156 is day 65535, the last whose places are below the most that a database counts
+    assert first_place("2179-06-06") == 65535 << 47
+    assert first_place("2179-06-07") == first_place("9999-12-31") == (1 << 63) - 1
     assert first_place("2026-11-25") == (26 * 365 + 7 + 328) << 47  # 7 leap days from 2000 to 2024; 25 November is the 329th day of 2026
     # 2026-11-25T00:00:00Z is 1795564800000 ms since 1970, 848880000000 since 2000; 0xFFF of chance is 63 in its upper six bits
     quote_id = f"{1_795_564_800_000:012x}"
