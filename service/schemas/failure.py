@@ -60,19 +60,27 @@ def refusal(code: str, message: str, values: Mapping[str, str] | None = None) ->
     return ValidationError([Failure(code, message, values)])
 
 
-def faults(messages: object, pointer: str = "#") -> Iterator[dict[str, object]]:
-    """Every failure in a tree of messages, each with the JSON Pointer (as a URI fragment, RFC 6901 §6) to the value it concerns."""
+def faults(messages: object) -> Iterator[dict[str, object]]:
+    """Every failure in a tree of messages, each with the JSON Pointer (as a URI fragment, RFC 6901 §6) to the value it concerns. Of those
+    that are shown, the ones of an unknown field ask for the name that may have been meant; a hostile list of names costs no more.
+    """
+    for place, (pointer, key, failure) in enumerate(_failures(messages, "#", "")):
+        detail = failure if isinstance(failure, Failure) else str(failure)
+        if isinstance(failure, UnknownField) and place < problems.MOST_SHOWN:
+            detail = failure.near(key)
+        yield problems.fault(pointer, getattr(failure, "code", "invalid"), detail)
+
+
+def _failures(messages: object, pointer: str, key: str) -> Iterator[tuple[str, str, object]]:
+    """Each failure with its pointer and the last key that leads there."""
     if isinstance(messages, Mapping):
-        for key, below in messages.items():
-            if isinstance(below, list) and len(below) == 1 and isinstance(below[0], UnknownField):
-                yield problems.fault(f"{pointer}/{_token(key)}", below[0].code, below[0].near(str(key)))
-                continue
-            yield from faults(below, pointer if key == SCHEMA else f"{pointer}/{_token(key)}")
+        for name, below in messages.items():
+            yield from _failures(below, pointer if name == SCHEMA else f"{pointer}/{_token(name)}", str(name))
     elif isinstance(messages, list):
         for each in messages:
-            yield from faults(each, pointer)
+            yield from _failures(each, pointer, key)
     else:
-        yield problems.fault(pointer, getattr(messages, "code", "invalid"), messages if isinstance(messages, Failure) else str(messages))
+        yield pointer, key, messages
 
 
 def said_in(detail: object, say: Callable[[str], str]) -> str:

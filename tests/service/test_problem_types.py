@@ -14,6 +14,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from service.http.problem_types import KINDS, USUAL, code_of
+from service.schemas import failure
 from tests.service.test_access import bare
 
 SERVICE = Path(__file__).parents[2] / "service"
@@ -127,6 +128,14 @@ def test_a_misspelt_field_is_told_the_nearest(client: FlaskClient, demo: dict[st
     assert told["pointer"] == f"#/assemblies/0/{name if len(name) < 100 else quote(name[:500] + chr(0x2026))}"
     assert (f"did you mean '{meant}'?" in told["detail"]) is (meant is not None)
     assert ("did you mean" in told["detail"]) is (meant is not None)
+
+
+def test_names_are_compared_only_where_that_is_shown(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    compared: list[str] = []
+    monkeypatch.setattr(failure, "nearest", lambda given, _: compared.append(given))
+    answer = client.post("/v1/lengths", json={"lengths": ["5 mm"], **{f"length{each}": 1 for each in range(1200)}})
+    assert len(answer.json["errors"]) == len(compared) == 1000
+    assert "The first 1000 of 1200 are shown." in answer.json["detail"]
 
 
 @pytest.mark.parametrize(
