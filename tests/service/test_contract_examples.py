@@ -1,0 +1,127 @@
+"""The examples of openapi.yaml work: every request that is shown is sent in the order of a quote's life, is taken, and is answered as the contract says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from tests.service.contract import contract, resolved
+from tests.service.steps import settled
+
+Json = dict[str, Any]
+SENT = "application/json"
+ROOM = "/v1/quotes/{id}"
+
+
+def example(path: str, media: str = SENT) -> Any:
+    """What the contract shows to be sent."""
+    return resolved(contract()["paths"][path]["post"]["requestBody"])["content"][media]["example"]
+
+
+def issued(client: FlaskClient) -> Json:
+    """A quote of the example, and no other."""
+    return sent(client, "/v1/quotes")
+
+
+def accepted(client: FlaskClient) -> Json:
+    """The same, settled and accepted by the example."""
+    made = settled(client, issued(client))
+    return on(client, made, "/acceptance")
+
+
+def cut(client: FlaskClient) -> Json:
+    """The same, with its wire taken from the shelf."""
+    made = accepted(client)
+    plan = client.post("/v1/cutting-plans", json={"quotes": [made["id"]]}).json
+    sent(client, "/v1/cutting-plans/{id}/take", plan)
+    return made
+
+
+def built(client: FlaskClient) -> Json:
+    """The same, with what was measured on the finished wire."""
+    made = cut(client)
+    on(client, made, "/as-built")
+    return made
+
+
+def sent(client: FlaskClient, path: str, of: Json | None = None, **names: str) -> Json:
+    """Send an address's example; its answer, which the client holds to the contract."""
+    at = path.format(id=of["id"] if of else "", **names)
+    given = {"If-Match": client.get(at.rpartition("/")[0]).headers["ETag"]} if path.endswith("acceptance") else {}
+    answer = client.post(at, json=example(path), headers=given)
+    assert answer.status_code in (200, 201, 202), (path, answer.text)
+    found: Json = answer.json
+    return found
+
+
+def on(client: FlaskClient, quote: Json, step: str, **names: str) -> Json:
+    """Send the example of what is done to a quote."""
+    return sent(client, ROOM + step, quote, **names)
+
+
+def undo_answer(client: FlaskClient) -> Json:
+    made = issued(client)
+    answered = on(client, made, "/settlements")["settlements"][0]["id"]
+    return on(client, made, "/settlements/{settlement}/reversal", settlement=answered)
+
+
+def answer_question(client: FlaskClient) -> Json:
+    made = issued(client)
+    asked = on(client, made, "/questions")
+    return on(client, made, "/questions/{question}/answer", question=asked["questions"][-1]["id"])
+
+
+def end_links(client: FlaskClient) -> Json:
+    made = issued(client)
+    on(client, made, "/links")
+    return on(client, made, "/links/end")
+
+
+def put_back(client: FlaskClient) -> Json:
+    plan = sent(client, "/v1/cutting-plans")
+    taken = sent(client, "/v1/cutting-plans/{id}/take", plan)
+    assert taken
+    return sent(client, "/v1/cutting-plans/{id}/reversal", plan)
+
+
+WAYS: dict[str, Callable[[FlaskClient], Any]] = {
+    "/v1/quotes": issued,
+    "/v1/quotes/preview": lambda client: sent(client, "/v1/quotes/preview"),
+    ROOM + "/revisions": lambda client: on(client, issued(client), "/revisions"),
+    ROOM + "/acceptance": accepted,
+    ROOM + "/decline": lambda client: on(client, issued(client), "/decline"),
+    ROOM + "/withdrawal": lambda client: on(client, issued(client), "/withdrawal"),
+    ROOM + "/corrections": lambda client: on(client, accepted(client), "/corrections"),
+    ROOM + "/cancellation": lambda client: on(client, accepted(client), "/cancellation"),
+    ROOM + "/handover": lambda client: on(client, built(client), "/handover"),
+    ROOM + "/settlements": lambda client: on(client, issued(client), "/settlements"),
+    ROOM + "/settlements/{settlement}/reversal": undo_answer,
+    ROOM + "/as-built": built,
+    ROOM + "/links": lambda client: on(client, issued(client), "/links"),
+    ROOM + "/links/end": end_links,
+    ROOM + "/questions": lambda client: on(client, issued(client), "/questions"),
+    ROOM + "/questions/{question}/answer": answer_question,
+    "/v1/lengths": lambda client: sent(client, "/v1/lengths"),
+    "/v1/drawings": lambda client: sent(client, "/v1/drawings"),
+    "/v1/cutting-plans": lambda client: sent(client, "/v1/cutting-plans"),
+    "/v1/cutting-plans/{id}/take": cut,
+    "/v1/cutting-plans/{id}/reversal": put_back,
+    "/v1/batches": lambda client: sent(client, "/v1/batches"),
+}
+
+
+def test_every_request_in_json_has_an_example_that_is_sent() -> None:
+    takes = {
+        path
+        for path, item in contract()["paths"].items()
+        if "post" in item and SENT in resolved(item["post"]["requestBody"]).get("content", {})
+    }
+    assert takes == set(WAYS)
+
+
+@pytest.mark.parametrize("path", WAYS)
+def test_the_example_of_a_request_is_taken(client: FlaskClient, path: str) -> None:
+    assert WAYS[path](client)
