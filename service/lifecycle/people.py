@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
+from urllib.parse import unquote
 
 from pricing.checks.said import NOTE
 from pricing.findings import finding
@@ -223,9 +224,21 @@ def erased_summary(summary: Json, ids: Collection[str] | None = None) -> Json:
 
 
 def erased_problem(problem: Json) -> Json:
-    """The reason a line was refused, without what it quotes from the line: codes and places stay."""
-    errors = [{**each, "detail": ERASED} if "detail" in each else each for each in problem.get("errors", ())]
-    return {**problem, "detail": ERASED, "errors": errors}
+    """The reason a line was refused, without what it quotes from the line: codes and places stay, but for the name of an unknown field."""
+
+    def nameless(each: Json) -> Json:
+        said = {"detail": ERASED} if "detail" in each else {}
+        if each.get("code") == "unknown_field" and "pointer" in each:
+            said["pointer"] = f"{each['pointer'].rpartition('/')[0]}/{ERASED}"
+        return {**each, **said}
+
+    return {**problem, "detail": ERASED, "errors": [nameless(each) for each in problem.get("errors", ())]}
+
+
+def decoded_problem(problem: Json) -> Json:
+    """The same reason with its pointers as the names were written, so that words are found in them."""
+    errors = [{**each, "pointer": unquote(each["pointer"])} if "pointer" in each else each for each in problem.get("errors", ())]
+    return {**problem, "errors": errors}
 
 
 def erased_lengths(plan: Json) -> Json:

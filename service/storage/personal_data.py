@@ -187,7 +187,7 @@ def _line(connection: Connection, row: Any, sought: Sought) -> Values | None:
     if row.outcome != FAILED:
         return _named(row.name, sought)
     problem = _read(row.said)
-    said = {"custom_id": row.name, "problem": problem}
+    said = {"custom_id": row.name, "problem": people.decoded_problem(problem)}
     if not old and sought.words.gone(said, anywhere=True) is said:
         return None
     erased = people.erased_problem(problem)

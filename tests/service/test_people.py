@@ -17,6 +17,7 @@ from service.cli.customers import months_before
 from service.engine.engine import Engine
 from service.storage import Quotes
 from service.storage.tables import answers
+from tests.batches.fleet import NDJSON, boat, ndjson, worked
 from tests.service.conftest import DAY, made_app
 
 NAME, MAIL, BOAT, NOTE = "Zebulon Quillfeather", "zq@example.org", "Snarkwhistle", "Ring at the yellow houseboat."
@@ -253,3 +254,19 @@ def test_what_is_kept_to_be_answered_again_is_erased_too_and_nothing_is_made_twi
     assert again.json["id"] == made.json["id"]
     assert again.json["customer"]["name"] is None
     assert len(shop.test_client().get("/v1/quotes").json["quotes"]) == 1
+
+
+def test_a_refused_line_keeps_no_name_that_stands_in_the_place_of_a_field(shop: Flask, store: Quotes, demo: dict[str, Any]) -> None:
+    quoted(shop, demo)
+    lines = ndjson(boat(None, **{NAME: True, "colour": "red"}), boat(None, **{OTHER: True}))
+    made = shop.test_client().post("/v1/batches", data=lines, content_type=NDJSON).json["id"]
+    worked(shop, store)
+    before = _pointers(shop, made)
+    assert before == {"#/Zebulon%20Quillfeather", "#/colour", "#/Marigold%20Tansy"}
+    assert main(["customers", "erase", NAME, "--yes"]) == 0
+    assert _pointers(shop, made) == {"#/erased", "#/Marigold%20Tansy"}
+
+
+def _pointers(app: Flask, batch: str) -> set[str]:
+    lines = app.test_client().get(f"/v1/batches/{batch}/results").data.splitlines()
+    return {each["pointer"] for line in lines for each in json.loads(line)["problem"]["errors"]}
