@@ -11,7 +11,7 @@ from pricing.stock.pieces import QuoteToPlan
 from pricing.stock.plan_order import PlanOrder
 from service.computing import tasks
 from service.computing.budget import Lane
-from service.computing.weight import SMALL_BODY, SMALL_DOCUMENT, SMALL_PLAN, SMALL_TEXT, is_heavy
+from service.computing.weight import SMALL_BODY, SMALL_DOCUMENT, SMALL_PLAN, is_heavy, is_heavy_to_set
 from service.engine.engine import Document, Engine
 from service.http.current import computing, engine, price_lists
 from service.storage import Stored, StoredPlan
@@ -73,8 +73,7 @@ def plan_of_quote(tables: Engine, quote: QuoteToPlan, rows: tuple[StockRow, ...]
 def made_of(stored: Stored | StoredPlan, maker: Callable[..., bytes], *given: Any) -> bytes:
     """Render a document of a stored quote or plan with `maker`."""
     most = SMALL_DOCUMENT if isinstance(stored, Stored) else SMALL_PLAN
-    heavy = len(stored.document) > most or len(stored.body()) > SMALL_TEXT
-    return apart_if(heavy, tasks.made, maker, *given)
+    return apart_if(is_heavy_to_set(stored.document, stored.body(), most), tasks.made, maker, *given)
 
 
 def computed(heavy: bool, what: Callable[..., Done], *given: Any) -> Done:

@@ -14,11 +14,15 @@ SMALL_BODY = 32_768
 SMALL_DOCUMENT, SMALL_PLAN = 24_576, 4_096
 #: The same, unpacked: text that repeats itself packs small.
 SMALL_TEXT = 524_288
+#: Bytes of it that are not ASCII: notes of letters with their accents apart take ten times as long to set as others. German has a few hundred.
+SMALL_SHAPED = 16_384
 #: Wires in a request, including pairs and spares: a boat has about a dozen.
 MOST_USUAL = 40
 #: Pieces of wire bought for the job: up to this many, the planner tries every way to divide them among the lengths to buy
 #: (`pricing.cutting.table`); with more it may use up all its steps, which takes half a second.
 MOST_FOR_THE_JOB = 12
+
+_ASCII = bytes(range(128))
 
 
 def is_heavy(engine: Engine, asked: QuoteRequest) -> bool:
@@ -26,6 +30,13 @@ def is_heavy(engine: Engine, asked: QuoteRequest) -> bool:
     if sum(each.quantity for each in asked.assemblies) > MOST_USUAL:
         return True
     return sum(each.quantity for each in asked.assemblies if _may_be_bought(engine, each.wire)) > MOST_FOR_THE_JOB
+
+
+def is_heavy_to_set(packed: bytes, body: bytes, most: int) -> bool:
+    """Whether papers of a quote or plan should be set in a separate process. `packed` is its document, `body` all that it says, in UTF-8;
+    `most` is SMALL_DOCUMENT or SMALL_PLAN.
+    """
+    return len(packed) > most or len(body) > SMALL_TEXT or len(body.translate(None, _ASCII)) > SMALL_SHAPED
 
 
 def _may_be_bought(engine: Engine, wire: WireSpec) -> bool:

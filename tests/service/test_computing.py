@@ -31,7 +31,7 @@ from service.computing.hatch import Hatch
 from service.computing.keeper import Keeper
 from service.computing.message import Task, packed, unpacked
 from service.computing.pool import Apart, ComputingFailed, Here
-from service.computing.weight import MOST_FOR_THE_JOB, MOST_USUAL, SMALL_BODY, is_heavy
+from service.computing.weight import MOST_FOR_THE_JOB, MOST_USUAL, SMALL_BODY, SMALL_DOCUMENT, is_heavy, is_heavy_to_set
 from service.credentials.keys import Kind
 from service.demo import demo_names, demo_request
 from service.engine.engine import Engine, open_engine
@@ -438,6 +438,19 @@ def test_a_boat_is_computed_here_and_what_is_larger_apart(engine: Engine) -> Non
     for_the_job = read_request(request_of(MOST_FOR_THE_JOB, 1), lists)  # of 12 mm, which the demo shop buys for the job
     assert not is_heavy(engine, for_the_job)
     assert is_heavy(engine, read_request(request_of(MOST_FOR_THE_JOB + 1, 1), lists))
+
+
+@pytest.mark.parametrize(("note", "heavy"), [("Straße nach Köln. " * 55, False), ("a\u0301" * 500, True)])
+def test_papers_with_much_that_is_slow_to_set_are_set_apart(
+    client: FlaskClient, quotes: Quotes, demo: dict[str, Any], note: str, heavy: bool
+) -> None:
+    """Twelve wires with notes of a thousand characters, of which each second is an accent by itself; or so much German."""
+    wires = [{**demo["assemblies"][0], "tag": f"W-{each}", "note": note} for each in range(12)]
+    made = client.post("/v1/quotes", json={**demo, "assemblies": wires}).json
+    stored = quotes.get(made["id"])
+    assert stored is not None
+    assert len(stored.document) < SMALL_DOCUMENT
+    assert is_heavy_to_set(stored.document, stored.body(), SMALL_DOCUMENT) is heavy
 
 
 def test_a_large_quote_is_the_same_from_processes(client: FlaskClient, site: Site, engine: Engine, quotes: Quotes) -> None:
