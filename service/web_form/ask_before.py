@@ -31,10 +31,10 @@ BEFORE = (
         HUNG, "before", "choice", N_("Which turnbuckle is on it?"), required=True, short=True,
         choices=(
             Choice("none", N_("None"), answers=(("turnbuckle", False),)),
-            _turnbuckle("open kept", N_("Open, stays"), "open", True), _turnbuckle("closed kept", N_("Closed, stays"), "tubular", True),
-            _turnbuckle("open new", N_("Open, new one alike"), "open", False), _turnbuckle("closed new", N_("Closed, new one alike"), "tubular", False),
-            _turnbuckle("open other", N_("Open, new, sizes unknown"), "open", False, alike=False),
-            _turnbuckle("closed other", N_("Closed, new, sizes unknown"), "tubular", False, alike=False),
+            _turnbuckle("open kept", N_("Open, I keep it"), "open", True), _turnbuckle("closed kept", N_("Closed, I keep it"), "tubular", True),
+            _turnbuckle("open new", N_("Open, new one like it"), "open", False), _turnbuckle("closed new", N_("Closed, new one like it"), "tubular", False),
+            _turnbuckle("open other", N_("Open, new one, sizes unknown"), "open", False, alike=False),
+            _turnbuckle("closed other", N_("Closed, new one, sizes unknown"), "tubular", False, alike=False),
         ),
     ),
     Question(
@@ -57,7 +57,7 @@ BEFORE = (
         pictures=SCREWS, zero=True, copied=False, together=_UPPER, lacking=ONE_SETTING,
     ),
     Question(
-        READ, "before", "choice", N_("How did you read them?"), N_("The rig set as for sailing."), required=True,
+        READ, "before", "choice", N_("How did you read them?"), N_("With the rig set as for sailing."), required=True,
         short=True, when=TURNBUCKLE_IS,
         choices=(
             *(Choice(name, label, answers=(("turnbuckle.setting.recorded_with", name), ("measurement.rig_setting", "everyday"))) for name, label in _TOOLS),

@@ -9,7 +9,7 @@ BOAT = (
     Question("boat.name", "boat", "text", N_("Boat's name")),
     Question(
         "boat.length_overall", "boat", "length", N_("Boat's length overall"),
-        N_("The hull, without a bowsprit: to notice a wire that cannot be hers."), examples=("27 ft 6 in", "8.4 m"),
+        N_("The hull, without a bowsprit. It helps to spot a wire that cannot be hers."), examples=("27 ft 6 in", "8.4 m"),
     ),
     Question(
         "display_units", "boat", "choice", N_("Units on the quotation"), N_("You may write lengths in either, whatever you choose here."),
@@ -19,11 +19,11 @@ BOAT = (
 _WHERE = N_("The shop needs it to ship the wires.")
 SEND = (
     Question(
-        "customer.name", "send", "text", N_("Your name"), N_("As it shall stand on the quotation."), required=True, personal=True,
+        "customer.name", "send", "text", N_("Your name"), N_("As it should appear on the quotation."), required=True, personal=True,
         lacking=N_("Write your name: the shop makes the quotation out to it."),
     ),
     Question(
-        "customer.email", "send", "email", N_("E-mail address"), N_("Where the shop answers."), required=True, personal=True,
+        "customer.email", "send", "email", N_("E-mail address"), N_("The shop replies to it."), required=True, personal=True,
         examples=("owner@example.org",),
         lacking=N_("Write your e-mail address: without it the shop cannot reach you."),
     ),

@@ -70,19 +70,19 @@ def _end(end: str) -> tuple[Question, ...]:
             when=both(is_(terminal, *PINNED), is_(UNUSUAL, "yes")), examples=("3/8 in", "8 mm"),
         ),
         Question(
-            f"{end}.screw", end, "choice", N_("Which thread has its stud?"), N_("Its diameter, and threads over 25 mm or 1 in."),
+            f"{end}.screw", end, "choice", N_("What thread is on its stud?"), N_("Its diameter, and threads over 25 mm or 1 in."),
             required=True, short=True, when=is_(terminal, *THREADED), offered=offered(end, "screw"), joined=(f"{end}.thread", f"{end}.hand"),
             choices=(
-                Choice(HAND_UNKNOWN, N_("I know its size, not its hand"), sent=False), Choice(UNKNOWN, N_("I do not know: the shop looks"), sent=False),
+                Choice(HAND_UNKNOWN, N_("I know its size, not its hand"), sent=False), Choice(UNKNOWN, N_("I do not know: the shop will look"), sent=False),
             ),
         ),
         Question(
-            f"{end}.thread", end, "choice", N_("Which thread has the stud?"),
+            f"{end}.thread", end, "choice", N_("What thread is on the stud?"),
             N_("Measure the outer diameter, and count the threads over 25 mm or 1 in."), required=True,
             when=_KNOWN[end], offered=offered(end, "thread"),
         ),
         Question(
-            f"{end}.hand", end, "choice", N_("Which hand has the stud's thread?"),
+            f"{end}.hand", end, "choice", N_("Is the stud's thread right-hand or left-hand?"),
             N_("Look along the stud: a thread that rises to the right is right-hand."), required=True,
             when=both(_KNOWN[end], is_not(f"{end}.screw", HAND_UNKNOWN)), offered=offered(end, "hand"), choices=HAND_CHOICES,
         ),

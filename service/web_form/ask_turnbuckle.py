@@ -36,7 +36,7 @@ def _offered(column: str, *more: Match, hung: tuple[Match, ...] = ()) -> tuple[F
 def _outer(end: str) -> Question:
     """On a stud: the fitting at the turnbuckle's outer end, with its pin."""
     return Question(
-        _OUTER[end], end, "choice", N_("What does the turnbuckle end in, on which pin?"), required=True,
+        _OUTER[end], end, "choice", N_("What is at the turnbuckle's outer end, and how thick is its pin?"), required=True,
         short=True, when=_ON_STUD[end], offered=_offered("outer", _BODY)[:1], joined=(f"turnbuckle.{end}_end", "turnbuckle.pin"),
     )  # fmt: skip
 
@@ -47,8 +47,8 @@ def _end(end: str) -> Question:
     outer = _offered("end", _BODY, hung=(_THREAD, *(_INNER_END[:1] if below else ())))
     matches = (*_offered("inner_end")[1].match, _THREAD, _BODY, *(_OUTER_END[1:] if below else ()))
     inner = From("hung_turnbuckles", "inner_end", matches, _ON_PIN[_OTHER[end]])
-    label = N_("What has the turnbuckle at its lower end?") if below else N_("What has the turnbuckle at its upper end?")
-    level = N_("What has the turnbuckle at its after end?") if below else N_("What has the turnbuckle at its forward end?")
+    label = N_("What is at the turnbuckle's lower end?") if below else N_("What is at the turnbuckle's upper end?")
+    level = N_("What is at the turnbuckle's after end?") if below else N_("What is at the turnbuckle's forward end?")
     return Question(
         f"turnbuckle.{end}_end", "turnbuckle", "choice", label, required=True, wordings=(Wording(LEVEL, level),),
         when=either(answered(_OUTER[end]), both(_AT[end], _PIN_THERE), _ON_PIN[_OTHER[end]]),
@@ -58,11 +58,11 @@ def _end(end: str) -> Question:
 
 TURNBUCKLE = (
     Question(
-        "turnbuckle.thread", "turnbuckle", "choice", N_("Which thread have the turnbuckle's screws?"), required=True, when=_PIN_THERE,
+        "turnbuckle.thread", "turnbuckle", "choice", N_("What thread is on the turnbuckle's screws?"), required=True, when=_PIN_THERE,
         offered=_offered("thread"),
     ),
     Question(
-        "turnbuckle.body", "turnbuckle", "choice", N_("Which body has it?"), required=True, quiet=True, when=TURNBUCKLE_IS,
+        "turnbuckle.body", "turnbuckle", "choice", N_("What body does it have?"), required=True, quiet=True, when=TURNBUCKLE_IS,
         choices=(Choice("open", N_("Open: both screws can be seen inside")), Choice("tubular", N_("A closed tube"))),
         offered=_offered("body", hung=(_THREAD,)),
     ),
@@ -70,7 +70,7 @@ TURNBUCKLE = (
         "turnbuckle.hand",
         "turnbuckle",
         "choice",
-        N_("Which hand has the body's thread that takes the stud?"),
+        N_("Is the body's thread that takes the stud right-hand or left-hand?"),
         N_("A body hangs either way up; its thread toward the wire must be of the stud's hand."),
         required=True,
         quiet=True,
@@ -112,7 +112,7 @@ TURNBUCKLE = (
         when=both(is_("turnbuckle.reuse", True), is_(UNUSUAL, "yes")),
     ),
     Question(
-        "turnbuckle.like_for_like", "turnbuckle", "flag", N_("Has the new turnbuckle the old one's dimensions?"),
+        "turnbuckle.like_for_like", "turnbuckle", "flag", N_("Does the new turnbuckle have the old one's dimensions?"),
         N_("Body, screws and thread alike. If you do not know, leave it open: the new one is then built near the middle of its travel."),
         when=is_("turnbuckle.reuse", False), choices=YES_NO,
     ),

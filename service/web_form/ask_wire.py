@@ -28,7 +28,7 @@ _KINDS = (
     Choice("7x7 | galvanised", N_("Galvanised (7x7)")),
     Choice("7x7 | composition_b", N_("Composition B (7x7)")),
     Choice("7x19 | composition_b", N_("Composition B (7x19)")),
-    Choice(UNKNOWN, N_("I do not know: the shop looks"), sent=False),
+    Choice(UNKNOWN, N_("I do not know: the shop will look"), sent=False),
 )
 _SAID = both(answered(KIND), is_not(KIND, UNKNOWN))
 
@@ -40,7 +40,7 @@ def _offered(column: str) -> tuple[From, ...]:
 
 WIRE = (
     Question(
-        KIND, "wire", "choice", N_("What wire is it?"), N_("Count the strands you see."), required=True, short=True,
+        KIND, "wire", "choice", N_("What wire is it?"), N_("At a cut end: single wires, or seven strands?"), required=True, short=True,
         offered=(From("wires", "kind"),), joined=("wire.construction", "wire.material"), choices=_KINDS,
     ),
     Question(
@@ -53,7 +53,7 @@ WIRE = (
         "wire.diameter", "wire", "choice", N_("How thick is it?"),
         N_("The bare wire, across its strands."), required=True, offered=_offered("diameter"),
         choices=(
-            Choice(MEASURED, N_("I measured it with a caliper"), sent=False), Choice(UNKNOWN, N_("I do not know: the shop looks"), sent=False),
+            Choice(MEASURED, N_("I measured it with a caliper"), sent=False), Choice(UNKNOWN, N_("I do not know: the shop will look"), sent=False),
         ),
     ),
     Question(

@@ -15,7 +15,7 @@ from pricing.wording import localised
 from service.encoding.languages import LANGUAGES
 from service.schemas.fields import LEAST_MM, MOST_MM
 from service.web_form.ask_place import ALIKE, COPY, DIFFERS, LEVEL, OPPOSITE, PLACE
-from service.web_form.asking import JOINED, N_, Choice, From, Question, Value
+from service.web_form.asking import JOINED, N_, Choice, From, Question, Value, answered
 from service.web_form.example import EXAMPLE
 from service.web_form.limits import limits
 from service.web_form.questions import QUESTIONS
@@ -46,7 +46,7 @@ SECTIONS = (
     ("boat", "request", N_("Your boat"), ""),
     (
         "before", "assembly", N_("Before you take it off"),
-        N_("While the wire still stands. Support the mast before any stay comes off."),
+        N_("While it is still rigged. Support the mast before any stay comes off."),
     ),
     ("wire", "assembly", N_("The wire"), ""),
     ("upper", "assembly", N_("The upper end"), ""),
@@ -74,6 +74,8 @@ SHORT = {
     "links": "links", "joins": "boat's fittings", "length": "length", "send": "name",
 }  # fmt: skip
 LEVEL_SHORT = {"upper": "forward end", "lower": "after end"}
+#: What a section lacks once the wire's place is told.
+PLACED_SHORT = {"before": "first details"}
 
 
 def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
@@ -108,11 +110,11 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
 
 
 def _titled(section: str, say: Say, short: Say) -> list[dict[str, Any]]:
-    return (
-        [{"when": [list(each) for each in LEVEL], "title": say(LEVEL_TITLES[section]), "short": short(LEVEL_SHORT[section])}]
-        if section in LEVEL_TITLES
-        else []
-    )
+    """What else a section is called, and when."""
+    titles = {name: title for name, _, title, _ in SECTIONS} | LEVEL_TITLES
+    when = LEVEL if section in LEVEL_SHORT else answered("role") if section in PLACED_SHORT else None
+    other = (LEVEL_SHORT | PLACED_SHORT).get(section)
+    return [{"when": [list(each) for each in when], "title": say(titles[section]), "short": short(other)}] if when and other else []
 
 
 def _lengths(say: Say) -> dict[str, Any]:

@@ -335,3 +335,22 @@ def test_it_is_german_and_can_be_installed(device):
     told = page.context.new_cdp_session(page).send("Page.getInstallabilityErrors")["installabilityErrors"]
     assert [each["errorId"] for each in told if each["errorId"] != "in-incognito"] == []
     assert page.seen["complaints"] == []
+
+
+def test_a_lifeline_has_its_own_ends_and_the_work_lacks_no_price(device):
+    page = kept(device())
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Continue").click()
+    page.get_by_role("button", name="Add a wire").click()
+    page.get_by_role("radio", name="Lower lifeline, port").click()
+    parts = page.locator(f"{FORM} .parts .full-name")
+    expect(parts).to_have_text([
+        "Before you take it off", "Tag and photograph it", "Take it off", "The wire", "The forward end", "The after end", "Lay it flat", "The length",
+    ])  # fmt: skip
+    live = page.locator(f"{FORM} .live")
+    expect(live).to_have_text("first details still missing")  # its place is told
+    page.get_by_role("group", name="Anything unusual?").get_by_text("No", exact=True).click()
+    page.get_by_role("radio", name="None", exact=True).click()
+    page.get_by_role("button", name="Continue").click()
+    expect(page.locator(f"{FORM} h2")).to_have_text("Tag and photograph it")
+    expect(live).to_have_text("wire still missing")  # tag and photograph are no answer that a price needs

@@ -41,7 +41,7 @@ def test_it_changes_with_the_answers_and_axe_has_nothing_against_it(visit, quoti
     visitor.keyboard.press_button("Add a wire")
     expect(part(page, "/upper/terminal")).to_have_attribute("aria-label", "Upper end: not told yet.")
     assert part(page, "/turnbuckle/body").count() == 0
-    field(page, "turnbuckle_is").get_by_label("Open, stays").check()
+    field(page, "turnbuckle_is").get_by_label("Open, I keep it").check()
     expect(part(page, "/turnbuckle/body")).to_have_attribute("aria-label", re.compile("Turnbuckle"))
     visitor.look()
     field(page, "turnbuckle.setting.upper_exposed").locator("input").focus()

@@ -120,3 +120,16 @@ def test_a_lifeline_has_a_forward_and_an_after_end_on_every_page_and_at_the_revi
     page.locator("wire-quote-form summary", has_text="Answers").click()
     headings = page.locator("wire-quote-form .reviewed h4").all_inner_texts()
     assert headings == seen
+
+
+def test_what_is_asked_already_is_worded_for_the_wire_that_is_tapped(visit, quoting):
+    visitor = at_the_wires(visit, quoting)
+    page = visitor.page
+    visitor.keyboard.press_button("Add a wire")
+    unusual, live = field(page, "unusual").locator(".hint").first, page.locator("wire-quote-form .live")
+    expect(unusual).to_contain_text("a turnbuckle at the top; another mast")
+    expect(live).to_have_text("place still missing")
+    page.get_by_role("radio", name="Upper lifeline, starboard").click()
+    expect(unusual).to_contain_text("a turnbuckle at the forward end")
+    expect(unusual).not_to_contain_text("mast")
+    expect(live).to_have_text("first details still missing")  # not its place, which is told

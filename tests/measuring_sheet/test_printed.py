@@ -19,7 +19,7 @@ PAPERS = {"metric": (9, 297.0, 210.0), "imperial": (1, 279.4, 215.9)}
 INCH, POINTS = 25.4, 72
 # README's wire in the columns that are seen, in the form's words, as somebody copies them from paper
 USUAL: dict[str, Any] = {
-    "tag": "CAP-P", "place": "Cap shroud, port", "turnbuckle_is": "Open, stays", "turnbuckle.setting.upper_exposed": "1 1/8 in",
+    "tag": "CAP-P", "place": "Cap shroud, port", "turnbuckle_is": "Open, I keep it", "turnbuckle.setting.upper_exposed": "1 1/8 in",
     "turnbuckle.setting.lower_exposed": "1 1/16 in", "read_with": "caliper", "wire_kind": "One stiff strand", "wire.diameter": "3/16 in",
     "upper.terminal": "Tee", "upper.attachment": "Swaged", "lower.terminal": "Threaded stud", "lower.attachment": "Swaged",
     "lower.screw": "3/8-24 UNF, Right-hand", "turnbuckle.lower_outer": "Toggle, 3/8 in", "measured_from": "With the turnbuckle in it",

@@ -391,6 +391,7 @@ def test_what_lacks_for_a_price_is_said_in_a_few_words_and_then_the_price(visito
     visitor.press("next", boat__name="Wagtail", boat__length_overall="27 ft 6 in")
     assert price_in(visitor.page) == "Price: place still missing."
     begun(visitor)
+    assert price_in(visitor.page) == "Price: first details still missing."  # its place is told
     visitor.press(
         "next", turnbuckle__setting__upper_exposed="1 1/8 in", turnbuckle__setting__lower_exposed="1 1/16 in", read_with="caliper"
     )

@@ -44,7 +44,8 @@ class DockApp extends App {
   partsOf(id) {
     const asking = new Set(super.partsOf(id).map((each) => each.name));
     const looking = this.page instanceof ReviewPage;
-    return this.form.sections.filter((each) => asking.has(each.name) || (isStep(each.name) && !looking));
+    const entries = this.model.entries(id);
+    return this.form.sections.filter((each) => asking.has(each.name) || (isStep(each.name) && !looking)).map((each) => titled(each, entries));
   }
 
   /** The work needs the room for its own. */

@@ -19,9 +19,9 @@ class Field {
 
   build(question) {
     const optional = question.required || "default" in question || question.together ? null : el("span", { class: "optional", text: ` (${this.context.texts.optional})` });
-    const words = [question.label, optional].filter(Boolean);
-    this.hint.textContent = this.hintOf(question);
-    this.hint.hidden = !this.hint.textContent;
+    this.name = el("span");
+    const words = [this.name, optional].filter(Boolean);
+    this.word(question);
     const parts = [this.control.root, this.only, this.control.more, this.echo, this.fault, this.offers, this.findings]; // a length's echo stands beside: nothing moves
     const body = el("div", { class: "with-drawing" }, el("div", { class: question.kind.startsWith("length") ? question.kind : null }, ...parts), this.drawing);
     const described = { class: "field", "data-path": question.path, "data-pointer": question.pointer };
@@ -30,6 +30,14 @@ class Field {
     this.control.root.setAttribute("aria-describedby", this.described());
     if (question.required) this.control.root.setAttribute("aria-required", "true");
     return el("div", described, label, this.hint, body);
+  }
+
+  /** Label and hint, which other answers may change: a wire that lies level has a forward end. */
+  word(question) {
+    const hint = this.hintOf(question);
+    if (this.name.textContent !== question.label) this.name.textContent = question.label;
+    if (this.hint.textContent !== hint) this.hint.textContent = hint;
+    this.hint.hidden = !hint;
   }
 
   hintOf(question) {
@@ -43,6 +51,7 @@ class Field {
 
   /** Show the current state: `given` as typed, `fault` a sentence or "", `echo` what was understood, the service's `findings`. */
   update(entry, { given, fault, echo, offers, findings, drawing }) {
+    this.word(entry.question);
     this.control.set(entry, given);
     this.only.hidden = !(entry.question.required && entry.choices.length === 1);
     this.say(this.fault, fault && [el("strong", { text: `${this.context.texts.error}: ` }), fault]);

@@ -46,7 +46,8 @@ class PricePanel {
     const open = wires.filter((each) => model.open(each.id));
     const wire = open.find((each) => each.id === id) ?? open[0];
     if (!wire) return "";
-    const words = this.texts.lacking(titled(model.form.sections.find((each) => model.open(wire.id, each.name)), model.entries(wire.id)).short);
+    const section = model.form.sections.find((each) => each.short && model.open(wire.id, each.name)); // work that is no question is not named
+    const words = this.texts.lacking(titled(section, model.entries(wire.id)).short);
     return wires.length > 1 ? `${model.tag(wire.id) || this.texts.unnamed(wires.indexOf(wire) + 1)}: ${words}` : words;
   }
 
