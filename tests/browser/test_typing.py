@@ -115,6 +115,20 @@ def test_nothing_moves_while_a_length_is_typed_and_understood(visit, quoting):
     assert after[: place + 1] == before[: place + 1]  # what is wrong is told below: its field, and all above it, stand where they stood
 
 
+def test_the_picture_stays_beside_a_length_that_lacks_its_unit(visit, quoting):
+    """Were it to slip below, the next line would leave the screen under the finger that is about to type in it."""
+    visitor = begun(visit, quoting, until="Before you take it off")
+    page, path = visitor.page, "turnbuckle.setting.upper_exposed"
+    visitor.keyboard.fill(boat.answers_of(CAP), go=False)
+    line, picture = field(page, path).locator("input"), field(page, path).locator(".drawing img")
+    left = line.bounding_box()["x"]
+    typed(visitor, path, "1 1/8").press("Tab")
+    expect(field(page, path).locator(".offers button")).to_have_text(["1 1/8 in?"])
+    box, beside = line.bounding_box(), picture.bounding_box()
+    assert box["x"] == left
+    assert beside["x"] > box["x"] + box["width"]
+
+
 def test_what_a_finger_is_on_stays_there_until_it_is_up(visit, quoting):
     """The fault of the line that is left would push down the button that is being pressed."""
     visitor = begun(visit, quoting, until="The length")

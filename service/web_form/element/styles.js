@@ -52,6 +52,7 @@ ul, ol { margin: 0; padding: 0; list-style: none; }
   .foot { order: 1; }
   .live { order: 2; position: sticky; inset-block-end: 0; z-index: 1; display: flex; flex-wrap: wrap; gap: 0 .75rem; align-items: baseline; background: var(--tint); border-block-start: 1px solid var(--line); margin: 1rem -1rem 0; padding: .375rem 1rem; }
   .live > * { margin: 0; }
+  .live > :empty { display: none; }
   .price > h3 { margin-block-start: 2rem; }
   .frame :is(.field, input, select, textarea, button, label) { scroll-margin-block-end: 5.5rem; }
   .frame:has(.drawn[open]:not([hidden])) :is(h2, .field, input, select, textarea, button) { scroll-margin-block-start: calc(min(44vh, 20rem) + 4.5rem); }
@@ -72,7 +73,7 @@ h2:focus-visible { outline-offset: 4px; }
 .notice.offline { border-color: var(--ask); }
 .field { border: 0; margin: 0 0 1.25rem; padding: 0; min-inline-size: 0; scroll-margin-top: 5rem; }
 .field > label, legend { font-weight: 600; padding: 0; display: block; margin-bottom: .25em; }
-.wrong { border-inline-start: 4px solid var(--stop); padding-inline-start: .75em; }
+.wrong { border-inline-start: 4px solid var(--stop); padding-inline-start: .5rem; margin-inline-start: calc(-.5rem - 4px); }
 .with-drawing { display: grid; gap: 1rem; }
 @container (min-width: 36rem) { .with-drawing { grid-template-columns: minmax(0, 1fr) auto; align-items: start; } }
 .drawing img { display: block; inline-size: 17rem; max-inline-size: 100%; background: #fff; border: 1px solid var(--line); border-radius: var(--radius); }
@@ -86,7 +87,7 @@ input.short { max-inline-size: 14em !important; }
 .choice img { inline-size: 4.5rem; block-size: auto; margin: .25rem 0 .25rem .5rem; background: #fff; border: 1px solid var(--line); border-radius: var(--radius); }
 .pictured, .paired { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); gap: 0 .5rem; }
 .pictured { grid-template-columns: repeat(3, minmax(0, 1fr)); gap: .5rem; }
-.pictured .choice { grid-template-columns: 1.75rem minmax(0, 1fr); border: 1px solid var(--line); border-radius: var(--radius); }
+.pictured .choice { grid-template-columns: 1.75rem minmax(0, 1fr); align-content: start; border: 1px solid var(--line); border-radius: var(--radius); }
 .pictured .choice img { grid-row: 1; grid-column: 1 / -1; justify-self: center; margin: .25rem 0; border: 0; }
 .pictured .choice input, .paired .choice input { margin-inline: .25rem; }
 .pictured .choice > div > label { line-height: 1.25; }
