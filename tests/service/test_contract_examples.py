@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
 
-from tests.service.contract import contract, resolved
+from tests.service.contract import contract, judge, resolved
 from tests.service.steps import settled
 
 Json = dict[str, Any]
@@ -125,3 +126,36 @@ def test_every_request_in_json_has_an_example_that_is_sent() -> None:
 @pytest.mark.parametrize("path", WAYS)
 def test_the_example_of_a_request_is_taken(client: FlaskClient, path: str) -> None:
     assert WAYS[path](client)
+
+
+# Answers that fill pages, and those that another address shows: a plan, a batch, a request for a quote.
+LONG = {"readBenchSheet", "listFindings", "describeForm", "readCatalogue"}
+ELSEWHERE = {"readCuttingPlanOfQuote", "readCuttingPlan", "readBatchSummary", "listDemoRequests", "readDemoRequest"}
+
+
+def test_every_resource_shows_an_answer_and_what_is_shown_is_one() -> None:
+    without = set()
+    for path, item in contract()["paths"].items():
+        for method, operation in item.items():
+            for status, response in operation["responses"].items():
+                for media, content in resolved(response).get("content", {}).items():
+                    if "example" in content:
+                        assert judge(json.dumps(content["schema"])).complaints(content["example"]) == [], (path, method, status)
+                    elif (method, status, media) == ("get", "200", SENT) and path.startswith("/v1/"):
+                        without.add(operation["operationId"])
+    assert without == LONG | ELSEWHERE
+
+
+@pytest.mark.parametrize("step", ["settlements", "events", "as-built", "?view=summary"])
+def test_what_is_shown_of_a_quote_has_the_members_of_the_real_answer(client: FlaskClient, step: str) -> None:
+    made = built(client)
+    shown = contract()["paths"][ROOM if step[0] == "?" else f"{ROOM}/{step}"]["get"]["responses"]["200"]["content"][SENT]["example"]
+    at = f"/v1/quotes/{made['id']}"
+    assert members(client.get(at + step if step[0] == "?" else f"{at}/{step}").json) == members(shown)
+
+
+def members(value: Any) -> Any:
+    """The names in a value, at every depth; of a list those of its first."""
+    if isinstance(value, dict):
+        return {name: members(each) for name, each in value.items()}
+    return [members(each) for each in value[:1]] if isinstance(value, list) else None

@@ -20,7 +20,7 @@ async function run(): Promise<void> {
   whole(made);
   const strength = Number(breaking(must(must(made.assemblies[0], "assembly").wire, "wire")));
 
-  const page = (await service.listQuotes({ query: { limit: 5 }, throwOnError: true })).data;
+  const page = (await service.listQuotes({ query: { q: "wagt", limit: 5 }, throwOnError: true })).data;
   const row = must(page.quotes.find((each) => each.number === made.number), "row");
   const read = await service.readQuote({ path: { id: row.id }, throwOnError: true });
   whole(read.data);

@@ -20,7 +20,7 @@ async function run(): Promise<void> {
   whole(made);
   const strength = Number(breaking(must(must(made.assemblies[0], "assembly").wire, "wire")));
 
-  const page = must((await service.GET("/v1/quotes", { params: { query: { limit: 5 } } })).data, "page");
+  const page = must((await service.GET("/v1/quotes", { params: { query: { q: "wagt", limit: 5 } } })).data, "page");
   const row = must(page.quotes.find((each) => each.number === made.number), "row");
   const read = (await service.GET("/v1/quotes/{id}", { params: { path: { id: row.id } } })).data;
   whole(read);
