@@ -19,7 +19,7 @@ from service.http.compression import compressed
 from service.http.current import engine, store
 from service.http.idempotency import idempotent
 from service.http.parameters import query_parameters, validates_query_itself
-from service.http.problems import Problem
+from service.http.problems import unknown
 from service.http.responses import produces, reply_json
 from service.quotes.actions import quote, relations
 from service.quotes.links import link_header, secret_ready
@@ -71,7 +71,7 @@ def current(number: str) -> Response:
     """Lead to the latest issue of a quote number, in whichever form it is asked for."""
     found = store().current(number)
     if found is None:
-        raise Problem(404, f"There is no quote {number}.")
+        raise unknown("id", "unknown_quote", f"There is no quote {number}: `GET /v1/quotes` finds quotes.")
     query = urlencode(list(request.args.items(multi=True)))
     at = f"/v1/quotes/{found}" + (f"?{query}" if query else "")
     # for now, since a revision leads elsewhere (RFC 9110, 15.4.8); the issue itself has one address, to which its entity tags belong

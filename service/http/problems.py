@@ -10,12 +10,13 @@ from collections.abc import Callable, Iterable, Mapping
 from http import HTTPStatus
 from typing import Any
 
-from flask import Flask, Response, g, request
+from flask import Flask, Response, current_app, g, request
 from sqlalchemy.exc import SQLAlchemyError
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound
 
 from pricing.errors import NoPrice, RequestError, TableError
 from service.encoding import json
+from service.http.addresses import alike, no_id
 from service.http.problem_types import ADDRESS, KINDS, code_of
 from service.lifecycle.statuses import NotAllowed
 from service.storage import NoQuote, errors
@@ -99,7 +100,19 @@ def _http(error: HTTPException) -> Response:
     if isinstance(error, NotFound) and (number := _NUMBER.match(request.path)):
         words = f"{number[1]} is the number of a quote. Its address has its id: `GET /v1/quotes?number={number[1]}` lists the ids of its revisions."
         return respond(unknown("id", "unknown_quote", words))
+    if isinstance(error, NotFound):
+        return respond(_nowhere())
     return respond(Problem(status, DETAILS.get(status, f"{HTTPStatus(status).phrase}.")))
+
+
+def _nowhere() -> Problem:
+    """404 for an address that there is not, with what was probably meant."""
+    rules = sorted({each.rule for each in current_app.url_map.iter_rules()})
+    near = alike(request.path, rules)
+    if near is not None:
+        return Problem(404, f"There is nothing at this address. Did you mean {near}? The addresses are listed in /openapi.yaml.")
+    wrong = no_id(request.path, rules)
+    return Problem(404, DETAILS[404]) if wrong is None else unknown(*wrong)
 
 
 def _unreadable(error: RequestError) -> Problem:

@@ -118,6 +118,50 @@ def test_a_number_where_an_id_belongs_says_so(client: FlaskClient) -> None:
 
 
 @pytest.mark.parametrize(
+    ("address", "code", "at"),
+    [
+        ("/v1/quotes/42", "unknown_quote", "id"),
+        (f"{QUOTE[:-1]}", "unknown_quote", "id"),
+        ("/v1/quotes/42/events", "unknown_quote", "id"),
+        ("/v1/batches/42/results", "unknown_batch", "id"),
+        ("/v1/cutting-plans/42", "unknown_plan", "id"),
+        (f"{QUOTE}/settlements/42/reversal", "unknown_settlement", "settlement"),
+        (f"{QUOTE}/questions/first/answer", "unknown_question", "question"),
+    ],
+)
+def test_what_is_no_id_is_told_what_an_id_is(client: FlaskClient, address: str, code: str, at: str) -> None:
+    found = refused(client.get(address), 404, code)
+    assert (found["parameter"], "An id is a UUID, such as " in found["detail"]) == (at, True)
+
+
+def test_a_number_of_no_quote_is_an_unknown_quote(client: FlaskClient) -> None:
+    assert "no quote Q-2026-000099" in refused(client.get("/v1/quotes/Q-2026-000099"), 404, "unknown_quote")["detail"]
+
+
+@pytest.mark.parametrize(
+    ("address", "meant"),
+    [
+        ("/v1/quote", "/v1/quotes"),
+        ("/quotes", "/v1/quotes"),
+        ("/v1/quotes/", "/v1/quotes"),
+        ("/v1/quotes/preveiw", "/v1/quotes/preview"),
+        ("/v1/quotes/42x", None),
+        (f"{QUOTE}/", QUOTE),
+        (f"{QUOTE}/benchsheet", f"{QUOTE}/bench-sheet"),
+        ("/v1/cutting_plans", "/v1/cutting-plans"),
+        ("/v1/no-such", None),
+        ("/v1/" + "quotes/" * 500, None),
+        ("/v1/quote" + "x" * 3000, None),
+    ],
+)
+def test_a_mistyped_address_is_told_the_nearest(client: FlaskClient, address: str, meant: str | None) -> None:
+    answer = client.get(address)
+    assert answer.status_code == 404
+    told = re.search(r"Did you mean (\S+)\? ", answer.json["detail"])
+    assert (told[1] if told else None) == meant
+
+
+@pytest.mark.parametrize(
     ("name", "meant"),
     [("turnbukle", "turnbuckle"), ("Tag", "tag"), ("old-wire", "old_wire"), ("uper", "upper"), ("xyzzy", None), ("t" * 100_000, None)],
 )  # fmt: skip
