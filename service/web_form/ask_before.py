@@ -9,12 +9,12 @@ HUNG, READ = "turnbuckle_is", "read_with"
 TURNBUCKLE_IS = is_("turnbuckle", True)
 EXPOSED = N_("From the body's face to where the thread ends. None showing: 0 mm.")
 ONE_SETTING = N_(
-    "Both screws are needed, the upper one and the lower one. Measure it before anything is unscrewed: a screw that shows no thread is 0 mm, "
+    "Both screws are needed. Measure this one, too, before anything is unscrewed: a screw that shows no thread is 0 mm, "
     "but one that was not measured is not zero. If it cannot be measured any more, empty the other one too, and measure the length to the stud, without the turnbuckle."
 )
 _UPPER, _LOWER = "turnbuckle.setting.upper_exposed", "turnbuckle.setting.lower_exposed"
 SETTING = (_UPPER, _LOWER)
-SCREWS = (Picture("turnbuckle"),)
+SCREWS = (Picture("turnbuckle-level", LEVEL), Picture("turnbuckle"))
 _THREADS = ("11/16 in", "17.5 mm")
 _TOOLS = (("caliper", N_("Caliper")), ("pen_mark", N_("Pen marks on the thread")), ("tape_mark", N_("Tape on the thread")))
 

@@ -32,7 +32,9 @@ TURNBUCKLE = (
     N_("Measured is the thread that shows: from the face of the body to where the thread ends, at each screw."),
 )
 _MEASURED = N_("The dashed line is where it was measured:")
-WORDS = {"turnbuckle": TURNBUCKLE, TAPE: TAPE_WORDS}
+#: The names of a turnbuckle's screws by its drawing: on a wire that stands, on one that lies level.
+SCREWS = {"turnbuckle": (N_("upper"), N_("lower")), "turnbuckle-level": (N_("forward"), N_("after"))}
+WORDS = {**dict.fromkeys(SCREWS, TURNBUCKLE), TAPE: TAPE_WORDS}
 NAMES = (*WORDS, *PLACES, *(f"{name}-{place}" for name, places in PLACES.items() for place in places))
 
 
@@ -57,8 +59,8 @@ def illustration(name: str, language: str) -> bytes:
     title, words = alternative(name, language)
     sheet = Sheet(title, _PAPER, "illustration")
     sheet.y = _TALL
-    if name == "turnbuckle":
-        _turnbuckle(sheet, language)
+    if name in SCREWS:
+        _turnbuckle(sheet, [translator(language)(each) for each in SCREWS[name]])
     elif name == TAPE:
         _tape(sheet)
     else:
@@ -99,7 +101,7 @@ def _datum(pen: Pen, along: float) -> None:
     pen.outline([(along, -24.0), (along, 24.0)], closed=False, stroke_width=1.6, stroke_dasharray="6 3", class_="datum")
 
 
-def _turnbuckle(sheet: Sheet, language: str) -> None:
+def _turnbuckle(sheet: Sheet, screws: list[str]) -> None:
     pen, at = Pen(sheet, _AXIS, 14.0, 1, 1.7, WIRE), 0.0
     pen.box(0.0, 8.0, WIRE / 2)
     for kind, length in (("stem", 8.0), ("thread", 16.0), ("open body", 44.0), ("thread", 16.0), ("stem", 8.0)):
@@ -108,8 +110,7 @@ def _turnbuckle(sheet: Sheet, language: str) -> None:
         else:
             HARDWARE[kind](pen.moved(at), Member(kind, 0.0, length, {"inside": 16.0}, ""))
         at += length
-    say = translator(language)
-    for start, words in ((8.0, say(N_("upper"))), (68.0, say(N_("lower")))):
+    for start, words in zip((8.0, 68.0), screws, strict=True):
         top, bottom = (14.0 + 1.7 * along for along in (start, start + 16.0))
         for y in (top, bottom):
             sheet.line(_AXIS + 10, y, _AXIS + 40, y, stroke_width=0.6)

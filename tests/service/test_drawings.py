@@ -191,6 +191,12 @@ def test_it_tells_in_words_what_it_shows_in_both_languages(client: FlaskClient) 
     assert {each["text"] for each in german["shapes"] if each["class"] == "here" and each["shape"] == "text"} == {"von hier", "bis hier"}
     lifeline = asked(client, {"role": "lifeline_upper"})["says"]
     assert lifeline.startswith("Forward end: not told yet.")
+    hung = asked(client, {"role": "lifeline_upper", "turnbuckle": {}})["says"]
+    assert (
+        "Thread at the forward screw: not told yet. Turnbuckle: not told yet. Thread at the after screw: not told yet. Turnbuckle's after end:"
+        in hung
+    )
+    assert not re.search("upper|lower", hung)
 
 
 @pytest.mark.parametrize("lang", ["en", "de"])

@@ -54,3 +54,12 @@ def test_what_is_not_drawn_and_a_language_that_is_not_written_are_told(client: F
         other = client.get(f"{at}?lang=xx")
         assert other.status_code == 422
         assert other.json["errors"][0]["parameter"] == "lang"
+
+
+def test_the_screws_of_a_wire_that_lies_level_are_called_as_its_questions_call_them(client: FlaskClient) -> None:
+    questions = client.get("/v1/form").json["questions"]
+    (asked,) = (each for each in questions if each["path"] == "turnbuckle.setting.upper_exposed")
+    assert [each["name"] for each in asked["illustrations"]] == ["turnbuckle-level", "turnbuckle"]
+    for name, words in (("turnbuckle-level", ["forward", "after"]), ("turnbuckle", ["upper", "lower"])):
+        drawing = ET.fromstring(illustration(name, "en"))  # noqa: S314  # our own bytes
+        assert [each.text for each in drawing.iter(f"{SVG}text")] == words

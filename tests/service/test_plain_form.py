@@ -138,7 +138,7 @@ def test_a_forgotten_second_setting_is_told_at_its_field(visitor: Visitor) -> No
     begun(visitor)
     page = visitor.press("next", turnbuckle__setting__upper_exposed="11/16 in")
     (fault,) = re.findall(r'id="f-turnbuckle\.setting\.lower_exposed">([^<]*)<', page.html)
-    assert "Measure it before anything is unscrewed" in fault
+    assert "Measure this one, too, before anything is unscrewed" in fault
     assert visitor.step == "before"
 
 
@@ -444,7 +444,7 @@ def test_of_two_screws_the_one_left_out_is_told_with_both_named(visitor: Visitor
     visitor.press("next", boat__name="Wagtail")
     begun(visitor)
     page = visitor.press("next", turnbuckle__setting__upper_exposed="1 1/8 in", read_with="caliper")
-    assert re.search(r'id="f-turnbuckle.setting.lower_exposed">Both screws are needed, the upper one and the lower one', page.html)
+    assert re.search(r'id="f-turnbuckle.setting.lower_exposed">Both screws are needed. Measure this one, too', page.html)
 
 
 def test_a_tape_stands_at_the_readings_where_inches_are_used(visitor: Visitor) -> None:

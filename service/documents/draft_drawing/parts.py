@@ -94,9 +94,13 @@ def wire(values: Values, speech: Speech) -> Part:
 
 def end_title(end: str, values: Values, speech: Speech) -> str:
     """What an end is called: of a wire that lies level, forward and after."""
-    if told(values, "role") in ("lifeline_upper", "lifeline_lower", "gate_wire"):
+    if _lies_level(values):
         return speech.say("Forward end") if end == "upper" else speech.say("After end")
     return speech.say("Upper end") if end == "upper" else speech.say("Lower end")
+
+
+def _lies_level(values: Values) -> bool:
+    return told(values, "role") in ("lifeline_upper", "lifeline_lower", "gate_wire")
 
 
 def _after(parts: list[Part]) -> float:
@@ -162,14 +166,20 @@ def _screw(values: Values, end: str, start: float, speech: Speech, *, outer: boo
     more = ("pin", "dimensions/runout", "old/runout") if outer else ("inner_pin",)
     about = tuple(f"/turnbuckle/{each}" for each in (f"{end}_end", *more))
     name = _capital(speech.phrase(f"screw_end.{head}")) if head else ""
-    title = speech.say("Turnbuckle's upper end") if end == "upper" else speech.say("Turnbuckle's lower end")
+    if _lies_level(values):
+        title = speech.say("Turnbuckle's forward end") if end == "upper" else speech.say("Turnbuckle's after end")
+    else:
+        title = speech.say("Turnbuckle's upper end") if end == "upper" else speech.say("Turnbuckle's lower end")
     return Part(about[0], about, title, name, bool(head), Member(kind, start, SCREW, {}, ""))
 
 
 def _exposed(values: Values, end: str, speech: Speech) -> Part:
     shows: Any = told(values, "turnbuckle", "setting", f"{end}_exposed")
     about = f"/turnbuckle/setting/{end}_exposed"
-    title = speech.say("Thread at the upper screw") if end == "upper" else speech.say("Thread at the lower screw")
+    if _lies_level(values):
+        title = speech.say("Thread at the forward screw") if end == "upper" else speech.say("Thread at the after screw")
+    else:
+        title = speech.say("Thread at the upper screw") if end == "upper" else speech.say("Thread at the lower screw")
     name = "" if shows is None else speech.shop.value(Size(shows))
     return Part(about, (about,), title, name, shows is not None, Member("thread", 0.0, 0.0 if shows == _ZERO else EXPOSED, {}, ""))
 
