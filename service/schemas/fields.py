@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any, NamedTuple, TypeVar
+from urllib.parse import unquote
 
 from marshmallow import fields
 from marshmallow.types import ErrorMessages
@@ -62,6 +63,15 @@ class Text(Read[str]):
 
 
 _BREAKS = dict.fromkeys(map(ord, "\n\r\t"), " ")
+
+
+class Pointer(Text):
+    """A JSON Pointer (RFC 6901), as findings have it or as a URI fragment (section 6), as faults have it; read without its `#`."""
+
+    def read(self, value: object) -> str:
+        """The pointer as findings have it."""
+        text = super().read(value)
+        return super().read(unquote(text[1:])) if text.startswith("#/") else text
 
 
 class Email(Text):

@@ -28,7 +28,7 @@ from service.lifecycle.actions import (
     Undoing,
 )
 from service.schemas.failure import faults
-from service.schemas.fields import Anything, Choice, Count, Email, Length, Text
+from service.schemas.fields import Anything, Choice, Count, Email, Length, Pointer, Text
 from service.schemas.schema import Many, Object, RequestSchema
 
 T = TypeVar("T")
@@ -56,7 +56,7 @@ class MeasuredSchema(RequestSchema):
     """What was measured in place of a doubt."""
 
     made = Measured
-    pointer = Text(300, required=True)
+    pointer = Pointer(300, required=True)
     value = Anything(required=True)
 
 
@@ -66,7 +66,7 @@ class SettlementOrderSchema(RequestSchema):
     made = SettlementOrder
     tag = Text(40)
     code = Text(100, required=True)
-    pointer = Text(300, required=True)
+    pointer = Pointer(300, required=True)
     words = Text(1000, required=True, lines=True)
     by = Text(120, required=True)
     measured = Many(Object(MeasuredSchema()), 1, 20)

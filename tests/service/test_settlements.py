@@ -116,6 +116,15 @@ def test_a_value_in_place_of_a_doubt_makes_a_revision(client: FlaskClient, demo:
     assert (old.status_code, old.json["errors"][0]["code"]) == (409, "superseded")
 
 
+def test_a_pointer_is_taken_as_faults_write_it_too(client: FlaskClient, demo: dict[str, Any]) -> None:
+    """As a URI fragment (RFC 6901, 6), where what an address cannot have is coded: a fault's pointer can be sent as it came."""
+    made = asking(client, demo)
+    first = answers(client, made)[0]
+    coded = f"#{first['pointer']}".replace("measured", "me%61sured")
+    answer = client.post(at(made, "/settlements"), json={**first, "pointer": coded})
+    assert (answer.status_code, answer.json["settlements"][0]["pointer"]) == (201, first["pointer"])
+
+
 @pytest.mark.parametrize(
     "pointer",
     [
