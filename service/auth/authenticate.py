@@ -14,7 +14,7 @@ from service.auth.keyring import Keyring
 from service.credentials.keys import Key, Kind
 from service.http.caller import WrongKey
 from service.http.current import engine, store
-from service.http.problems import Problem, fault, header_fault, parameter_fault
+from service.http.problems import Problem, header_fault, parameter_fault
 from service.lifecycle.links import ended
 from service.settings import Settings, variable
 
@@ -56,7 +56,7 @@ def _by_key(asked: Requirement) -> Key:
     if key.kind is Kind.PUBLISHABLE:
         _judge_publishable(key, asked)
     elif asked.scope is not None and asked.scope not in key.scopes:
-        words = f"The key lacks the scope {asked.scope}: make one that has it."
+        words = f"The key lacks the scope {asked.scope}: make one that has it with `python -m service keys make --scopes`."
         raise _too_little(words, "missing_scope", f'{_CHALLENGE}, error="insufficient_scope", scope="{asked.scope}"')
     return key
 
@@ -78,8 +78,9 @@ def _judge_publishable(key: Key, asked: Requirement) -> None:
         raise _too_little(words, "secret_key_needed")
     origin = _origin()
     if origin not in key.origins:
-        words = f"The key does not work from {'an unnamed origin' if origin is None else origin[:120]}: it is bound to the origins it was made for. Make one for this origin with `python -m service keys make --publishable --origin`."
-        raise _too_little(words, "wrong_origin")
+        where = "without the header Origin, which browsers send by themselves" if origin is None else f"from {origin[:120]}"
+        words = f"A publishable key works in a browser, on pages of the origins it was made for, and not {where}. From a server send a secret key; for another page make a key with `python -m service keys make --publishable --origin`."
+        raise _too_little(words, "wrong_origin", header="Origin")
 
 
 def _origin() -> str | None:
@@ -117,5 +118,7 @@ def _judge_ended(quote_id: str, generation: int, settings: Settings) -> None:
         raise link_tokens.BadToken("The link has ended with the last day of its quote: ask the shop for a new quote.")
 
 
-def _too_little(words: str, code: str, challenge: str = f'{_CHALLENGE}, error="insufficient_scope"') -> Problem:
-    return Problem(403, words, [fault("#", code, words)], {"WWW-Authenticate": challenge})
+def _too_little(
+    words: str, code: str, challenge: str = f'{_CHALLENGE}, error="insufficient_scope"', header: str = "Authorization"
+) -> Problem:
+    return Problem(403, words, [header_fault(header, code, words)], {"WWW-Authenticate": challenge})

@@ -37,12 +37,11 @@ def archive(batch_id: str) -> Response:
 
 
 def _judge(found: Progress) -> None:
-    if not found.ended or not found.succeeded:
-        words = (
-            "The batch is not completed yet: ask again later."
-            if not found.ended
-            else "No line of the batch was quoted, so there is no quotation. GET its results for the reason of each line."
-        )
+    if not found.ended:
+        words = "The batch is not completed yet: ask again later."
+        raise Problem(409, words, [fault("#", "not_completed", words)])
+    if not found.succeeded:
+        words = "No line of the batch was quoted, so there is no quotation. GET its results for the reason of each line."
         raise Problem(409, words, [fault("#", "nothing_quoted", words)])
     if found.succeeded > MOST:
         words = f"an archive holds at most {MOST} quotations, and this batch has {found.succeeded}: download them one by one"

@@ -31,8 +31,20 @@ def judge_match(stored: Stored) -> None:
     """Raises Problem (412) if the header is present and names another state of the quote."""
     seen = request.if_match
     if request.headers.get("If-Match", "").strip() and not (seen.star_tag or any(is_of(each, stored) for each in seen)):
-        code, words = _another_document() if any(each.startswith(stored.etag) for each in seen) else _changed(stored)
+        code, words = _why(list(seen), stored)
         raise Problem(412, words, [header_fault("If-Match", code, words)], {"ETag": f'"{stored.etag}"'})
+
+
+def _why(seen: list[str], stored: Stored) -> tuple[str, str]:
+    if any(each.startswith(stored.etag) for each in seen):
+        return _another_document()
+    of_it = stored.etag.partition("-")[0]  # the same in each of the quote's states (`Stored.etag`)
+    return _changed(stored) if any(each.startswith(of_it) for each in seen) else _another_quote()
+
+
+def _another_quote() -> tuple[str, str]:
+    words = "The ETag in If-Match is none of this quote's: it is of another quote, cut short, or of before the customer was erased. Read this quote, and send the ETag that comes with it."
+    return "etag_of_another_quote", words
 
 
 def _changed(stored: Stored) -> tuple[str, str]:

@@ -24,7 +24,7 @@ def done(app: Flask, client: FlaskClient, quotes: Quotes) -> Any:
     lines = [boat("first"), b"{}", boat("second"), boat("third")]
     made = client.post("/v1/batches", data=ndjson(*lines), content_type=NDJSON)
     early = client.get(f"{made.headers['Location']}/quotations")
-    assert (early.status_code, early.json["errors"][0]["code"]) == (409, "nothing_quoted")
+    assert (early.status_code, early.json["code"]) == (409, "not_completed")
     worked(app, quotes)
     return made
 

@@ -169,7 +169,17 @@ def test_a_missing_scope_is_named(app: Flask, quotes: Quotes) -> None:
     answer = bare(app).get("/v1/quotes", headers=bearing(kept_key(quotes, scopes=[Scope.PLANS])))
     assert answer.status_code == 403
     assert "quotes:read" in answer.json["detail"]
+    assert answer.json["errors"][0]["header"] == "Authorization"
     assert answer.headers["WWW-Authenticate"].endswith('scope="quotes:read"')  # RFC 6750, 3.1
+
+
+def test_a_publishable_key_is_told_where_it_works(app: Flask, quotes: Quotes, demo: dict[str, Any]) -> None:
+    page = bearing(kept_key(quotes, Kind.PUBLISHABLE, origins=[PAGE]))
+    for origin, says in (({}, "not without the header Origin"), ({"Origin": "https://other.example"}, "not from https://other.example")):
+        answer = bare(app).post("/v1/quotes/preview", json=demo, headers={**page, **origin})
+        assert (answer.status_code, answer.json["code"], answer.json["errors"][0]["header"]) == (403, "wrong_origin", "Origin")
+        assert says in answer.json["detail"]
+        assert "From a server send a secret key" in answer.json["detail"]
 
 
 def test_a_browser_sees_the_usual_price_list_and_no_other(app: Flask, quotes: Quotes, demo: dict[str, Any]) -> None:

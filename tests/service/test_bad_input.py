@@ -88,8 +88,9 @@ def test_a_body_that_is_no_json_is_400_with_line_and_column(
 
 def test_a_member_that_stands_twice_is_refused_by_name_and_not_read_as_the_last(client: FlaskClient) -> None:
     for body in (b'{"boat": {}, "boat": {"name": "x"}}', b'{"note": "\\u0041", "boat": {"name": "a", "name": "a"}}'):
-        (found,) = refused(client, body, 400)["errors"]
-        assert found["code"] == "duplicate_member"
+        problem = refused(client, body, 400)
+        (found,) = problem["errors"]
+        assert problem["code"] == found["code"] == "duplicate_member"
         assert "'boat'" in found["detail"] or "'name'" in found["detail"]
 
 

@@ -108,7 +108,13 @@ def test_a_step_on_what_was_not_read_or_is_another_document(client: FlaskClient,
     sheet = client.get(f"{at}/rig-sheet").headers["ETag"]
     another = client.post(f"{at}/acceptance", json=answer, headers={"If-Match": sheet})
     assert refused(another, 412, "etag_of_another_document")["header"] == "If-Match"
-    old = client.post(f"{at}/acceptance", json=answer, headers={"If-Match": '"of-before"'})
+    other = client.post("/v1/quotes", json={**demo, "note": "another"}).headers["ETag"]
+    for tag in (other, '"cut-short"'):
+        not_its = client.post(f"{at}/acceptance", json=answer, headers={"If-Match": tag})
+        assert refused(not_its, 412, "etag_of_another_quote")["header"] == "If-Match"
+    seen = client.get(at).headers["ETag"]
+    client.post(f"{at}/questions", json={"words": "Is the wire in stock?"})
+    old = client.post(f"{at}/acceptance", json=answer, headers={"If-Match": seen})
     assert refused(old, 412, "changed_since_read")["header"] == "If-Match"
 
 
