@@ -90,7 +90,7 @@ def problems(kinds: tuple[tuple[str, int, str], ...]) -> bytes:
     text = (
         "Every refusal is a problem document (RFC 9457): `type` is the address of a page here, `code` its last part. `errors` names each place "
         "at fault: a `pointer` into the body (RFC 6901, as a URI fragment), a `parameter`, or a `header`, with a `code` of its own and what to "
-        f"write instead.\n\n| Status | Kind | |\n|---|---|---|\n{rows}\n"
+        f"write instead.\n\n| Status | Kind | Title |\n|---|---|---|\n{rows}\n"
     )
     return _rendered("guide.html", title="Problems", kind="guide", body=_words(text))
 

@@ -98,7 +98,7 @@ def test_a_forgotten_second_setting_is_told_at_its_field_with_the_remedy(visit, 
     visitor.keyboard.press_button("Add a wire")
     visitor.keyboard.fill(boat.answers_of(without(CAP, "turnbuckle", "setting", "lower_exposed")))
     told = field(page, "turnbuckle.setting.lower_exposed")
-    expect(told.locator(".fault")).to_contain_text("Measure it before anything is unscrewed")
+    expect(told.locator(".fault")).to_contain_text("Measure this one, too, before anything is unscrewed")
     expect(told.locator("input")).to_have_attribute("aria-invalid", "true")
     visitor.look()
     page.keyboard.press("Tab")

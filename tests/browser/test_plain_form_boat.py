@@ -68,7 +68,7 @@ def forgets_the_second_setting_and_loses_a_slash(person, answers):
     person.fill({path: answers[path] for path in ("place", "unusual", "turnbuckle_is")})
     assert person.step() == "before"  # which raised more questions
     person.fill({UPPER: "11/16 in"})
-    assert "Measure it before anything is unscrewed" in person.fault_at(LOWER)
+    assert "Measure this one, too, before anything is unscrewed" in person.fault_at(LOWER)
     assert person.focused()["id"] == "summary"
     person.look()
     person.fill({UPPER: "11 16 in", LOWER: "5/8 in"})
