@@ -20,7 +20,7 @@ ADDRESS = "/form/element.js"
 TAG = "wire-quote-form"
 
 
-_COMMENT = re.compile(r"^\s*/\*\*.*?\*/\n|^\s*//[^\n]*\n", re.MULTILINE | re.DOTALL)  # those that have lines of their own
+_COMMENT = re.compile(r"^[ ]*/\*\*.*?\*/\n|^[ ]*//[^\n]*\n", re.MULTILINE | re.DOTALL)  # those that have lines of their own
 _INDENT = re.compile(r"^[ \n]+", re.MULTILINE)
 
 

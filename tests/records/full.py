@@ -25,6 +25,7 @@ OTHER = {
     "marked": "5.5 m", "true": "5002 mm", "span": "2.1 m", "length_overall": "8.5 m", "resolution": "2 mm", "within": "2 mm", "position": "110 mm", "country": "CA", "external_id": "C-1043", "tax_number": "XX000000001",
 }  # fmt: skip
 Place = tuple[str | int, ...]
+_WHOLE = {"Link": "LinkObject", "OldWire": "OldWireBySize"}  # of several shapes the one that has every field
 
 
 def schema(name: str) -> Json:
@@ -44,7 +45,7 @@ def leaves(name: str, at: Place = ()) -> Iterator[tuple[Place, Json]]:
 
 def _below(node: Json, at: Place) -> Iterator[tuple[Place, Json]]:
     kind = referred(node)
-    node = schema("LinkObject") if kind == "Link" else resolved(node) if kind and kind not in OTHERS else node
+    node = schema(_WHOLE[kind]) if kind in _WHOLE else resolved(node) if kind and kind not in OTHERS else node
     if "properties" in node:
         for name, each in node["properties"].items():
             yield from _below(each, (*at, name))

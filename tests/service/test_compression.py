@@ -76,7 +76,7 @@ def test_a_small_reply_and_a_refusal_come_as_they_are(client: FlaskClient, demo:
     assert len(few.data) < SMALL < len(gzip.decompress(many.data))
     assert (coding(few), coding(many)) == (None, "gzip")
     for each in demo["assemblies"]:
-        each["wire"] = {}
+        each["upper"] = {}
     refused = client.post("/v1/quotes/preview", json=demo, headers=GZIP)
     assert (refused.status_code, "Content-Encoding" in refused.headers, len(refused.data) > SMALL) == (422, False, True)
 
