@@ -100,11 +100,12 @@ def answered(quote: Quote, answers: Iterable[Answer]) -> list[Asked]:
     to a stop by words alone, twice.
     """
     found, faults, seen = [], [], set[tuple[str | None, str, str]]()
+    tags = ", ".join(each.tag for each in quote.assemblies)
     for place, each in enumerate(answers):
         at = f"/settlements/{place}"
         match = _finding(quote, each)
         if isinstance(match, str):
-            faults.append((at, match, _REFUSED[match].format(code=each.code, pointer=each.pointer, tag=each.tag)))
+            faults.append((at, match, _REFUSED[match].format(code=each.code, pointer=each.pointer, tag=each.tag, tags=tags)))
             continue
         if each[:3] in seen:
             faults.append((at, "answered_twice", "this request answers the same finding twice: say it once"))
@@ -118,7 +119,7 @@ def answered(quote: Quote, answers: Iterable[Answer]) -> list[Asked]:
 
 
 _REFUSED = {
-    "unknown_tag": "the quote has no assembly {tag!r}",
+    "unknown_tag": "the quote has no assembly {tag!r}; it has {tags}",
     "unknown_finding": "there is no finding {code} at {pointer}: read the quote's findings again, and send code and pointer as they stand there",
     "not_settled_by_words": "{code} is a stop: words do not settle it; give what it lacks as `measured`, or revise the quote with a request that can be built",
     "nothing_asked": "{code} is a note and asks nothing, so there is nothing to settle",

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 OFF_THE_SHELF = "wire that is bought for the job comes new: leave offcuts and opened spools out, or send `bought_for_the_job` as false"
 NO_FEE = "what is left of wire that is bought for the job is not kept, so nothing is paid for keeping it: leave this out, or send `bought_for_the_job` as false"
 MOST_PIECES = 50_000
+MOST_NAMED = 20  # wires in a refusal
 EFFORTS = ("fast", "thorough")
 NO_STOCK = "the shop has no stock of this wire and lists no spool to buy: add it to the shop's tables, or send `stock` with the request"
 
@@ -198,7 +199,7 @@ def _wire(asked: PlanWire, catalogue: Catalogue) -> Wire:
         and asked.diameter in (None, row.diameter)
     ]
     if not found:
-        raise RequestError([("/wire", "unknown_wire", "no wire of the catalogue is this one; GET /v1/catalogue/wires lists them")])
+        raise RequestError([("/wire", "unknown_wire", f"{_no_wire(asked, catalogue)}; GET /v1/catalogue/wires lists all")])
     if len(found) > 1:
         some = ", ".join(row.sku for row in found[:5])
         raise RequestError([("/wire", "ambiguous_wire", f"{len(found)} wires are meant by this: {some} ...; say which by its sku")])
@@ -265,3 +266,16 @@ def _pointer(pointer: str) -> str:
     """Translates the planner's field names to those of a request."""
     said = pointer.replace("/policy/", "/terms/").replace("/least_remnant", "/minimum_remnant")
     return f"{said}_cost" if said.endswith("/touch") else said
+
+
+def _no_wire(asked: PlanWire, catalogue: Catalogue) -> str:
+    """What the catalogue lacks, and the wires it has of the construction and material, or of the construction, if any."""
+    if asked.sku is not None and not any(row.sku == asked.sku for row in catalogue.wires.values()):
+        return f"no wire of the catalogue has the sku {asked.sku!r}"
+    alike = [row for row in catalogue.wires.values() if asked.construction in (None, row.construction)]
+    closer = [row.sku for row in alike if asked.material in (None, row.material)]
+    some = (closer or [row.sku for row in alike])[:MOST_NAMED]
+    if asked.sku is not None or not some:
+        return "no wire of the catalogue is all of this"
+    what = "this diameter, but of the construction and material" if closer else "this material, but of the construction"
+    return f"the catalogue has no wire of {what} it has {', '.join(some)}"

@@ -120,7 +120,7 @@ class _Reader:
         if many > MOST_WORDS:
             names = [name for name in _FIELDS if name in self._arguments]
             for name in names:
-                self._refuse(name, "too_many_words", f"{', '.join(names)} have {many} words together: write at most {MOST_WORDS}")
+                self._refuse(name, "too_many_words", f"{many} words are sought in {', '.join(names)}: write at most {MOST_WORDS} in all")
 
     def _read(self, name: str, read: Callable[[str], Any]) -> Any:
         """The parameter's value; None if it is left out, or cannot be read."""

@@ -47,15 +47,33 @@ _REMEDIES = {
     "UTF-8 byte order mark (BOM) is not supported": "the body starts with a byte order mark: send UTF-8 without it",
     "str is not valid UTF-8: surrogates not allowed": "the body is not UTF-8: save it as UTF-8 and send it again",
     "no low surrogate in string": "half of a surrogate pair: write the character itself, in UTF-8",
+    "unexpected end of data": "the data ends before the document does: send all of it",
     "unexpected control character in string": "a control character inside text: write it as an escape, or leave it out",
 }
+_STRANGE = ("unexpected character", "no digit after sign")  # what the parser says of the character at its place
+_NOTHING = "this is not JSON; leave out a field that has no value"
+# what other notations write there, and what JSON has for it
+_HINTS = {
+    "NaN": _NOTHING,
+    "Infinity": _NOTHING,
+    "None": _NOTHING,
+    "undefined": _NOTHING,
+    "True": "JSON writes true in small letters",
+    "False": "JSON writes false in small letters",
+    "'": 'names and texts stand between double quotation marks (")',
+    "/": "JSON has no comments",
+    "#": "JSON has no comments",
+}
+_LONGEST_HINT = max(map(len, _HINTS))
 
 
 def _refusal(body: bytes, fault: orjson.JSONDecodeError) -> NotJson:
     line, column, why = fault.lineno, fault.colno, fault.msg
     if why.startswith("str is not valid UTF-8"):
         line, column = _first_bad_byte(body)
-    detail = f"line {line}, column {column}: {_REMEDIES.get(why, why)}"
+    found = fault.doc[max(fault.pos, 0) :][:_LONGEST_HINT]
+    hint = next((f": {words}" for start, words in _HINTS.items() if found.startswith(start)), "") if why.startswith(_STRANGE) else ""
+    detail = f"line {line}, column {column}: {_REMEDIES.get(why, why)}{hint}"
     return NotJson("not_json", detail, {"line": line, "column": column})
 
 

@@ -64,9 +64,10 @@ class Many(fields.List[Any]):
     def bounded(self, value: object) -> list[object]:
         """`value`, if it is a list of an accepted size."""
         if type(value) is not list:
-            raise refusal("not_a_list", "a list is expected here")
+            raise refusal("not_a_list", "a list is expected here: write it between [ and ], a single item too")
         if not self.least <= len(value) <= self.most:
-            raise refusal("list_size", f"{self.least} to {self.most} items are accepted here; these are {len(value)}")
+            remedy = "send the rest in another request" if len(value) > self.most else f"send at least {self.least}"
+            raise refusal("list_size", f"{self.least} to {self.most} items are accepted here; these are {len(value)}: {remedy}")
         return value
 
     def across(self, items: list[object]) -> dict[int, object]:

@@ -59,10 +59,15 @@ def test_what_the_parser_still_reads_but_no_answer_could_repeat_is_refused(clien
     ("body", "line", "column", "says"),
     [
         (b"", 1, 1, "empty"),
-        (b'{"assemblies": NaN}', 1, 16, "expected a JSON value"),
+        (b'{"assemblies": NaN}', 1, 16, "expected a JSON value: this is not JSON; leave out a field that has no value"),
+        ('{"note": "Möwe", "boat": None}'.encode(), 1, 26, "leave out a field that has no value"),
+        (b'{"a": True}', 1, 7, "true in small letters"),
+        (b'{"a": 1 // one\n}', 1, 9, "no comments"),
+        (b'{"a": 1', 1, 8, "send all of it"),
+        (b'{"a": ~}', 1, 7, "expected a JSON value"),
         (b'{\n  "assemblies": [1 2]}', 2, 20, "expected ',' or ']'"),
         (b'{"a": 1e400}', 1, 7, "out of range"),
-        (b'{"a": -Infinity}', 1, 8, ""),
+        (b'{"a": -Infinity}', 1, 8, "leave out a field"),
         (b'{"a": "' + "née".encode("latin-1") + b'"}', 1, 9, "not UTF-8"),
         ('{"a": "b"}'.encode("utf-16"), 1, 1, "not UTF-8"),
         (b'\xef\xbb\xbf{"a": 1}', 1, 1, "byte order mark"),
@@ -71,7 +76,7 @@ def test_what_the_parser_still_reads_but_no_answer_could_repeat_is_refused(clien
         (b"[" * 10_000, 1, 1026, "nested too deep"),
         (b'{"a":' * 10_000, 1, None, "nested too deep"),
         (b'{"a": 1,}', 1, 8, "trailing comma"),
-        (b"{'a': 1}", 1, 2, ""),
+        (b"{'a': 1}", 1, 2, "double quotation marks"),
         (b'{"a": 1} {"b": 2}', 1, 10, "after document"),
         (b"<html>", 1, 1, ""),
     ],
@@ -292,7 +297,11 @@ def test_a_whole_number_written_with_a_point_is_one(client: FlaskClient, demo: d
 
 def test_too_many_assemblies_are_refused_before_they_are_read(client: FlaskClient, demo: dict[str, Any]) -> None:
     demo["assemblies"] = [{}] * 201
-    assert faults(refused(client, demo, 422)) == {("#/assemblies", "list_size")}
+    problem = refused(client, demo, 422)
+    assert faults(problem) == {("#/assemblies", "list_size")}
+    assert problem["errors"][0]["detail"].endswith("these are 201: send the rest in another request")
+    demo["assemblies"] = {}
+    assert "between [ and ]" in refused(client, demo, 422)["errors"][0]["detail"]
 
 
 def test_only_a_thousand_faults_are_shown_and_the_rest_counted(client: FlaskClient) -> None:

@@ -160,6 +160,22 @@ def test_twenty_thousand_pieces_are_planned(client: FlaskClient) -> None:
     assert sum(len(use["cuts"]) for use in plan["wires"][0]["uses"]) == 20_000
 
 
+@pytest.mark.parametrize(
+    ("wire", "says"),
+    [
+        ({"sku": "NO-SUCH"}, "no wire of the catalogue has the sku 'NO-SUCH'"),
+        ({"construction": "1x19", "material": "316", "diameter": "17 mm"}, "of this diameter, but of the construction and material it has "),
+        ({"construction": "1x19", "material": "bronze", "diameter": "3/16 in"}, "of this material, but of the construction it has "),
+        ({"sku": "WIRE-1X19-316-3-16IN", "diameter": "17 mm"}, "no wire of the catalogue is all of this"),
+    ],
+)  # fmt: skip
+def test_a_wire_that_there_is_not_is_refused_with_those_like_it(client: FlaskClient, wire: dict[str, Any], says: str) -> None:
+    (fault,) = client.post("/v1/cutting-plans", json={"wire": wire, "pieces": [{"length": "5 m"}]}).json["errors"]
+    assert (fault["pointer"], fault["code"]) == ("#/wire", "unknown_wire")
+    assert says in fault["detail"]
+    assert ("WIRE-1X19-316-3-16IN" in fault["detail"]) is ("it has" in says)
+
+
 REFUSED: list[tuple[dict[str, Any], list[tuple[str, str]]]] = [
     ({"wire": WIRE, "pieces": []}, [("#/pieces", "list_size")]),
     ({"wire": WIRE}, [("#/pieces", "required")]),

@@ -68,6 +68,8 @@ def test_one_answer_alone_will_do_and_each_that_cannot_be_given_is_refused(clien
     ):
         refused = client.post(at(made, "/settlements"), json=wrong)
         assert (refused.status_code, refused.json["errors"][0]["code"]) == (status, code), refused.json
+    unknown = client.post(at(made, "/settlements"), json={**first, "tag": "NOBODY"})
+    assert f"it has {first['tag']}" in unknown.json["errors"][0]["detail"]
     assert client.get(at(made)).json["settlements"] == []
     assert client.post(at(made, "/settlements"), json=first).status_code == 201
     twice = client.post(at(made, "/settlements"), json=first)
