@@ -23,7 +23,7 @@ from pricing.geometry.chain import build
 from pricing.measurement.pairing import paired
 from pricing.model import Boat, Millimetres, Provenance, Quote, QuotedAssembly, QuotedFinding
 from pricing.quoted_assembly import quoted_assembly, readiness
-from pricing.quoted_prices import charges_of, customer_of, lines_of, prices_of, seller_of, totals_of
+from pricing.quoted_prices import allowances_of, charges_of, customer_of, lines_of, prices_of, seller_of, totals_of
 from pricing.stock.findings import of_bought, remnant_not_priced
 from pricing.stock.pieces import Wanted, piece_of
 from pricing.stock.planning import WirePlan, bought_for_the_job, plan_quotes
@@ -47,7 +47,7 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     """Quote a request at the prices of a day.
 
     Returns the quote without id, number, revision and status. An assembly that cannot be built is on hold and not priced; nothing is raised
-    for it. Raises NoPrice for a day before any price, RequestError for an unknown price list.
+    for it. Raises NoPrice for a day before any price, RequestError for an unknown price list or what cannot be added by hand.
     """
     rates, pairs = prices.at(day), paired(request.assemblies)
     assessments = tuple(
@@ -64,7 +64,8 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
             bill.add(one)
     to_buy, unclear = _to_buy(_pieces(assessments, held, request.boat.name), catalogue, rates)
     demands = bill.demands({each.wire.sku: each.remnant_metres() for each in to_buy})
-    priced = price(Order(demands, request.price_list or usual_list(rates.price_lists()), _delivery(request, bill)), rates)
+    named = request.price_list or usual_list(rates.price_lists())
+    priced = price(Order(demands, named, _delivery(request, bill), request.extra_lines, request.discount), rates)
     text, voice = text_in(request.display_units), voice_for(request.language, request.display_units, "owner")
     borne = prices_of(built, priced)
     assemblies = tuple(quoted_assembly(*each, text, voice) for each in zip(assessments, counted, found, borne, strict=True))
@@ -150,6 +151,7 @@ def _quote(
         assemblies=assemblies,
         bill_of_materials=bill.lines(),
         lines=lines_of(priced),
+        allowances=allowances_of(priced),
         charges=charges_of(priced),
         totals=totals_of(priced.totals, built=len(held) < len(assemblies)),
         findings=findings,

@@ -5,8 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from pricing.costing.priced_lines import EXTRA
 from pricing.costing.shares import shares
-from pricing.model import Address, Adjusted, Customer, DocumentCharge, QuotedLine, QuotedTotals, Seller, SharedPrice, Tax, TaxTotal
+from pricing.model import (
+    Address,
+    Adjusted,
+    Customer,
+    DocumentAllowance,
+    DocumentCharge,
+    QuotedLine,
+    QuotedTotals,
+    Seller,
+    SharedPrice,
+    Tax,
+    TaxTotal,
+)
 from pricing.money import price_text
 
 if TYPE_CHECKING:
@@ -38,8 +51,8 @@ def _address(at: measured.Address | None) -> Address | None:
 
 
 def prices_of(counted: Sequence[Counted | None], priced: Priced) -> list[SharedPrice | None]:
-    """What each assembly costs of the lines, and of those for fittings alone; None if it is not priced."""
-    whole = shares(counted, priced.lines, priced.currency)
+    """What each assembly costs of the lines, but for those added by hand, and of those for fittings alone; None if it is not priced."""
+    whole = shares(counted, [line for line in priced.lines if line.group != EXTRA], priced.currency)
     fittings = shares(counted, [line for line in priced.lines if line.group == FITTING], priced.currency)
     return [None if net is None else SharedPrice(net, of_fittings) for net, of_fittings in zip(whole, fittings, strict=True)]
 
@@ -70,6 +83,16 @@ def _line(line: PricedLine, currency: str) -> QuotedLine:
 
 def _adjusted(all_of: Iterable[Adjustment], *, charge: bool) -> tuple[Adjusted, ...]:
     return tuple([Adjusted(each.reason, each.code, each.percent, each.amount) for each in all_of if each.charge is charge])
+
+
+def allowances_of(priced: Priced) -> tuple[DocumentAllowance, ...]:
+    """Document-level allowances: the shop's discount by hand."""
+    return tuple(
+        [
+            DocumentAllowance(each.reason, each.code, each.rule, each.percent, each.base_amount, each.amount, Tax(each.category, each.rate))
+            for each in priced.allowances
+        ]
+    )
 
 
 def charges_of(priced: Priced) -> tuple[DocumentCharge, ...]:

@@ -23,7 +23,7 @@ from service.schemas.assemblies import (
     WireSchema,
 )
 from service.schemas.ends import BoatFittingSchema, EndSchema, LinkSchema
-from service.schemas.fields import Amount, Choice, Count, Email, Flag, Id, Length, Quantity, Text, WrittenLength
+from service.schemas.fields import Amount, Choice, Count, Email, Flag, Id, Length, Quantity, Reduction, Text, WrittenLength
 from service.schemas.life import (
     AcceptanceSchema,
     AcceptingCustomerSchema,
@@ -45,14 +45,14 @@ from service.schemas.measured import (
     ThreadReadingSchema,
 )
 from service.schemas.plan import PlanOrderSchema, PlanTermsSchema, PlanWireSchema, StockSchema, TypedPieceSchema
-from service.schemas.request import AddressSchema, BoatSchema, CustomerSchema, QuoteRequestSchema
+from service.schemas.request import AddressSchema, BoatSchema, CustomerSchema, DiscountSchema, ExtraLineSchema, QuoteRequestSchema
 from service.schemas.schema import Many, Object, RequestSchema
 from tests.service.conftest import app, empty_file, engine, quotes  # noqa: F401  # fixtures
 from tests.service.contract import contract, resolved, validator
 
 METHODS = {"get", "post", "put", "patch", "delete"}
 SCHEMAS: dict[str, type[RequestSchema]] = {
-    "QuoteRequest": QuoteRequestSchema, "Boat": BoatSchema, "Customer": CustomerSchema, "CustomerAddress": AddressSchema, "Assembly": AssemblySchema, "Wire": WireSchema, "OldWire": OldWireSchema, "End": EndSchema,
+    "QuoteRequest": QuoteRequestSchema, "Boat": BoatSchema, "Customer": CustomerSchema, "CustomerAddress": AddressSchema, "ExtraLine": ExtraLineSchema, "Discount": DiscountSchema, "Assembly": AssemblySchema, "Wire": WireSchema, "OldWire": OldWireSchema, "End": EndSchema,
     "BoatFitting": BoatFittingSchema, "LinkObject": LinkSchema, "Turnbuckle": TurnbuckleSchema, "Setting": SettingSchema, "Measurement": MeasurementSchema, "Stop": StopSchema, "ThreadReading": ThreadReadingSchema, "OwnTerminal": OwnTerminalSchema, "OwnLink": OwnLinkSchema,
     "OwnTurnbuckle": OwnTurnbuckleSchema, "OldTurnbuckle": OldTurnbuckleSchema, "DeflectionTest": DeflectionTestSchema, "TapeComparison": TapeComparisonSchema,
     "PlanOrder": PlanOrderSchema, "PlanWire": PlanWireSchema, "TypedPiece": TypedPieceSchema, "PlanStock": StockSchema, "PlanTerms": PlanTermsSchema,
@@ -172,8 +172,10 @@ def hold(place: str, schema: dict[str, Any], field: Field[Any]) -> None:
         assert (target["type"], target["minimum"], target["maximum"]) == ("integer", field.least, field.most), place
     elif isinstance(field, Length | WrittenLength):
         assert schema["$ref"].rpartition("/")[2] == ("LengthOrZero" if getattr(field, "zero", False) else "Length"), place
-    elif isinstance(field, Amount):
-        assert schema["$ref"].rpartition("/")[2] == "PlanAmount", place
+    elif isinstance(field, Amount | Reduction):
+        assert target["pattern"] == (
+            "^[0-9]{1,9}(\\.[0-9]{1,6})?( ?%)?$" if isinstance(field, Reduction) else "^[0-9]{1,9}(\\.[0-9]{1,6})?$"
+        ), place
     elif isinstance(field, Quantity):
         assert schema["$ref"].rpartition("/")[2] == QUANTITIES[field.example], place
     elif isinstance(field, Many):

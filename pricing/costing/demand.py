@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from typing import TYPE_CHECKING
 
 from pricing.errors import QuantityError
+
+if TYPE_CHECKING:
+    from pricing.measurement.assembly import Discount, ExtraLine
 
 GROUPS = ("wire", "fitting", "labour")
 MILLIMETRE = Decimal("0.001")
@@ -53,11 +57,13 @@ class Ship:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """Everything priced in one document."""
+    """Everything priced in one document; the last two are what the shop adds by hand."""
 
     demands: tuple[Demand, ...]
     price_list: str
     delivery: Collect | Ship = Collect()
+    extra_lines: tuple[ExtraLine, ...] = ()
+    discount: Discount | None = None
 
 
 def metres(length: Decimal) -> Decimal:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from pricing.costing.demand import Demand, Order, check_delivery, check_once, check_waste, printed_quantity
 from pricing.costing.rates import Rates
@@ -15,7 +16,11 @@ from pricing.findings import Finding
 from pricing.money import extension, round_money
 from pricing.rows import Price
 
+if TYPE_CHECKING:
+    from pricing.measurement.assembly import ExtraLine
+
 DISCOUNT = "95"  # UNCL5189: discount
+EXTRA = "extra"  # the group of the lines that the shop adds by hand; they are of no assembly, and no price list takes anything off them
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +39,13 @@ class PricedCharge(DocumentAdjustment):
     rule: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PricedAllowance(DocumentAdjustment):
+    """A document-level allowance with the rule that created it."""
+
+    rule: str
+
+
 @dataclass(frozen=True, slots=True)
 class Priced:
     """The priced document; `findings` name what the total leaves out."""
@@ -45,6 +57,7 @@ class Priced:
     charges: tuple[PricedCharge, ...]
     totals: Totals
     findings: tuple[Finding, ...]
+    allowances: tuple[PricedAllowance, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +81,7 @@ class Sheet:
         self.articles = _articles(order.demands, rates)
         self.lines: list[PricedLine] = []
         self.charges: list[PricedCharge] = []
+        self.allowances: list[PricedAllowance] = []
         self.findings: list[Finding] = []
         self._price_list = order.price_list
         self._discounts: dict[str, Decimal] = {}
@@ -90,6 +104,26 @@ class Sheet:
         self.charges.append(
             PricedCharge(charge=True, reason=reason, amount=amount, code=reason_code, category=category, rate=rate, rule=rule)
         )
+
+    def add_by_hand(self, rule: str, line: ExtraLine, category: str, rate: Decimal) -> None:
+        """Add a line of the shop's own, as it was written."""
+        self.lines.append(
+            PricedLine(
+                id=str(len(self.lines) + 1), sku="", name=line.text, group=EXTRA, rule=rule, quantity=line.quantity, unit=line.unit,
+                net_price=line.unit_price, category=category, rate=rate, currency=self.currency,
+            )
+        )  # fmt: skip
+
+    def add_allowance(
+        self, rule: str, reason: str, amount: Decimal, category: str, rate: Decimal, percent: Decimal | None, base: Decimal | None
+    ) -> None:
+        """Add a document-level allowance for what is taxed so: an amount, or the percentage of `base` that it is."""
+        self.allowances.append(
+            PricedAllowance(
+                charge=False, reason=reason, amount=amount, percent=percent, base_amount=base, code=DISCOUNT, category=category, rate=rate,
+                rule=rule,
+            )
+        )  # fmt: skip
 
     def _discount(self, group: str, quantity: Decimal, unit_price: Decimal) -> tuple[Adjustment, ...]:
         percent = self._discounts.get(group)

@@ -89,6 +89,10 @@ class Rates:
         except KeyError:
             raise NoPrice(f"tax:{group}", self.day.isoformat()) from None
 
+    def taxes(self) -> tuple[tuple[str, Decimal], ...]:
+        """Each tax category with a rate in percent that the shop charges for anything, in order."""
+        return tuple(sorted(set(self._tax.values())))
+
     def freight(self, weight_kg: Decimal, coil_mm: Decimal) -> Freight | None:
         """The cheapest tariff row for this weight and coil diameter; None if there is none."""
         for row in self._freight:

@@ -2,7 +2,7 @@
 add its function to RULES and what it writes to WRITTEN.
 
 A rule reads the order and the sheet as filled so far, and adds lines or charges to it. Each line is rounded once; discounts are shown as
-allowances on their lines; freight and the minimum order are document-level charges. Totals follow EN 16931 (totals.py).
+allowances on their lines, but for the shop's own by hand; freight and the minimum order are document-level charges. Totals follow EN 16931 (totals.py).
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
+from pricing.costing.by_hand import discount, extra_lines
 from pricing.costing.demand import HUNDREDTH, Collect, Demand, Order, Ship, metres
 from pricing.costing.priced_lines import Priced, PricedCharge, PricedLine, Sheet
 from pricing.costing.rates import Rates
@@ -108,18 +109,18 @@ WRITTEN = (
     "Rest, %(name)s",  # in quotes of earlier releases
     "Price list %(list)s", "Freight, %(weight)s, coil of %(coil)s", "Minimum order of %(amount)s %(currency)s",
 )  # fmt: skip
-RULES: tuple[Rule, ...] = (articles, cut_allowance, scrap, remnant, freight, minimum_order)
+RULES: tuple[Rule, ...] = (articles, cut_allowance, scrap, remnant, extra_lines, freight, minimum_order, discount)
 
 
 def price(order: Order, rates: Rates, rules: Sequence[Rule] = RULES) -> Priced:
     """Price an order at the rates of a day. Pure: the same order and rates give the same document.
 
     Raises NoPrice naming every article without a price that day, QuantityError for a quantity that cannot be sold, RequestError for an
-    unknown price list, TableError for terms that are not in force. An order without demands comes to zero, without charges.
+    unknown price list and for what cannot be added by hand (by_hand.py), TableError for terms that are not in force. An order without demands comes to zero, without charges.
     """
     sheet = Sheet(order, rates)
     for rule in rules:
         rule(order, sheet)
-    totals = total(sheet.lines, sheet.charges, sheet.currency)
+    totals = total(sheet.lines, [*sheet.allowances, *sheet.charges], sheet.currency)
     lines, charges = tuple(sheet.lines), tuple(sheet.charges)
-    return Priced(sheet.currency, rates.day, order.price_list, lines, charges, totals, tuple(sheet.findings))
+    return Priced(sheet.currency, rates.day, order.price_list, lines, charges, totals, tuple(sheet.findings), tuple(sheet.allowances))

@@ -366,6 +366,27 @@ class Customer:
 
 
 @dataclass(frozen=True, slots=True)
+class ExtraLine:
+    """A line that the shop adds by hand. `unit_price` in the shop's currency before tax; `tax_category` by UNCL5305, `tax_rate` in percent."""
+
+    text: str
+    quantity: Decimal
+    unit_price: Decimal
+    tax_category: str
+    tax_rate: Decimal | None = None
+    unit: str = "each"
+
+
+@dataclass(frozen=True, slots=True)
+class Discount:
+    """What the shop takes off the lines by hand, with its reason: an amount in its currency, or percent of the lines."""
+
+    text: str
+    amount: Decimal | None = None
+    percent: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class QuoteRequest:
     """Everything a quote is made from, besides catalogue, rates and day."""
 
@@ -377,3 +398,5 @@ class QuoteRequest:
     price_list: str | None = None
     delivery: str = "collect"
     note: str | None = None
+    extra_lines: tuple[ExtraLine, ...] = ()
+    discount: Discount | None = None

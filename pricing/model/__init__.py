@@ -29,12 +29,12 @@ from pricing.model.assembly import (
     Uncertainty,
     Work,
 )
-from pricing.model.prices import Adjusted, BillLine, DocumentCharge, QuotedLine, QuotedTotals, Tax, TaxTotal
+from pricing.model.prices import Adjusted, BillLine, DocumentAllowance, DocumentCharge, QuotedLine, QuotedTotals, Tax, TaxTotal
 from pricing.model.quote import Address, Boat, Customer, Provenance, Quote, Seller
 from pricing.model.standing import AcceptedBy, Question, Settlement, Standing, Undone
 
 __all__ = [
-    "AcceptedBy", "Address", "Adjusted", "BillLine", "Boat", "Contributor", "Customer", "DocumentCharge", "End", "Ends", "Exposed", "Identified", "Length", "Member",
+    "AcceptedBy", "Address", "Adjusted", "BillLine", "Boat", "Contributor", "Customer", "DocumentAllowance", "DocumentCharge", "End", "Ends", "Exposed", "Identified", "Length", "Member",
     "Millimetres", "Part", "PlacedStop", "Proposal", "Provenance", "Question", "Quote", "QuotedAssembly", "QuotedFinding", "QuotedLine", "QuotedTerm",
     "QuotedTotals", "QuotedTurnbuckle", "QuotedWire", "Seller", "Settlement", "SharedPrice", "Standing", "Strength", "Tax", "TaxTotal", "Uncertainty", "Undone", "Work",
 ]  # fmt: skip

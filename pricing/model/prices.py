@@ -62,6 +62,18 @@ class DocumentCharge(Struct, frozen=True, gc=False):
     tax: Tax
 
 
+class DocumentAllowance(Struct, frozen=True, gc=False):
+    """An allowance on the whole document (BG-20), for what is taxed so: an amount, or `percent` of `base`, which are None otherwise."""
+
+    reason: str
+    code: str | None
+    rule: str
+    percent: Decimal | None
+    base: Decimal | None
+    amount: Decimal
+    tax: Tax
+
+
 class TaxTotal(Struct, frozen=True, gc=False):
     """The tax of one category and rate (BG-23)."""
 

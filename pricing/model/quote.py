@@ -7,7 +7,7 @@ from typing import Any
 from msgspec import UNSET, Struct, UnsetType
 
 from pricing.model.assembly import Millimetres, QuotedAssembly, QuotedFinding, Readiness
-from pricing.model.prices import BillLine, DocumentCharge, QuotedLine, QuotedTotals
+from pricing.model.prices import BillLine, DocumentAllowance, DocumentCharge, QuotedLine, QuotedTotals
 from pricing.model.standing import AcceptedBy, Question, Settlement
 
 
@@ -102,6 +102,7 @@ class Quote(Struct, frozen=True, gc=False, kw_only=True):
     assemblies: tuple[QuotedAssembly, ...]
     bill_of_materials: tuple[BillLine, ...]
     lines: tuple[QuotedLine, ...]
+    allowances: tuple[DocumentAllowance, ...] = ()
     charges: tuple[DocumentCharge, ...]
     totals: QuotedTotals
     findings: tuple[QuotedFinding, ...]

@@ -22,6 +22,7 @@ from service.http.parameters import query_parameters, validates_query_itself
 from service.http.problems import unknown
 from service.http.responses import produces, reply_json
 from service.quotes.actions import quote, relations
+from service.quotes.by_hand import by_publishable, judge_by_hand
 from service.quotes.links import link_header, secret_ready
 from service.storage.finding import Finding
 
@@ -36,6 +37,7 @@ def issue() -> Response:
     """Issue a numbered quote and store it."""
     view, body = asked_view(), read_body()
     asked = asked_of(body)
+    judge_by_hand(asked)
     if later():
         response = begun(received_alone(body))
         response.headers["Preference-Applied"] = "respond-async"
@@ -52,7 +54,7 @@ def issue() -> Response:
 def preview() -> Response:
     """The same answer without a number; nothing is stored."""
     view = asked_view()
-    return reply_viewed(view, previewed(read_body(), view.shown))
+    return reply_viewed(view, previewed(read_body(), view.shown, judge_by_hand if by_publishable() else None))
 
 
 @quotes.get("/v1/quotes/<uuid:quote_id>")

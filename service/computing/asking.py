@@ -32,11 +32,15 @@ def asked_before(body: bytes) -> QuoteRequest | None:
     return apart_if(len(body) > SMALL_BODY, tasks.read_earlier, body)
 
 
-def previewed(body: bytes, shown: tasks.Shown) -> bytes:
-    """The response body of a preview of the request in `body`; `shown`: what is shown of the quote. Raises Problem: 400, 422."""
-    if len(body) > SMALL_BODY and computing().apart:
+def previewed(body: bytes, shown: tasks.Shown, judge: Callable[[QuoteRequest], None] | None = None) -> bytes:
+    """The response body of a preview of the request in `body`; `shown`: what is shown of the quote; `judge` may refuse what was asked.
+    Raises Problem: 400, 422.
+    """
+    if judge is None and len(body) > SMALL_BODY and computing().apart:
         return computed(True, tasks.read_and_previewed, body, price_lists(), shown)
     asked = asked_of(body)
+    if judge is not None:
+        judge(asked)
     return computed(is_heavy(engine(), asked), tasks.previewed, asked, shown)
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from urllib.parse import unquote
 
 from pricing.checks.said import NOTE
+from pricing.costing.by_hand import EXTRA_LINE
 from pricing.findings import finding
 from pricing.values import Text
 from pricing.wording import voice_for
@@ -62,10 +63,13 @@ def erased_quote(document: Json, day: str, words: Words) -> Json:
     """A quote's document without names, notes and what the boat is known by. Its numbers, parts, money and dates stay, and it says that it was
     erased.
 
-    A tag belongs to the assembly and stays, except for the person's own words in it.
+    A tag belongs to the assembly, the text of a further line to what is paid for: they stay, except for the person's own words in them.
     """
     found = {**document, "customer": dict(NOBODY), "boat": {**document["boat"], **_NO_BOAT}, "erased_on": day}
     found["note"] = None if document["note"] is None else ERASED
+    found["lines"] = [
+        {**each, "name": words.gone({"text": each["name"]})["text"]} if each["rule"] == EXTRA_LINE else each for each in document["lines"]
+    ]
     found["assemblies"] = [_erased_assembly(each, document.get("language", "en")) for each in document["assemblies"]]
     if document.get("cutting_plan"):
         found["cutting_plan"] = erased_plan(document["cutting_plan"])

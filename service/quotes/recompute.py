@@ -45,6 +45,7 @@ TOLD_SINCE = frozenset(
         "tax_number",
         "delivery_address",
         "external_id",
+        "allowances",
         "payment_terms",
         "fittings_priced",
         "fittings",

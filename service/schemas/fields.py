@@ -188,13 +188,35 @@ class Count(Read[int]):
 
 
 class Amount(Read[Decimal]):
-    """An amount in the shop's currency, as decimal text."""
+    """An amount in the shop's currency, as decimal text; or another such number."""
+
+    def __init__(self, *, above_zero: bool = False, **options: Any) -> None:
+        super().__init__(**options)
+        self.above_zero = above_zero
 
     def read(self, value: object) -> Decimal:
         """The amount, not rounded."""
-        if type(value) is not str or _AMOUNT.fullmatch(value) is None:
-            raise refusal("not_an_amount", "write an amount of zero or more as text, for example '12.50'")
+        if type(value) is not str or _AMOUNT.fullmatch(value) is None or (self.above_zero and not Decimal(value)):
+            least = "above zero" if self.above_zero else "of zero or more"
+            raise refusal("not_an_amount", f"write an amount {least} as text, for example '12.50'")
         return Decimal(value)
+
+
+class Reduction(Read[tuple[Decimal | None, Decimal | None]]):
+    """What is taken off: an amount in the shop's currency, as `50.00`, or a percentage, as `10 %`."""
+
+    def read(self, value: object) -> tuple[Decimal | None, Decimal | None]:
+        """The amount, or the percentage; the other is None."""
+        match = _REDUCTION.fullmatch(value) if type(value) is str else None
+        number = Decimal(match[1]) if match else Decimal(0)
+        if match is None or not number or (match[2] and number > 100):
+            raise refusal(
+                "not_a_discount", "write as text an amount above zero, such as '50.00', or a percentage up to 100, such as '10 %'"
+            )
+        return (None, number) if match[2] else (number, None)
+
+
+_REDUCTION = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,6})?)( ?%)?", re.ASCII)
 
 
 _AMOUNT = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,6})?", re.ASCII)

@@ -7,14 +7,14 @@ from typing import Any
 
 from marshmallow import ValidationError
 
-from pricing.measurement.assembly import Address, Boat, Customer, QuoteRequest
+from pricing.measurement.assembly import Address, Boat, Customer, Discount, ExtraLine, QuoteRequest
 from service.encoding import json
 from service.encoding.languages import LANGUAGES
 from service.http.problems import Problem
 from service.schemas.assemblies import AssemblySchema
 from service.schemas.compiler import Fallback, compiled
 from service.schemas.failure import Failure, faults, refusal
-from service.schemas.fields import Choice, Country, Email, Length, Telephone, Text
+from service.schemas.fields import Amount, Choice, Country, Email, Length, Reduction, Telephone, Text
 from service.schemas.schema import Many, Object, RequestSchema
 
 
@@ -58,6 +58,7 @@ class CustomerSchema(RequestSchema):
     external_id = Text(80)
 
 
+TAX_CATEGORIES = ("S", "Z", "E", "AE", "K", "G", "O", "L", "M")  # UNCL5305, as EN 16931 uses it
 # Maximum number of wires cut for one quote; each has to be placed on a spool.
 MOST_PIECES = 10_000
 
@@ -89,6 +90,30 @@ class Assemblies(Many):
         return messages
 
 
+class ExtraLineSchema(RequestSchema):
+    """A line that the shop adds by hand."""
+
+    made = ExtraLine
+    text = Text(200, required=True)
+    quantity = Amount(above_zero=True, required=True)
+    unit_price = Amount(required=True)
+    tax_category = Choice(TAX_CATEGORIES, required=True)
+    tax_rate = Amount()
+    unit = Choice(("each", "m", "hour"))
+
+
+class DiscountSchema(RequestSchema):
+    """What the shop takes off by hand; `reduction` is an amount, or percent with its sign."""
+
+    made = Discount
+    text = Text(200, required=True)
+    reduction = Reduction(required=True)
+
+    def build(self, values: dict[str, Any]) -> object:
+        """The discount."""
+        return Discount(values["text"], *values["reduction"])
+
+
 class QuoteRequestSchema(RequestSchema):
     """Everything a quote is made from."""
 
@@ -101,6 +126,8 @@ class QuoteRequestSchema(RequestSchema):
     price_list = Text(40)
     delivery = Choice(("collect", "ship"))
     note = Text(2000, lines=True)
+    extra_lines = Many(Object(ExtraLineSchema()), 1, 100)
+    discount = Object(DiscountSchema())
 
 
 SHAPE = QuoteRequestSchema()

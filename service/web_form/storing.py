@@ -11,6 +11,7 @@ from service.http.caller import key_name
 from service.http.current import store
 from service.http.idempotency import run_once
 from service.lifecycle.actions import LinkOrder
+from service.quotes.by_hand import judge_by_hand
 from service.quotes.links import link_of
 
 
@@ -18,6 +19,7 @@ def stored_once(asked: QuoteRequest, body: bytes, once: str, language: str) -> R
     """303 to the quotation in that language. `body`: what `asked` was read from; `once`: the page's idempotency key. Raises Problem
     (409, 422).
     """
+    judge_by_hand(asked)
 
     def carried_out() -> Response:
         stored, _ = store().issue(quoted(asked), body, key_name())

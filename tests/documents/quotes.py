@@ -72,6 +72,16 @@ def fleet(count=120):
     return quote(request)
 
 
+def by_hand():
+    """A quote with further lines, taxed as the shop's wire, its work, and not at all, and a percentage off."""
+    further = [
+        {"text": "Mast", "quantity": "2.5", "unit": "hour", "unit_price": "78.00", "tax_category": "Z"},
+        {"text": "Transport", "quantity": "1", "unit_price": "45.50", "tax_category": "S"},
+        {"text": "Export", "quantity": "1", "unit_price": "12.345", "tax_category": "E"},
+    ]
+    return quote({**requests()[1], "delivery": "ship", "extra_lines": further, "discount": {"text": "Winter", "reduction": "7.5 %"}})
+
+
 def none_ready():
     request = requests()[0]
     for assembly in request["assemblies"]:
@@ -108,6 +118,9 @@ def nasty(text):
     for row in made["bill_of_materials"]:
         row["name"] = text
     made["charges"] = [{**each, "reason": text} for each in made["charges"]]
+    made["allowances"] = [
+        {"reason": text, "code": "95", "rule": "discount", "percent": None, "base": None, "amount": "0.00", "tax": made["lines"][0]["tax"]}
+    ]
     return made
 
 
@@ -175,6 +188,7 @@ CASES = {
     "three decimals": lambda: in_currency("KWD"),
     "not subject to tax": untaxed,
     "a charge on a line": charged_line,
+    "lines and a discount by hand": by_hand,
     "note of 5000": lambda: {**demo(), "note": "帆" * 5000},
 }
 

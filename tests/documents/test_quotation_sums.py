@@ -51,6 +51,7 @@ QUOTES: dict[str, Callable[[], Json]] = {
     "not subject to tax": lambda: case("not subject to tax"),
     "a charge on a line": lambda: case("a charge on a line"),
     "two taxes": with_two_taxes,
+    "lines and a discount by hand": lambda: case("lines and a discount by hand"),
 }
 
 

@@ -108,7 +108,7 @@ def test_every_amount_is_the_one_of_the_quote(name):
         for each in every(root, "TaxTotal/TaxSubtotal")
     ]
     assert taxes == [[each["taxable"], each["amount"], each["category"]] for each in totals["tax"]]
-    unit = {"m": "MTR", "each": "EA"}
+    unit = {"m": "MTR", "each": "EA", "hour": "HUR"}
     found = [
         [
             text(item, "ID"), text(item, "+Item/+SellersItemIdentification/ID"), text(item, "+Item/Name"), text(item, "Quantity"),
@@ -117,7 +117,7 @@ def test_every_amount_is_the_one_of_the_quote(name):
         for item in every(root, "QuotationLine/LineItem") if document["lines"]
     ]  # fmt: skip
     assert found == [
-        [each["id"], each["sku"], each["name"], each["quantity"], unit[each["unit"]], each["unit_price"], each["net"]]
+        [each["id"], each["sku"] or None, each["name"], each["quantity"], unit[each["unit"]], each["unit_price"], each["net"]]
         for each in document["lines"]
     ]
 
@@ -188,6 +188,19 @@ def test_the_customer_is_named_with_the_address_for_post():
     document["customer"]["address"] = {**dict.fromkeys(address), "city": "Tern Point"}
     (only,) = parsed(document).find("{*}BuyerCustomerParty/{*}Party/{*}PostalAddress")
     assert (only.tag.split("}")[1], only.text) == ("CityName", "Tern Point")
+
+
+def test_a_discount_by_hand_is_an_allowance_on_the_document_for_each_tax():
+    """EN 16931 BG-20 as bound to UBL (EN 16931-3-2): BT-97 reason, BT-98 code, BT-94 percentage, BT-92 amount, BT-93 base, BT-95 category."""
+    document = quotes.case("lines and a discount by hand")
+    off = [each for each in parsed(document).findall("{*}AllowanceCharge") if text(each, "ChargeIndicator") == "false"]
+    parts = ("AllowanceChargeReason", "AllowanceChargeReasonCode", "MultiplierFactorNumeric", "Amount", "BaseAmount", "+TaxCategory/ID")
+    assert [[text(each, part) for part in parts] for each in off] == [
+        ["Winter", "95", "7.5", each["amount"], each["base"], each["tax"]["category"]] for each in document["allowances"]
+    ]
+    assert sorted(each["tax"]["category"] for each in document["allowances"]) == ["E", "S", "Z"]
+    # added by hand at no tax: 12.345 is 12.35, of which 7.5 % is 0.92625
+    assert [(each["base"], each["amount"]) for each in document["allowances"] if each["tax"]["category"] == "E"] == [("12.35", "0.93")]
 
 
 def test_the_customers_tax_number_the_place_of_delivery_and_the_sellers_own_numbers_are_told():

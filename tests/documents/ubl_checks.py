@@ -2,7 +2,7 @@
 
 Sources: UBL 2.1 (OASIS Standard, 4 November 2013), additional document constraints IND5 (no empty element), IND7 and IND8 (one language a
 text); EN 16931-1:2017, BR-CO-10 to BR-CO-17 and BR-S-08 (sums); ISO 4217 as the `iso4217` package has it (decimals); UN/ECE
-Recommendation 20 (MTR metre, MMT millimetre, EA each); UNCL5305 as openapi.yaml lists it (tax categories).
+Recommendation 20 (MTR metre, MMT millimetre, EA each, HUR hour); UNCL5305 as openapi.yaml lists it (tax categories).
 """
 
 from collections import defaultdict
@@ -12,7 +12,7 @@ import iso4217
 
 _COMPONENTS = "urn:oasis:names:specification:ubl:schema:xsd:Common{}Components-2"
 NAMES = {"cbc": _COMPONENTS.format("Basic"), "cac": _COMPONENTS.format("Aggregate")}
-UNITS = {"Quantity": {"MTR", "EA"}, "BaseQuantity": {"MTR", "EA"}, "ValueQuantity": {"MMT"}}
+UNITS = {"Quantity": {"MTR", "EA", "HUR"}, "BaseQuantity": {"MTR", "EA", "HUR"}, "ValueQuantity": {"MMT"}}
 CATEGORIES = {"S", "Z", "E", "AE", "K", "G", "O", "L", "M"}
 
 

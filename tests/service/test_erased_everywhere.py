@@ -145,6 +145,8 @@ def asked(tag: str = f"{BOAT} CAP {NAME}", **more: Any) -> dict[str, Any]:
     customer = {"name": NAME, "email": MAIL, "reference": REFERENCE, "address": address, "telephone": TELEPHONE}
     customer |= {"tax_number": TAX, "external_id": OWN, "delivery_address": {**address, "street": WHARF}}
     whole = boat(assemblies=1, customer=customer, boat={"name": BOAT, "external_id": HULL}, note=NOTES[0], **more)
+    whole["extra_lines"] = [{"text": f"Call-out to {BOAT}, {NAME}", "quantity": "1", "unit_price": "45.00", "tax_category": "E"}]
+    whole["discount"] = {"text": f"A friend, {NAME}", "reduction": "5 %"}
     whole["assemblies"][0] |= {"tag": tag[:40], "note": NOTES[1]}
     return whole
 

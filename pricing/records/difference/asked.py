@@ -9,7 +9,22 @@ from typing import Any
 
 from pricing.measurement.assembly import Measurement, QuoteRequest, WireSpec
 from pricing.records.difference.changes import Change, both, choice, code_of, told_apart, what
-from pricing.values import Count, Force, Length, Listing, Phrase, Quantity, Size, Temperature, Text, Value, compared, phrase
+from pricing.values import (
+    Count,
+    Force,
+    Length,
+    Listing,
+    Number,
+    Percent,
+    Phrase,
+    Quantity,
+    Size,
+    Temperature,
+    Text,
+    Value,
+    compared,
+    phrase,
+)
 from pricing.wording.catalogue import LANGUAGES, names
 
 Path = tuple[Value, ...]
@@ -23,6 +38,8 @@ GROUPS = {
     "upper_datum": "datum", "lower_datum": "datum", "upper_end": "screw_end", "lower_end": "screw_end", "at": "end", "from_end": "end",
     "bears_toward": "end", "outer_side": "face", "change": "becomes", "backing_plate": "becomes", "rig_setting": "rig_set",
 }  # fmt: skip
+AMOUNTS = frozenset({("ExtraLine", "quantity"), ("ExtraLine", "unit_price"), ("Discount", "amount")})
+PERCENTS = frozenset({("ExtraLine", "tax_rate"), ("Discount", "percent")})
 KINDS = {"Link": "link", "BoatFitting": "boat_fitting", "Stop": "stop_kind"}  # `kind` means something else in each
 PERSONAL = frozenset(
     {
@@ -30,6 +47,8 @@ PERSONAL = frozenset(
         ("Assembly", "note"),
         ("Boat", "name"),
         ("Boat", "external_id"),
+        ("ExtraLine", "text"),
+        ("Discount", "text"),
         ("Customer", "name"),
         ("Customer", "reference"),
         ("Customer", "email"),
@@ -47,6 +66,7 @@ TOGETHER = {
     "QuoteRequest": {"assemblies"},
 }  # told elsewhere
 SENT_AS = {"from_end": "from"}
+SENT_AS_OF = {("Discount", "amount"): "reduction", ("Discount", "percent"): "reduction"}
 
 
 def asked_otherwise(before: QuoteRequest, after: QuoteRequest) -> Iterator[Change]:
@@ -89,7 +109,7 @@ def _fields(before: Any, after: Any, at: str, path: Path, tag: str | None) -> It
         name = field.name
         if name in TOGETHER.get(kind, ()):
             continue
-        one, other, place = getattr(before, name), getattr(after, name), f"{at}/{SENT_AS.get(name, name)}"
+        one, other, place = getattr(before, name), getattr(after, name), f"{at}/{SENT_AS_OF.get((kind, name)) or SENT_AS.get(name, name)}"
         if (kind, name) == ("Measurement", "readings"):
             yield from _readings(before, after, place, tag)
         elif (kind, name) == ("WireSpec", "diameter"):
@@ -114,7 +134,7 @@ def _field(kind: str, name: str, one: Any, other: Any, at: str, path: Path, tag:
 
 
 def _items(name: str, one: Sequence[Any], other: Sequence[Any], at: str, path: Path, tag: str | None) -> Iterator[Change]:
-    """Links or stops, told apart by their place."""
+    """Links, stops or further lines, told apart by their place."""
     for place in range(max(len(one), len(other))):
         named, where = phrase(f"asked.{name}", n=Count(place + 1)), f"{at}/{place}"
         if place >= len(one):
@@ -173,6 +193,10 @@ def _value(kind: str, name: str, value: Any) -> Value:
         return Count(value)
     if isinstance(value, str):
         return choice(KINDS[kind] if name == "kind" else GROUPS.get(name, name), value)
+    if (kind, name) in AMOUNTS:
+        return Number(value)
+    if (kind, name) in PERCENTS:
+        return Percent(value)
     if name in FORCES:
         return Force(value)
     if name in TEMPERATURES:

@@ -79,7 +79,7 @@ def _bill(before: Json, after: Json) -> Iterator[Change]:
 def _lines(before: Json, after: Json) -> Iterator[Change]:
     """Priced lines: what each comes to, and its price and discount if they differ; quantities are those of the bill, mostly."""
     old, new = before["currency"], after["currency"]
-    for at, one, other in _pairs(before, after, "lines", lambda line: (line["sku"], line["group"], line["rule"])):
+    for at, one, other in _pairs(before, after, "lines", lambda line: (line["sku"] or line["name"], line["group"], line["rule"])):
         line = other or one or {}
         named = what("outcome.line", Text(line["name"]))
         values = both(None if one is None else money(one["net"], old), None if other is None else money(other["net"], new))
@@ -110,6 +110,23 @@ def _charges(before: Json, after: Json) -> Iterator[Change]:
     for at, one, other in _pairs(before, after, "charges", lambda charge: charge["rule"]):
         charge = other or one or {}
         named = what(_charge(charge))
+        values = both(None if one is None else money(one["amount"], old), None if other is None else money(other["amount"], new))
+        if one is None or other is None:
+            yield Change("joins" if one is None else "leaves", at, named, values=values, weighs=True)
+        elif (one["amount"], old) != (other["amount"], new):
+            yield Change("other", at, named, values=values, weighs=True)
+        elif differ(one, other):
+            yield Change("changed", at, named)
+
+
+def _allowances(before: Json, after: Json) -> Iterator[Change]:
+    """What is taken off the whole; earlier releases took nothing off it."""
+    old, new = before["currency"], after["currency"]
+    both_of = [{"allowances": each.get("allowances", [])} for each in (before, after)]
+    for at, one, other in _pairs(
+        both_of[0], both_of[1], "allowances", lambda each: (each["rule"], each["tax"]["category"], each["tax"]["rate"])
+    ):
+        named = what(_charge(other or one or {}))
         values = both(None if one is None else money(one["amount"], old), None if other is None else money(other["amount"], new))
         if one is None or other is None:
             yield Change("joins" if one is None else "leaves", at, named, values=values, weighs=True)
@@ -172,6 +189,7 @@ PARTS: Mapping[str, Callable[[Json, Json], Iterator[Change]]] = {
     "left_out": _left_out,
     "bill_of_materials": _bill,
     "lines": _lines,
+    "allowances": _allowances,
     "charges": _charges,
     "totals": _totals,
     "findings": _findings,

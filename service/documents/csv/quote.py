@@ -3,21 +3,21 @@
 Numbers have a decimal point, no unit and no digit grouping. Text that a spreadsheet could take for a formula is prefixed with an
 apostrophe. Control characters, which sheets cannot show, are left out. Assemblies on hold are in neither list.
 
-Lines: a row for each priced line (`entry` is `line`), for each charge on the document (`charge`), with the reason as its `name`, and for
-each priced assembly (`assembly`): its share of the lines, which is in a column of its own, so that nothing is counted twice.
+Lines: a row for each priced line (`entry` is `line`), for each allowance (`allowance`, its `net` below zero) and charge on the document
+(`charge`), with the reason as its `name`, and for each priced assembly (`assembly`): its share of the lines, which is in a column of its own, so that nothing is counted twice.
 
 | column | meaning |
 |---|---|
 | `quote`, `revision` | the quote's number and which issue of it |
 | `id`, `sku`, `name`, `note` | the line's number, its article, and how its quantity was determined |
-| `group`, `rule` | wire, fitting, labour or waste; the pricing rule that wrote it |
-| `quantity`, `unit`, `unit_price` | m or each; the price per unit before allowances |
+| `group`, `rule` | wire, fitting, labour, waste, or extra for what the shop added by hand; the pricing rule that wrote it |
+| `quantity`, `unit`, `unit_price` | m, each or hour; the price per unit before allowances |
 | `amount` | quantity times price |
 | `allowances`, `charges`, `reasons` | the sums subtracted from and added to the amount, and why |
 | `net` | the amount less allowances plus charges, before tax; all rows together are the quote's total before tax |
 | `tax_category`, `tax_rate` | UNCL5305 and per cent |
 | `currency` | ISO 4217, of every amount in the row |
-| `tag`, `assembly_price` | an assembly, and the cost of all its pieces before tax, without charges on the document; all assemblies add up to the lines' net |
+| `tag`, `assembly_price` | an assembly, and the cost of all its pieces before tax, without what is on the document; all assemblies add up to the net of the lines that are not extra |
 
 Bill of materials: `quantity` in `unit` (m or each); `kept` is `yes` for the customer's own part, which is not priced.
 """
@@ -63,6 +63,8 @@ def _lines(quote: Quote) -> Iterator[Row]:
     for line in quote.lines:
         sums = {"allowances": adjusted(line.allowances, quote.currency), "charges": adjusted(line.charges, quote.currency)}
         yield {"entry": "line", **shared, **asdict(line), **sums, "reasons": reasons(line), **_tax(line.tax)}
+    for off in quote.allowances:
+        yield {"entry": "allowance", **shared, "name": off.reason, "rule": off.rule, "net": -off.amount, **_tax(off.tax)}
     for charge in quote.charges:
         yield {"entry": "charge", **shared, "name": charge.reason, "rule": charge.rule, "net": charge.amount, **_tax(charge.tax)}
     for assembly in quote.assemblies:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date
+from decimal import Decimal
 
 from msgspec import UNSET, Struct
 
 from pricing.model import Address, Quote, QuotedAssembly
-from service.documents.quotation.prices import Group, Totals, groups, totals
+from service.documents.quotation.prices import EXTRA, Group, Totals, groups, totals
 from service.documents.quotation.texts import Fact, Text, spoken
 from service.documents.quotation.wires import READINESS, Wire, wire
 from service.documents.quoted import address_lines, head
@@ -37,7 +38,9 @@ NOTHING_PRICED = (
     "Nothing is priced: no assembly can be built from these numbers. Why, and what to do, is said with each below; a revision with new numbers "
     "has prices and a last day."
 )
-SHARED = "The price of an assembly is its share of every line, by length, cuts or pieces; freight, a minimum order and tax are of the whole order."
+SHARED = (
+    "The price of an assembly is its share of wire, fittings and work, by length, cuts or pieces; all else, and tax, is of the whole order."
+)
 BEARINGS = (
     "Lengths go from load-bearing surface to load-bearing surface: the wall of a pin hole farthest from the wire, a tee’s shoulder, the inside "
     "of a thimble’s crown, the last thread of a bare stud. With a turnbuckle they hold at the setting drawn."
@@ -135,7 +138,9 @@ def content(quote: Quote, language: str = "en", country: str | None = None) -> Q
         groups=groups(quote, said),
         totals=totals(quote, said) if priced else None,
         wires=tuple(wire(quote, each, said) for each in quote.assemblies),
-        wires_total=said.money(quote.totals.lines, quote.currency) if shared else "",
+        wires_total=said.money(sum((each.price.net for each in quote.assemblies if each.price), Decimal(0)), quote.currency)
+        if shared
+        else "",
         cautions=tuple(spoken(each, said) for each in quote.cautions),
         acceptance=_acceptance(quote, issue.status, said),
         address=f"/v1/quotes/{issue.id}",
@@ -225,6 +230,8 @@ def _included(quote: Quote, said: Speech) -> Iterator[str]:
         "%(num)s wires, with their fittings and the work at the bench: cut, fitted, tagged.",
         pieces,
     )
+    if any(each.group == EXTRA for each in quote.lines):
+        yield said.say("The further items listed below.")
     if quote.delivery != "ship":
         yield said.say("Ready for collection at the shop.")
     elif _freight(quote):
@@ -236,7 +243,12 @@ def _excluded(quote: Quote, said: Speech) -> Iterator[str]:
         yield said.say("Shipping: the shop has no listed price for this parcel and tells it before it is sent.")
     if any(part.kept for each in quote.assemblies for part in each.parts):
         yield said.say("Parts of your own that are used again: they are named with each assembly and are inspected before use.")
-    yield said.say("Taking the old wires off, fitting the new ones aboard, work on the mast, tuning, a survey of the rig.")
+    if any(each.group == EXTRA for each in quote.lines):
+        yield said.say(
+            "Unless it is among the further items: taking the old wires off, fitting the new ones aboard, work on the mast, tuning, a survey of the rig."
+        )
+    else:
+        yield said.say("Taking the old wires off, fitting the new ones aboard, work on the mast, tuning, a survey of the rig.")
     if quote.left_out:
         yield said.say("The assemblies on hold.")
 

@@ -1,4 +1,4 @@
-"""A quotation's prices as its owner reads them: grouped, each group with its sum, so that the sums and the charges are the total before tax.
+"""A quotation's prices as its owner reads them: grouped, each group with its sum, so that the sums, less a discount, and the charges are the total before tax.
 
 What a wire wastes stands with the wire: its metres are those that are charged, and what every cut, scrap and remnant costs is in its amount.
 """
@@ -15,10 +15,10 @@ from service.documents.quotation.texts import Text, named
 from service.documents.rig import words
 from service.documents.speech import Speech
 
-WIRE, FITTINGS, WORK = "wire", "fitting", "labour"
+WIRE, FITTINGS, WORK, EXTRA = "wire", "fitting", "labour", "extra"
 #: The groups in the order of the paper, with the groups of lines that each takes.
-GROUPS = {WIRE: ("wire", "waste"), FITTINGS: ("fitting",), WORK: ("labour",)}
-TITLES = {WIRE: "Wire, with what is wasted in cutting", FITTINGS: "Fittings", WORK: "Work"}
+GROUPS = {WIRE: ("wire", "waste"), FITTINGS: ("fitting",), WORK: ("labour",), EXTRA: ("extra",)}
+TITLES = {WIRE: "Wire, with what is wasted in cutting", FITTINGS: "Fittings", WORK: "Work", EXTRA: "Further items"}
 NAMES = {**TITLES, WIRE: "Wire"}
 #: UNCL5305: why a tax of 0 % is charged.
 UNTAXED = {
@@ -59,7 +59,7 @@ class Taxed(Struct, frozen=True):
 
 
 class Totals(Struct, frozen=True):
-    """What comes after the groups."""
+    """What comes after the groups; `charges` are also what is taken off, with its sign."""
 
     lines: str
     charges: tuple[Row, ...]
@@ -96,16 +96,28 @@ def totals(quote: Quote, speech: Speech) -> Totals:
     charges = tuple(Row(named(each.reason, speech), None, "", "", speech.money(each.amount, money)) for each in quote.charges)
     tax = tuple(_tax(quote, each, speech) for each in all_of.tax)
     return Totals(
-        speech.money(all_of.lines, money), charges, speech.money(all_of.tax_exclusive, money), tax, speech.money(all_of.payable, money)
+        speech.money(all_of.lines, money),
+        (*_taken_off(quote, speech), *charges),
+        speech.money(all_of.tax_exclusive, money),
+        tax,
+        speech.money(all_of.payable, money),
     )
+
+
+def _taken_off(quote: Quote, speech: Speech) -> Iterator[Row]:
+    """The discount on the whole, in one row however its parts are taxed."""
+    for reason, percent in dict.fromkeys((each.reason, each.percent) for each in quote.allowances):
+        amount = _sum(each.amount for each in quote.allowances if (each.reason, each.percent) == (reason, percent))
+        rate = "" if percent is None else f", {speech.percent(percent)}"
+        yield Row(Text(f"{speech.say('Discount')}{rate}: {reason}", None), None, "", "", f"−{speech.money(amount, quote.currency)}")
 
 
 def _articles(quote: Quote, lines: Iterable[QuotedLine], speech: Speech) -> Iterator[Row]:
     for line in lines:
-        unit = {"each": "", "m": " m"}.get(line.unit, f" {line.unit}")
+        unit = {"each": "", "m": " m", "hour": " h"}.get(line.unit, f" {line.unit}")
         note = named(line.note, speech) if line.note else None
         yield Row(
-            named(line.name, speech),
+            Text(line.name, None) if line.group == EXTRA else named(line.name, speech),
             note,
             f"{speech.number(line.quantity)}{unit}",
             speech.price(line.unit_price, quote.currency),

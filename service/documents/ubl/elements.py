@@ -9,7 +9,7 @@ from __future__ import annotations
 from decimal import Decimal
 from xml.etree.ElementTree import Element, SubElement
 
-from pricing.model import Adjusted, DocumentCharge, Tax, TaxTotal
+from pricing.model import Adjusted, DocumentAllowance, DocumentCharge, Tax, TaxTotal
 from service.documents.svg.lettering import legal
 
 ENGLISH = "en"
@@ -54,12 +54,17 @@ def tax_category(name: str, tax: Tax | TaxTotal) -> Element:
 
 
 def adjustment(
-    asked: Adjusted | DocumentCharge, currency: str, *, charge: bool, base: Decimal | None = None, tax: Tax | None = None
+    asked: Adjusted | DocumentAllowance | DocumentCharge,
+    currency: str,
+    *,
+    charge: bool,
+    base: Decimal | None = None,
+    tax: Tax | None = None,
 ) -> Element | None:
     """An allowance or charge. A percentage is given as such (22 for 22 %, in line with the binding of EN 16931 BT-138), along with its
     `base`.
     """
-    percent = asked.percent if isinstance(asked, Adjusted) else None
+    percent = None if isinstance(asked, DocumentCharge) else asked.percent
     return group(
         "AllowanceCharge",
         leaf("ChargeIndicator", "true" if charge else "false"),

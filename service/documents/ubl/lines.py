@@ -8,7 +8,7 @@ from pricing.model import Quote, QuotedAssembly, QuotedLine
 from service.documents.quoted import cut_from
 from service.documents.ubl.elements import adjustment, english, group, leaf, tax_category
 
-UNITS = {"m": "MTR", "each": "EA"}  # UN/ECE Recommendation 20: metre, each
+UNITS = {"m": "MTR", "each": "EA", "hour": "HUR"}  # UN/ECE Recommendation 20: metre, each, hour
 MILLIMETRE = "MMT"
 
 

@@ -109,7 +109,7 @@ def _name(name: str | None) -> Element | None:
 
 
 def _terms(quote: Quote) -> tuple[Element | None, ...]:
-    """Place and terms of delivery, terms of payment, and charges. A Quotation has no PaymentTerms: its TransactionConditions are "purchasing, sales, or
+    """Place and terms of delivery, terms of payment, allowances and charges. A Quotation has no PaymentTerms: its TransactionConditions are "purchasing, sales, or
     payment conditions" (UBL 2.1, common library).
     """
     currency, to = quote.currency, quote.customer.delivery_address
@@ -117,6 +117,7 @@ def _terms(quote: Quote) -> tuple[Element | None, ...]:
         None if to is None else group("Delivery", group("DeliveryLocation", _address(to, "Address"))),  # EN 16931 BG-15
         group("DeliveryTerms", english("SpecialTerms", _DELIVERIES[quote.delivery])),
         group("TransactionConditions", leaf("Description", quote.seller.payment_terms)),
+        *(adjustment(each, currency, charge=False, base=each.base, tax=each.tax) for each in quote.allowances),
         *(adjustment(each, currency, charge=True, tax=each.tax) for each in quote.charges),
     )
 

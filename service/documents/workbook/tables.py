@@ -170,6 +170,9 @@ def totals(quote: Quote) -> Iterator[Row]:
     """From the sum of the lines to the payable amount, with each charge and each tax in between."""
     found, currency = quote.totals, quote.currency
     yield ["Sum of the lines", _number(found.lines), currency]
+    for off in quote.allowances:
+        rate = "" if off.percent is None else f", {off.percent} % of {off.base}"
+        yield [f"Allowance: {off.reason}{rate}", _number(off.amount), currency, off.tax.category, _number(off.tax.rate)]
     yield ["Allowances on the document", _number(found.allowances), currency]
     for charge in quote.charges:
         yield [f"Charge: {charge.reason}", _number(charge.amount), currency, charge.tax.category, _number(charge.tax.rate)]

@@ -1,0 +1,114 @@
+"""What the shop adds to a quote by hand: further lines, and a discount on everything listed. Both are rules (rules.py).
+
+The discount is an allowance on the document (EN 16931 BG-20). Each such allowance has one tax category and rate, so it is divided among
+those that the lines have: a percentage is of each one's lines and rounded once (BT-92 from BT-93 and BT-94), an amount is divided in
+proportion to them, by the largest remainder, so that the parts add up to it. It is no more than the lines come to, so no total is negative.
+It is of the lines alone: not of freight, nor of the charge for a small order, which it does not raise (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+from pricing.costing.totals import UNTAXED, ZERO
+from pricing.errors import RequestError
+from pricing.findings import code, finding
+from pricing.money import minor_unit, money_text, percent_of, round_money
+
+if TYPE_CHECKING:
+    from pricing.costing.demand import Order
+    from pricing.costing.priced_lines import Sheet
+    from pricing.costing.rates import Rates
+    from pricing.measurement.assembly import Discount, ExtraLine
+
+EXTRA_LINE, DISCOUNT_RULE = "extra_line", "discount"
+ALONE = "O"  # outside the scope of tax: no other category beside it (EN 16931, BR-O-11)
+NOT_PRICED = code("added-by-hand-not-priced", "note", "Nothing can be built, so what the shop added by hand is not in the total either.")
+
+
+def extra_lines(order: Order, sheet: Sheet) -> None:
+    """A line for each that the shop added. Raises RequestError with every tax that it does not charge."""
+    if not sheet.lines:
+        if order.extra_lines or order.discount is not None:
+            sheet.findings.append(finding(NOT_PRICED, "/extra_lines" if order.extra_lines else "/discount"))
+        return
+    faults = []
+    for place, line in enumerate(order.extra_lines):
+        rate = _rate(line, sheet.rates)
+        if isinstance(rate, Decimal):
+            sheet.add_by_hand(EXTRA_LINE, line, line.tax_category, rate)
+        else:
+            faults.append((f"/extra_lines/{place}/{rate.field}", f"unknown_{rate.field}", rate.words))
+    if faults:
+        raise RequestError(faults)
+
+
+class _Wrong(NamedTuple):
+    """The field that is wrong, and what to write there."""
+
+    field: str
+    words: str
+
+
+def _rate(line: ExtraLine, rates: Rates) -> Decimal | _Wrong:
+    """The rate of the line's tax in percent, as the shop's table has it that day."""
+    category, known = line.tax_category, rates.taxes()
+    if (category == ALONE) != any(each == ALONE for each, _ in known):
+        listed = ", ".join(sorted({each for each, _ in known}))
+        return _Wrong(
+            "tax_category",
+            f"what is outside the scope of tax (category O) stands alone in a document; the shop's table of taxes has {listed}",
+        )
+    mine = [rate for each, rate in known if each == category] or ([ZERO] if category in UNTAXED else [])
+    if not mine:
+        listed = ", ".join(f"{each} at {rate} %" for each, rate in known)
+        return _Wrong("tax_category", f"the shop's table of taxes has no rate of category {category}; it has {listed}")
+    rate = line.tax_rate
+    if rate is None and len(mine) == 1:
+        return mine[0]
+    if rate is None or rate not in mine:
+        return _Wrong("tax_rate", f"write one of the shop's rates for category {category}, as text: {', '.join(map(str, mine))}")
+    return rate
+
+
+def discount(order: Order, sheet: Sheet) -> None:
+    """The shop's discount. Raises RequestError for an amount with a part of the minor unit, and for one that exceeds the lines."""
+    asked = order.discount
+    if asked is None or not sheet.lines:
+        return
+    bases: dict[tuple[str, Decimal], Decimal] = {}
+    for line in sheet.lines:
+        bases[line.category, line.rate] = bases.get((line.category, line.rate), ZERO) + line.net
+    for (category, rate), base, amount in zip(bases, bases.values(), _parts(asked, list(bases.values()), sheet.currency), strict=True):
+        if amount:
+            percent = asked.percent
+            sheet.add_allowance(DISCOUNT_RULE, asked.text, amount, category, rate, percent, None if percent is None else base)
+
+
+def _parts(asked: Discount, bases: Sequence[Decimal], currency: str) -> Iterator[Decimal]:
+    if asked.percent is not None:
+        return (percent_of(base, asked.percent, currency) for base in bases)
+    return _divided(_exact(asked.amount or ZERO, sum(bases, ZERO), currency), bases, currency)
+
+
+def _exact(amount: Decimal, most: Decimal, currency: str) -> Decimal:
+    at, rounded = "/discount/reduction", round_money(amount, currency)
+    if rounded != amount:
+        raise RequestError([(at, "unrounded_amount", f"{amount} {currency} has a part of the smallest unit: write {rounded}, say")])
+    if rounded > most:
+        words = f"the lines come to {money_text(most, currency)} {currency}: no more than that can be taken off, freight and tax come after"
+        raise RequestError([(at, "more_than_the_lines", words)])
+    return rounded
+
+
+def _divided(amount: Decimal, bases: Sequence[Decimal], currency: str) -> Iterator[Decimal]:
+    """The amount in proportion to the bases, to the minor unit, by the largest remainder, ties to the earlier."""
+    digits = minor_unit(currency)
+    units, weights = int(amount.scaleb(digits)), [int(base.scaleb(digits)) for base in bases]
+    whole = sum(weights) or 1
+    found = [units * weight // whole for weight in weights]
+    for place in sorted(range(len(weights)), key=lambda each: -(units * weights[each] % whole))[: units - sum(found)]:
+        found[place] += 1
+    return (Decimal(each).scaleb(-digits) for each in found)

@@ -1,0 +1,23 @@
+"""Who may add lines and a discount by hand: the shop. A publishable key is in every visitor's hands, so it may not."""
+
+from __future__ import annotations
+
+from pricing.measurement.assembly import QuoteRequest
+from service.credentials.keys import Kind
+from service.http.caller import caller
+from service.http.problems import Problem, fault
+
+_WORDS = "Lines and a discount by hand are the shop's to add: leave them out, or send the request from the shop's server with a secret key."
+
+
+def by_publishable() -> bool:
+    """Whether the caller of the current request has a publishable key."""
+    who = caller()
+    return who is not None and who.kind is Kind.PUBLISHABLE
+
+
+def judge_by_hand(asked: QuoteRequest) -> None:
+    """Raises Problem (422) where somebody else than the shop asks for what it adds by hand."""
+    named = [name for name, said in (("extra_lines", asked.extra_lines), ("discount", asked.discount)) if said]
+    if named and by_publishable():
+        raise Problem(422, _WORDS, [fault(f"#/{each}", "secret_key_only", _WORDS) for each in named])
