@@ -33,8 +33,8 @@ BEFORE = (
             Choice("none", N_("None"), answers=(("turnbuckle", False),)),
             _turnbuckle("open kept", N_("Open, I keep it"), "open", True), _turnbuckle("closed kept", N_("Closed, I keep it"), "tubular", True),
             _turnbuckle("open new", N_("Open, new one like it"), "open", False), _turnbuckle("closed new", N_("Closed, new one like it"), "tubular", False),
-            _turnbuckle("open other", N_("Open, new one, sizes unknown"), "open", False, alike=False),
-            _turnbuckle("closed other", N_("Closed, new one, sizes unknown"), "tubular", False, alike=False),
+            _turnbuckle("open other", N_("Open, new, sizes unknown"), "open", False, alike=False),
+            _turnbuckle("closed other", N_("Closed, new, sizes unknown"), "tubular", False, alike=False),
         ),
     ),
     Question(
