@@ -13,7 +13,7 @@ from service.batches.storing import stored
 from service.http.bodies import announced_length, arriving, refuse_coding
 from service.http.current import engine, store
 from service.http.current import settings as the_settings
-from service.http.problems import Problem
+from service.http.problems import Problem, wrong_type
 from service.storage import Line, Progress
 
 BLOCK = 65_536
@@ -46,7 +46,7 @@ def spooled_blocks() -> Iterator[bytes]:
 def _spooled() -> IO[bytes]:
     if request.mimetype not in SOURCES:
         accepted = ", ".join(SOURCES)
-        raise Problem(415, f"Send a batch as {accepted}.", headers={"Accept": accepted})
+        raise wrong_type(f"Send a batch as one of {accepted}.", accepted)
     refuse_coding()
     length, most = announced_length(), the_settings().max_batch_mb * 1_000_000
     if length > most:

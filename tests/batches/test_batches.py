@@ -168,7 +168,8 @@ def test_a_sheet_with_a_wrong_heading_is_refused_whole(client: FlaskClient, quot
 
 def test_what_is_refused_before_a_line_is_read_stores_nothing(engine: Engine, quotes: Quotes) -> None:
     client = made_app(engine, quotes, max_batch_mb=1, max_batch_lines=3).test_client()
-    assert post(client, b"x", "text/plain").status_code == 415
+    plain = post(client, b"x", "text/plain")
+    assert (plain.status_code, plain.json["errors"][0]["header"]) == (415, "Content-Type")
     assert post(client, b"x" * 1_000_001).status_code == 413
     assert post(client, fleet(4)).status_code == 413
     assert post(client, fleet(1), **{"Content-Encoding": "gzip"}).status_code == 415

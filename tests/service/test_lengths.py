@@ -79,6 +79,11 @@ def test_zero_is_a_length_where_it_is_said_to_be_one(client: FlaskClient) -> Non
     assert client.post("/v1/lengths", json={"lengths": ["0 mm"], "zero": True}).json["lengths"][0]["length"]["metric"] == "0.0 mm"
 
 
+def test_a_sign_is_what_is_wrong_where_zero_is_a_length(client: FlaskClient) -> None:
+    fault = client.post("/v1/lengths", json={"lengths": ["-1 in"], "zero": True}).json["lengths"][0]["fault"]
+    assert (fault["code"], "leave the sign out" in fault["detail"], "greater than zero" in fault["detail"]) == ("not_positive", True, False)
+
+
 @pytest.mark.parametrize(
     ("body", "code"), [({"lengths": "5 mm"}, "not_a_list"), ({}, "required"), ({"lengths": []}, "list_size"), ({"lengths": ["5 mm"], "x": 1}, "unknown_field")]
 )  # fmt: skip
