@@ -56,6 +56,13 @@ def test_the_old_name_of_the_key_is_told_on_the_page_and_in_the_console(visit, q
     expect(page.locator(f"{FORM} h2")).to_have_text("Your boat")
 
 
+def test_a_language_called_as_what_every_object_has_is_one_that_there_is_not(visit):
+    page = visit()
+    page.locator(FORM).evaluate("each => { each.lang = 'constructor'; }")
+    expect(page.locator(f"{FORM} h2")).to_have_text("Your boat")
+    expect(page.locator(f"{FORM} .caution").first).to_contain_text("An estimate from your measurements")
+
+
 def test_properties_set_before_the_class_is_known_count_and_can_still_be_changed(visit, quoting):
     page = visit()
     page.evaluate(

@@ -11,7 +11,7 @@ class App {
   constructor(host, root, draft) {
     Object.assign(this, { host, root, handed: draft });
     this.asked = languageOf(host);
-    this.language = this.asked in TEXTS ? this.asked : "en";
+    this.language = Object.hasOwn(TEXTS, this.asked) ? this.asked : "en";
     this.spoken = this.language; // another than that only with the shop's own texts
     this.texts = textsFor(this.language);
     this.service = new Service(host.service, host.publishableKey);
@@ -91,7 +91,7 @@ class App {
       const own = checkedTexts(given);
       const lang = given.lang ?? this.language;
       if (lang.split("-")[0].toLowerCase() !== this.asked) return;
-      this.further = !(this.asked in TEXTS);
+      this.further = !Object.hasOwn(TEXTS, this.asked);
       Object.assign(this, { own, spoken: this.further ? lang : this.language });
       this.texts = textsFor(this.language, own, this.further);
       this.frame();
