@@ -17,19 +17,22 @@ from service.http.pagination import MOST, USUAL
 from service.http.parameters import meant
 from service.http.problems import Fault, Problem, parameter_fault
 from service.lifecycle.statuses import Status
-from service.storage.entries import BOAT, CUSTOMER, REFERENCE, TAG
+from service.storage.entries import BOAT, CUSTOMER, OWN_BOAT, OWN_CUSTOMER, REFERENCE, TAG
 from service.storage.finding import Position
 from service.storage.search_words import words_of
 from service.storage.sought import ANY, Sort, Sought, Waiting, Word
 
 LONGEST_TEXT, LONGEST_MAIL, LONGEST_KEY = 120, 254, 80
 MOST_WORDS = 12
-_FIELDS = {"q": ANY, "customer": CUSTOMER, "boat": BOAT, "reference": REFERENCE, "tag": TAG}
+_FIELDS = {
+    "q": ANY, "customer": CUSTOMER, "boat": BOAT, "reference": REFERENCE, "tag": TAG, "customer_external_id": OWN_CUSTOMER, "boat_external_id": OWN_BOAT,
+}  # fmt: skip
 _NUMBER = re.compile(r"Q-[0-9]{4}-[0-9]{6,12}", re.ASCII)
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _CURSOR = struct.Struct(">6sqq")
 PARAMETERS = (
-    "q", "number", "status", "waiting", "customer", "email", "boat", "reference", "tag", "key", "issued_from", "issued_to", "sort", "limit", "cursor",
+    "q", "number", "status", "waiting", "customer", "email", "boat", "reference", "tag", "customer_external_id", "boat_external_id", "key",
+    "issued_from", "issued_to", "sort", "limit", "cursor",
 )  # fmt: skip
 Choice = TypeVar("Choice", bound=StrEnum)
 

@@ -23,6 +23,7 @@ from service.storage.search_words import LONGEST, folded, words_of
 from service.storage.tables import quote_entries, quote_terms
 
 NUMBER, CUSTOMER, BOAT, MAIL, REFERENCE, TAG = "n", "c", "b", "m", "r", "t"
+OWN_CUSTOMER, OWN_BOAT = "x", "y"  # what the shop's own books know them by
 IN_WORK = "work"  # in place of a day, where the last day of the quote no longer counts
 UNPRICED = -1
 MOST_AMOUNT = (1 << 62) - 1
@@ -104,7 +105,8 @@ def entry_of(stored: Stored, quote: Quote, key: str | None) -> Entry:
 
 def _words(number: str, quote: Quote) -> str:
     who = quote.customer
-    fields = ((CUSTOMER, who.name), (BOAT, quote.boat.name), (MAIL, who.email), (REFERENCE, who.reference))
+    own = ((OWN_CUSTOMER, who.external_id), (OWN_BOAT, quote.boat.external_id))
+    fields = ((CUSTOMER, who.name), (BOAT, quote.boat.name), (MAIL, who.email), (REFERENCE, who.reference), *own)
     of_number = dict.fromkeys(each for word in words_of(number) for each in (word, word.lstrip("0")) if each)
     pairs = [(NUMBER, each) for each in of_number] + [(letter, each) for letter, text in fields for each in words_of(text)]
     return "".join(f" {letter}:{each}" for letter, each in pairs)

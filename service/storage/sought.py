@@ -16,8 +16,8 @@ from service.storage.search_words import LONGEST, folded, words_of
 from service.storage.tables import quote_entries as entries
 
 EXPIRING_DAYS = 7
-ANY = ""  # in place of a field's letter: number, customer, boat, e-mail and reference
-_FIELDS = "cbmrn"
+ANY = ""  # in place of a field's letter: number, customer, boat, e-mail, reference and the shop's own numbers
+_FIELDS = "cbmrnxy"
 _LEAST, _HIGHEST = "\x01", "\U0010ffff"
 
 

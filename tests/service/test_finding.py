@@ -26,7 +26,10 @@ PEOPLE: dict[str, dict[str, Any]] = {
         "boat": {"name": "Kittiwake"},
     },
     "anna": {"customer": {"name": "Anna Linden", "email": "anna.asta@lindqvist.example"}, "boat": {"name": "Großer Tern"}},
-    "port": {"customer": {"name": "O’Port & Daughters", "reference": "asta"}, "boat": {"name": "Søndag"}},
+    "port": {
+        "customer": {"name": "O’Port & Daughters", "reference": "asta", "external_id": "C-1042"},
+        "boat": {"name": "Søndag", "external_id": "B-0007/C"},
+    },
     "none": {"customer": {}, "boat": {}},
 }
 FOUND = [
@@ -48,6 +51,11 @@ FOUND = [
     ({"boat": "tern"}, "anna"),
     ({"reference": "hull 07"}, "asta"),
     ({"reference": "asta"}, "port"),
+    ({"customer_external_id": "c-1042"}, "port"),
+    ({"customer_external_id": "0007"}, ""),
+    ({"boat_external_id": "B-0007/C"}, "port"),
+    ({"boat_external_id": "1042"}, ""),
+    ({"q": "C-1042"}, "port"),
     ({"number": "q-2026-000002"}, "anna"),
     ({"number": "Q-2027-000002"}, ""),
     ({"tag": "bow"}, "anna"),

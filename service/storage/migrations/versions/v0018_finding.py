@@ -100,7 +100,8 @@ def _entry(row: Any) -> Json:
     name, called, mail, reference = (_text(each) for each in (who.get("name"), boat.get("name"), who.get("email"), who.get("reference")))
     numbers = dict.fromkeys(each for word in _split(row.number) for each in (word, word.lstrip("0")) if each)
     words = [("n", each) for each in numbers]
-    words += [(letter, each) for letter, text in (("c", name), ("b", called), ("m", mail), ("r", reference)) for each in _split(text)]
+    own = (("x", _text(who.get("external_id"))), ("y", _text(boat.get("external_id"))))
+    words += [(letter, each) for letter, text in (("c", name), ("b", called), ("m", mail), ("r", reference), *own) for each in _split(text)]
     return {
         "quote_id": row.id,
         "number": row.number,
