@@ -165,7 +165,7 @@ RULE = Recipe(
 
 ''',
             ),
-            after("scrap, remnant, freight, ", "packing, "),
+            after("extra_lines, freight, ", "packing, "),
             after("WRITTEN = (\n", '    "Packing, %(weight)s",\n'),
         ),
         "pricing/version.py": lambda text: re.sub(r'ENGINE = ".*"', 'ENGINE = "99.0.0"', text),
