@@ -27,6 +27,7 @@ from service.documents.rig_sheet import svg as rig_sheet_svg
 from service.documents.speech import Speech
 from service.documents.svg.paper import LYING, STANDING
 from service.wording import messages
+from tests.counts import some_of
 from tests.documents import made, plans, rigs
 from tests.documents.clearances import crossing
 from tests.documents.picture import Picture
@@ -178,7 +179,10 @@ def test_the_lettering_of_a_german_rig_sheet_keeps_clear(name: str) -> None:
     assert crossing(Picture(ET.fromstring(made.of(rig_sheet_svg.drawing)(RIGS[name], "de"))), STANDING.width) == []  # noqa: S314  # our own bytes
 
 
-@pytest.mark.parametrize(("name", "document", "assembly"), rigs.every(), ids=[name for name, _, _ in rigs.every()])
+EVERY = some_of(rigs.every(), 60)
+
+
+@pytest.mark.parametrize(("name", "document", "assembly"), EVERY, ids=[name for name, _, _ in EVERY])
 def test_the_lettering_of_a_german_drawing_keeps_clear_and_is_whole(name: str, document: Any, assembly: Any) -> None:
     picture = Picture(ET.fromstring(made.drawing(document, assembly, "de")))  # noqa: S314  # our own bytes
     assert crossing(picture, STANDING.width) == []

@@ -9,6 +9,7 @@ import pytest
 from pricing.document import read
 from service.documents.bench_sheet.document import bench_sheet
 from service.documents.rig_sheet import svg as rig_sheet
+from tests.counts import some_of
 
 from . import made, rigs
 from .picture import SVG
@@ -72,7 +73,10 @@ def figures(sheet):
     return [figures(each) for each in sheet] if isinstance(sheet, list) else sheet
 
 
-@pytest.mark.parametrize(("name", "document", "assembly"), rigs.every(), ids=[name for name, _, _ in rigs.every()])
+EVERY = some_of(rigs.every(), 60)
+
+
+@pytest.mark.parametrize(("name", "document", "assembly"), EVERY, ids=[name for name, _, _ in EVERY])
 def test_a_drawing_keeps_its_geometry(name, document, assembly):
     place = document["assemblies"].index(assembly)
     before = noted(document)
