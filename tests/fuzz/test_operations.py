@@ -50,12 +50,17 @@ load_all_checks()
 
 
 def checks_of(case: Any) -> list[Any]:
-    """Of a batch a broken line is no reason to refuse it: each line has its own outcome. Nor is a header that HTTP lets a server ignore."""
+    """Of a batch a broken line is no reason to refuse it: each line has its own outcome. Nor is a header that HTTP lets a server ignore, a
+    parameter that has no value and so is not sent, or one at an address outside `/v1`, which take others than their own.
+    """
     batch = case.operation.definition.raw["operationId"] == "makeBatch"
     wrong = (
         {str(place.value) for place, part in case.meta.components.items() if part.mode is GenerationMode.NEGATIVE} if case.meta else set()
     )
-    ignorable = bool(wrong) and wrong <= {"header", "cookie"}
+    ignored = {"header", "cookie"}
+    if not case.path.startswith("/v1/") or any(value in (None, [], {}) for value in (case.query or {}).values()):
+        ignored.add("query")
+    ignorable = bool(wrong) and wrong <= ignored
     return [each for each in CHECKS if not ((batch or ignorable) and each is negative_data_rejection)]
 
 
