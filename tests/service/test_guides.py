@@ -160,3 +160,10 @@ def test_the_readme_shows_a_request_and_what_it_is_answered(client):
         assert got[field] == wire[field], field
     for field in ("derivation", "findings"):
         assert all(any(each.items() <= whole.items() for whole in got[field]) for each in wire[field]), field
+
+
+def test_the_quick_loop_names_tests_that_there_are() -> None:
+    """One that is gone lets pytest run none at all."""
+    named = re.findall(r"tests/[\w./]+", (ROOT / ".ci" / "quick").read_text(encoding="utf-8"))
+    assert len(named) > 10
+    assert [each for each in named if not (ROOT / each).exists()] == []
