@@ -28,8 +28,9 @@ def test_one_tap_names_the_wire_and_every_place_is_large_enough_for_a_finger(vis
     visitor = at_the_wires(visit, quoting, size)
     page = visitor.page
     visitor.keyboard.press_button("Add a wire")
-    found = rig(page).locator(".spot input").evaluate_all(HIT)
-    assert len(found) == 18
+    spots = rig(page).locator(".spot input")
+    expect(spots).to_have_count(18)  # a click does not wait for what it brings
+    found = spots.evaluate_all(HIT)
     assert [each for each in found if each[0] < FINGER or each[1] < FINGER or not each[2]] == []
     visitor.look()
     page.get_by_role("radio", name="Lower, starboard", exact=True).click()
@@ -87,8 +88,9 @@ def test_without_scripts_the_same_rig_is_tapped_and_a_part_of_the_drawing_leads_
     _, address = served
     page = show(f"{address}?lang=en", viewport={"width": width, "height": 700}, scripts=False)
     page.locator("button.main").click()
-    found = page.locator(".tapped .spot input").evaluate_all(HIT)
-    assert len(found) == 18
+    spots = page.locator(".tapped .spot input")
+    expect(spots).to_have_count(18)
+    found = spots.evaluate_all(HIT)
     assert [each for each in found if each[0] < FINGER or each[1] < FINGER or not each[2]] == []
     page.get_by_role("radio", name="Backstay", exact=True).click()
     name = page.locator(".tapped").get_by_text("Backstay", exact=True)

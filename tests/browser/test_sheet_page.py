@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.browsing import DESKTOP, PHONE, complaints
 from tests.browser.test_plain_form_page import NARROWEST, engine, served  # noqa: F401  # the fixtures
@@ -50,8 +51,8 @@ def test_from_the_page_to_the_quotation_by_keyboard_alone(show, served):  # noqa
     send(page, filled(served, "en", {**ENGLISH, **BAD}))
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
-    assert page.evaluate("location.hash") == "#faults"
-    assert page.locator("#faults tbody tr").count() == len(BAD)
+    page.wait_for_function("location.hash === '#faults'")
+    expect(page.locator("#faults tbody tr")).to_have_count(len(BAD))
     send(page, filled(served, "en", ENGLISH))
     button = page.locator("button[value=send]")
     for _ in range(20):
