@@ -48,6 +48,26 @@ class TableFault:
         return f"{self.file}:{self.line}: column {self.column!r}: found {self.found!r}, expected {self.expected}"
 
 
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A cell that can be read but hardly meant: what is written, what neighbours or a published source give, and why that matters.
+
+    `name` is stable and holds the row and the value (`terminals/FORK-6MM/reach/56-in`), so that another value asks again; by it a shop
+    accepts the cell as it stands. `line` counts the header as 1; 0 means the whole file.
+    """
+
+    name: str
+    file: str
+    line: int
+    column: str
+    found: str
+    expected: str
+    reason: str
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}: column {self.column!r}: found {self.found!r}, expected {self.expected}: {self.reason}"
+
+
 class TableError(PricingError):
     """A catalogue that cannot be used; `faults` lists every fault of every file."""
 

@@ -423,3 +423,13 @@ class StockRow:
     count: int
     touch: Decimal | None
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """A doubt that the shop accepted: its name, by whom, on which day, and in which words."""
+
+    doubt: str
+    by: str
+    day: date
+    words: str

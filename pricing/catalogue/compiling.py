@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -17,13 +18,18 @@ from pricing.errors import TableError, TableFault
 
 def load_catalogue(folder: Path) -> Catalogue:
     """Read, check and index the tables of a folder. Raises TableError with all faults of all files."""
+    return compiled(checked_sheets(folder))
+
+
+def checked_sheets(folder: Path) -> dict[str, Sheet]:
+    """The tables of a folder as read, by table name. Raises TableError with all faults of all files."""
     sheets = {table.kind: read_sheet(folder, table) for table in TABLES}
     for check in CHECKS:
         check(sheets)
     faults = _strangers(folder) + [fault for sheet in sheets.values() for fault in sorted(sheet.faults, key=_place)]
     if faults:
         raise TableError(faults)
-    return _compiled(sheets)
+    return sheets
 
 
 def _place(fault: TableFault) -> tuple[int, str]:
@@ -40,7 +46,8 @@ def _strangers(folder: Path) -> list[TableFault]:
     ]
 
 
-def _compiled(sheets: dict[str, Sheet]) -> Catalogue:
+def compiled(sheets: Mapping[str, Sheet]) -> Catalogue:
+    """Index tables that were read and checked."""
     tables = Tables(**{kind: _rows(sheet) for kind, sheet in sheets.items()})
     of_parts = _part(sheets, "catalogue")
     return Catalogue(
@@ -53,7 +60,7 @@ def _compiled(sheets: dict[str, Sheet]) -> Catalogue:
     )
 
 
-def _part(sheets: dict[str, Sheet], name: str) -> list[Sheet]:
+def _part(sheets: Mapping[str, Sheet], name: str) -> list[Sheet]:
     return [sheet for sheet in sheets.values() if sheet.table.part_of == name]
 
 

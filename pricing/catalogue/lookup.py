@@ -46,6 +46,7 @@ class Tables:
     cones: tuple[rows.Cone, ...]
     locknuts: tuple[rows.Locknut, ...]
     backing_plates: tuple[rows.BackingPlate, ...]
+    accepted_doubts: tuple[rows.Acceptance, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

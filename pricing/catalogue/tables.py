@@ -274,7 +274,13 @@ LABOUR = Table(
     key=("operation", "up_to"), article=True, orders=(("up_to", "over"),), complete=("operation", EVERY_SHOPS),
 )  # fmt: skip
 
+ACCEPTED_DOUBTS = Table(
+    "accepted_doubts", rows.Acceptance,
+    (Column("doubt", cells.TEXT), Column("by", cells.TEXT), Column("day", cells.DAY), Column("words", cells.TEXT, blank=True, empty="")),
+    key=("doubt",), part_of="acceptance", later=True,
+)  # fmt: skip
+
 TABLES = (
     EDITION, WIRES, TERMINALS, THREADS, BODIES, SCREWS, LINKS, PINS, COTTERS, THIMBLES, SLEEVES, BALLS, LABOUR, *PRICE_TABLES, SPOOLS, STOCK,
-    GROWTHS, CONES, LOCKNUTS, BACKING_PLATES,
+    GROWTHS, CONES, LOCKNUTS, BACKING_PLATES, ACCEPTED_DOUBTS,
 )  # fmt: skip

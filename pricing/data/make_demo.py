@@ -57,7 +57,7 @@ def demo_tables() -> dict[str, list[Row]]:
 def demo_files() -> dict[str, str]:
     """The text of each file, by file name."""
     tables = demo_tables()
-    return {table.file: _csv(table, tables[table.kind]) for table in TABLES}
+    return {table.file: _csv(table, tables[table.kind]) for table in TABLES if table.kind in tables}
 
 
 def _csv(table: Table, rows: list[Row]) -> str:

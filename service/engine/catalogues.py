@@ -17,6 +17,7 @@ from pathlib import Path
 
 from sqlalchemy.exc import SQLAlchemyError
 
+from pricing.catalogue.plausibility import ACCEPTED
 from pricing.errors import TableError
 from service.encoding.gzip import DAMAGED
 from service.engine.engine import Engine, engine_of
@@ -47,8 +48,8 @@ class Damaged(NotKept):
 
 
 def files_of(folder: Path) -> dict[str, str]:
-    """The tables in a folder as text, by file name."""
-    return {path.name: path.read_bytes().decode("utf-8-sig") for path in sorted(folder.glob("*.csv"))}
+    """The tables in a folder as text, by file name, but for the accepted doubts: they hold names, count in no quote and stay in the folder."""
+    return {path.name: path.read_bytes().decode("utf-8-sig") for path in sorted(folder.glob("*.csv")) if path.name != ACCEPTED}
 
 
 def engine_from(files: Mapping[str, str], settings: Settings) -> Engine:

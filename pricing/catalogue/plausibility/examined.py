@@ -1,0 +1,59 @@
+"""The tables under examination: cells as numbers, in pandas frames by table, and doubts about single cells."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any
+
+import pandas
+
+from pricing.catalogue.reading import Sheet, Sheets
+from pricing.errors import Doubt
+
+if TYPE_CHECKING:
+    from pricing.catalogue import Catalogue
+
+_SPACES = re.compile(r"\s+")
+_SHOWN = 60
+
+
+@dataclass
+class Examined:
+    """All tables as read and free of faults, and `before`, the edition in force (None: there is none, or it is not compared with)."""
+
+    sheets: Sheets
+    before: Catalogue | None = None
+    _frames: dict[str, pandas.DataFrame] = field(default_factory=dict)
+
+    def frame(self, kind: str) -> pandas.DataFrame:
+        """A table's values: decimals as floats (mm, kN, kg and so on; NaN if blank), all else as read. The index is the row's position."""
+        if kind not in self._frames:
+            sheet = self.sheets[kind]
+            self._frames[kind] = pandas.DataFrame({name: _numbers(values) for name, values in sheet.values.items()})
+        return self._frames[kind]
+
+    def doubt(self, kind: str, at: int, column: str, expected: str, reason: str) -> Doubt:
+        """A doubt about one cell, by the row's position in its table."""
+        sheet = self.sheets[kind]
+        found = sheet.text[column][at]
+        return Doubt(
+            f"{row_name(sheet, at)}/{column}/{_joined(found)}", sheet.table.file, sheet.lines[at], column, found[:_SHOWN], expected, reason
+        )
+
+
+def row_name(sheet: Sheet, at: int) -> str:
+    """A row by its table and key, such as `terminals/FORK-6MM` or `tax/wire/2026-01-01`."""
+    return "/".join([sheet.table.kind, *(_joined(sheet.text[name][at]) for name in sheet.table.key)])
+
+
+def _joined(text: str) -> str:
+    return _SPACES.sub("-", text.strip()) or "blank"
+
+
+def _numbers(values: Sequence[Any]) -> Sequence[Any]:
+    if any(isinstance(value, Decimal) for value in values):
+        return [float("nan") if value is None else float(value) for value in values]
+    return values
