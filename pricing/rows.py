@@ -426,6 +426,37 @@ class StockRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Amount:
+    """How much is bought: `number` metres (`m`) of a wire, or pieces (`each`)."""
+
+    number: Decimal
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """An article as a supplier sells it, from a given day `until` another, inclusive; None: until a newer row of the same supplier and order number.
+
+    `cost` of a metre or a piece, in the shop's currency; `lead_time_days` calendar days; `preferred`: yes or no. A wire is reordered when less than
+    `reorder_below` is on the shelf.
+    """
+
+    sku: str
+    supplier: str
+    order_number: str
+    pack_size: Amount
+    lead_time_days: int
+    cost: Decimal
+    currency: str | None
+    from_day: date
+    until: date | None
+    minimum_order: Amount | None
+    preferred: str
+    reorder_below: Amount | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Acceptance:
     """A doubt that the shop accepted: its name, by whom, on which day, and in which words."""
 

@@ -1,6 +1,6 @@
 """The registry of checks that involve more than one cell.
 
-To add one, write a function in checks_parts, checks_joints, checks_shop or checks_stock and list it here. Each check takes all sheets by
+To add one, write a function in checks_parts, checks_joints, checks_shop, checks_stock or checks_purchases and list it here. Each check takes all sheets by
 table name and notes faults on the sheet they belong to. Unreadable cells are skipped, so that each mistake is reported only once.
 """
 
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from pricing.catalogue import checks_joints, checks_parts, checks_shop, checks_stock
+from pricing.catalogue import checks_joints, checks_parts, checks_purchases, checks_shop, checks_stock
 from pricing.catalogue.reading import Sheets
 
 CHECKS: tuple[Callable[[Sheets], None], ...] = (
@@ -30,4 +30,7 @@ CHECKS: tuple[Callable[[Sheets], None], ...] = (
     checks_stock.stock_ids,
     checks_stock.stock_worth,
     checks_stock.stock_money,
+    checks_purchases.purchase_units,
+    checks_purchases.purchase_currency,
+    checks_purchases.suppliers_decided,
 )

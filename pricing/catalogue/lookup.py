@@ -47,6 +47,7 @@ class Tables:
     locknuts: tuple[rows.Locknut, ...]
     backing_plates: tuple[rows.BackingPlate, ...]
     accepted_doubts: tuple[rows.Acceptance, ...] = ()
+    purchases: tuple[rows.Purchase, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,8 +50,8 @@ class Rule:
 class Table:
     """One file: its row class, columns, unique key, rules, and pairs (larger, smaller) of columns whose sizes must be in order.
 
-    `article`: rows are sold by SKU, in `unit`. `part_of`: whose version the table counts towards, that of the catalogue, the prices or the
-    stock. `complete`: (column, values) that must all occur. `as_written`: (field, column) pairs whose raw text is stored in a field as
+    `article`: rows are sold by SKU, in `unit`. `part_of`: whose version the table counts towards, that of the catalogue or the prices; of
+    other parts (stock, purchases, acceptance) no version is made. `complete`: (column, values) that must all occur. `as_written`: (field, column) pairs whose raw text is stored in a field as
     well. A `later` table was added after folders were in use: its file may be missing, and it then has no rows.
     """
 

@@ -12,6 +12,7 @@ from pricing.catalogue import cells
 from pricing.catalogue.cells import choice, decimal, integer, listed
 from pricing.catalogue.schema import Column, Rule, Table
 from pricing.catalogue.tables_prices import PRICE_TABLES
+from pricing.catalogue.tables_purchases import PURCHASES
 from pricing.catalogue.tables_stock import SPOOLS, STOCK
 from pricing.fittings import FAMILIES
 
@@ -282,5 +283,5 @@ ACCEPTED_DOUBTS = Table(
 
 TABLES = (
     EDITION, WIRES, TERMINALS, THREADS, BODIES, SCREWS, LINKS, PINS, COTTERS, THIMBLES, SLEEVES, BALLS, LABOUR, *PRICE_TABLES, SPOOLS, STOCK,
-    GROWTHS, CONES, LOCKNUTS, BACKING_PLATES, ACCEPTED_DOUBTS,
+    GROWTHS, CONES, LOCKNUTS, BACKING_PLATES, ACCEPTED_DOUBTS, PURCHASES,
 )  # fmt: skip

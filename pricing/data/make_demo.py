@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pricing.catalogue.schema import Table
 from pricing.catalogue.tables import TABLES
-from pricing.data.recipes import eyes, growths, pins, shelf, shop, terminals, threads, wires
+from pricing.data.recipes import eyes, growths, pins, purchases, shelf, shop, terminals, threads, wires
 from pricing.data.recipes.common import Row
 
 PARTS = {
@@ -51,6 +51,7 @@ def demo_tables() -> dict[str, list[Row]]:
         "terms": shop.terms(),
         "spools": shelf.spools(parts["wires"]),
         "stock": shelf.stock(parts["wires"]),
+        "purchases": purchases.purchases(parts),
     }
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pricing.catalogue.plausibility import taxes
+from pricing.catalogue.plausibility import costs, taxes
 from pricing.catalogue.plausibility.examined import Examined
 from pricing.catalogue.reading import Sheets
 from pricing.errors import Doubt
@@ -14,7 +14,7 @@ from pricing.errors import Doubt
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
 
-CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (taxes.rates,)
+CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (taxes.rates, costs.costs, costs.reels)
 
 
 def every_doubt(sheets: Sheets, before: Catalogue | None) -> tuple[Doubt, ...]:

@@ -41,9 +41,14 @@ def stock(wires: Iterable[Row]) -> list[Row]:
     return [row for wire in wires for row in (*_kept(wire, "opened", OPENED), *_kept(wire, "offcut", OFFCUTS))]
 
 
-def _spools(wire: Row) -> Iterable[Row]:
+def lengths(wire: Row) -> dict[str, Fraction]:
+    """The lengths that this wire can be bought in, each with its share of the cost."""
     kind = "for_the_job" if wire["bought"] == "for_the_job" else "inch" if wire["diameter"].endswith("in") else "metric"
-    for length, share in SPOOLS[kind].items():
+    return SPOOLS[kind]
+
+
+def _spools(wire: Row) -> Iterable[Row]:
+    for length, share in lengths(wire).items():
         price = money(METRES[length] * Fraction(wire["_price"]) * COST * share)
         yield {
             "id": f"{_short(wire)}-{length.replace(' ', '').upper()}", "wire": wire["sku"], "length": length, "price": price,
