@@ -15,6 +15,7 @@ from pricing.checks.assessment import Assessment, assess
 from pricing.checks.assumptions import gathered
 from pricing.costing.bill import Bill, Counted, count
 from pricing.costing.demand import Collect, Order, Ship
+from pricing.costing.own_work import own_work
 from pricing.costing.rules import price
 from pricing.cutting import InvalidOrder
 from pricing.document import text_in
@@ -47,14 +48,15 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     """Quote a request at the prices of a day.
 
     Returns the quote without id, number, revision and status. An assembly that cannot be built is on hold and not priced; nothing is raised
-    for it. Raises NoPrice for a day before any price, RequestError for an unknown price list or what cannot be added by hand.
+    for it. Raises NoPrice for a day before any price, RequestError for an unknown price list, work that the shop does not have, or what cannot be added by hand.
     """
     rates, pairs = prices.at(day), paired(request.assemblies)
+    own = own_work(request, catalogue.own_work)
     assessments = tuple(
         assess(build(assembly, catalogue, rates.terms), rates.terms, paired=place in pairs)
         for place, assembly in enumerate(request.assemblies)
     )
-    counted = tuple(count(each.built, catalogue) for each in assessments)
+    counted = tuple(count(each.built, catalogue, work) for each, work in zip(assessments, own.of_each, strict=True))
     found, assumed = gathered(_findings(assessments, counted, Shop(request, rates.terms)))
     held = [readiness(findings) == "hold" for findings in found]
     built = [None if hold else one for one, hold in zip(counted, held, strict=True)]
@@ -62,12 +64,15 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     for one in built:
         if one is not None:
             bill.add(one)
+    for labour, quantity in own.of_the_boat if any(built) else ():
+        bill.add_own(labour, quantity)
     to_buy, unclear = _to_buy(_pieces(assessments, held, request.boat.name), catalogue, rates)
     demands = bill.demands({each.wire.sku: each.remnant_metres() for each in to_buy})
     named = request.price_list or usual_list(rates.price_lists())
-    priced = price(Order(demands, named, _delivery(request, bill), request.extra_lines, request.discount), rates)
+    order = Order(demands, named, _delivery(request, bill), request.extra_lines, request.discount, bool(own.of_the_boat))
+    priced = price(order, rates)
     text, voice = text_in(request.display_units), voice_for(request.language, request.display_units, "owner")
-    borne = prices_of(built, priced)
+    borne = prices_of(built, priced, {labour.sku: quantity for labour, quantity in own.of_the_boat})
     assemblies = tuple(quoted_assembly(*each, text, voice) for each in zip(assessments, counted, found, borne, strict=True))
     said = [*assumed, *priced.findings, *unclear, *of_bought(to_buy), *_left_out(assemblies)]
     return _quote(request, catalogue, rates, priced, bill, assemblies, tuple([each.quoted(voice) for each in said]))

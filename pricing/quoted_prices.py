@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from pricing.costing.priced_lines import EXTRA
@@ -23,6 +23,8 @@ from pricing.model import (
 from pricing.money import price_text
 
 if TYPE_CHECKING:
+    from decimal import Decimal
+
     from pricing.costing.bill import Counted
     from pricing.costing.priced_lines import Priced, PricedLine
     from pricing.costing.terms import Terms
@@ -50,9 +52,12 @@ def _address(at: measured.Address | None) -> Address | None:
     return None if at is None else Address(at.street, at.city, at.region, at.postal_code, at.country)
 
 
-def prices_of(counted: Sequence[Counted | None], priced: Priced) -> list[SharedPrice | None]:
-    """What each assembly costs of the lines, but for those added by hand, and of those for fittings alone; None if it is not priced."""
-    whole = shares(counted, [line for line in priced.lines if line.group != EXTRA], priced.currency)
+def prices_of(counted: Sequence[Counted | None], priced: Priced, of_the_boat: Mapping[str, Decimal] = {}) -> list[SharedPrice | None]:
+    """What each assembly costs of the lines, but for those added by hand, and of those for fittings alone; None if it is not priced.
+
+    `of_the_boat`: by article, the work that is of no assembly; what it costs is nobody's share.
+    """
+    whole = shares(counted, [line for line in priced.lines if line.group != EXTRA], priced.currency, of_the_boat)
     fittings = shares(counted, [line for line in priced.lines if line.group == FITTING], priced.currency)
     return [None if net is None else SharedPrice(net, of_fittings) for net, of_fittings in zip(whole, fittings, strict=True)]
 

@@ -322,18 +322,26 @@ class Ball:
 
 @dataclass(frozen=True, slots=True)
 class Labour:
-    """One operation on wires with a diameter above `over` and up to and including `up_to`, sold by the piece under `sku`.
+    """One operation, sold under `sku`: one that the engine counts, or a kind of work of the shop's own, which is asked for by its code.
 
-    Operations: swage, compression, press (one sleeve), stop (one ball), assembly, proof_pull, tag, strip (the cover off one end).
+    The engine counts swage, compression, press (one sleeve), stop (one ball), assembly, proof_pull, tag, strip (the cover off one end), by the
+    piece, on wires with a diameter above `over` and up to and including `up_to`, in mm. Any other has `counted_by`: quote, assembly, hour or
+    each, and no sizes. `minutes` is the time of one.
     """
 
     sku: str
     name: str
     operation: str
-    over: Decimal
-    up_to: Decimal
-    minutes: Decimal
+    over: Decimal | None
+    up_to: Decimal | None
+    minutes: Decimal | None
     source: str
+    counted_by: str | None = None
+
+    @property
+    def unit(self) -> str:
+        """The unit in which it is sold."""
+        return "hour" if self.counted_by == "hour" else "each"
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,4 +2,4 @@
 
 from __future__ import annotations
 
-ENGINE = "0.5.0"
+ENGINE = "0.6.0"

@@ -21,6 +21,7 @@ from service.schemas.assemblies import (
     StopSchema,
     TurnbuckleSchema,
     WireSchema,
+    WorkSchema,
 )
 from service.schemas.ends import BoatFittingSchema, EndSchema, LinkSchema
 from service.schemas.fields import Amount, Choice, Count, Email, Flag, Id, Length, Quantity, Reduction, Text, WrittenLength
@@ -52,7 +53,7 @@ from tests.service.contract import contract, resolved, validator
 
 METHODS = {"get", "post", "put", "patch", "delete"}
 SCHEMAS: dict[str, type[RequestSchema]] = {
-    "QuoteRequest": QuoteRequestSchema, "Boat": BoatSchema, "Customer": CustomerSchema, "CustomerAddress": AddressSchema, "ExtraLine": ExtraLineSchema, "Discount": DiscountSchema, "Assembly": AssemblySchema, "Wire": WireSchema, "OldWire": OldWireSchema, "End": EndSchema,
+    "QuoteRequest": QuoteRequestSchema, "Boat": BoatSchema, "Customer": CustomerSchema, "CustomerAddress": AddressSchema, "ExtraLine": ExtraLineSchema, "Discount": DiscountSchema, "WorkAsked": WorkSchema, "Assembly": AssemblySchema, "Wire": WireSchema, "OldWire": OldWireSchema, "End": EndSchema,
     "BoatFitting": BoatFittingSchema, "LinkObject": LinkSchema, "Turnbuckle": TurnbuckleSchema, "Setting": SettingSchema, "Measurement": MeasurementSchema, "Stop": StopSchema, "ThreadReading": ThreadReadingSchema, "OwnTerminal": OwnTerminalSchema, "OwnLink": OwnLinkSchema,
     "OwnTurnbuckle": OwnTurnbuckleSchema, "OldTurnbuckle": OldTurnbuckleSchema, "DeflectionTest": DeflectionTestSchema, "TapeComparison": TapeComparisonSchema,
     "PlanOrder": PlanOrderSchema, "PlanWire": PlanWireSchema, "TypedPiece": TypedPieceSchema, "PlanStock": StockSchema, "PlanTerms": PlanTermsSchema,

@@ -21,6 +21,8 @@ _DECIMAL = re.compile(_NUMBER, re.ASCII)
 _INTEGER = re.compile(r"[0-9]{1,9}", re.ASCII)
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _COUNTRY = re.compile(r"[A-Z]{2}", re.ASCII)
+_CODE = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*", re.ASCII)
+_LONGEST_CODE = 40
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 _QUANTITY = re.compile(rf"({_NUMBER}) ?([A-Za-z][A-Za-z0-9/]*)", re.ASCII)
 _VALUE = Context(prec=20)  # fewer digits than the factors carry, so that 30 s is exactly half a minute
@@ -94,6 +96,17 @@ def choice(*names: str) -> Cell:
         return text
 
     return Cell(read, "one of " + ", ".join(names), _as_written)
+
+
+def code(expected: str) -> Cell:
+    """A code of the shop's own: small letters, digits and single underscores, beginning with a letter."""
+
+    def read(text: str) -> str:
+        if len(text) > _LONGEST_CODE:
+            raise ValueError(text)
+        return _matched(_CODE, text)
+
+    return Cell(read, expected, _as_written)
 
 
 def length(*, zero: bool = False) -> Cell:

@@ -8,7 +8,9 @@ from typing import Any
 
 from pricing.catalogue.cells import plain
 from pricing.catalogue.reading import BAD, Sheets
+from pricing.catalogue.tables import COUNTED_BY, OPERATIONS
 from pricing.catalogue.tables_prices import TERM_CELLS
+from pricing.nearest import nearest
 
 
 def complete_tables(sheets: Sheets) -> None:
@@ -25,16 +27,26 @@ def complete_tables(sheets: Sheets) -> None:
 
 
 def labour_classes(sheets: Sheets) -> None:
-    """The diameter classes of an operation do not overlap."""
+    """The diameter classes of an operation do not overlap. A kind of work of the shop's own has none."""
     by_operation: dict[str, list[tuple[Any, Any, int]]] = defaultdict(list)
     for line, values in sheets["labour"].rows(("operation", "over", "up_to")):
-        if BAD not in values:
+        if BAD not in values and None not in values:
             by_operation[values[0]].append((values[1], values[2], line))
     for classes in by_operation.values():
         ordered = sorted(classes)
         for (_, end, first), (over, _, line) in pairwise(ordered):
             if over < end:
                 sheets["labour"].note(line, "over", f"{plain(over)} mm", f"at least {plain(end)} mm, where the class of line {first} ends")
+
+
+def labour_kinds(sheets: Sheets) -> None:
+    """An operation that the engine does not count is a kind of work of the shop's own, and says what it is counted by."""
+    for line, (operation, counted_by) in sheets["labour"].rows(("operation", "counted_by")):
+        if operation is not BAD and operation not in OPERATIONS and counted_by is None:
+            meant = nearest(operation, OPERATIONS)
+            found = f"{operation}, not counted by anything" + (f" (did you mean {meant}?)" if meant else "")
+            words = f"counted_by {', '.join(COUNTED_BY)} beside it, if it is a kind of work of your own; what the engine counts is {', '.join(OPERATIONS)}"
+            sheets["labour"].note(line, "operation", found, words)
 
 
 def one_for_each_wire(sheets: Sheets) -> None:
@@ -56,12 +68,13 @@ def one_for_each_wire(sheets: Sheets) -> None:
 def priced_articles(sheets: Sheets) -> None:
     """Every article has a price in its own unit."""
     prices = sheets["prices"]
+    by_hour = {sku for _, (sku, by) in sheets["labour"].rows(("sku", "counted_by")) if by == "hour"}
     priced = set(prices.text.get("sku", ()))
     unit_of: dict[str, str] = {}
     for sheet in sheets.values():
         if sheet.table.article and prices.present and "sku" in prices.text:
             for line, sku, _ in sheet.cells("sku"):
-                unit_of[sku] = sheet.table.unit
+                unit_of[sku] = "hour" if sku in by_hour else sheet.table.unit
                 if sku not in priced:
                     sheet.note(line, "sku", sku, "an article with at least one row in prices.csv")
     for line, (sku, unit) in prices.rows(("sku", "unit")):

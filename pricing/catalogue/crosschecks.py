@@ -23,6 +23,7 @@ CHECKS: tuple[Callable[[Sheets], None], ...] = (
     checks_joints.plates_and_tees,
     checks_shop.complete_tables,
     checks_shop.labour_classes,
+    checks_shop.labour_kinds,
     checks_shop.one_for_each_wire,
     checks_shop.priced_articles,
     checks_shop.first_breaks,

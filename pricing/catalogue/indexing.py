@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import TypeVar
 
 from pricing import rows
-from pricing.catalogue.lookup import Article, Index, Tables
+from pricing.catalogue.lookup import Article, Index, Tables, takes
 
 K = TypeVar("K", bound=Hashable)
 R = TypeVar("R")
@@ -45,6 +45,7 @@ def index_of(tables: Tables) -> Index:
         sleeve=_grouped(tables.sleeves, lambda row: [(kind, size) for kind in row.constructions for size in row.wire_sizes]),
         balls=_grouped(sorted(tables.balls, key=lambda row: row.ball), lambda row: row.wire_sizes),
         labour=_labour(tables.labour, {row.diameter for row in wires}),
+        own_work={row.operation: row for row in tables.labour if row.counted_by is not None},
         growth={(row.terminal, row.construction, row.wire_size): row for row in tables.growths},
         cone=_single(tables.cones, lambda row: [(kind, size) for kind in row.constructions for size in row.wire_sizes]),
         locknut={(row.thread, row.hand): row for row in tables.locknuts},
@@ -67,4 +68,4 @@ def _terminal_keys(row: rows.Terminal) -> list[tuple[str, str, str, Decimal]]:
 
 
 def _labour(table: tuple[rows.Labour, ...], diameters: Iterable[Decimal]) -> dict[tuple[str, Decimal], rows.Labour]:
-    return {(row.operation, size): row for size in diameters for row in table if row.over < size <= row.up_to}
+    return {(row.operation, size): row for size in diameters for row in table if takes(row, size)}

@@ -69,6 +69,7 @@ class Index:
     sleeve: Mapping[tuple[str, Decimal], tuple[rows.Sleeve, ...]]
     balls: Mapping[Decimal, tuple[rows.Ball, ...]]
     labour: Mapping[tuple[str, Decimal], rows.Labour]
+    own_work: Mapping[str, rows.Labour]
     growth: Mapping[tuple[str, str, Decimal], rows.Growth]
     cone: Mapping[tuple[str, Decimal], rows.Cone]
     locknut: Mapping[tuple[str, str], rows.Locknut]
@@ -212,6 +213,11 @@ class Catalogue:
         found = self.index.labour.get((operation, diameter))
         return found if found is not None else _by_class(self.tables.labour, operation, diameter)
 
+    @property
+    def own_work(self) -> Mapping[str, rows.Labour]:
+        """The shop's own kinds of work by their codes, in table order."""
+        return self.index.own_work
+
     def kinds(self) -> tuple[str, ...]:
         """The tables that may be shown: parts and labour, but not prices."""
         return tuple(self.listing)
@@ -243,4 +249,9 @@ def _spelled(thread: str, known: Mapping[str, rows.Thread]) -> str:
 
 def _by_class(table: tuple[rows.Labour, ...], operation: str, diameter: Decimal) -> rows.Labour | None:
     """Fallback for diameters that no wire in the catalogue has."""
-    return next((row for row in table if row.operation == operation and row.over < diameter <= row.up_to), None)
+    return next((row for row in table if row.operation == operation and takes(row, diameter)), None)
+
+
+def takes(row: rows.Labour, diameter: Decimal) -> bool:
+    """Whether the row is for wires of this diameter; a kind of work of the shop's own is for none."""
+    return row.over is not None and row.up_to is not None and row.over < diameter <= row.up_to

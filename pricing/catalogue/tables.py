@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from pricing import rows
 from pricing.catalogue import cells
-from pricing.catalogue.cells import choice, decimal, integer, listed
+from pricing.catalogue.cells import choice, code, decimal, integer, listed
 from pricing.catalogue.schema import Column, Rule, Table
 from pricing.catalogue.tables_prices import PRICE_TABLES
 from pricing.catalogue.tables_purchases import PURCHASES
@@ -19,6 +19,7 @@ from pricing.fittings import FAMILIES
 CONSTRUCTION = choice("1x19", "compacted_1x19", "7x7", "7x19")
 HAND = choice("right", "left")
 OPERATIONS = ("swage", "compression", "press", "stop", "assembly", "proof_pull", "tag", "strip")
+COUNTED_BY = ("quote", "assembly", "hour", "each")  # what a kind of work of the shop's own is counted by
 EVERY_SHOPS = OPERATIONS[:-1]  # coated wire came later: a shop without it needs no row for stripping
 
 SKU = Column("sku", cells.TEXT)
@@ -266,13 +267,18 @@ LABOUR = Table(
     "labour", rows.Labour,
     (
         SKU, NAME,
-        Column("operation", choice(*OPERATIONS)),
-        Column("over", cells.LENGTH_OR_0),
-        Column("up_to", cells.LENGTH),
-        Column("time", cells.MINUTES, "minutes"),
+        Column("operation", code(f"one of {', '.join(OPERATIONS)}, or a code of your own such as call_out: small letters, digits and _, at most 40")),
+        Column("over", cells.LENGTH_OR_0, blank=True),
+        Column("up_to", cells.LENGTH, blank=True),
+        Column("time", cells.MINUTES, "minutes", blank=True),
         SOURCE,
+        Column("counted_by", choice(*COUNTED_BY), blank=True, later=True),
     ),
     key=("operation", "up_to"), article=True, orders=(("up_to", "over"),), complete=("operation", EVERY_SHOPS),
+    rules=(
+        Rule({"operation": OPERATIONS}, needs=("over", "up_to", "time"), leaves=("counted_by",)),
+        Rule({"counted_by": COUNTED_BY}, leaves=("over", "up_to")),
+    ),
 )  # fmt: skip
 
 ACCEPTED_DOUBTS = Table(

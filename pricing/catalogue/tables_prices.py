@@ -16,7 +16,7 @@ PRICES = Table(
     "prices", rows.Price,
     (
         Column("sku", cells.TEXT, to=("*", "sku")),
-        Column("unit", choice("each", "m")),
+        Column("unit", choice("each", "m", "hour")),
         FROM_DAY,
         Column("from_quantity", cells.QUANTITY),
         Column("unit_price", cells.MONEY),

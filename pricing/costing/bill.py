@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
@@ -38,8 +38,8 @@ class Counted(NamedTuple):
     kg: Decimal = Decimal(0)
 
 
-def count(built: Built, catalogue: Catalogue) -> Counted | None:
-    """Parts and operations of an assembly; None if it has no cut length."""
+def count(built: Built, catalogue: Catalogue, own: Sequence[tuple[Labour, Work]] = ()) -> Counted | None:
+    """Parts and operations of an assembly, and the shop's own work that was asked for with it; None if it has no cut length."""
     if built.cut is None or built.wire is None or built.upper is None or built.lower is None:
         return None
     balls = tuple(Part(stop.ball.sku, stop.ball.name, 1, f"stop {stop.place + 1}", False, stop.ball.mass_kg) for stop in built.stops)
@@ -52,6 +52,7 @@ def count(built: Built, catalogue: Catalogue) -> Counted | None:
             findings.append(finding(NO_LABOUR, "wire", operation=phrase(f"operation.{each.operation}"), wire=Size(built.wire.diameter)))
         else:
             work.append((labour, each))
+    work += own
     kg = sum((part.quantity * part.kg for part in travels(parts, built.assembly, catalogue)), Decimal(0))
     return Counted(built, built.wire, tenth(built.cut), parts, tuple(work), tuple(findings), kg)
 
@@ -76,13 +77,16 @@ def _operations(built: Built) -> Iterable[Work]:
 
 @dataclass(slots=True)
 class Bill:
-    """Totals over all assemblies, with articles in order of first appearance. Kept parts are listed without a price."""
+    """Totals over all assemblies, with articles in order of first appearance. Kept parts are listed without a price. `own`: the shop's own work,
+    with what is of the boat as a whole.
+    """
 
     metres: dict[str, Decimal] = field(default_factory=dict)
     cuts: dict[str, int] = field(default_factory=dict)
     wires: dict[str, Wire] = field(default_factory=dict)
     fittings: dict[tuple[str, bool], tuple[str, int]] = field(default_factory=dict)
     labour: dict[str, tuple[str, int]] = field(default_factory=dict)
+    own: dict[str, tuple[Labour, Decimal]] = field(default_factory=dict)
     kg: Decimal = Decimal(0)
     coil: Decimal = Decimal(0)
 
@@ -98,10 +102,17 @@ class Bill:
             key = (part.sku, part.kept)
             self.fittings[key] = (part.name, self.fittings.get(key, ("", 0))[1] + many * part.quantity)
         for labour, work in counted.work:
-            self.labour[labour.sku] = (labour.name, self.labour.get(labour.sku, ("", 0))[1] + many * work.quantity)
+            if labour.counted_by is None:
+                self.labour[labour.sku] = (labour.name, self.labour.get(labour.sku, ("", 0))[1] + many * work.quantity)
+            else:
+                self.add_own(labour, Decimal(many * work.quantity))
+
+    def add_own(self, labour: Labour, quantity: Decimal) -> None:
+        """Add work of the shop's own kinds."""
+        self.own[labour.sku] = (labour, self.own.get(labour.sku, (labour, Decimal(0)))[1] + quantity)
 
     def demands(self, remnants: Mapping[str, Decimal]) -> tuple[Demand, ...]:
-        """What to price: wire by the metre, new parts and operations by the piece. `remnants`: metres left of wires bought for the job."""
+        """What to price: wire by the metre, new parts and operations by the piece, the shop's own work as it counts it. `remnants`: metres left of wires bought for the job."""
         wire = (
             Demand(
                 sku=sku,
@@ -123,7 +134,11 @@ class Bill:
         labour = (
             Demand(sku=sku, name=name, group="labour", quantity=Decimal(many), unit="each") for sku, (name, many) in self.labour.items()
         )
-        return (*wire, *fittings, *labour)
+        own = (
+            Demand(sku=sku, name=row.name, group="labour", quantity=quantity, unit=row.unit, own=True)
+            for sku, (row, quantity) in self.own.items()
+        )
+        return (*wire, *fittings, *labour, *own)
 
     def lines(self) -> tuple[BillLine, ...]:
         """The bill of materials as printed in the quote: wire and parts, including kept ones."""

@@ -31,8 +31,13 @@ NOT_PRICED = code("added-by-hand-not-priced", "note", "Nothing can be built, so 
 def extra_lines(order: Order, sheet: Sheet) -> None:
     """A line for each that the shop added. Raises RequestError with every tax that it does not charge."""
     if not sheet.lines:
-        if order.extra_lines or order.discount is not None:
-            sheet.findings.append(finding(NOT_PRICED, "/extra_lines" if order.extra_lines else "/discount"))
+        added: tuple[tuple[str, object], ...] = (
+            ("/work", order.work_of_the_boat),
+            ("/extra_lines", order.extra_lines),
+            ("/discount", order.discount),
+        )
+        if at := next((at for at, said in added if said), None):
+            sheet.findings.append(finding(NOT_PRICED, at))
         return
     faults = []
     for place, line in enumerate(order.extra_lines):

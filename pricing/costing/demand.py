@@ -23,7 +23,8 @@ MOST = Decimal(10) ** 9
 class Demand:
     """Demand for one article.
 
-    `quantity` is in `unit`: m for wire (rounded half up to 0.001 m before pricing), each for pieces and operations. For wire, `cuts` is
+    `quantity` is in `unit`: m for wire (rounded half up to 0.001 m before pricing), each for pieces and operations, hour for work by the hour. `own`: a
+    kind of work of the shop's own. For wire, `cuts` is
     the number of pieces cut and `scrap_percent` its own scrap rate; None means the shop's flat rate. `remnant` is the leftover wire, in metres, of
     wire bought for the job: the customer pays for it instead of a scrap rate. None means wire from the shop's stock.
     """
@@ -37,6 +38,7 @@ class Demand:
     scrap_percent: Decimal | None = None
     remnant: Decimal | None = None
     note: str = ""
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +59,16 @@ class Ship:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """Everything priced in one document; the last two are what the shop adds by hand."""
+    """Everything priced in one document; the last three are what the shop adds by hand. `work_of_the_boat`: whether work of its own kinds, which is among
+    the demands, was asked for of the boat as a whole.
+    """
 
     demands: tuple[Demand, ...]
     price_list: str
     delivery: Collect | Ship = Collect()
     extra_lines: tuple[ExtraLine, ...] = ()
     discount: Discount | None = None
+    work_of_the_boat: bool = False
 
 
 def metres(length: Decimal) -> Decimal:
@@ -74,14 +79,15 @@ def metres(length: Decimal) -> Decimal:
 def printed_quantity(demand: Demand) -> Decimal:
     """The quantity that the line prints and is priced by.
 
-    Raises QuantityError if it is not above zero (after rounding), is a fraction of a piece, or has an unknown unit or group.
+    Raises QuantityError if it is not above zero (after rounding), is a fraction of a piece, or has an unknown unit or group. Hours are as asked for.
     """
-    if demand.group not in GROUPS or demand.unit not in ("m", "each"):
-        raise _refused("unknown_unit", demand, f"is sold by the piece or by m, in a group of {', '.join(GROUPS)}")
+    if demand.group not in GROUPS or demand.unit not in ("m", "each", "hour"):
+        raise _refused("unknown_unit", demand, f"is sold by the piece, by m or by the hour, in a group of {', '.join(GROUPS)}")
     quantity = demand.quantity
     if not quantity.is_finite() or abs(quantity) >= MOST:
         raise _refused("not_a_quantity", demand, "needs a number below a thousand million")
-    quantity = metres(quantity) if demand.unit == "m" else quantity.quantize(ONE)
+    if demand.unit != "hour":
+        quantity = metres(quantity) if demand.unit == "m" else quantity.quantize(ONE)
     if quantity <= 0:
         raise _refused("not_positive", demand, "needs a quantity above zero (for wire at least 0.001 m)")
     if demand.unit == "each" and quantity != demand.quantity:

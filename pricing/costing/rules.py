@@ -12,7 +12,8 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from pricing.costing.by_hand import discount, extra_lines
 from pricing.costing.demand import HUNDREDTH, Collect, Demand, Order, Ship, metres
-from pricing.costing.priced_lines import Priced, PricedCharge, PricedLine, Sheet
+from pricing.costing.own_work import OWN_WORK
+from pricing.costing.priced_lines import Article, Priced, PricedCharge, PricedLine, Sheet
 from pricing.costing.rates import Rates
 from pricing.costing.terms import Terms
 from pricing.costing.totals import ZERO, total
@@ -33,8 +34,20 @@ Rule = Callable[[Order, Sheet], None]
 def articles(_: Order, sheet: Sheet) -> None:
     """One line per article, at the unit price for the quantity printed on the line."""
     for article in sheet.articles:
-        demand = article.demand
-        sheet.add_line("articles", demand.group, demand, article.quantity, article.price, demand.name, demand.note)
+        if not article.demand.own:
+            _line("articles", article, sheet)
+
+
+def work(_: Order, sheet: Sheet) -> None:
+    """One line for each kind of work of the shop's own, priced as any article is."""
+    for article in sheet.articles:
+        if article.demand.own:
+            _line(OWN_WORK, article, sheet)
+
+
+def _line(rule: str, article: Article, sheet: Sheet) -> None:
+    demand = article.demand
+    sheet.add_line(rule, demand.group, demand, article.quantity, article.price, demand.name, demand.note)
 
 
 def cut_allowance(_: Order, sheet: Sheet) -> None:
@@ -109,7 +122,7 @@ WRITTEN = (
     "Rest, %(name)s",  # in quotes of earlier releases
     "Price list %(list)s", "Freight, %(weight)s, coil of %(coil)s", "Minimum order of %(amount)s %(currency)s",
 )  # fmt: skip
-RULES: tuple[Rule, ...] = (articles, cut_allowance, scrap, remnant, extra_lines, freight, minimum_order, discount)
+RULES: tuple[Rule, ...] = (articles, cut_allowance, scrap, remnant, work, extra_lines, freight, minimum_order, discount)
 
 
 def price(order: Order, rates: Rates, rules: Sequence[Rule] = RULES) -> Priced:

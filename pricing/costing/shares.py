@@ -2,10 +2,11 @@
 
 Articles are priced for the whole boat, with their price breaks, and each assembly bears its part of every line. Method (common practice,
 no source): the net amount of a line is divided among the assemblies in proportion to their use. Wire, its scrap and its remnant are divided
-by the length cut, cut allowances by the number of cuts, fittings and labour by the piece; a customer's own parts cost nothing. An
+by the length cut, cut allowances by the number of cuts, fittings and labour by the piece; a customer's own parts cost nothing. Work that
+is of the boat as a whole takes its part of its line as an assembly would, and is no assembly's share. An
 assembly's part of all lines is added up exactly and rounded only at the end, by the largest remainder method: down to the minor unit of
-the currency, and the units left over go one each to the largest remainders, ties to the earlier assembly. So the shares add up to the sum
-of the lines, and each differs from its exact value by less than one minor unit; two identical assemblies may differ by one.
+the currency, and the units left over go one each to the largest remainders, ties to the earlier assembly. So the shares, with what is of the
+boat as a whole, add up to the sum of the lines, and each differs from its exact value by less than one minor unit; two identical assemblies may differ by one.
 
 Charges on the document, such as freight and the minimum order, and tax are not shared: they apply to the whole order. The shares and those
 charges together are the total before tax.
@@ -13,8 +14,9 @@ charges together are the total before tax.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from math import ceil
 from typing import TYPE_CHECKING
 
 from pricing.money import minor_unit
@@ -27,13 +29,18 @@ _FINE = 10**15  # resolution within a minor unit: equal shares stay equal, and n
 CUTS = "cut_allowance"  # the rule whose lines are divided by cuts
 
 
-def shares(counted: Sequence[Counted | None], lines: Sequence[PricedLine], currency: str) -> tuple[Decimal | None, ...]:
-    """Each assembly's share of the lines before tax, for its whole quantity, in the order given; None if it is not priced.
+def shares(
+    counted: Sequence[Counted | None], lines: Sequence[PricedLine], currency: str, of_the_boat: Mapping[str, Decimal] = {}
+) -> tuple[Decimal | None, ...]:
+    """Each assembly's share of the lines before tax, for its whole quantity, in the order given; None if it is not priced. `of_the_boat`: by
+    article, the quantities that are of no assembly.
 
-    Raises LookupError for a line that no assembly uses.
+    Raises LookupError for a line that nothing uses.
     """
-    borne = [0] * len(counted)
+    borne = [0] * (len(counted) + 1)  # the last is the boat as a whole
     takers = _takers(counted)
+    for sku, quantity in of_the_boat.items():
+        takers.setdefault(sku, {})[len(counted)] = ceil(quantity)  # a part of an hour is of no assembly, whatever its weight
     total = 0
     for line in lines:
         weights = takers.get(f"{CUTS} {line.sku}" if line.rule == CUTS else line.sku)
@@ -46,7 +53,7 @@ def shares(counted: Sequence[Counted | None], lines: Sequence[PricedLine], curre
             borne[place] += fine * weight // whole
     rounded = _rounded(borne, total)
     digits = minor_unit(currency)
-    return tuple(None if each is None else Decimal(units).scaleb(-digits) for each, units in zip(counted, rounded, strict=True))
+    return tuple(None if each is None else Decimal(units).scaleb(-digits) for each, units in zip(counted, rounded[:-1], strict=True))
 
 
 def _takers(counted: Sequence[Counted | None]) -> dict[str, dict[int, int]]:

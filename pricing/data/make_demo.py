@@ -36,7 +36,7 @@ def demo_tables() -> dict[str, list[Row]]:
     """The rows of every table, by table name; every cell is text."""
     parts = {name: make() for name, make in PARTS.items()}
     articles = [
-        (row["sku"], {"wires": "m", "labour": "work"}.get(name, "each"), row["_price"])
+        (row["sku"], "hour" if row.get("counted_by") == "hour" else {"wires": "m", "labour": "work"}.get(name, "each"), row["_price"])
         for name, rows in parts.items()
         for row in rows
         if "sku" in row

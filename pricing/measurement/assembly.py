@@ -304,6 +304,14 @@ class Stop:
 
 
 @dataclass(frozen=True, slots=True)
+class WorkAsked:
+    """A kind of work of the shop's own, asked for by its code in the labour table; how often, or how many hours."""
+
+    operation: str
+    quantity: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Assembly:
     """One wire with everything on it, as it came off the boat. `quantity` identical ones are made.
 
@@ -329,6 +337,7 @@ class Assembly:
     wire_age_years: int | None = None
     deflection_test: DeflectionTest | None = None
     note: str | None = None
+    work: tuple[WorkAsked, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -400,3 +409,4 @@ class QuoteRequest:
     note: str | None = None
     extra_lines: tuple[ExtraLine, ...] = ()
     discount: Discount | None = None
+    work: tuple[WorkAsked, ...] = ()

@@ -16,7 +16,8 @@ from service.schemas.schema import Many, Object, RequestSchema
 
 CUSTOM_ID = "custom_id"  # the boat's line, by the sender's own name of it
 FORMER_ID = "line"  # its name before, still read
-REQUEST_NOTE = "request.note"  # `note` alone belongs to the assembly
+BOTH = ("note", "work")  # fields of the assembly, by their names alone, and of the request, behind this
+OF_REQUEST = "request."
 MOST_COLUMNS = 400
 MOST_NUMBERED = 20
 LIST, FLAG, COUNT, LENGTH, TEXT = "list", "flag", "count", "length", "text"
@@ -77,27 +78,23 @@ def column_named(name: str) -> Column | None:
     name = name.casefold()
     if name in (CUSTOM_ID, FORMER_ID):
         return Column(name, (CUSTOM_ID,), TEXT, shared=True)
-    if name == REQUEST_NOTE:
-        return Column(name, ("note",), TEXT, shared=True)
     found = _found(name)
     return None if found is None else Column(name, found[1], _kind(found[0]), _is_shared(name))
 
 
 def field_named(name: str) -> Field[Any] | None:
     """The request's field that a column fills; None if there is none, or if a cell cannot hold it."""
-    if name == REQUEST_NOTE:
-        return SHAPE.fields["note"]
     found = _found(name)
     return found and found[0]
 
 
 def _found(name: str) -> tuple[Field[Any], Path] | None:
-    return _resolved(SHAPE if _is_shared(name) else _assembly_schema(), name.split("."))
+    return _resolved(SHAPE if _is_shared(name) else _assembly_schema(), name.removeprefix(OF_REQUEST).split("."))
 
 
 def _is_shared(name: str) -> bool:
-    first = name.partition(".")[0]
-    return first in _request_fields() and first not in ("assemblies", "note")
+    first = name.removeprefix(OF_REQUEST).partition(".")[0]
+    return first in BOTH if name.startswith(OF_REQUEST) else first in _request_fields() and first not in ("assemblies", *BOTH)
 
 
 @cache
@@ -174,9 +171,10 @@ def advice(name: str, *, search: bool = True) -> str:
 @cache
 def usual_names() -> tuple[str, ...]:
     """All columns, with only the first item of each list."""
-    shared = [name for name, field in SHAPE.fields.items() if name not in ("assemblies", "note") for name in _leaves(name, field)]
+    shared = [name for name, field in SHAPE.fields.items() if name not in ("assemblies", *BOTH) for name in _leaves(name, field)]
+    shared += [name for each in BOTH for name in _leaves(f"{OF_REQUEST}{each}", SHAPE.fields[each])]
     own = [name for name, field in _named(_assembly_schema()).values() for name in _leaves(name, field)]
-    return (CUSTOM_ID, *shared, REQUEST_NOTE, *own)
+    return (CUSTOM_ID, *shared, *own)
 
 
 def _leaves(name: str, field: Field[Any]) -> Iterator[str]:

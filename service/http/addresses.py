@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from service.http.nearest import nearest
+from pricing.nearest import nearest
 
 MOST_PARTS, MOST_LENGTH = 8, 200  # longer than any address of this service
 _VARIABLE = re.compile(r"<(?:(\w+):)?(\w+)>")

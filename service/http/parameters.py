@@ -7,8 +7,8 @@ from typing import Any, TypeVar
 
 from flask import Flask, request
 
+from pricing.nearest import nearest
 from service.http.caller import requirement
-from service.http.nearest import nearest
 from service.http.problems import Problem, parameter_fault
 
 VERSIONED = "/v1/"  # other paths are for probes and browsers, which add parameters of their own

@@ -1,4 +1,4 @@
-"""Who may add lines and a discount by hand: the shop. A publishable key is in every visitor's hands, so it may not."""
+"""Who may add lines, a discount and work of the shop's own kinds by hand: the shop. A publishable key is in every visitor's hands, so it may not."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from service.credentials.keys import Kind
 from service.http.caller import caller
 from service.http.problems import Problem, fault
 
-_WORDS = "Lines and a discount by hand are the shop's to add: leave them out, or send the request from the shop's server with a secret key."
+_WORDS = "Work, lines and a discount by hand are the shop's to add: leave them out, or send the request from the shop's server with a secret key."
 
 
 def by_publishable() -> bool:
@@ -18,6 +18,7 @@ def by_publishable() -> bool:
 
 def judge_by_hand(asked: QuoteRequest) -> None:
     """Raises Problem (422) where somebody else than the shop asks for what it adds by hand."""
-    named = [name for name, said in (("extra_lines", asked.extra_lines), ("discount", asked.discount)) if said]
+    named = [name for name, said in (("extra_lines", asked.extra_lines), ("discount", asked.discount), ("work", asked.work)) if said]
+    named += [f"assemblies/{place}/work" for place, each in enumerate(asked.assemblies) if each.work]
     if named and by_publishable():
         raise Problem(422, _WORDS, [fault(f"#/{each}", "secret_key_only", _WORDS) for each in named])

@@ -29,13 +29,14 @@ from pricing.measurement.assembly import (  # fmt: skip
     Stop,
     Turnbuckle,
     WireSpec,
+    WorkAsked,
 )
 from pricing.measurement.datums import datums_at
 from pricing.measurement.roles import ROLES
 from pricing.units import parse_area, parse_force, parse_temperature, parse_temperature_difference
 from service.schemas.ends import EndSchema
 from service.schemas.failure import Failure
-from service.schemas.fields import Choice, Count, Flag, Length, Quantity, Text, WrittenLength
+from service.schemas.fields import Amount, Choice, Count, Flag, Length, Quantity, Text, WrittenLength
 from service.schemas.line_weight import parse_line_weight
 from service.schemas.measured import (
     DeflectionTestSchema,
@@ -163,6 +164,14 @@ class StopSchema(RequestSchema):
     slot = Length()
 
 
+class WorkSchema(RequestSchema):
+    """A kind of work of the shop's own. Which there are, and how each is counted, its labour table says (pricing/costing/own_work.py)."""
+
+    made = WorkAsked
+    operation = Text(40, required=True)
+    quantity = Amount(above_zero=True, most=999)
+
+
 class AssemblySchema(RequestSchema):
     """One assembly; refused if a reading was taken to a point that its end does not have."""
 
@@ -186,6 +195,7 @@ class AssemblySchema(RequestSchema):
     wire_age_years = Count(0, 100)
     deflection_test = Object(DeflectionTestSchema())
     note = Text(1000, lines=True)
+    work = Many(Object(WorkSchema()), 1, 20)
 
     def build(self, values: dict[str, Any]) -> object:
         """The assembly, if its datums make sense."""

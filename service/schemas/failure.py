@@ -8,8 +8,8 @@ from urllib.parse import quote
 
 from marshmallow import ValidationError
 
+from pricing.nearest import nearest
 from service.http import problems
-from service.http.nearest import nearest
 
 SCHEMA = "_schema"
 _LONGEST = 500

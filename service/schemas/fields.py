@@ -14,8 +14,8 @@ from marshmallow import fields
 from marshmallow.types import ErrorMessages
 
 from pricing.errors import QuantityError
+from pricing.nearest import nearest
 from pricing.units import UNIT_OF, length
-from service.http.nearest import nearest
 from service.schemas.failure import Failure, refusal
 
 T = TypeVar("T")
@@ -188,17 +188,19 @@ class Count(Read[int]):
 
 
 class Amount(Read[Decimal]):
-    """An amount in the shop's currency, as decimal text; or another such number."""
+    """An amount in the shop's currency, as decimal text; or another such number, up to `most`."""
 
-    def __init__(self, *, above_zero: bool = False, **options: Any) -> None:
+    def __init__(self, *, above_zero: bool = False, most: int | None = None, **options: Any) -> None:
         super().__init__(**options)
-        self.above_zero = above_zero
+        self.above_zero, self.most = above_zero, most
 
     def read(self, value: object) -> Decimal:
         """The amount, not rounded."""
         if type(value) is not str or _AMOUNT.fullmatch(value) is None or (self.above_zero and not Decimal(value)):
             least = "above zero" if self.above_zero else "of zero or more"
             raise refusal("not_an_amount", f"write an amount {least} as text, for example '12.50'")
+        if self.most is not None and Decimal(value) > self.most:
+            raise refusal("not_an_amount", f"write an amount of at most {self.most}")
         return Decimal(value)
 
 

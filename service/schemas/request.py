@@ -11,7 +11,7 @@ from pricing.measurement.assembly import Address, Boat, Customer, Discount, Extr
 from service.encoding import json
 from service.encoding.languages import LANGUAGES
 from service.http.problems import Problem
-from service.schemas.assemblies import AssemblySchema
+from service.schemas.assemblies import AssemblySchema, WorkSchema
 from service.schemas.compiler import Fallback, compiled
 from service.schemas.failure import Failure, faults, refusal
 from service.schemas.fields import Amount, Choice, Country, Email, Length, Reduction, Telephone, Text
@@ -128,6 +128,7 @@ class QuoteRequestSchema(RequestSchema):
     note = Text(2000, lines=True)
     extra_lines = Many(Object(ExtraLineSchema()), 1, 100)
     discount = Object(DiscountSchema())
+    work = Many(Object(WorkSchema()), 1, 100)
 
 
 SHAPE = QuoteRequestSchema()

@@ -152,6 +152,62 @@ def test_overlapping_labour_classes_are_told(loft: Loft) -> None:
     assert "at least 4 mm" in fault.expected
 
 
+OWN = {"sku": "WK-OUT", "name": "Call-out", "operation": "call_out", "over": "", "up_to": "", "time": "", "counted_by": "quote"}
+
+
+def with_own_work(loft: Loft, unit: str = "each", **cells: str) -> None:
+    """A kind of work of the shop's own, priced."""
+    header, *body = loft.table("labour.csv")
+    loft.write("labour.csv", [[*header, "counted_by"], *([*row, ""] for row in body)])
+    loft.add("labour.csv", **{**OWN, **cells})
+    loft.add("prices.csv", sku="WK-OUT", unit=unit, from_quantity="0", unit_price="60")
+
+
+def test_a_kind_of_work_of_the_shops_own_is_read_beside_what_the_engine_counts(loft: Loft) -> None:
+    with_own_work(loft, "hour", counted_by="hour")
+    found = loft.load()
+    row = found.own_work["call_out"]
+    assert (row.over, row.up_to, row.minutes, row.counted_by, row.unit) == (None, None, None, "hour", "hour")
+    assert list(found.own_work) == ["call_out"]
+
+
+@pytest.mark.parametrize(
+    ("cells", "column", "expected"),
+    [
+        ({"counted_by": ""}, "operation", "counted_by quote, assembly, hour, each"),
+        ({"counted_by": "boat"}, "counted_by", "one of quote, assembly, hour, each"),
+        ({"operation": "Call-out"}, "operation", "a code of your own such as call_out"),
+        ({"operation": "c" * 41}, "operation", "at most 40"),
+        ({"over": "0 mm"}, "over", "a blank cell"),
+        ({"up_to": "5 mm"}, "up_to", "a blank cell"),
+        ({"counted_by": "hour"}, "unit", "hour, in which this article is sold"),
+    ],
+)
+def test_a_kind_of_work_that_cannot_be_counted_is_told(loft: Loft, cells: dict[str, str], column: str, expected: str) -> None:
+    with_own_work(loft, **cells)
+    fault = loft.fault()
+    assert (fault.column, expected in fault.expected) == (column, True), fault
+
+
+def test_a_misspelled_operation_is_told_the_one_that_is_near(loft: Loft) -> None:
+    with_own_work(loft, operation="tags", counted_by="")
+    assert "did you mean tag?" in loft.fault().found
+
+
+@pytest.mark.parametrize(("column", "text"), [("over", ""), ("up_to", ""), ("time", ""), ("counted_by", "each")])
+def test_what_the_engine_counts_has_its_sizes_and_time_and_no_other_count(loft: Loft, column: str, text: str) -> None:
+    with_own_work(loft)
+    loft.cell("labour.csv", 9, column, text)
+    assert column in {fault.column for fault in loft.faults()}
+
+
+def test_two_rows_of_one_kind_of_work_are_told(loft: Loft) -> None:
+    with_own_work(loft)
+    loft.add("labour.csv", **{**OWN, "sku": "WK-OUT-2"})
+    loft.add("prices.csv", sku="WK-OUT-2")
+    assert loft.fault().expected == "a row of its own: line 10 has the same"
+
+
 @pytest.mark.parametrize("kind", ["thimbles.csv", "sleeves.csv"])
 def test_a_second_thimble_or_sleeve_for_one_wire_is_told(loft: Loft, kind: str) -> None:
     loft.add(kind, sku="SECOND")

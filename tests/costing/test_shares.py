@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from pricing.costing.shares import shares
 from pricing.quoted_prices import prices_of
-from tests.documents.quotes import CASES, case, fleet, none_ready
+from tests.documents.quotes import CASES, case, fleet, none_ready, of_no_assembly
 
 
 @dataclass
@@ -154,7 +154,7 @@ def test_the_shares_of_a_quote_and_its_charges_are_its_total_before_tax(name: st
     assert [each is None for each in priced] == [each["readiness"] == "hold" for each in document["assemblies"]]
     net = sum(Decimal(each["net"]) for each in priced if each)
     charges = sum(Decimal(each["amount"]) for each in document["charges"])
-    by_hand = sum(Decimal(each["net"]) for each in document["lines"] if each["group"] == "extra")
+    by_hand = sum(Decimal(each["net"]) for each in document["lines"] if of_no_assembly(each))
     off = sum(Decimal(each["amount"]) for each in document["allowances"])
     assert net + by_hand == Decimal(document["totals"]["lines"])
     assert net + by_hand - off + charges == Decimal(document["totals"]["tax_exclusive"])

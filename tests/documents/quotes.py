@@ -82,6 +82,21 @@ def by_hand():
     return quote({**requests()[1], "delivery": "ship", "extra_lines": further, "discount": {"text": "Winter", "reduction": "7.5 %"}})
 
 
+def own_work():
+    """A quote with every kind of work of the shop's own: of the boat, of every assembly, and of one."""
+    request = {
+        **requests()[1],
+        "work": [{"operation": "call_out"}, {"operation": "inspection", "quantity": "1.5"}, {"operation": "measure_old_wire"}],
+    }
+    request["assemblies"][0]["work"] = [{"operation": "tail_splice", "quantity": "2"}]
+    return quote(request)
+
+
+def of_no_assembly(line):
+    """Whether a line is of the boat as a whole."""
+    return line["group"] == "extra" or line["sku"] in ("WORK-CALL-OUT", "WORK-INSPECTION")
+
+
 def none_ready():
     request = requests()[0]
     for assembly in request["assemblies"]:
@@ -189,6 +204,7 @@ CASES = {
     "not subject to tax": untaxed,
     "a charge on a line": charged_line,
     "lines and a discount by hand": by_hand,
+    "work of the shop's own": own_work,
     "note of 5000": lambda: {**demo(), "note": "帆" * 5000},
 }
 

@@ -52,6 +52,7 @@ QUOTES: dict[str, Callable[[], Json]] = {
     "a charge on a line": lambda: case("a charge on a line"),
     "two taxes": with_two_taxes,
     "lines and a discount by hand": lambda: case("lines and a discount by hand"),
+    "work of the shop's own": lambda: case("work of the shop's own"),
 }
 
 

@@ -9,7 +9,8 @@ from pricing.data.recipes.common import INVENTED, Row, money
 
 FIRST, SECOND = "2026-01-01", "2026-07-01"
 RISE = {FIRST: Fraction(1), SECOND: Fraction(104, 100)}
-BREAKS = {"m": (("0", 100), ("50", 94), ("200", 88)), "each": (("1", 100), ("10", 95)), "work": (("1", 100),)}
+BREAKS = {"m": (("0", 100), ("50", 94), ("200", 88)), "each": (("1", 100), ("10", 95)), "work": (("1", 100),), "hour": (("0", 100),)}
+UNITS = {"m": "m", "hour": "hour"}
 
 # operation: (title, (up to mm, minutes, price) a class). The classes follow each other from 0.
 WORK = {
@@ -21,6 +22,14 @@ WORK = {
     "proof_pull": ("Proof pull", (("9.6", 10, 15), ("14", 15, 25))),
     "tag": ("Tag an assembly", (("14", 1, 1),)),
     "strip": ("Strip the cover off an end", (("5", 3, 4),)),
+}
+# the shop's own kinds: name, what each is counted by, its time, its price; an hour is an hour
+OWN_WORK = {
+    "call_out": ("Call-out to the boat", "quote", "45 min", "60"),
+    "mast_off_and_on": ("Mast off and on", "quote", "3 h", "240"),
+    "inspection": ("Inspection of the rig aloft", "hour", "", "72"),
+    "measure_old_wire": ("Measure an old wire in the loft", "assembly", "8 min", "10"),
+    "tail_splice": ("Wire-to-rope tail splice", "each", "20 min", "28"),
 }
 LISTS = {"retail": (0, 0, 0, 0), "trade": (15, 20, 10, 0), "fleet": (22, 28, 15, 0)}
 GROUPS = ("wire", "fitting", "labour", "waste")
@@ -79,15 +88,21 @@ def labour() -> list[Row]:
                 "_price": money(Fraction(price)),
             })  # fmt: skip
             over = up_to
-    return rows
+    return rows + [
+        {
+            "sku": f"WORK-{operation.replace('_', '-').upper()}", "name": name, "operation": operation, "time": time, "source": INVENTED,
+            "counted_by": counted_by, "_price": money(Fraction(price)),
+        }
+        for operation, (name, counted_by, time, price) in OWN_WORK.items()
+    ]  # fmt: skip
 
 
 def prices(articles: Iterable[tuple[str, str, str]]) -> list[Row]:
-    """prices.csv, from (sku, kind of breaks, base price): `m` wire by the metre, `each` fittings, `work` labour."""
+    """prices.csv, from (sku, kind of breaks, base price): `m` wire by the metre, `each` fittings, `work` labour by the piece, `hour` by the hour."""
     return [
         {
             "sku": sku,
-            "unit": "m" if kind == "m" else "each",
+            "unit": UNITS.get(kind, "each"),
             "from_day": day,
             "from_quantity": quantity,
             "unit_price": money(Fraction(base) * RISE[day] * percent / 100),

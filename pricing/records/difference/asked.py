@@ -38,7 +38,7 @@ GROUPS = {
     "upper_datum": "datum", "lower_datum": "datum", "upper_end": "screw_end", "lower_end": "screw_end", "at": "end", "from_end": "end",
     "bears_toward": "end", "outer_side": "face", "change": "becomes", "backing_plate": "becomes", "rig_setting": "rig_set",
 }  # fmt: skip
-AMOUNTS = frozenset({("ExtraLine", "quantity"), ("ExtraLine", "unit_price"), ("Discount", "amount")})
+AMOUNTS = frozenset({("ExtraLine", "quantity"), ("ExtraLine", "unit_price"), ("Discount", "amount"), ("WorkAsked", "quantity")})
 PERCENTS = frozenset({("ExtraLine", "tax_rate"), ("Discount", "percent")})
 KINDS = {"Link": "link", "BoatFitting": "boat_fitting", "Stop": "stop_kind"}  # `kind` means something else in each
 PERSONAL = frozenset(
@@ -134,7 +134,7 @@ def _field(kind: str, name: str, one: Any, other: Any, at: str, path: Path, tag:
 
 
 def _items(name: str, one: Sequence[Any], other: Sequence[Any], at: str, path: Path, tag: str | None) -> Iterator[Change]:
-    """Links, stops or further lines, told apart by their place."""
+    """Links, stops, work or further lines, told apart by their place."""
     for place in range(max(len(one), len(other))):
         named, where = phrase(f"asked.{name}", n=Count(place + 1)), f"{at}/{place}"
         if place >= len(one):
@@ -191,6 +191,8 @@ def _value(kind: str, name: str, value: Any) -> Value:
         return Phrase("choice.yes" if value else "choice.no")
     if isinstance(value, int):
         return Count(value)
+    if (kind, name) == ("WorkAsked", "operation"):
+        return Text(value)
     if isinstance(value, str):
         return choice(KINDS[kind] if name == "kind" else GROUPS.get(name, name), value)
     if (kind, name) in AMOUNTS:

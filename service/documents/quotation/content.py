@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from msgspec import UNSET, Struct
 
+from pricing.costing.own_work import OWN_WORK
 from pricing.model import Address, Quote, QuotedAssembly
 from service.documents.quotation.prices import EXTRA, Group, Totals, groups, totals
 from service.documents.quotation.texts import Fact, Text, spoken
@@ -38,9 +39,7 @@ NOTHING_PRICED = (
     "Nothing is priced: no assembly can be built from these numbers. Why, and what to do, is said with each below; a revision with new numbers "
     "has prices and a last day."
 )
-SHARED = (
-    "The price of an assembly is its share of wire, fittings and work, by length, cuts or pieces; all else, and tax, is of the whole order."
-)
+SHARED = "The price of an assembly is its share of wire, fittings and its own work, by length, cuts or pieces; all else, and tax, is of the whole order."
 BEARINGS = (
     "Lengths go from load-bearing surface to load-bearing surface: the wall of a pin hole farthest from the wire, a tee’s shoulder, the inside "
     "of a thimble’s crown, the last thread of a bare stud. With a turnbuckle they hold at the setting drawn."
@@ -230,6 +229,8 @@ def _included(quote: Quote, said: Speech) -> Iterator[str]:
         "%(num)s wires, with their fittings and the work at the bench: cut, fitted, tagged.",
         pieces,
     )
+    if any(each.rule == OWN_WORK for each in quote.lines):
+        yield said.say("The further work listed below.")
     if any(each.group == EXTRA for each in quote.lines):
         yield said.say("The further items listed below.")
     if quote.delivery != "ship":
@@ -243,9 +244,9 @@ def _excluded(quote: Quote, said: Speech) -> Iterator[str]:
         yield said.say("Shipping: the shop has no listed price for this parcel and tells it before it is sent.")
     if any(part.kept for each in quote.assemblies for part in each.parts):
         yield said.say("Parts of your own that are used again: they are named with each assembly and are inspected before use.")
-    if any(each.group == EXTRA for each in quote.lines):
+    if any(each.group == EXTRA or each.rule == OWN_WORK for each in quote.lines):
         yield said.say(
-            "Unless it is among the further items: taking the old wires off, fitting the new ones aboard, work on the mast, tuning, a survey of the rig."
+            "Unless it is listed below: taking the old wires off, fitting the new ones aboard, work on the mast, tuning, a survey of the rig."
         )
     else:
         yield said.say("Taking the old wires off, fitting the new ones aboard, work on the mast, tuning, a survey of the rig.")
