@@ -320,6 +320,9 @@ class Ball:
     source: str
 
 
+OPERATIONS = ("swage", "compression", "press", "stop", "assembly", "proof_pull", "tag", "strip")  # those that the engine counts
+
+
 @dataclass(frozen=True, slots=True)
 class Labour:
     """One operation, sold under `sku`: one that the engine counts, or a kind of work of the shop's own, which is asked for by its code.

@@ -8,9 +8,10 @@ from typing import Any
 
 from pricing.catalogue.cells import plain
 from pricing.catalogue.reading import BAD, Sheets
-from pricing.catalogue.tables import COUNTED_BY, OPERATIONS
+from pricing.catalogue.tables import COUNTED_BY
 from pricing.catalogue.tables_prices import TERM_CELLS
 from pricing.nearest import nearest
+from pricing.rows import OPERATIONS
 
 
 def complete_tables(sheets: Sheets) -> None:

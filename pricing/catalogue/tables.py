@@ -15,10 +15,10 @@ from pricing.catalogue.tables_prices import PRICE_TABLES
 from pricing.catalogue.tables_purchases import PURCHASES
 from pricing.catalogue.tables_stock import SPOOLS, STOCK
 from pricing.fittings import FAMILIES
+from pricing.rows import OPERATIONS
 
 CONSTRUCTION = choice("1x19", "compacted_1x19", "7x7", "7x19")
 HAND = choice("right", "left")
-OPERATIONS = ("swage", "compression", "press", "stop", "assembly", "proof_pull", "tag", "strip")
 COUNTED_BY = ("quote", "assembly", "hour", "each")  # what a kind of work of the shop's own is counted by
 EVERY_SHOPS = OPERATIONS[:-1]  # coated wire came later: a shop without it needs no row for stripping
 

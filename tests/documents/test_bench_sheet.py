@@ -409,3 +409,15 @@ def lengths(node: Any) -> list[dict[str, str]]:
     if isinstance(node, dict):
         return [node] if "metric" in node else [found for name, each in node.items() if name != "derivation" for found in lengths(each)]
     return [found for each in node for found in lengths(each)] if isinstance(node, list) else []
+
+
+def test_the_shops_own_work_on_a_piece_is_on_its_sheet_and_no_other() -> None:
+    """Asked for at the first wire alone, two splices a piece; measuring the old one, of every wire."""
+    document = {**case("work of the shop's own"), "checksum": CHECKSUM}
+    works = {each["tag"]: each["build"]["work"] for each in bench_sheet(document, KNOWN)["assemblies"] if each["build"]}
+    first = document["assemblies"][0]["tag"]
+    assert [(each["quantity"], each["sku"]) for each in works[first]] == [(1, "WORK-MEASURE-OLD-WIRE"), (2, "WORK-TAIL-SPLICE")]
+    assert {each["sku"] for tag, some in works.items() if tag != first for each in some} == {"WORK-MEASURE-OLD-WIRE"}
+    html = unescape(page(document, KNOWN, "de").decode())
+    assert "Außerdem an jedem Stück zu tun" in html
+    assert "2 × <bdi>Spleiß von Draht an Tauwerk</bdi>" in html

@@ -206,3 +206,13 @@ def test_one_assembly_alone_is_one_page_without_the_overview() -> None:
     whole = texts(paper(document, planned(document)))
     assert close(document["assemblies"][4]["tag"]) in alone
     assert alone.replace("1/1", "") == whole[5].replace("6/13", "")
+
+
+def test_the_shops_own_work_stands_on_the_page_of_its_assembly() -> None:
+    document = {**case("work of the shop's own"), "checksum": CHECKSUM}
+    pdf = paper(document, planned(document), "en")
+    first, second = texts(pdf)[1:3]
+    assert len(read(pdf).pages) == 1 + len(document["assemblies"])
+    assert close("Also to be done on each piece") in first
+    assert close("2 × Wire-to-rope tail splice") in first
+    assert close("Wire-to-rope tail splice") not in second

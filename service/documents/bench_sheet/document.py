@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from msgspec.structs import replace
 
 from pricing.model import PlacedStop, Quote, QuotedAssembly, Settlement
+from pricing.rows import OPERATIONS
 from pricing.settling import cut_figure, may_be_built, settlements_of
 from service.documents.bench_sheet import figures
 from service.documents.bench_sheet.cuts import cutting_list
@@ -160,6 +161,11 @@ def _build(assembly: QuotedAssembly, known: Known, spoken: Speech) -> Json:
         "ends": [end(assembly, wire, name, known, spoken) for name in ("upper", "lower")],
         "turnbuckle": screw(assembly, known, spoken),
         "stops": [_stop(assembly, each, spoken) for each in assembly.stops],
+        "work": [
+            {"sku": each.sku, "name": spoken.named(each.name), "quantity": each.quantity}
+            for each in assembly.work
+            if each.operation not in OPERATIONS
+        ],
         "proof": proof(assembly, wire, spoken),
         "sign": [{"piece": piece, "boxes": list(SIGNED)} for piece in range(1, assembly.quantity + 1)],
     }
