@@ -9,7 +9,7 @@ from typing import Any
 from pricing.catalogue.cells import plain
 from pricing.catalogue.reading import BAD, Sheets
 from pricing.catalogue.tables import COUNTED_BY
-from pricing.catalogue.tables_prices import TERM_CELLS
+from pricing.catalogue.tables_prices import MAY_BE_BLANK, TERM_CELLS
 from pricing.nearest import nearest
 from pricing.rows import OPERATIONS
 
@@ -105,9 +105,11 @@ def terms_read(sheets: Sheets) -> None:
         if BAD in (key, value, unit):
             continue
         cell, wanted = TERM_CELLS[key]
+        if not value and key in MAY_BE_BLANK and not unit:
+            continue
         if wanted is not None and unit != wanted:
             terms.note(line, "unit", unit or "a blank cell", wanted or "a blank cell")
         try:
             cell.read(f"{value} {unit}" if wanted is None else value)
         except ValueError:
-            terms.note(line, "value", f"{value} {unit}".strip(), f"{cell.expected} (for {key})")
+            terms.note(line, "value", f"{value} {unit}".strip() or "a blank cell", f"{cell.expected} (for {key})")

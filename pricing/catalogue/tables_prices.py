@@ -138,12 +138,14 @@ _ADDED_SINCE = frozenset(  # older tables without these terms remain valid
 FORMER_TERMS = (("least_rest", "minimum_remnant"), ("rest_fee", "remnant_fee"))
 _GIVEN_UP = frozenset({"reading_limit"})  # still present in older tables, but no longer used
 MAY_LACK = frozenset({*_ADDED_SINCE, *_GIVEN_UP, *PLAUSIBLE, *(name for name in TERM_CELLS if name.startswith("seller_"))})
+# Parts of the head of a quotation that a shop need not have: a blank value says that there is none, from that day on.
+MAY_BE_BLANK = frozenset(name for name in TERM_CELLS if name.startswith("seller_"))
 
 TERMS = Table(
     "terms", rows.Term,
     (
         Column("key", choice(*TERM_CELLS), former=FORMER_TERMS),
-        Column("value", cells.TEXT),
+        Column("value", cells.TEXT, blank=True, empty=""),
         Column("unit", cells.TEXT, blank=True, empty=""),
         FROM_DAY,
         SOURCE,

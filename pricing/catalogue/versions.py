@@ -25,7 +25,7 @@ def version_of(sheets: Iterable[Sheet]) -> str:
             continue
         digest.update(f"\x1d{sheet.table.kind}\x1e".encode())
         columns = [
-            [_canonical(value) for value in (sheet.text if column.former else sheet.values)[column.name]]
+            [canonical(value) for value in (sheet.text if column.former else sheet.values)[column.name]]
             for column in sheet.table.columns
             if column.name not in sheet.lacks
         ]
@@ -34,9 +34,10 @@ def version_of(sheets: Iterable[Sheet]) -> str:
     return digest.hexdigest()[:DIGITS]
 
 
-def _canonical(value: Any) -> str:
+def canonical(value: Any) -> str:
+    """A value as text: equal values give equal text, however they were written."""
     if isinstance(value, Decimal):
         return plain(value)
     if isinstance(value, tuple):
-        return ";".join(map(_canonical, value))
+        return ";".join(map(canonical, value))
     return "" if value is None else str(value)

@@ -187,6 +187,12 @@ def _text(pattern: re.Pattern[str] | None, expected: str) -> Reader:
     return Reader(read, expected)
 
 
+def _text_if_any(pattern: re.Pattern[str] | None, expected: str) -> Reader:
+    """The same, or nothing: many a country has no regions, and a shop need not have a telephone."""
+    some = _text(pattern, expected)
+    return Reader(lambda value, unit: some.read(value, unit) if value or unit else "", f"{expected}, or a blank cell")
+
+
 READERS: Mapping[str, Reader] = {
     "currency": Reader(_currency, "a currency code of ISO 4217 that has a minor unit"),
     "validity_days": _days(1),
@@ -210,15 +216,15 @@ READERS: Mapping[str, Reader] = {
     "metric_resolution": _length(),
     "shop_timezone": _text(_ZONE, "a name of the IANA time zone database, such as Europe/Lisbon"),
     "seller": _text(None, "text, without a unit"),
-    "seller_street": _text(None, "text, without a unit"),
-    "seller_city": _text(None, "text, without a unit"),
-    "seller_postal_code": _text(None, "text, without a unit"),
-    "seller_region": _text(None, "text, without a unit"),
-    "seller_country": _text(_COUNTRY, "a country's two capital letters by ISO 3166-1, without a unit"),
-    "seller_phone": _text(None, "text, without a unit"),
-    "seller_email": _text(None, "text, without a unit"),
-    "seller_tax_number": _text(None, "text, without a unit"),
-    "seller_legal": _text(None, "text, without a unit"),
+    "seller_street": _text_if_any(None, "text, without a unit"),
+    "seller_city": _text_if_any(None, "text, without a unit"),
+    "seller_postal_code": _text_if_any(None, "text, without a unit"),
+    "seller_region": _text_if_any(None, "text, without a unit"),
+    "seller_country": _text_if_any(_COUNTRY, "a country's two capital letters by ISO 3166-1, without a unit"),
+    "seller_phone": _text_if_any(None, "text, without a unit"),
+    "seller_email": _text_if_any(None, "text, without a unit"),
+    "seller_tax_number": _text_if_any(None, "text, without a unit"),
+    "seller_legal": _text_if_any(None, "text, without a unit"),
     "payment_terms": _text(None, "text, without a unit"),
     "fittings_priced": _text(re.compile("|".join(FITTINGS_PRICED)), f"one of {', '.join(FITTINGS_PRICED)}, without a unit"),
     "repeatability": _length(),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import click
@@ -26,6 +26,22 @@ NEW_FILE = click.Path(dir_okay=False, path_type=Path)
 FOLDER = click.Path(exists=True, file_okay=False, readable=True, path_type=Path)
 HOURS = click.IntRange(0, 168)
 yes = click.option("--yes", is_flag=True, help="Do it without asking.")
+boats = click.option(
+    "--boats",
+    type=click.Path(exists=True, readable=True, path_type=Path),
+    help="Your typical boats: requests as JSON, NDJSON or a folder of them.",
+)
+
+
+def accepting(command: Callable[..., int]) -> Callable[..., int]:
+    """Who decides, in which words, and what they accept of what is doubted."""
+    for option in (
+        click.option("--words", help="Why, to be kept with it."),
+        click.option("--by", help="Who decides, to be kept with it."),
+        click.option("--accept", multiple=True, metavar="DOUBT", help="A doubt to accept, by its name; again for more."),
+    ):
+        command = option(command)
+    return command
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -278,15 +294,79 @@ def prices() -> None:
 @prices.command("load")
 @click.argument("file", type=OLD_FILE)
 @click.option("--from", "day", required=True, metavar="YYYY-MM-DD", help="The first day that they count: today or a later one.")
+@click.option("--fewer-breaks", is_flag=True, help="With --yes: quantity breaks that the file lacks are to end.")
+@accepting
 @yes
-def prices_load(file: Path, day: str, yes: bool) -> int:
+def prices_load(file: Path, day: str, fewer_breaks: bool, accept: tuple[str, ...], by: str | None, words: str | None, yes: bool) -> int:
     """Add the prices in FILE from a day on, and put them in force.
 
-    FILE has the columns of prices.csv but for the day. The rows go into the folder of SERVICE_CATALOGUE.
+    FILE has the columns of prices.csv but for the day, as a spreadsheet saves it. What differs, and what that does to typical boats and to open
+    quotes, is shown first. The rows go into the folder of SERVICE_CATALOGUE.
     """
-    from service.cli.tables import load_prices
+    from service.cli.prices import load_prices
+    from service.storage.catalogue_editions import Said
 
-    return load_prices(_settings(), file, day, sure=yes)
+    return load_prices(_settings(), file, day, Said(by, words), accept, sure=yes, fewer_breaks=fewer_breaks)
+
+
+@service.group()
+def tables() -> None:
+    """See what tables would do, and put them in force."""
+
+
+@tables.command("list")
+def tables_list() -> int:
+    """Print the stored editions, with the days from which they count."""
+    from service.cli.editions import listed
+
+    return listed(_settings())
+
+
+@tables.command("diff")
+@click.argument("folder", type=FOLDER)
+@click.option("--against", default="in-force", show_default=True, metavar="EDITION", help="An edition that `tables list` names.")
+@click.option("--from", "day", metavar="YYYY-MM-DD", help="The day that is compared and quoted for; without it today.")
+@boats
+@click.option("--all", "every", is_flag=True, help="Every row that differs.")
+def tables_diff(folder: Path, against: str, day: str | None, boats: Path | None, every: bool) -> int:
+    """Print what differs in FOLDER, and what that does.
+
+    Rows new, gone and changed; typical boats and open quotes before and after, in money and millimetres; what is doubted. Nothing is
+    changed.
+    """
+    from service.cli.editions import diff
+
+    return diff(_settings(), folder, against, day, boats, every=every)
+
+
+@tables.command("put")
+@click.argument("folder", type=FOLDER, required=False)
+@click.option("--edition", metavar="EDITION", help="In place of a FOLDER: an edition that `tables list` names, such as an earlier one.")
+@click.option("--from", "day", metavar="YYYY-MM-DD", help="The first day that it counts: today or a later one; without it today.")
+@accepting
+@boats
+@yes
+def tables_put(
+    folder: Path | None,
+    edition: str | None,
+    day: str | None,
+    accept: tuple[str, ...],
+    by: str | None,
+    words: str | None,
+    boats: Path | None,
+    yes: bool,
+) -> int:
+    """Put FOLDER in force from a day on.
+
+    What differs and what that does is shown first. Running servers of the database change over on that day. It is taken back by putting the edition
+    before in force again.
+    """
+    from service.cli.editions import put
+    from service.storage.catalogue_editions import Said
+
+    if (folder is None) == (edition is None):
+        raise click.UsageError("Give a FOLDER, or an --edition to put in force again.")
+    return put(_settings(), folder or edition or "", day, Said(by, words), accept, boats, sure=yes)
 
 
 @service.group()

@@ -16,10 +16,11 @@ from service.batches.sources import Source
 from service.batches.storing import stored
 from service.batches.wakeup import Bell
 from service.cli.bar import Bar
+from service.cli.editions import in_force
 from service.cli.out import agreed, refuse, say
 from service.encoding import json
-from service.engine.catalogues import Catalogues, files_of
-from service.engine.engine import Engine, folder_of, open_engine
+from service.engine.catalogues import Catalogues
+from service.engine.engine import Engine, open_engine
 from service.http import problems
 from service.lifecycle.statuses import Status, Step, after, refuse_accepted
 from service.settings import Settings
@@ -65,9 +66,9 @@ def requote(settings: Settings, number: str, *, sure: bool) -> int:
     """Quote the latest request of a number again at today's prices, as its next revision; shows what changes and asks first. Raises
     Refused, SQLAlchemyError, WrongSchema, TableError.
     """
-    engine = open_engine(settings)
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
+        engine = in_force(settings, Editions(store)).engine
         issues = list(kept_quotes(store, number))
         if not issues:
             return refuse(f"There is no quote {number}.")
@@ -93,14 +94,15 @@ def requote_open(settings: Settings, *, sure: bool) -> int:
     Quotes that cannot be quoted again are listed, and the others continue; returns 2 if there were any. Raises Refused,
     SQLAlchemyError, WrongSchema, TableError.
     """
-    engine = open_engine(settings)
     with closing(Quotes(settings.database_url, 2)) as store:
         store.ready()
+        editions = Editions(store)
+        now = in_force(settings, editions)
+        engine = now.engine
         found = _looked_through(store, engine)
         if found.otherwise:
             agreed(f"{found.words()} Make their next revisions?", sure=sure)
-            editions = Editions(store)
-            editions.keep(engine.key, files_of(folder_of(settings)))
+            editions.keep(engine.key, now.files)
             lines = (Line(place, number, subject=quote_id) for place, (number, quote_id) in enumerate(found.otherwise, 1))
             made = stored(store, "requotes", Source("stored", lines), engine.key, MOST_REQUOTED)
             _work_off(made, settings, ChunkProcessor(store, Catalogues(settings, editions, engine), settings.batch_lease_seconds))

@@ -6,12 +6,16 @@ import os
 import sys
 from contextlib import closing
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from service.auth.demo_key import with_shop
 from service.cli.out import refuse
 from service.demo import demo_names
 from service.engine.engine import Engine, folder_of, open_engine
 from service.settings import Settings, unknown, variable
+
+if TYPE_CHECKING:
+    from service.storage import Editions
 
 # Thread switch interval, a tenth of the default: while another thread computes, one answering a small request waits this long for each
 # turn at the interpreter.
@@ -60,16 +64,34 @@ def prepare(settings: Settings, engine: Engine) -> None:
     only checked.
     """
     from service.cli.schema import brought_up
-    from service.engine.catalogues import files_of
     from service.storage import Editions, Keys, Quotes
 
     with closing(Quotes(settings.database_url, 1)) as once:
         brought_up(once)
-        editions = Editions(once)
-        if editions.current() != engine.key or editions.content(engine.key) is None:
-            editions.put_in_force(engine.key, files_of(folder_of(settings)))
+        _take_up(Editions(once), settings, engine)
         if not Keys(once).secrets():
             Keys(once).make_secret()
+
+
+def _take_up(editions: Editions, settings: Settings, engine: Engine) -> None:
+    """Put the configured folder in force, unless a person has put other tables there: those are kept, and it is said."""
+    from service.engine.catalogues import files_of
+    from service.storage.catalogue_editions import START, PutMeanwhile, Said
+
+    today, folder = engine.today(), folder_of(settings)
+    put = editions.decided(today)
+    if put is not None and put.edition == engine.key and editions.named(engine.key) is not None:
+        return
+    if put is not None and put.edition != engine.key and put.said.means != START:
+        if settings.catalogue is not None:
+            sys.stderr.write(
+                f"{folder} is not what is in force (put there {put.put_at[:10]}), and does not count: `python -m service tables put {folder}` puts it in force.\n"
+            )
+        return
+    try:
+        editions.put_in_force(engine.key, files_of(folder), today, Said(means=START), seen=editions.last_change())
+    except PutMeanwhile:  # another server starts too, or a person was quicker
+        _take_up(editions, settings, engine)
 
 
 def with_demo_key(settings: Settings) -> Settings:

@@ -1,8 +1,9 @@
 """The tables a process quotes with: those in force, replaced without a restart, and those of old quotes, loaded from the database.
 
-The database names the edition in force. A process checks it at most once a second, when a request arrives (one row by its key). If
-the edition has changed, it is loaded in a background thread and then replaces the previous one in a single step. A request keeps
-the tables it began with.
+The database names the edition in force on a day of the shop. A process checks today's and tomorrow's at most once a second, when a
+request arrives (a row each, by an index). If today's has changed, it is loaded in a background thread and then replaces the previous
+one in a single step; tomorrow's is loaded beforehand and takes its place with the first request of that day, so that nothing is quoted
+on a day with the tables of the day before. A request keeps the tables it began with.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable, Mapping
+from datetime import date, timedelta
 from functools import lru_cache
 from pathlib import Path
 
@@ -67,25 +69,44 @@ class Catalogues:
         self._settings, self._editions, self._clock = settings, editions, clock
         self._current, self._look_at = first, clock() + LOOK_SECONDS
         self._begun: Edition | None = None
+        self._day = first.today()
+        self._coming: tuple[date, Engine] | None = None  # loaded, and from which day on it counts
+        self._begun_coming: tuple[date, Edition] | None = None
         self._looking = threading.Lock()
         self._old = lru_cache(maxsize=OLD_EDITIONS)(self._load)
 
     def current(self) -> Engine:
-        """The engine with the tables in force, as far as this process knows."""
+        """The engine with the tables in force, as far as this process knows. The first requests of a day wait until it is that day's."""
+        today = self._current.today()
+        if today != self._day:
+            self._turn(today)
         if self._clock() >= self._look_at and self._looking.acquire(blocking=False):
             try:
-                wanted = self._wanted()
+                wanted, ahead = self._wanted()
             finally:
                 self._looking.release()
-            if wanted is not None:
-                threading.Thread(target=self._exchange, args=(wanted,), name="tables").start()
+            if wanted is not None or ahead is not None:
+                threading.Thread(target=self._load_both, args=(wanted, ahead), name="tables").start()
         return self._current
+
+    def _turn(self, today: date) -> None:
+        with self._looking:
+            if today == self._day:
+                return
+            coming = self._coming
+            if coming is not None and coming[0] == today:
+                self._current, self._coming = coming[1], None
+            else:  # no request came yesterday to load it beforehand
+                self._begun_coming = None
+                wanted, _ = self._wanted()
+                if wanted is not None:
+                    self._exchange(wanted)
+                self._begun_coming = None
+            self._day = today
 
     def refresh(self) -> None:
         """Check at once, and load a new edition synchronously if there is one."""
-        wanted = self._wanted()
-        if wanted is not None:
-            self._exchange(wanted)
+        self._load_both(*self._wanted())
 
     def of(self, edition: Edition) -> Engine:
         """The engine with the tables that an old quote was made with. Raises NotKept, TableError."""
@@ -100,19 +121,43 @@ class Catalogues:
             raise NotKept(edition)
         return engine_from(files, self._settings)
 
-    def _wanted(self) -> Edition | None:
-        """The edition in force, unless it is the current one or one already begun or rejected."""
+    def _wanted(self) -> tuple[Edition | None, tuple[date, Edition] | None]:
+        """The edition in force, and the next day's with that day; None for the current one, and for one already begun or rejected."""
         self._look_at = self._clock() + LOOK_SECONDS
+        today = self._current.today()
         try:
-            wanted = self._editions.current()
+            wanted, following = self._editions.near(today)
         except (SQLAlchemyError, OSError):
             self._look_at = self._clock() + BLIND_SECONDS
             log.warning("the edition in force could not be read; quoting continues with %s", self._current.key)
-            return None
+            return None, None
+        ahead = None if following in (None, wanted) else (today + timedelta(1), following)
+        coming = self._coming
+        if coming is not None and (ahead is None or ahead[1] != coming[1].key) and coming[0] > today:
+            self._coming = self._begun_coming = None  # what was to come was taken back
+        if ahead == self._begun_coming:
+            ahead = None
+        elif ahead is not None:
+            self._begun_coming = ahead
+        if wanted == self._current.key:
+            self._begun = None  # so that what was taken back can be put in force again
         if wanted in (None, self._current.key, self._begun):
-            return None
+            return None, ahead
         self._begun = wanted
-        return wanted
+        return wanted, ahead
+
+    def _load_both(self, wanted: Edition | None, ahead: tuple[date, Edition] | None) -> None:
+        if wanted is not None:
+            self._exchange(wanted)
+        if ahead is not None:
+            self._prepare(*ahead)
+
+    def _prepare(self, day: date, edition: Edition) -> None:
+        """Load the next day's edition. If that fails, the day itself tries again and says why."""
+        try:
+            self._coming = day, self.of(edition)
+        except (TableError, NotKept, SQLAlchemyError, OSError) as error:
+            log.warning("the tables that are to count from %s could not be loaded beforehand: %s", day, error)
 
     def _exchange(self, wanted: Edition) -> None:
         """Load an edition and replace the current one with it. Unusable tables are logged once, and the previous ones remain."""

@@ -1,18 +1,29 @@
-"""Stores the complete tables that quotes were made with, by version, so that old quotes can be recomputed."""
+"""Stores the complete tables that quotes were made with, by version, and which of them count from which day on.
+
+Of the entries whose day has come, the one with the latest day counts; of those of one day, the one put last. Nothing is ever changed
+in what was put: an edition is taken back by putting an earlier one in force again.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import NamedTuple
+from collections.abc import Iterable, Mapping
+from datetime import date, timedelta
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, bindparam, select
+from sqlalchemy import Connection, bindparam, delete, func, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.encoding import json
 from service.encoding.gzip import pack, unpack
 from service.storage.database import Database
 from service.storage.records import moment
-from service.storage.tables import editions, in_force
+from service.storage.tables import editions, editions_in_force
+
+MOST_DRAFTS = 20
+TRIES = 5
+ACCEPTED = "accepted_doubts.csv"  # kept beside the other files, since it holds names
+#: By what an edition was put in force. What a start puts there, a later start may replace; it never replaces what a person put.
+START, PERSON = "start", "person"
 
 
 class Edition(NamedTuple):
@@ -20,6 +31,52 @@ class Edition(NamedTuple):
 
     catalogue: str
     prices: str
+
+    @property
+    def id(self) -> str:
+        """Both versions as one text."""
+        return f"{self.catalogue}-{self.prices}"
+
+
+class Said(NamedTuple):
+    """Who put an edition in force, as said, in which words, with which key, and by what."""
+
+    by: str | None = None
+    words: str | None = None
+    key: str | None = None
+    means: str = PERSON
+
+
+NOBODY = Said()
+
+
+class Put(NamedTuple):
+    """An entry: from which day on which edition counts. `change` numbers them from 1; `from_day` is ISO, empty where it was put before days were kept."""
+
+    change: int
+    edition: Edition
+    from_day: str
+    put_at: str
+    said: Said
+
+
+class Kept(NamedTuple):
+    """A stored edition without its content. `name` is empty where it could not be read; `key` names the key it was sent with, if it was."""
+
+    edition: Edition
+    name: str
+    stored_at: str
+    key: str | None
+    draft: bool
+
+
+class PutMeanwhile(Exception):
+    """Another edition was put in force since the caller looked; `put` is that entry, None if there is none at all."""
+
+    def __init__(self, put: Put | None) -> None:
+        self.put = put
+        what = "nothing has been put in force" if put is None else f"{put.edition.id} was put in force at {put.put_at}"
+        super().__init__(what)
 
 
 class Editions:
@@ -31,45 +88,162 @@ class Editions:
     def content(self, edition: Edition) -> dict[str, str] | None:
         """The files of an edition, name to text; None if it is not stored."""
         with self._database.reading() as connection:
-            packed = connection.execute(_CONTENT, edition._asdict()).scalar_one_or_none()
-        return None if packed is None else json.read(unpack(packed))
+            row = connection.execute(_CONTENT, edition._asdict()).one_or_none()
+        if row is None:
+            return None
+        files: dict[str, str] = json.read(unpack(row.content))
+        return files if row.accepted is None else {**files, ACCEPTED: row.accepted}
 
-    def current(self) -> Edition | None:
-        """The edition in force; a single lookup by key."""
+    def current(self, day: date = date.max) -> Edition | None:
+        """The edition in force on a day; without one, what will count once every day has come."""
         with self._database.reading() as connection:
-            row = connection.execute(_CURRENT).one_or_none()
-        return None if row is None else Edition(*row)
+            return _on(connection, day)
+
+    def near(self, day: date) -> tuple[Edition | None, Edition | None]:
+        """The editions in force on a day and on the next one."""
+        with self._database.reading() as connection:
+            return _on(connection, day), _on(connection, day + timedelta(1))
+
+    def decided(self, day: date) -> Put | None:
+        """The entry that decides which edition counts on a day; None if none does."""
+        with self._database.reading() as connection:
+            row = connection.execute(_ENTRY_ON, {"day": day.isoformat()}).one_or_none()
+        return None if row is None else _put(row)
+
+    def puts(self) -> list[Put]:
+        """Every entry, the newest first."""
+        with self._database.reading() as connection:
+            return [_put(row) for row in connection.execute(_ENTRIES.order_by(editions_in_force.c.change.desc()))]
+
+    def last_change(self) -> int:
+        """The number of the newest entry; 0 if there is none."""
+        with self._database.reading() as connection:
+            return int(connection.execute(_LAST).scalar_one())
+
+    def kept(self, limit: int) -> list[Kept]:
+        """The stored editions, the newest first."""
+        with self._database.reading() as connection:
+            return [_kept(row) for row in connection.execute(_KEPT.order_by(editions.c.stored_at.desc()).limit(limit))]
+
+    def named(self, edition: Edition) -> Kept | None:
+        """One stored edition without its content."""
+        with self._database.reading() as connection:
+            row = connection.execute(_KEPT.where(_THIS), edition._asdict()).one_or_none()
+        return None if row is None else _kept(row)
 
     def keep(self, edition: Edition, files: Mapping[str, str]) -> None:
         """Store a checked edition without putting it in force."""
         with self._database.writing() as connection:
             _keep(connection, edition, files)
+            connection.execute(_NO_DRAFT, edition._asdict())
 
-    def put_in_force(self, edition: Edition, files: Mapping[str, str]) -> None:
-        """Store a checked edition and put it in force for every process."""
+    def keep_draft(self, edition: Edition, files: Mapping[str, str], key: str | None) -> bool:
+        """Store a checked edition that nothing uses yet; False if it is stored already. Beyond `MOST_DRAFTS` the oldest drafts are
+        forgotten.
+        """
         with self._database.writing() as connection:
-            versions = _keep(connection, edition, files)
-            connection.execute(_PUT[connection.dialect.name], [{"place": 1, "since": moment(), **versions}])
+            if connection.execute(_KEPT.where(_THIS), edition._asdict()).one_or_none() is not None:
+                connection.execute(_REDRAFTED, {**edition._asdict(), **_content(files)})
+                return False
+            _keep(connection, edition, files, draft=1, key=key)
+            drafts = select(editions.c.catalogue_version, editions.c.price_version).where(editions.c.draft == 1)
+            for old in connection.execute(drafts.order_by(editions.c.stored_at.desc()).offset(MOST_DRAFTS)).all():
+                connection.execute(delete(editions).where(_THIS), Edition(*old)._asdict())
+            return True
+
+    def put_in_force(
+        self, edition: Edition, files: Mapping[str, str], from_day: date | None = None, said: Said = NOBODY, *, seen: int | None = None
+    ) -> Put:
+        """Store a checked edition and put it in force for every process, from a day on; without one, before every other day. `seen`: the
+        newest entry that the caller knew of. Raises PutMeanwhile if there is a newer one.
+        """
+        with self._database.writing() as connection:
+            _keep(connection, edition, files)
+            connection.execute(_DECIDED, {**edition._asdict(), **_content(files)})
+            for _ in range(TRIES):
+                last = connection.execute(_LAST).scalar_one()
+                if seen is not None and last != seen:
+                    break
+                put = Put(last + 1, edition, from_day.isoformat() if from_day else "", moment(), said)
+                if connection.execute(_PUT[connection.dialect.name], [_row(put)]).rowcount:
+                    return put
+            newest = connection.execute(_ENTRIES.order_by(editions_in_force.c.change.desc()).limit(1)).one_or_none()
+            raise PutMeanwhile(None if newest is None else _put(newest))
 
 
-def _keep(connection: Connection, edition: Edition, files: Mapping[str, str]) -> dict[str, str]:
-    versions = {"catalogue_version": edition.catalogue, "price_version": edition.prices}
-    row = {**versions, "stored_at": moment(), "content": pack(json.write(dict(files)))}
+def standing(put: Put, puts: Iterable[Put], day: date) -> str:
+    """What an entry is on a day: `in_force`, `coming`, `past`, or `replaced` if another was put for the same day later."""
+    every, today = list(puts), day.isoformat()
+    if any(each.from_day == put.from_day and each.change > put.change for each in every):
+        return "replaced"
+    if put.from_day > today:
+        return "coming"
+    later = any(put.from_day < each.from_day <= today for each in every)
+    return "past" if later else "in_force"
+
+
+def _on(connection: Connection, day: date) -> Edition | None:
+    row = connection.execute(_VERSIONS_ON, {"day": day.isoformat()}).one_or_none()
+    return None if row is None else Edition(*row)
+
+
+def _keep(connection: Connection, edition: Edition, files: Mapping[str, str], draft: int = 0, key: str | None = None) -> None:
+    row: dict[str, Any] = {"catalogue_version": edition.catalogue, "price_version": edition.prices, "stored_at": moment()}
+    row |= {"content": _packed(files), "accepted": files.get(ACCEPTED), "name": name_in(files), "key": key, "draft": draft}
     connection.execute(_KEEP[connection.dialect.name], [row])
-    return versions
 
 
+def _packed(files: Mapping[str, str]) -> bytes:
+    return pack(json.write({name: text for name, text in files.items() if name != ACCEPTED}))
+
+
+def _content(files: Mapping[str, str]) -> dict[str, Any]:
+    return {"packed": _packed(files), "said": files.get(ACCEPTED)}
+
+
+def name_in(files: Mapping[str, str]) -> str:
+    """The edition's name in its tables; empty where there is none."""
+    import csv
+
+    rows = list(csv.reader(files.get("edition.csv", "").splitlines()))
+    header = [each.strip() for each in rows[0]] if rows else []
+    place = header.index("name") if "name" in header else len(header)
+    return next((row[place].strip()[:300] for row in rows[1:] if len(row) > place), "")
+
+
+def _put(row: Any) -> Put:
+    said = Said(row.by, row.words, row.key, row.means)
+    return Put(row.change, Edition(row.catalogue_version, row.price_version), row.from_day, row.put_at, said)
+
+
+def _row(put: Put) -> dict[str, Any]:
+    versions = {"catalogue_version": put.edition.catalogue, "price_version": put.edition.prices}
+    return {"change": put.change, **versions, "from_day": put.from_day, "put_at": put.put_at, **put.said._asdict()}
+
+
+def _kept(row: Any) -> Kept:
+    return Kept(Edition(row.catalogue_version, row.price_version), row.name or "", row.stored_at, row.key, bool(row.draft))
+
+
+_THIS = (editions.c.catalogue_version == bindparam("catalogue")) & (editions.c.price_version == bindparam("prices"))
 _KEEP = {
     "sqlite": sqlite.insert(editions).on_conflict_do_nothing(),
     "postgresql": postgresql.insert(editions).on_conflict_do_nothing(),
 }
-_PLACE = [in_force.c.place]
-_SQLITE, _POSTGRESQL = sqlite.insert(in_force), postgresql.insert(in_force)
+# Equal versions give equal quotes, so that the text of what is not counted (stock, accepted doubts) may follow the one decided on last.
+_DECIDED = update(editions).where(_THIS).values(draft=0, content=bindparam("packed"), accepted=bindparam("said"))
+_REDRAFTED = update(editions).where(_THIS, editions.c.draft == 1).values(content=bindparam("packed"), accepted=bindparam("said"))
+_NO_DRAFT = update(editions).where(_THIS, editions.c.draft == 1).values(draft=0)
 _PUT = {
-    "sqlite": _SQLITE.on_conflict_do_update(index_elements=_PLACE, set_=dict(_SQLITE.excluded)),
-    "postgresql": _POSTGRESQL.on_conflict_do_update(index_elements=_PLACE, set_=dict(_POSTGRESQL.excluded)),
+    "sqlite": sqlite.insert(editions_in_force).on_conflict_do_nothing(),
+    "postgresql": postgresql.insert(editions_in_force).on_conflict_do_nothing(),
 }
-_CONTENT = select(editions.c.content).where(
-    editions.c.catalogue_version == bindparam("catalogue"), editions.c.price_version == bindparam("prices")
+_CONTENT = select(editions.c.content, editions.c.accepted).where(_THIS)
+_KEPT = select(
+    editions.c.catalogue_version, editions.c.price_version, editions.c.name, editions.c.stored_at, editions.c.key, editions.c.draft
 )
-_CURRENT = select(in_force.c.catalogue_version, in_force.c.price_version)
+_ENTRIES = select(editions_in_force)
+_LAST = select(func.coalesce(func.max(editions_in_force.c.change), 0))
+_DAYS = (editions_in_force.c.from_day.desc(), editions_in_force.c.change.desc())
+_ENTRY_ON = _ENTRIES.where(editions_in_force.c.from_day <= bindparam("day")).order_by(*_DAYS).limit(1)
+_VERSIONS_ON = _ENTRY_ON.with_only_columns(editions_in_force.c.catalogue_version, editions_in_force.c.price_version)

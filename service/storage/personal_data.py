@@ -1,4 +1,4 @@
-"""Personal data outside quotes: what others' quotes say of their settling, history, records, plans, stock movements, batch lines, summaries, responses stored for replay.
+"""Personal data outside quotes: what others' quotes say of their settling, history, records, plans, stock movements, tables put in force, batch lines, summaries, responses stored for replay.
 
 `PLACES` lists every table with text written by people, and what is to be done with its rows. Rows to change are found while others
 keep writing; each is then read again and changed in one transaction.
@@ -21,7 +21,20 @@ from service.storage.chunks import UNHELD
 from service.storage.database import Database
 from service.storage.plans import summary_of
 from service.storage.quotes import one
-from service.storage.tables import answers, as_built, batch_chunks, batch_lines, batches, cutting_plans, events, movements, quotes, shelf
+from service.storage.tables import (
+    answers,
+    as_built,
+    batch_chunks,
+    batch_lines,
+    batches,
+    cutting_plans,
+    editions,
+    editions_in_force,
+    events,
+    movements,
+    quotes,
+    shelf,
+)
 
 Json = dict[str, Any]
 Values = dict[str, Any]
@@ -178,6 +191,19 @@ def _shelf(_: Connection, row: Any, sought: Sought) -> Values | None:
     return None if gone is said else gone
 
 
+def _accepted(_: Connection, row: Any, sought: Sought) -> Values | None:
+    """Who accepted what about a table, and why."""
+    said = {"note": row.accepted}
+    gone = sought.words.gone(said, anywhere=True)
+    return None if gone is said else {"accepted": gone["note"]}
+
+
+def _put(_: Connection, row: Any, sought: Sought) -> Values | None:
+    said = {"by": row.by, "note": row.words}
+    gone = sought.words.gone(said, anywhere=True)
+    return None if gone is said else {"by": gone["by"], "words": gone["note"]}
+
+
 def _line(connection: Connection, row: Any, sought: Sought) -> Values | None:
     old = bool(sought.before) and sought.old(_batch_made(connection, row.batch_id))
     if row.outcome is None and not (old and row.request is None):
@@ -277,6 +303,8 @@ PLACES = (
     Place(cutting_plans, _plan),  # before those that identify a plan by its id
     Place(movements, _movement),
     Place(shelf, _shelf),
+    Place(editions, _accepted, editions.c.accepted.is_not(None), (*editions.primary_key, editions.c.accepted)),
+    Place(editions_in_force, _put, or_(editions_in_force.c.by.is_not(None), editions_in_force.c.words.is_not(None))),
     Place(batch_lines, _line, or_(batch_lines.c.name.is_not(None), batch_lines.c.outcome == FAILED, batch_lines.c.outcome.is_(None))),
     Place(batches, _batch, batches.c.summary.is_not(None)),
     Place(answers, _answer, answers.c.body.is_not(None)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields
+from datetime import date
 from typing import NamedTuple, Self
 
 from msgspec.structs import replace
@@ -100,6 +101,19 @@ class Quotes(Database):
             query = query.where(quotes.c.id < before)
         with self.reading() as connection:
             return [Summary(*row) for row in connection.execute(query)]
+
+    def open_on(self, day: date, limit: int) -> tuple[list[Summary], int]:
+        """The newest issued quotes that are open on a day, and how many there are."""
+        still = (quotes.c.valid_until >= day.isoformat()) & (quotes.c.status == "issued")
+        with self.reading() as connection:
+            many: int = connection.execute(select(func.count()).select_from(quotes).where(still)).scalar_one()
+            found = connection.execute(select(*_SUMMARY).where(still).order_by(quotes.c.id.desc()).limit(limit))
+            return [Summary(*row) for row in found], many
+
+    def count(self) -> int:
+        """How many quotes there are, each revision one."""
+        with self.reading() as connection:
+            return int(connection.execute(select(func.count()).select_from(quotes)).scalar_one())
 
 
 _SUMMARY = [quotes.c[field.name] for field in fields(Summary)]

@@ -95,6 +95,10 @@ editions = Table(
     Column("price_version", String(80), primary_key=True),
     Column("stored_at", String(32), nullable=False, comment="RFC 3339, UTC"),
     Column("content", LargeBinary, nullable=False, comment="gzip of a JSON object, file name to text"),
+    Column("accepted", Text, comment="the file of accepted doubts, with who and why; empty where nothing was accepted"),
+    Column("name", String(300), comment="as the tables call themselves; empty where a migration could not read it"),
+    Column("key", String(80), comment="name of the key it was sent with; empty where it was not by a key"),
+    Column("draft", Integer, nullable=False, server_default="0", comment="1 while nothing but its sending has used it"),
 )
 
 shelf = Table(
@@ -152,13 +156,19 @@ cutting_plans = Table(
     Index("cutting_plans_of_quote", "of_quote"),
 )
 
-in_force = Table(
-    "in_force",
+editions_in_force = Table(
+    "editions_in_force",
     metadata,
-    Column("place", Integer, CheckConstraint("place = 1"), primary_key=True, autoincrement=False, comment="there is one row"),
+    Column("change", Integer, primary_key=True, autoincrement=False, comment="from 1; two who put at once want the same, and one has it"),
     Column("catalogue_version", String(80), nullable=False),
     Column("price_version", String(80), nullable=False),
-    Column("since", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("from_day", String(10), nullable=False, comment="of the shop; empty where it was put before days were kept"),
+    Column("put_at", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("means", String(10), nullable=False, comment="start or person"),
+    Column("by", String(120), comment="as said; empty where nobody was named"),
+    Column("words", Text),
+    Column("key", String(80), comment="name of the key it was done with; empty where it was not by a key"),
+    Index("editions_in_force_from_day", "from_day", "change"),
 )
 
 events = Table(

@@ -35,9 +35,9 @@ def rewritten(path: Path, change: Callable[[Row], Row]) -> None:
 
 
 def dearer(folder: Path) -> Path:
-    """A copy of the demo shop that asks 10.01 more for everything, from the first day on."""
+    """A copy of the demo shop that asks a tenth more for everything, and a cent, from the first day on."""
     changed = shop(folder)
-    rewritten(changed / "prices.csv", lambda row: {**row, "unit_price": f"{float(row['unit_price']) + 10.01:.2f}"})
+    rewritten(changed / "prices.csv", lambda row: {**row, "unit_price": f"{float(row['unit_price']) * 1.1 + 0.01:.2f}"})
     return changed
 
 

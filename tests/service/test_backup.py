@@ -222,7 +222,11 @@ def test_quotes_are_listed_exported_and_quoted_again(busy: Quotes, engine: Engin
     lines = capsys.readouterr().out.splitlines()
     assert [line.encode() for line in lines] == [client.get(f"/v1/quotes/{json.loads(line)['id']}").data for line in lines]
     assert len(lines) == 4
-    assert command("quotes", "requote", "Q-2026-000003", "--yes", SERVICE_CATALOGUE=str(dearer(tmp_path / "dear"))) == 0
+    assert command("catalogue", "load", "--yes", SERVICE_CATALOGUE=str(dearer(tmp_path / "dear"))) == 0
+    said = capsys.readouterr().out
+    assert "Open quotes, if they were quoted again on 2026-11-25:\n  Q-2026-00000" in said
+    assert "2 of 2 quotes would come out otherwise" in said
+    assert command("quotes", "requote", "Q-2026-000003", "--yes") == 0
     assert "Q-2026-000003 revision 2" in (said := capsys.readouterr().out)
     assert "Total to pay: " in said
     for number, words in (("Q-2026-000001", "accepted"), ("Q-2026-000099", "no quote")):

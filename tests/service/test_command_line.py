@@ -101,7 +101,8 @@ class Shop:
         Keys(quotes).make_secret()
         self.tables = dearer(folder / "dear")
         (folder / "prices.csv").write_text(
-            "sku,unit,from_quantity,unit_price,source\nWIRE-1X19-316-3-16IN,m,0,99.00,list\n", encoding="utf-8"
+            "sku,unit,from_quantity,unit_price,source\nFORK-SW-3-16IN,each,1,36.20,list\nFORK-SW-3-16IN,each,10,34.40,list\n",
+            encoding="utf-8",
         )
         (folder / "fleet.ndjson").write_bytes(ndjson(boat("A")))
         (folder / "out.csv").write_text("mine", encoding="utf-8")
@@ -111,6 +112,7 @@ class Shop:
             ("restore",): (str(folder / "all.backup"),),
             ("catalogue", "load"): (),
             ("prices", "load"): (str(folder / "prices.csv"), "--from", "2026-12-01"),
+            ("tables", "put"): (str(self.tables), "--from", "2026-12-01"),
             ("stock", "count"): (str(self.tables / "stock.csv"),),
             ("quotes", "requote"): (made.json["number"],),
             ("customers", "erase"): ("Marigold Tansy",),
@@ -201,7 +203,7 @@ def test_prices_that_were_changed_while_one_was_asked_are_left_alone(
 
 
 def test_a_wrong_file_is_called_a_wrong_file(shop: Shop, command: Command, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    (tmp_path / "picture.csv").write_bytes(b"\x89PNG\r\n\xff")
+    (tmp_path / "picture.csv").write_bytes(b"\x89PNG\r\n\x1a\n\xff")
     (tmp_path / "notes.csv").write_text('"' + "x" * 200_000, encoding="utf-8")
     (tmp_path / "short.csv").write_text("id,wire\nA,B\n", encoding="utf-8")
     here = lambda name: str(tmp_path / name)  # noqa: E731

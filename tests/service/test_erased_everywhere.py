@@ -14,6 +14,7 @@ import logging
 import re
 import zlib
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -22,12 +23,14 @@ from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import LargeBinary, String, event, select, text
 
+from pricing.catalogue.plausibility import with_accepted
 from service.__main__ import main
 from service.credentials.keys import Kind
 from service.engine.engine import Engine
 from service.lifecycle.people import names_somebody
 from service.observability.log import Json
-from service.storage import Chunks, Quotes
+from service.storage import Chunks, Edition, Editions, Quotes
+from service.storage.catalogue_editions import ACCEPTED, Said
 from service.storage.chunks import Lost
 from service.storage.personal_data import PLACES
 from service.storage.tables import metadata
@@ -86,6 +89,8 @@ HOLDS = {
     "batches": {"summary"},
     "batch_lines": {"name", "request", "said"},
     "answers": {"key", "body"},
+    "editions": {"accepted"},
+    "editions_in_force": {"by", "words"},
 }
 #: What cannot hold a customer's words, and why.
 OURS = "made by the service: ids, moments, states, figures, digests, versions of tables"
@@ -94,11 +99,11 @@ NONE = {
     "counters": {"series": OURS},
     "quotes": {"key": SHOPS, **dict.fromkeys(("id", "number", "status", "created_at", "issued_on", "valid_until", "currency", "payable", "catalogue_version", "price_version", "checksum"), OURS)},
     "quote_entries": {"key": SHOPS, **dict.fromkeys(("quote_id", "number", "status", "valid_until"), OURS)},
-    "editions": {"catalogue_version": OURS, "price_version": OURS, "stored_at": OURS, "content": SHOPS},
+    "editions": {"content": SHOPS, "name": SHOPS, "key": SHOPS, **dict.fromkeys(("catalogue_version", "price_version", "stored_at"), OURS)},
     "shelf": {"id": "on the label of a piece of wire; " + SHOPS, "wire": SHOPS, **dict.fromkeys(("kind", "length", "price", "price_per_metre", "touch"), OURS)},
     "movements": dict.fromkeys(("id", "occurred_at", "type", "plan_id"), OURS),
     "cutting_plans": dict.fromkeys(("id", "created_at", "quote_id", "of_quote", "basis"), OURS),
-    "in_force": dict.fromkeys(("catalogue_version", "price_version", "since"), OURS),
+    "editions_in_force": {"key": SHOPS, **dict.fromkeys(("catalogue_version", "price_version", "from_day", "put_at", "means"), OURS)},
     "events": {"key": SHOPS, **dict.fromkeys(("quote_id", "occurred_at", "type"), OURS)},
     "as_built": dict.fromkeys(("id", "quote_id"), OURS),
     "api_keys": {"name": SHOPS, "origins": SHOPS, **dict.fromkeys(("id", "kind", "owner", "digest", "scopes", "created_at", "revoked_at", "last_used"), OURS)},
@@ -215,6 +220,7 @@ def write_everywhere(app: Flask, store: Quotes, folder: Path) -> dict[str, Any]:
         encoding="utf-8",
     )
     assert main(["stock", "count", str(counted), "--yes"]) == 0
+    _put_tables(store)
     return {
         "batches": batches,
         "plan": plan,
@@ -225,6 +231,12 @@ def write_everywhere(app: Flask, store: Quotes, folder: Path) -> dict[str, Any]:
 
 def seen(client: FlaskClient, quote: dict[str, Any]) -> dict[str, str]:
     return {"If-Match": client.get(f"/v1/quotes/{quote['id']}").headers["ETag"]}
+
+
+def _put_tables(store: Quotes) -> None:
+    """The marked person puts tables in force, and accepts what is doubted of them."""
+    accepted = with_accepted("", ["tax/wire/2026-01-01/rate/0.19"], NAME, DAY, f"{MAIL} says so")
+    Editions(store).put_in_force(Edition("later", "later"), {ACCEPTED: accepted}, DAY + timedelta(300), Said(NAME, f"as {NAME} asked"))
 
 
 def _settled_by_hearsay(client: FlaskClient, quote: dict[str, Any]) -> None:

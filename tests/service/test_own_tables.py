@@ -7,6 +7,7 @@ import logging
 import threading
 import time
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -62,9 +63,14 @@ def test_prices_are_added_from_a_day_on_and_count_from_it(command: Command, quot
     folder = shop(tmp_path / "shop")
     wire = "WIRE-1X19-316-3-16IN"
     before = (folder / "prices.csv").read_text(encoding="utf-8")
-    (tmp_path / "more.csv").write_text(f"{HEADER}{wire},m,0,99.00,the loft's list\n", encoding="utf-8")
+    breaks = ((0, "99.00"), (50, "98.00"), (200, "97.00"))
+    (tmp_path / "more.csv").write_text(
+        HEADER + "".join(f"{wire},m,{quantity},{price},the loft's list\n" for quantity, price in breaks), encoding="utf-8"
+    )
     assert command("prices", "load", str(tmp_path / "more.csv"), "--from", "2026-12-01", "--yes", SERVICE_CATALOGUE=str(folder)) == 0
-    assert (folder / "prices.csv").read_text(encoding="utf-8") == f"{before}{wire},m,2026-12-01,0,99.00,the loft's list\n"
+    assert (folder / "prices.csv").read_text(encoding="utf-8") == before + "".join(
+        f"{wire},m,2026-12-01,{quantity},{price},the loft's list\n" for quantity, price in breaks
+    )
     loaded = engine_of(folder, SETTINGS)
     assert Editions(quotes).current() == loaded.key
     for day, expected in ((DAY, False), (DAY.replace(month=12, day=1), True)):
@@ -87,12 +93,12 @@ def test_bad_prices_leave_folder_and_database_as_they_were(
     command: Command, quotes: Quotes, tmp_path: Path, capsys: Any, content: str, said: str
 ) -> None:
     folder = shop(tmp_path / "shop")
-    assert command("catalogue", "load", "--yes", SERVICE_CATALOGUE=str(folder)) == 0
-    before, good = snapshot(folder), Editions(quotes).current()
+    before = snapshot(folder)
     (tmp_path / "more.csv").write_text(content, encoding="utf-8")
-    assert command("prices", "load", str(tmp_path / "more.csv"), "--from", "2026-12-01", "--yes") == 2
+    load = ("prices", "load", str(tmp_path / "more.csv"), "--from", "2026-12-01", "--yes")
+    assert command(*load, SERVICE_CATALOGUE=str(folder)) == 2
     assert said in capsys.readouterr().err
-    assert (snapshot(folder), Editions(quotes).current()) == (before, good)
+    assert (snapshot(folder), Editions(quotes).current()) == (before, None)
 
 
 def test_prices_need_a_folder_of_ones_own_and_a_day_to_come(command: Command, tmp_path: Path, capsys: Any) -> None:
@@ -182,9 +188,9 @@ def test_a_process_looks_once_a_second_and_less_where_the_database_is_gone(engin
     now, looks = [0.0], []
 
     class Counting(Editions):
-        def current(self) -> Edition | None:
+        def near(self, day: date) -> tuple[Edition | None, Edition | None]:
             looks.append(now[0])
-            return super().current()
+            return super().near(day)
 
     catalogues = Catalogues(SETTINGS, Counting(Quotes(f"sqlite:///{tmp_path}/none/q.sqlite3")), engine, lambda: now[0])
     for tenth in range(400):
