@@ -8,9 +8,8 @@ from decimal import Decimal
 from typing import Any
 
 from service.measuring_sheet.columns import ASSEMBLY
-from service.measuring_sheet.counting import DAMAGED
 from service.measuring_sheet.grid import DATE, MOST_COLUMNS, MOST_ROWS, TOO_MANY, TOO_WIDE, Cell, Line, NotASheet, short
-from service.measuring_sheet.unzipped import safe_workbook
+from service.measuring_sheet.unzipped import DAMAGED, safe_workbook
 from service.web_form.asking import N_
 
 _MOST_SHEETS = 20

@@ -11,20 +11,30 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from typing import NamedTuple
 from xml.parsers import expat
 
-from service.measuring_sheet.grid import NotASheet
-from service.web_form.asking import N_
 
-DAMAGED = N_("The workbook is damaged or was cut off on its way: open it, save it as .xlsx again, and send that.")
-TOO_LARGE = N_("The workbook unpacks to more than any measuring sheet has: copy what you wrote into a new sheet.")
-DECLARES = N_("The workbook declares entities or a document type, which no spreadsheet writes: save it as .xlsx with a spreadsheet.")
+class BadWorkbook(ValueError):
+    """A file that is not read as a workbook: `code` is damaged, too_large, declares, locked, old_workbook, macros or not_a_workbook."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(code)
+        self.code = code
+
+
+class Limits(NamedTuple):
+    """What a workbook may come to: its bytes unpacked, the cost of its elements (`Count`), and its cells with the empty ones before them."""
+
+    unpacked: int
+    steps: int
+    padded: int
+
 
 # Cost of reading an element, in units of about a microsecond; `_OTHER` for all others. A number format's cost is that of checking it for
 # a date.
 _STEPS = {"c": 8, "row": 6, "v": 1, "t": 1, "is": 3, "f": 4, "si": 5, "numFmt": 300}
 _OTHER = 15
-_MOST_STEPS = 500_000
 _MOST_DEPTH = 64
 _MOST_ATTRIBUTES = 100  # of one element; a worksheet's own has some twenty, a cell three
 _MOST_UNENDED = 65_536  # bytes of a tag or comment that has not ended yet
@@ -32,22 +42,24 @@ _MOST_TEXT = 2_000  # per attribute; spreadsheets write at most 255 into a forma
 _MOST_FORMAT, _MOST_FORMULA = 255, 8_192
 _MOST_TRANSLATED = 300_000  # characters of shared formulas, each counted once for every cell sharing it
 _MOST_ROW = 1_048_576  # the last row of a spreadsheet, and rows of all sheets together
-_MOST_PADDED = 2_000_000  # cells including the empty ones before them
 _COLUMN = re.compile("[A-Za-z]{1,3}")
 
 
 class Count:
-    """Counts the parts of one workbook. Raises NotASheet at anything that no measuring sheet contains."""
+    """Counts the parts of one workbook. Raises BadWorkbook beyond the limits."""
 
-    def __init__(self) -> None:
+    def __init__(self, limits: Limits) -> None:
+        self.limits = limits
         self._steps = self._padded = self._rows = self._depth = self._passed = 0
         self._row = 0
         self._shared, self._longest, self._formula = 0, 0, -1
         self._seen: set[str] = set()
+        self.of_part = ""
 
     @contextmanager
-    def part(self) -> Iterator[Callable[[bytes], None]]:
-        """Count a part, passed piece by piece."""
+    def part(self, name: str) -> Iterator[Callable[[bytes], None]]:
+        """Count a part of that name, passed piece by piece."""
+        self.of_part = name
         parser = expat.ParserCreate()
         parser.StartDoctypeDeclHandler = parser.EntityDeclHandler = self._declares
         parser.StartElementHandler, parser.EndElementHandler = self._start, self._end
@@ -63,23 +75,23 @@ class Count:
         try:
             parser.Parse(piece, last)
         except expat.ExpatError:
-            raise NotASheet("damaged", DAMAGED) from None
+            raise BadWorkbook("damaged") from None
         self._passed += len(piece)
         if not last and self._passed - parser.CurrentByteIndex > _MOST_UNENDED:
-            raise NotASheet("too_large", TOO_LARGE)
+            raise BadWorkbook("too_large")
 
     def _declares(self, *_: object) -> None:
-        raise NotASheet("declares", DECLARES)
+        raise BadWorkbook("declares")
 
     def _start(self, name: str, attributes: Mapping[str, str]) -> None:
         local = name.rpartition(":")[2]
         self._steps += _STEPS.get(local, _OTHER) + len(attributes)
         self._depth += 1
-        if self._steps > _MOST_STEPS or self._depth > _MOST_DEPTH or len(attributes) > _MOST_ATTRIBUTES:
-            raise NotASheet("too_large", TOO_LARGE)
+        if self._steps > self.limits.steps or self._depth > _MOST_DEPTH or len(attributes) > _MOST_ATTRIBUTES:
+            raise BadWorkbook("too_large")
         longest = max(map(len, attributes.values()), default=0)
         if longest > (_MOST_FORMAT if local == "numFmt" else _MOST_TEXT):
-            raise NotASheet("too_large", TOO_LARGE)
+            raise BadWorkbook("too_large")
         if look := _LOOKS.get(local):
             look(self, attributes)
 
@@ -88,7 +100,7 @@ class Count:
         if self._formula >= 0:
             self._longest, self._formula = max(self._longest, self._formula), -1
             if self._longest > _MOST_FORMULA or self._shared * self._longest > _MOST_TRANSLATED:
-                raise NotASheet("too_large", TOO_LARGE)
+                raise BadWorkbook("too_large")
 
     def _text(self, data: str) -> None:
         if self._formula >= 0:
@@ -98,16 +110,16 @@ class Count:
         try:
             self._row = int(attributes["r"]) if "r" in attributes else self._row + 1
         except ValueError:
-            raise NotASheet("damaged", DAMAGED) from None
+            raise BadWorkbook("damaged") from None
         if not self._row > 0 or self._rows + self._row > _MOST_ROW:
-            raise NotASheet("too_large", TOO_LARGE)
+            raise BadWorkbook("too_large")
 
     def _cell_begins(self, attributes: Mapping[str, str]) -> None:
         named = _COLUMN.match(attributes.get("r", ""))
         for place, letter in enumerate(reversed(named[0].upper() if named else "A")):
             self._padded += (ord(letter) - ord("A") + 1) * 26**place
-        if self._padded > _MOST_PADDED:
-            raise NotASheet("too_large", TOO_LARGE)
+        if self._padded > self.limits.padded:
+            raise BadWorkbook("too_large")
 
     def _formula_begins(self, attributes: Mapping[str, str]) -> None:
         self._formula = 0
@@ -123,7 +135,7 @@ class Count:
 
     def _once(self, name: str) -> None:
         if name in self._seen:
-            raise NotASheet("damaged", DAMAGED)
+            raise BadWorkbook("damaged")
         self._seen.add(name)
 
 
