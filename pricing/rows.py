@@ -348,6 +348,21 @@ class Labour:
 
 
 @dataclass(frozen=True, slots=True)
+class SoldOnly:
+    """An article that is sold and not computed from, since its dimensions are not known. `family` is what the shop calls its kind.
+
+    `lacks`: the dimensions without which it cannot be a row of the table of its kind, by their columns.
+    """
+
+    sku: str
+    name: str
+    family: str
+    unit: str
+    source: str
+    lacks: tuple[str, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Price:
     """A unit price that applies from a given day and quantity. `unit` is `each` or `m`."""
 

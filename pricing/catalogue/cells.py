@@ -31,11 +31,18 @@ _SHOWN = Context(prec=6, rounding=ROUND_HALF_UP)
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """`read` raises ValueError on text that is not `expected`; `show` gives the JSON form of (value, text as written)."""
+    """`read` raises ValueError on text that is not `expected`; `show` gives the JSON form of (value, text as written).
+
+    `kind` is what it reads, for who prepares its text: text, decimal, integer, choice, length, quantity, day, thread or listed. `names` are
+    the codes of a choice or the units of a quantity, `of` the cell of which a list is made.
+    """
 
     read: Callable[[str], Any]
     expected: str
     show: Callable[[Any, str], Json]
+    kind: str = "text"
+    names: tuple[str, ...] = ()
+    of: Cell | None = None
 
 
 def plain(value: Decimal) -> str:
@@ -72,7 +79,7 @@ def decimal(expected: str = "a decimal of 0 or more, such as 12.50", most: int |
             raise ValueError(text)
         return value
 
-    return Cell(read, expected, _as_written)
+    return Cell(read, expected, _as_written, "decimal")
 
 
 def integer(least: int = 0) -> Cell:
@@ -84,7 +91,7 @@ def integer(least: int = 0) -> Cell:
             raise ValueError(text)
         return value
 
-    return Cell(read, f"a whole number of {least} or more", lambda value, text: int(value))
+    return Cell(read, f"a whole number of {least} or more", lambda value, text: int(value), "integer")
 
 
 def choice(*names: str) -> Cell:
@@ -95,7 +102,7 @@ def choice(*names: str) -> Cell:
             raise ValueError(text)
         return text
 
-    return Cell(read, "one of " + ", ".join(names), _as_written)
+    return Cell(read, "one of " + ", ".join(names), _as_written, "choice", names)
 
 
 def code(expected: str) -> Cell:
@@ -116,6 +123,7 @@ def length(*, zero: bool = False) -> Cell:
         lambda text: parse_length(text, zero),
         f"a length with its unit, such as '3/8 in' or '52.4 mm'{more}",
         lambda value, text: {"mm": plain(value), "text": text},
+        "length",
     )
 
 
@@ -130,13 +138,15 @@ def quantity(units: factors.Units, shown: str, example: str) -> Cell:
         return _VALUE.multiply(Decimal(match[1]), factors.factor(*units[match[2]], target)).normalize(_VALUE)
 
     expected = f"a number above 0 and one of {', '.join(units)}, such as '{example}'"
-    return Cell(read, expected, lambda value, text: {shown: plain(_SHOWN.plus(value)), "text": text})
+    return Cell(read, expected, lambda value, text: {shown: plain(_SHOWN.plus(value)), "text": text}, "quantity", tuple(units))
 
 
 def expansion() -> Cell:
     """Thermal expansion per kelvin; cells give it in millionths."""
     per_million = quantity(factors.EXPANSIONS, "per_K", "16.0 um/m/K")
-    return Cell(lambda text: per_million.read(text) * Decimal("0.000001"), per_million.expected, per_million.show)
+    return Cell(
+        lambda text: per_million.read(text) * Decimal("0.000001"), per_million.expected, per_million.show, "quantity", per_million.names
+    )
 
 
 def listed(cell: Cell) -> Cell:
@@ -151,14 +161,14 @@ def listed(cell: Cell) -> Cell:
     def show(value: Any, text: str) -> Any:
         return [cell.show(one, part.strip()) for one, part in zip(value, text.split(";"), strict=True)]
 
-    return Cell(read, f"a list set apart by ';', each once: {cell.expected}", show)
+    return Cell(read, f"a list set apart by ';', each once: {cell.expected}", show, "listed", of=cell)
 
 
 CURRENCY = Cell(lambda text: _matched(_CURRENCY, text), "an ISO 4217 code, such as USD", _as_written)
 COUNTRY = Cell(lambda text: _matched(_COUNTRY, text), "a country's two capital letters by ISO 3166-1, such as US", _as_written)
 TEXT = Cell(_text, f"printable text of at most {_LONGEST} characters, without line breaks", _as_written)
-DAY = Cell(_day, "a day as YYYY-MM-DD", _as_written)
-THREAD = Cell(normal_thread, "a thread such as '3/8-24 UNF' or 'M8 x 1.25'", lambda value, text: str(value))
+DAY = Cell(_day, "a day as YYYY-MM-DD", _as_written, "day")
+THREAD = Cell(normal_thread, "a thread such as '3/8-24 UNF' or 'M8 x 1.25'", lambda value, text: str(value), "thread")
 LENGTH = length()
 LENGTH_OR_0 = length(zero=True)
 FORCE = quantity(factors.FORCES, "kN", "12.9 kN")

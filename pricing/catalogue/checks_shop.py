@@ -74,12 +74,15 @@ def priced_articles(sheets: Sheets) -> None:
     unit_of: dict[str, str] = {}
     for sheet in sheets.values():
         if sheet.table.article and prices.present and "sku" in prices.text:
-            for line, sku, _ in sheet.cells("sku"):
-                unit_of[sku] = "hour" if sku in by_hour else sheet.table.unit
+            own = sheet.values.get("unit")  # what is only sold is so by the piece or by the metre, as its row says
+            for at, (line, (sku,)) in enumerate(sheet.rows(("sku",))):
+                if sku is BAD or not sku:
+                    continue
+                unit_of[sku] = "hour" if sku in by_hour else sheet.table.unit if own is None else own[at]
                 if sku not in priced:
                     sheet.note(line, "sku", sku, "an article with at least one row in prices.csv")
     for line, (sku, unit) in prices.rows(("sku", "unit")):
-        if unit is not BAD and unit != unit_of.get(sku, unit):
+        if BAD not in (unit, unit_of.get(sku)) and unit != unit_of.get(sku, unit):
             prices.note(line, "unit", unit, f"{unit_of[sku]}, in which this article is sold")
 
 

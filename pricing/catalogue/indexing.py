@@ -58,7 +58,7 @@ def _articles(tables: Tables) -> dict[str, Article]:
     sold: tuple[tuple[Article, ...], ...] = (
         tables.wires, tables.terminals, tables.turnbuckle_bodies, tables.screws, tables.links, tables.pins, tables.cotters,
         tables.thimbles, tables.sleeves, tables.balls, tables.labour, tables.cones, tables.locknuts,
-        tables.backing_plates,
+        tables.backing_plates, tables.sold_only,
     )  # fmt: skip
     return {row.sku: row for table in sold for row in table}
 

@@ -14,7 +14,7 @@ from pricing.errors import QuantityError
 
 Article = (
     rows.Wire | rows.Terminal | rows.Body | rows.Screw | rows.Link | rows.Pin | rows.Cotter | rows.Thimble | rows.Sleeve
-    | rows.Ball | rows.Labour | rows.Cone | rows.Locknut | rows.BackingPlate
+    | rows.Ball | rows.Labour | rows.Cone | rows.Locknut | rows.BackingPlate | rows.SoldOnly
 )  # fmt: skip
 
 
@@ -48,6 +48,7 @@ class Tables:
     backing_plates: tuple[rows.BackingPlate, ...]
     accepted_doubts: tuple[rows.Acceptance, ...] = ()
     purchases: tuple[rows.Purchase, ...] = ()
+    sold_only: tuple[rows.SoldOnly, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +135,11 @@ class Catalogue:
     def article(self, sku: str) -> Article | None:
         """The row sold under this SKU, of any type."""
         return self.index.article.get(sku)
+
+    def sold_only(self, sku: str | None) -> rows.SoldOnly | None:
+        """The article, if it is sold and not computed from."""
+        row = self.index.article.get(sku or "")
+        return row if isinstance(row, rows.SoldOnly) else None
 
     def group(self, sku: str) -> str | None:
         """The article's group for price lists and tax: wire, fitting or labour."""

@@ -287,7 +287,19 @@ ACCEPTED_DOUBTS = Table(
     key=("doubt",), part_of="acceptance", later=True,
 )  # fmt: skip
 
+SOLD_ONLY = Table(
+    "sold_only", rows.SoldOnly,
+    (
+        SKU, NAME,
+        Column("family", cells.TEXT),
+        Column("unit", choice("each", "m")),
+        SOURCE,
+        Column("lacks", listed(cells.TEXT), blank=True),
+    ),
+    key=("sku",), article=True, later=True,
+)  # fmt: skip
+
 TABLES = (
     EDITION, WIRES, TERMINALS, THREADS, BODIES, SCREWS, LINKS, PINS, COTTERS, THIMBLES, SLEEVES, BALLS, LABOUR, *PRICE_TABLES, SPOOLS, STOCK,
-    GROWTHS, CONES, LOCKNUTS, BACKING_PLATES, ACCEPTED_DOUBTS, PURCHASES,
+    GROWTHS, CONES, LOCKNUTS, BACKING_PLATES, ACCEPTED_DOUBTS, PURCHASES, SOLD_ONLY,
 )  # fmt: skip

@@ -311,7 +311,50 @@ def prices_load(file: Path, day: str, fewer_breaks: bool, accept: tuple[str, ...
 
 @service.group()
 def tables() -> None:
-    """See what tables would do, and put them in force."""
+    """Import tables, see what they would do, and put them in force."""
+
+
+@tables.command("import")
+@click.argument("file", type=OLD_FILE)
+@click.option(
+    "--as",
+    "kind",
+    metavar="TABLE",
+    help="The table that the rows are of, such as terminals; 'each': by the sheets' names or a column of kinds.",
+)
+@click.option("--mapping", type=OLD_FILE, help="A mapping that was kept: how the list's columns, units and words become ours.")
+@click.option("--save-mapping", "save", type=NEW_FILE, help="Keep the mapping in a new file, to be corrected and used again.")
+@click.option("--into", type=FOLDER, help="The folder of tables to write into; without it nothing is written.")
+@click.option("--sheet", help="The workbook's sheet.")
+@click.option("--header", type=click.IntRange(min=1), help="The row of the header, if it is not found.")
+@click.option("--charset", help="A text file's charset, such as cp1252 or cp850.")
+@click.option("--delimiter", help="What sets a text file's cells apart; 'tab' for a tab.")
+@click.option(
+    "--set",
+    "constants",
+    multiple=True,
+    metavar="COLUMN=VALUE",
+    help="The same in every row that does not say otherwise, such as from_day=2026-03-01; again for more.",
+)
+@click.option("--sold-only", is_flag=True, help="Take articles that lack dimensions as sold, not computed from.")
+@click.option("--with-ended", is_flag=True, help="Take articles that the list says are no longer sold.")
+@click.option("--leave-out", is_flag=True, help="Import the good rows though others are refused.")
+@click.option("--list", "listing", type=NEW_FILE, help="Write all that was found, row by row, to a CSV file.")
+@yes
+def tables_import(
+    file: Path, kind: str | None, mapping: Path | None, save: Path | None, into: Path | None, sheet: str | None, header: int | None, charset: str | None,
+    delimiter: str | None, constants: tuple[str, ...], sold_only: bool, with_ended: bool, leave_out: bool, listing: Path | None, yes: bool,
+) -> int:  # fmt: skip
+    """Read a shop's list into its tables, or show what that would do.
+
+    FILE is CSV of any delimiter and charset, or a workbook (.xlsx). All changed tables are written or none; what is written counts once
+    it is put in force.
+    """
+    from service.cli.import_tables import run, wish_of
+
+    wish = wish_of(kind=kind, mapping=mapping, save=save, into=into, sheet=sheet, header=header or 0, charset=charset, delimiter=delimiter, constants=constants,
+                   sold_only=sold_only, with_ended=with_ended, leave_out=leave_out, listing=listing, sure=yes)  # fmt: skip
+    return run(file, wish)
 
 
 @tables.command("list")

@@ -14,7 +14,7 @@ from .conftest import Loft
 
 def test_prices_are_not_among_the_kinds_that_are_shown(small: Catalogue) -> None:
     fittings = ("terminals", "threads", "turnbuckle_bodies", "screws", "links", "pins", "cotters", "thimbles", "sleeves", "balls")
-    assert small.kinds() == ("wires", *fittings, "labour", "growths", "cones", "locknuts", "backing_plates")
+    assert small.kinds() == ("wires", *fittings, "labour", "growths", "cones", "locknuts", "backing_plates", "sold_only")
     with pytest.raises(KeyError):
         small.rows("prices")
 

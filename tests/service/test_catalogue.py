@@ -14,7 +14,8 @@ def test_the_catalogue_lists_its_tables_with_their_rows(client: FlaskClient, eng
     listed = client.get("/v1/catalogue").json
     assert [each["kind"] for each in listed["kinds"]] == list(engine.catalogue.kinds())
     for each in listed["kinds"]:
-        assert len(client.get(each["href"]).json["rows"]) == each["rows"] > 0
+        assert len(client.get(each["href"]).json["rows"]) == each["rows"]
+        assert each["rows"] > 0 or each["kind"] == "sold_only"  # the demo shop computes from all that it sells
     assert "retail" in listed["price_lists"]
 
 

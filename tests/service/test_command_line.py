@@ -106,6 +106,7 @@ class Shop:
         )
         (folder / "fleet.ndjson").write_bytes(ndjson(boat("A")))
         (folder / "out.csv").write_text("mine", encoding="utf-8")
+        (folder / "cotters.csv").write_text("sku,name,diameter mm,length mm,mass g,price\nC-9,Cotter,9,60,4,1\n", encoding="utf-8")
         assert command("backup", str(folder / "all.backup")) == 0
         self.writes: Mapping[tuple[str, ...], tuple[str, ...]] = {
             ("batch",): (str(folder / "fleet.ndjson"), "--out", str(folder / "out.csv")),
@@ -113,6 +114,11 @@ class Shop:
             ("catalogue", "load"): (),
             ("prices", "load"): (str(folder / "prices.csv"), "--from", "2026-12-01"),
             ("tables", "put"): (str(self.tables), "--from", "2026-12-01"),
+            ("tables", "import"): (
+                *(str(folder / "cotters.csv"), "--as", "cotters", "--set", "from_day=2026-12-01"),
+                "--into",
+                str(self.tables),
+            ),
             ("stock", "count"): (str(self.tables / "stock.csv"),),
             ("quotes", "requote"): (made.json["number"],),
             ("customers", "erase"): ("Marigold Tansy",),

@@ -1,0 +1,297 @@
+"""Cells of the shop's columns made into cells of ours: units, fractions, words. What is not certain is refused or said, never guessed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import NamedTuple
+
+from pricing.catalogue.cells import Cell
+from pricing.catalogue.schema import Column
+from pricing.catalogue.threads import FINE
+from pricing.importing.grid import COVERED, DATE, ERROR, FORMULA, NO_VALUE, NUMBER
+from pricing.importing.numbers import POINT, NoNumber, number
+from pricing.importing.vocabulary import BLANKS, ON_REQUEST, code_of
+from pricing.units import UNIT_OF
+
+
+class Read(NamedTuple):
+    """A cell as read: our text, or a problem with what to write; `assumed`: what was taken for granted, to be said."""
+
+    text: str = ""
+    problem: str = ""
+    assumed: str = ""
+
+
+class Way(NamedTuple):
+    """How a column's cells are read: the unit of bare numbers (blank: none), what divides decimals, and the shop's words."""
+
+    unit: str = ""
+    decimal: str = ""
+    words: Mapping[str, str] = {}
+
+
+# Spellings of units -> the table's unit and what it is multiplied by in powers of ten ("e1"); the third says what was assumed.
+_FORCE = {"kn": ("kN", 0, ""), "n": ("N", 0, ""), "dan": ("N", 1, ""), "lbf": ("lbf", 0, ""), "kgf": ("kgf", 0, ""), "kp": ("kgf", 0, ""), "lb": ("lbf", 0, "pounds as pounds-force"), "lbs": ("lbf", 0, "pounds as pounds-force"), "kg": ("kgf", 0, "kilograms as kilograms-force"), "t": ("kgf", 3, "tonnes as tonnes-force"), "to": ("kgf", 3, "tonnes as tonnes-force")}  # fmt: skip
+_MASS = {
+    "kg": ("kg", 0, ""),
+    "g": ("g", 0, ""),
+    "gr": ("g", 0, ""),
+    "gramm": ("g", 0, ""),
+    "lb": ("lb", 0, ""),
+    "lbs": ("lb", 0, ""),
+    "oz": ("oz", 0, ""),
+}
+_PER_LENGTH = {"kg/100m": ("kg/100m", 0, ""), "kg/m": ("kg/m", 0, ""), "g/m": ("g/m", 0, ""), "kg/km": ("g/m", 0, ""), "lb/100ft": ("lb/100ft", 0, ""), "lbs/100ft": ("lb/100ft", 0, ""), "lb/ft": ("lb/ft", 0, "")}  # fmt: skip
+_OTHER = {"gpa": "GPa", "mpa": "MPa", "n/mm2": "N/mm2", "n/mm²": "N/mm2", "ksi": "ksi", "kn/mm2": "GPa", "kn/mm²": "GPa", "mm2": "mm2", "mm²": "mm2", "in2": "in2", "in²": "in2", "min": "min", "min.": "min", "s": "s", "sec": "s", "h": "h", "std": "h", "um/m/k": "um/m/K", "µm/m/k": "um/m/K", "10^-6/k": "um/m/K", "uin/in/degf": "uin/in/degF"}  # fmt: skip
+UNITS: dict[str, str] = {word: unit for word, unit in UNIT_OF.items() if word not in ("'", "′", "’")}
+_MONTHS = "jan|feb|mar|mär|mrz|apr|may|mai|jun|jul|aug|sep|sept|oct|okt|nov|dec|dez"
+_DATES = tuple(
+    re.compile(each, re.IGNORECASE)
+    for each in (
+        r"[0-9]{1,2}\. ?[0-9]{1,2}\.(?: ?(?:19|20)?[0-9]{2})?", r"0[0-9]\.(?:0[0-9]|1[0-2])", rf"[0-9]{{1,2}}[-. /]{{1,2}}(?:{_MONTHS})[a-z]*\.?(?:[-. /]{{1,2}}[0-9]{{2,4}})?",
+        rf"(?:{_MONTHS})[a-z]*[-. /]{{1,2}}[0-9]{{1,4}}", r"(?:19|20)[0-9]{2}-[0-9]{2}-[0-9]{2}(?: .*)?", r"[0-9]{1,2}/[0-9]{1,2}/[0-9]{2,4}",
+    )
+)  # fmt: skip
+_BODY = re.compile(r"((?:[0-9]|[.,](?=[0-9]))[0-9.,'’ \u00a0/\u2044\-]*?|[0-9 ]*[¼½¾⅛⅜⅝⅞])\s*(\D*)")
+_FRACTION = re.compile(r"(?:[0-9]+(?: ?- ?| +))?[0-9]+ ?[/\u2044] ?([0-9]+)|[0-9]* ?[¼½¾⅛⅜⅝⅞]")
+_BINARY = frozenset({"2", "4", "8", "16", "32", "64"})
+_QUOTED = re.compile(r'="(.*)"')
+_MONEY = re.compile(r"(?:eur|usd|gbp|chf|€|\$|£|us\$)", re.IGNORECASE)
+_DAY = re.compile(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{4})")
+_GERMAN_SIZE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?-?er")
+_HAND = re.compile(r"[ ,(\-]*(lh|rh|links|rechts|left|right)\)?$", re.IGNORECASE)
+A_DATE = "a spreadsheet has made a date of a fraction{which}: format the cell as text and write it again with its unit, such as '3/8 in'"
+
+
+def reader(column: Column, way: Way) -> Callable[[str, int], Read]:
+    """The function that reads a column's cell from its text and its kind (the bits of `grid`)."""
+
+    def read(text: str, kind: int) -> Read:
+        if trouble := _trouble(text, kind, column.cell):
+            return Read(problem=trouble)
+        said = " ".join(text.split())
+        if not said or said.casefold() in BLANKS:
+            return Read(assumed="" if not said else f"{said!r} is a blank")
+        found = _said(said, column, way, exact=bool(kind & NUMBER))
+        return found if found.problem else _checked(found, column)
+
+    return read
+
+
+def _trouble(text: str, kind: int, cell: Cell) -> str:
+    if kind & NO_VALUE:
+        return "is a formula, and the file has no value of it: copy the column and paste it as values, then save"
+    if kind & ERROR:
+        return "is an error of the spreadsheet: write the value, or empty the cell"
+    if kind & COVERED and not text:
+        return "is covered by a merged cell: split it in the spreadsheet, and write the value in each row"
+    if cell.kind in ("text", "day"):
+        return ""
+    if kind & DATE or like_a_date(text):
+        return A_DATE.format(which=_fractions(text))
+    return ""
+
+
+def like_a_date(text: str) -> bool:
+    """Whether a text is what spreadsheets make of a fraction: 08.03., 3-Aug, Mar 08."""
+    return any(each.fullmatch(text.strip()) for each in _DATES)
+
+
+def _fractions(text: str) -> str:
+    try:
+        day = date.fromisoformat(text[:10])
+    except ValueError:
+        return ""
+    return f" (it may have been {day.month}/{day.day} or {day.day}/{day.month})"
+
+
+def _checked(found: Read, column: Column) -> Read:
+    """Whether the table would read it."""
+    if not found.text:
+        return found
+    try:
+        column.cell.read(found.text)
+    except ValueError:
+        return Read(problem=f"is not {column.cell.expected}")
+    return found
+
+
+def _said(text: str, column: Column, way: Way, *, exact: bool) -> Read:
+    cell = column.cell
+    decimal = POINT if exact else way.decimal
+    match cell.kind:
+        case "choice":
+            return _word(text, column.name, cell.names, way)
+        case "length":
+            return length(text, way.unit, decimal)
+        case "listed":
+            return _listed(text, column, way, decimal)
+        case "quantity":
+            return _quantity(text, cell.names, way.unit, decimal)
+        case "decimal" | "integer":
+            return _plain(text, decimal, cell.kind)
+        case "day":
+            return _day(text)
+        case "thread":
+            return thread(text)
+    if match := _QUOTED.fullmatch(text):
+        return Read(match[1], assumed='the spreadsheet\'s ="..." around it was taken off')
+    return Read(text)
+
+
+def _word(text: str, name: str, names: tuple[str, ...], way: Way) -> Read:
+    if text in way.words:
+        code = way.words[text]
+        return Read(code) if code else Read(problem=_unknown_word(name, names))
+    known = code_of(name, text)
+    return Read(known) if known is not None and known in names else Read(problem=_unknown_word(name, names))
+
+
+def _unknown_word(name: str, names: tuple[str, ...]) -> str:
+    return f"is no word for {name} that is known: say in the mapping, under words, which of {', '.join(names)} it means"
+
+
+def length(text: str, unit: str, decimal: str) -> Read:
+    """A length with its unit; a fraction without one is of inches, a bare number is refused unless its column has a unit."""
+    said = re.sub(r"^[øØ⌀]\s*|\s*[øØ⌀]$", "", text)
+    if match := _GERMAN_SIZE.fullmatch(said):
+        return Read(f"{number(match[1], decimal)} mm", assumed=f"{text!r} is in millimetres")
+    match = _BODY.fullmatch(said)
+    if match is None:
+        return Read(problem="is no length: write a number with its unit, such as '5 mm' or '3/16 in'")
+    body, word = match[1].strip(), match[2].strip().casefold()
+    own = UNITS.get(word) or UNITS.get(word.rstrip("."))
+    if word and own is None:
+        return Read(problem=f"has {match[2].strip()!r}, which is no unit of length: write mm, cm, m, in or ft")
+    if fraction := _FRACTION.fullmatch(body):
+        if fraction[1] and fraction[1] not in _BINARY and own is None:
+            return Read(problem="is no fraction of an inch's rule, and has no unit: write it with its unit")
+        spelled = body.replace("\u2044", "/")
+        return Read(f"{spelled} {own or 'in'}", assumed="" if own else "a fraction without a unit is of inches")
+    try:
+        figure = number(body, decimal, thousands=False)
+    except NoNumber as error:
+        return Read(problem=str(error))
+    if own or unit:
+        return Read(f"{figure} {own or unit}")
+    return Read(
+        problem=f"has no unit, and neither has the column: write '{figure} mm' or '{figure} in', or give the column's unit in the mapping"
+    )
+
+
+def _listed(text: str, column: Column, way: Way, decimal: str) -> Read:
+    """Several values in a cell, set apart by semicolons, strokes or words; a slash between them needs spaces, as it also makes fractions."""
+    inner = column.cell.of
+    if inner is None:
+        return Read(text)
+    parts = [part.strip() for part in re.split(r"[;|+&]|\s/\s|\s(?:und|and|oder|or|u\.)\s|,\s|\n|(?<=mm)/|[()]", text) if part.strip()]
+    found: dict[str, None] = {}
+    assumed = ""
+    for part in parts:
+        match inner.kind:
+            case "length":
+                read = length(part, way.unit or _unit_of_last(parts), decimal)
+            case "choice":
+                read = _word(part, column.name, inner.names, way)
+            case _:
+                read = Read(part)
+        if read.problem:
+            return Read(problem=read.problem if len(parts) == 1 else f"{part!r} {read.problem}")
+        assumed = assumed or read.assumed
+        found[read.text] = None
+    return Read(";".join(found), assumed=assumed)
+
+
+def _unit_of_last(parts: list[str]) -> str:
+    """The unit at the end of '3; 4; 5 mm', which is that of all, if no other has one."""
+    units = [UNITS.get(match[2].strip().casefold(), "") if (match := _BODY.fullmatch(part)) else "" for part in parts]
+    return units[-1] if units and not any(units[:-1]) else ""
+
+
+def _quantity(text: str, names: tuple[str, ...], unit: str, decimal: str) -> Read:
+    match = re.fullmatch(r"([0-9.,'’ \u00a0]*[0-9])\s*(\D?.*)", text)
+    if match is None:
+        return Read(problem=f"is no number with a unit: write one of {', '.join(names)} after the number")
+    word = match[2].strip() or unit
+    if not word:
+        return Read(
+            problem=f"has no unit, and neither has the column: write one of {', '.join(names)}, or give the column's unit in the mapping"
+        )
+    found = unit_of(word, names)
+    if found is None:
+        return Read(problem=f"has the unit {word!r}: write one of {', '.join(names)}")
+    target, power, assumed = found
+    try:
+        figure = _shifted(number(match[1], decimal), power)
+    except NoNumber as error:
+        return Read(problem=str(error))
+    return Read(f"{figure} {target}", assumed=assumed)
+
+
+def unit_of(word: str, names: tuple[str, ...]) -> tuple[str, int, str] | None:
+    """The table's unit for a spelling, the power of ten that it is multiplied by, and what was assumed; None if it is not known."""
+    if word in names:
+        return word, 0, ""
+    said = word.casefold().replace(" ", "")
+    table: dict[str, tuple[str, int, str]] = (
+        _FORCE if "kN" in names else _PER_LENGTH if "kg/100m" in names else _MASS if "oz" in names else {}
+    )
+    found = table.get(said) or ((_OTHER[said], 0, "") if said in _OTHER else None)
+    return found if found is not None and found[0] in names else None
+
+
+def _shifted(figure: str, power: int) -> str:
+    if not power:
+        return figure
+    whole, _, rest = figure.partition(".")
+    rest = rest.ljust(power, "0")
+    return f"{whole}{rest[:power]}.{rest[power:]}".rstrip(".").lstrip("0") or "0"
+
+
+def _plain(text: str, decimal: str, kind: str) -> Read:
+    if text.casefold() in ON_REQUEST:
+        return Read(assumed=f"{text!r} is no price: the article has none")
+    bare = _MONEY.sub("", text.replace("%", "")).strip().removesuffix(",-").removesuffix(".-").strip()
+    try:
+        figure = number(bare, decimal)
+    except NoNumber as error:
+        return Read(problem=f"{error}: write digits with a decimal point, such as 12.50" if str(error) == "is not a number" else str(error))
+    if kind == "integer":
+        whole, _, rest = figure.partition(".")
+        figure = whole if not rest.strip("0") else figure
+    return Read(figure)
+
+
+def _day(text: str) -> Read:
+    match = _DAY.fullmatch(text)
+    if match is None:
+        return Read(text[:10] if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2} 00:00:00", text) else text)
+    first, mark, second, year = int(match[1]), match[2], int(match[3]), match[4]
+    if mark == "/" and first <= 12 and second <= 12 and first != second:
+        return Read(problem=f"may be {year}-{first:02}-{second:02} or {year}-{second:02}-{first:02}: write the day as YYYY-MM-DD")
+    day, month = (first, second) if mark == "." or first > 12 else (second, first)
+    return Read(f"{year}-{month:02}-{day:02}", assumed="day and month by the country's order" if first != second else "")
+
+
+def thread(text: str) -> Read:
+    """A thread as the tables name it; an inch size of the fine series gets its threads per inch."""
+    said = _HAND.sub("", re.sub(r"^(?:gewinde|thread)\s+", "", text, flags=re.IGNORECASE)).strip()
+    if match := re.fullmatch(r'([0-9]{1,2}(?:/[0-9]{1,2})?) ?(?:"|in)? ?UNF', said, re.IGNORECASE):
+        per_inch = FINE.get(match[1])
+        if per_inch:
+            return Read(f"{match[1]}-{per_inch} UNF", assumed=f"{said!r} has {per_inch} threads per inch (ASME B1.1)")
+    metric = re.fullmatch(r"M ?([0-9]+)", said, re.IGNORECASE)
+    return Read(said, assumed=f"{said!r} has the coarse pitch (ISO 261)" if metric else "")
+
+
+def hand_in(text: str) -> str | None:
+    """The hand that is written after a thread, None if there is none."""
+    match = _HAND.search(text)
+    return code_of("hand", match[1]) if match else None
+
+
+def formula(kind: int) -> bool:
+    """Whether a cell is a formula with a stored value."""
+    return bool(kind & FORMULA) and not kind & NO_VALUE

@@ -1,0 +1,109 @@
+"""Names that hold several columns in one, such as 'Gabelterminal 6mm / 12er Bolzen': taken apart where they can be read in one way only."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from itertools import pairwise
+from typing import NamedTuple
+
+from pricing.fittings import FAMILIES
+from pricing.importing.convert import thread
+from pricing.importing.vocabulary import code_of, plain
+
+_SIZE = r"(?:[0-9]+ [0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?)"
+_UNIT = r"(?:\s?(?:mm\b|in\b|inch\b|zoll\b|\"|″)|-?er\b)"
+_THREAD = re.compile(
+    r"(?<![\w/])(M ?[0-9]{1,2}(?: ?[x×] ?[0-9](?:[.,][0-9]{1,2})?)?|[0-9]{1,2}(?:/[0-9]{1,2})?(?:\"|″)? ?(?:- ?[0-9]{2} ?)?UN[FC])(?![\w.,/])",
+    re.IGNORECASE,
+)
+_CONSTRUCTION = re.compile(r"(?<![\w])(?:(?:compacted|verdichtet) )?(?:1 ?[x×] ?19|7 ?[x×] ?7|7 ?[x×] ?19)(?![\w])", re.IGNORECASE)
+_HAND = re.compile(r"(?<![\w])(LH|RH|links|rechts|Linksgewinde|Rechtsgewinde|left[- ]hand|right[- ]hand)(?![\w])", re.IGNORECASE)
+_MEANT = (
+    ("pin", r"(?:clevis[- ]?pin|bolzen|pin|bz\.?)"),
+    ("wire_sizes", r"(?:draht|seil|wire|rope|für|fuer|for)(?:\s?ø|-ø)?"),
+)  # fmt: skip
+_SIZES = re.compile(rf"(?<![\w.,/])({_SIZE})({_UNIT})?(?![\w,/]|\.[0-9])", re.IGNORECASE)
+_WITHOUT_PIN = frozenset(name for name, family in FAMILIES.items() if family.listed and "pin" not in family.asks)
+
+
+class Apart(NamedTuple):
+    """What a name tells: our columns with texts as a column of the list would have them, and what it leaves open, in words."""
+
+    found: dict[str, str]
+    open: str = ""
+
+
+@lru_cache(maxsize=65536)
+def taken_apart(name: str) -> Apart:
+    """What can be read from a name in one way only. Texts of sizes keep their units, and have none where the name has none."""
+    found: dict[str, str] = {}
+    if family := _family(name):
+        found["family"] = family
+    if attachment := _word(name, "attachment"):
+        found["attachment"] = attachment
+    rest = name
+    for column, pattern in (("constructions", _CONSTRUCTION), ("thread", _THREAD), ("hand", _HAND)):
+        matches = {match[0] for match in pattern.finditer(rest)}
+        if len(matches) == 1 or (matches and column == "constructions"):
+            found[column] = ";".join(sorted(matches)) if column == "constructions" else _spelled(column, next(iter(matches)))
+        rest = pattern.sub(" ", rest)
+    return _sizes(rest, found)
+
+
+def _spelled(column: str, text: str) -> str:
+    return thread(text).text if column == "thread" else text
+
+
+def _family(name: str) -> str | None:
+    """The one family that the name's words mean; a toggle with a fork is a toggle."""
+    said = plain(name)
+    words = said.split()
+    pairs = {*words, *(" ".join(two) for two in pairwise(words))}
+    codes = {code for word in pairs if len(word) > 2 and (code := code_of("family", word))}
+    codes |= {
+        code
+        for code, begins in (("fork", "gabel"), ("eye", "aug"), ("stud", "gewindeterminal"), ("ball", "kugel"))
+        if any(word.startswith(begins) for word in words)
+    }
+    codes |= {"tee"} & {"tee" for pair in pairs if pair in ("t terminal", "t stuck")}
+    if codes == {"toggle", "fork"}:
+        return "toggle"
+    return next(iter(codes)) if len(codes) == 1 else None
+
+
+def _word(name: str, column: str) -> str | None:
+    words = plain(name).split()
+    codes = {code for word in words if (code := code_of(column, word))}
+    codes |= {code for code, begins in (("swage", "walz"), ("compression", "schraub")) if any(word.startswith(begins) for word in words)}
+    return next(iter(codes)) if len(codes) == 1 else None
+
+
+def _sizes(rest: str, found: dict[str, str]) -> Apart:
+    """Sizes that a word beside them gives to the wire or the pin; one that has none is the wire's if the other is the pin's."""
+    given, loose = _given(rest)
+    for column, sizes in given.items():
+        if len(sizes) > 1:
+            return Apart(found, f"has {' and '.join(sorted(sizes))} for the {'pin' if column == 'pin' else 'wire'}")
+        if sizes:
+            found[column] = next(iter(sizes))
+    united = [size for size in loose if re.search(_UNIT + "$", size, re.IGNORECASE) or "/" in size]
+    if not united or ("pin" in found and "wire_sizes" in found):
+        return Apart(found)
+    if len(united) == 1 and "wire_sizes" not in found and ("pin" in found or found.get("family") in _WITHOUT_PIN):
+        return Apart({**found, "wire_sizes": united[0]})
+    return Apart(found, f"has {' and '.join(united)}, and does not say whether that is the wire's size or the pin's")
+
+
+def _given(rest: str) -> tuple[dict[str, set[str]], list[str]]:
+    """The sizes that a word beside them gives to pin or wire, and those that none does."""
+    given: dict[str, set[str]] = {"pin": set(), "wire_sizes": set()}
+    taken: set[tuple[int, int]] = set()
+    for column, words in _MEANT:
+        before = rf"(?<![\w.,/])({_SIZE})({_UNIT})?[\s-]?{words}(?![a-z])"
+        behind = rf"(?<![a-z]){words}[\s:=ø]*({_SIZE})({_UNIT})?(?![\w,/]|\.[0-9])"
+        for match in (*re.finditer(before, rest, re.IGNORECASE), *re.finditer(behind, rest, re.IGNORECASE)):
+            if match.span(1) not in taken:
+                taken.add(match.span(1))
+                given[column].add(f"{match[1]}{match[2] or ''}".strip())
+    return given, [match[0].strip() for match in _SIZES.finditer(rest) if match.span(1) not in taken]

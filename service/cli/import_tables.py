@@ -1,0 +1,241 @@
+"""`tables import`: a shop's spreadsheet into its tables. Shows what it would do; writes all of it or nothing."""
+
+from __future__ import annotations
+
+import csv
+import os
+import tempfile
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from io import StringIO
+from pathlib import Path
+
+from pricing.catalogue import load_catalogue
+from pricing.errors import TableError, TableFault
+from pricing.importing import report
+from pricing.importing.grid import MOST_BYTES, Note, Unreadable
+from pricing.importing.lists import EACH, ShopList, Told, read_list
+from pricing.importing.mapping import KINDS, read_mapping, written
+from pricing.importing.merging import Choice, Merged, merged, traced
+from pricing.importing.tables_as_text import Origin
+from service.cli.out import Refused, agreed, refuse, say
+from service.engine.catalogues import files_of
+
+_ROUNDS = 5  # of leaving out what the folder's check refuses: a price goes with its article, and what refers to it
+_MOST = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """How the import is asked for, beside the file."""
+
+    told: Told
+    mapping: Path | None = None
+    save: Path | None = None
+    into: Path | None = None
+    listing: Path | None = None
+    choice: Choice = field(default_factory=Choice)
+    leave_out: bool = False
+    sure: bool = False
+
+
+def wish_of(
+    *, kind: str | None, mapping: Path | None, save: Path | None, into: Path | None, sheet: str | None, header: int, charset: str | None, delimiter: str | None,
+    constants: Sequence[str], sold_only: bool, with_ended: bool, leave_out: bool, listing: Path | None, sure: bool,
+) -> Wish:  # fmt: skip
+    """What the command's options ask for. Raises Refused."""
+    if kind is None and mapping is None:
+        raise Refused(f"Say with --as which table the rows are of ({', '.join(KINDS)}), or '{EACH}' if sheets or a column tell it.")
+    if kind is not None and kind != EACH and kind not in KINDS:
+        raise Refused(f"--as {kind!r} is no table: write one of {', '.join(KINDS)}, or '{EACH}'.")
+    told = {}
+    for each in constants:
+        name, equals, value = each.partition("=")
+        if not equals or not value.strip():
+            raise Refused(f"--set {each!r} is not COLUMN=VALUE, such as from_day=2026-03-01.")
+        told[name.strip()] = value.strip()
+    mark = {"tab": "\t", "\\t": "\t"}.get(delimiter or "", delimiter)
+    if mark is not None and len(mark) != 1:
+        raise Refused("--delimiter is one character, or 'tab'.")
+    return Wish(
+        Told(kind, None, sheet, header, charset, mark, told), mapping, save, into, listing, Choice(sold_only, with_ended), leave_out, sure
+    )
+
+
+def run(file: Path, wish: Wish) -> int:
+    """Import a file. Raises Refused, OSError."""
+    if file.stat().st_size > MOST_BYTES:
+        return refuse(
+            f"{file} has {file.stat().st_size // 1_000_000} MB, more than the {MOST_BYTES // 1_000_000} MB that are read: split the list, or save it without pictures."
+        )
+    try:
+        told = wish.told
+        if wish.mapping is not None:
+            told = _with(told, wish.mapping)
+        found = read_list(file.read_bytes(), file.name, told)
+        if wish.save is not None:
+            _save(wish.save, written(found.mapping, file.name))
+        folder = files_of(wish.into) if wish.into is not None else {}
+        result = _checked(found, folder, wish)
+    except Unreadable as error:
+        return refuse("Nothing was imported:", *map(str, error.notes))
+    return _told(file, found, result, folder, wish)
+
+
+def _with(told: Told, mapping: Path) -> Told:
+    return replace(told, mapping=read_mapping(mapping.read_bytes(), mapping.name))
+
+
+def _save(path: Path, text: str) -> None:
+    if path.exists():
+        raise Refused(f"{path} is there already: name a new file for the mapping, or remove that one.")
+    path.write_text(text, encoding="utf-8")
+
+
+@dataclass(slots=True)
+class _Result:
+    merged: Merged
+    faults: list[Note]
+    foreign: list[Note]
+
+
+def _checked(found: ShopList, folder: Mapping[str, str], wish: Wish) -> _Result:
+    """The merged folder, and what its check finds in the list's rows (they are left out if that was wished) and elsewhere."""
+    without: set[Origin] = set()
+    faults: list[Note] = []
+    for _ in range(_ROUNDS):
+        result = merged(found.taken, folder, wish.choice, without)
+        if wish.into is None or result.fatal:
+            return _Result(result, faults, [])
+        notes = [traced(fault, found.taken, result) for fault in _faults({**folder, **result.files})]
+        foreign = [note for note, origin in notes if origin is None]
+        mine = {origin for _, origin in notes if origin is not None}
+        faults += [note for note, origin in notes if origin is not None]
+        without |= mine
+        if not mine or not wish.leave_out:
+            break
+    return _Result(result, faults, foreign)
+
+
+def _faults(files: Mapping[str, str]) -> Sequence[TableFault]:
+    with tempfile.TemporaryDirectory(prefix="tables-") as place:
+        for name, content in files.items():
+            (Path(place) / name).write_bytes(content.encode())
+        try:
+            load_catalogue(Path(place))
+        except TableError as error:
+            return error.faults
+    return ()
+
+
+def _told(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str], wish: Wish) -> int:
+    """Say what was read and what would be, then do it if that was wished and nothing speaks against it."""
+    plan, most = result.merged, _MOST
+    refused = [*plan.refused, *result.faults]
+    ended = report.ended_notes(found.taken)
+    kept_out = "Taken though no longer sold" if wish.choice.with_ended else "Left out as no longer sold (--with-ended takes them)"
+    lines = [
+        *report.notes_lines("Read", found.said, 1000),
+        *report.mapping_lines(found),
+        *report.assumed_lines(found.taken),
+        *report.notes_lines("To be known", plan.said, most),
+        *report.notes_lines(kept_out, ended, most),
+        *report.lacking_lines(plan, found.taken, sold_only=wish.choice.sold_only),
+        *report.notes_lines("Refused", refused, most),
+        *report.notes_lines("Rows that contradict each other; nothing is loaded before they are corrected", plan.fatal, most),
+        *report.notes_lines("Faults of the folder itself", result.foreign, most),
+    ]
+    if wish.listing is not None:
+        _listed(
+            wish.listing,
+            {
+                "read": found.said,
+                "known": plan.said,
+                "ended": ended,
+                "refused": refused,
+                "contradicts": plan.fatal,
+                "folder": result.foreign,
+                "lacks": _lacking(plan, found),
+            },
+        )
+    say("\n".join([*lines, "What it comes to:" if wish.into is None else f"What it comes to in {wish.into}:", *report.counts_lines(plan)]))
+    if plan.fatal:
+        return refuse("Nothing was imported: rows contradict each other.")
+    if result.foreign:
+        return refuse(
+            f"Nothing was imported: the tables in {wish.into} would have a fault elsewhere. Correct it first; a folder begins as a copy of pricing/data."
+        )
+    left = len(plan.lacking) - plan.sold_only
+    if wish.into is None:
+        say("This was a trial: --into FOLDER writes it into a shop's tables.")
+        return 1 if refused or left else 0
+    if (refused or left) and not wish.leave_out:
+        parts = [f"{len({note.place[:3] for note in refused})} rows are refused"] * bool(refused) + [
+            f"{left} articles lack dimensions"
+        ] * bool(left)
+        more = " --sold-only takes those that lack dimensions as sold, not computed from." if left else ""
+        return refuse(f"Nothing was imported: {' and '.join(parts)}. Correct them, or add --leave-out to import the others.{more}")
+    return _written(file, plan, folder, wish.into, sure=wish.sure)
+
+
+def _written(file: Path, plan: Merged, folder: Mapping[str, str], into: Path, *, sure: bool) -> int:
+    if not plan.files:
+        return say(f"{into} has all of it already; nothing was written.")
+    agreed(f"Write {', '.join(sorted(plan.files))} in {into}?", sure=sure)
+    if files_of(into) != folder:
+        raise Refused(f"{into} was changed meanwhile, and nothing was written: run the command again.")
+    write_all(into, plan.files)
+    return say(
+        f"{file.name} is in the tables of {into}. Nothing counts before they are put in force: check them with `catalogue check {into}`."
+    )
+
+
+def _lacking(plan: Merged, found: ShopList) -> list[Note]:
+    return [
+        Note("lacks", found.taken[each.which].place(each.at), each.sku, f"{each.family} lacks {', '.join(each.columns)}")
+        for each in plan.lacking
+    ]
+
+
+def _listed(path: Path, notes: Mapping[str, Iterable[Note]]) -> None:
+    """Every note as a row of a CSV file."""
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(["what", "code", "file", "sheet", "row", "column", "found", "words"])
+    for what, several in notes.items():
+        for note in several:
+            place = note.place
+            writer.writerow([what, note.code, place.file, place.sheet, place.row or "", place.header, note.found, note.words])
+    path.write_text(out.getvalue(), encoding="utf-8-sig")
+
+
+def write_all(folder: Path, files: Mapping[str, str]) -> None:
+    """Replace several files of a folder: all, or none if one cannot be written. Each is complete beside the old one before the first is replaced.
+
+    Raises OSError.
+    """
+    staged: list[tuple[Path, Path]] = []
+    done: list[tuple[Path, bytes | None]] = []
+    try:
+        for name, content in files.items():
+            with tempfile.NamedTemporaryFile(
+                "w", encoding="utf-8", newline="", dir=folder, prefix=f".{name}.", suffix=".part", delete=False
+            ) as part:
+                staged.append((Path(part.name), folder / name))
+                part.write(content)
+                part.flush()
+                os.fsync(part.fileno())
+        for part_path, path in staged:
+            before = path.read_bytes() if path.exists() else None
+            part_path.chmod(path.stat().st_mode if before is not None else 0o600)
+            part_path.replace(path)
+            done.append((path, before))
+    except BaseException:
+        for path, before in done:
+            if before is None:
+                path.unlink(missing_ok=True)
+            else:
+                path.write_bytes(before)
+        for part_path, _ in staged:
+            part_path.unlink(missing_ok=True)
+        raise

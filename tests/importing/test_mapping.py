@@ -1,0 +1,139 @@
+"""The mapping: guessed, kept as a file, corrected by a person, taken again; and what it refuses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from pricing.importing.grid import Unreadable
+from pricing.importing.lists import EACH, Told, read_list
+from pricing.importing.mapping import Part, ShopMapping, read_mapping, written
+from pricing.importing.merging import Choice, merged
+
+from .running import run, small_folder, workbook
+from .test_bad_input import read, text
+
+
+def test_a_mapping_is_written_and_read_back_the_same() -> None:
+    part = Part(
+        "terminals", "Gabeln", 4, ('Gabel "A"',), {"Art.-Nr.": "sku", "Maß \\ in": "pin", "Rest": ""}, {"Maß \\ in": "in"}, {"Maß \\ in": "comma"},
+        {"family": {"Gäbelchen": "fork", "?": ""}}, {"source": "a 'list'"}, ("Bezeichnung",), ("raus",),
+    )  # fmt: skip
+    mapping = ShopMapping([part, Part("pins")], "cp1252", "\t")
+    assert read_mapping(written(mapping, 'li"ste.csv').encode(), "m.toml") == mapping
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "says"),
+    [
+        ('"pin"', "both become 'pin': leave one"), ('"pinn"', "becomes 'pinn', which is none of sku, name"), ("pin", "the mapping cannot be read"), ("8", "both in quotation marks"),
+    ],
+)  # fmt: skip
+def test_a_mapping_with_a_slip_says_where(spoilt: str, says: str) -> None:
+    good = written(ShopMapping([Part("terminals", columns={"a": "pin", "b": "SLIP"})]), "liste.csv")
+    with pytest.raises(Unreadable, match=says):
+        read_mapping(good.replace('"SLIP"', spoilt).encode(), "m.toml")
+
+
+def test_a_mapping_that_is_none() -> None:
+    for body in (b"", b"format = 2\n[[table]]\nas = 'pins'\n", b"format = 1\n[[table]]\nas = 'masts'\n", b"\xff"):
+        with pytest.raises(Unreadable):
+            read_mapping(body, "m.toml")
+
+
+def test_a_column_of_the_mapping_that_the_list_has_not_is_named() -> None:
+    mapping = ShopMapping([Part("terminals", columns={"Artikel": "sku", "Bolzn": "pin"})])
+    with pytest.raises(
+        Unreadable, match="'Bolzn': is a column of the mapping, and not of the sheet's header in row 1, which has 'Artikel', 'Bolzen'"
+    ):
+        read(text(["Artikel", "Bolzen"], ["A-1", "8 mm"]), mapping=mapping)
+
+
+def test_a_header_that_has_moved_is_found_again() -> None:
+    mapping = ShopMapping([Part("terminals", header_row=1, columns={"Artikel": "sku", "Bolzen": "pin"})])
+    found = read(text(["Beispiel GmbH"], [], ["Artikel", "Bolzen"], ["A-1", "8 mm"]), mapping=mapping)
+    assert found.taken[0].columns["sku"] == ["A-1"]
+
+
+def test_a_persons_words_and_units_go_before_ours() -> None:
+    columns = {"Artikel": "sku", "Sorte": "family", "Dorn": "pin"}
+    mapping = ShopMapping([Part("terminals", columns=columns, units={"Dorn": "in"}, words={"family": {"Gabel": "toggle", "Haken": ""}})])
+    found = read(text(["Artikel", "Sorte", "Dorn"], ["A-1", "Gabel", "0.5"], ["A-2", "Haken", "1/2"]), mapping=mapping).taken[0]
+    assert found.columns["family"] == ["toggle", ""]
+    assert found.columns["pin"] == ["0.5 in", "1/2 in"]
+    assert [note.place.row for note in found.faults] == [3]
+
+
+def test_a_header_that_nobody_knows_is_guessed_by_what_stands_below() -> None:
+    rows = [["Artikel", "Bezeichnung", "xyz"], ["A-1", "a", "LH"], ["A-2", "b", "RH"], ["A-3", "c", "links"]]
+    assert read(text(*rows)).mapping.parts[0].columns["xyz"] == "hand"
+
+
+def test_a_header_that_what_stands_below_contradicts_is_not_believed() -> None:
+    rows = [["Artikel", "Bezeichnung", "Bolzen"], ["A-1", "a", "siehe Seite"], ["A-2", "b", "nach Wunsch"], ["A-3", "c", "Katalog"]]
+    found = read(text(*rows))
+    assert found.mapping.parts[0].columns["Bolzen"] == ""
+    assert [note.place.header for note in found.said if note.code == "not_taken"] == ["Bolzen"]
+
+
+def test_many_kinds_in_one_workbook_by_sheet() -> None:
+    def more(book: object, sheet: object) -> None:
+        for title, rows in (("Splinte", [["sku", "diameter"], ["C-1", "2 mm"]]), ("Notizen", [["sku", "name"], ["x", "y"]])):
+            other = book.create_sheet(title)  # type: ignore[attr-defined]
+            for row in rows:
+                other.append(row)
+
+    body = workbook([["sku", "pin"], ["T-1", "8 mm"]], more, "Endbeschläge")
+    found = read_list(body, "liste.xlsx", Told(EACH))
+    assert [(part.part.kind, part.columns["sku"]) for part in found.taken] == [("terminals", ["T-1"]), ("cotters", ["C-1"])]
+    assert [note.place.sheet for note in found.said if note.code == "unknown_sheet"] == ["Notizen"]
+    again = read_list(body, "liste.xlsx", Told(None, read_mapping(written(found.mapping, "liste.xlsx").encode(), "m.toml")))
+    assert [part.columns["sku"] for part in again.taken] == [["T-1"], ["C-1"]]
+    with pytest.raises(Unreadable, match="has several sheets"):
+        read_list(body, "liste.xlsx", Told("pins"))
+
+
+def test_many_kinds_in_one_sheet_by_a_column() -> None:
+    rows = [
+        ["sku", "name", "Warengruppe", "diameter", "pin"],
+        ["C-1", "a", "Splinte", "2 mm", ""],
+        ["T-1", "b", "Endbeschläge", "", "8 mm"],
+        ["X-1", "c", "Farbe", "", ""],
+    ]
+    found = read_list(text(*rows), "liste.csv", Told(EACH))
+    assert [(part.part.kind, part.columns["sku"]) for part in found.taken] == [("cotters", ["C-1"]), ("terminals", ["T-1"])]
+
+
+def test_what_a_list_does_not_say_is_taken_from_the_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """New prices, and a corrected size, for an article that is there: the rest of its row stays as it was written."""
+    folder, path = small_folder(tmp_path), tmp_path / "neu.csv"
+    before = (folder / "cotters.csv").read_text(encoding="utf-8").splitlines()
+    sku = before[1].split(",")[0]
+    path.write_bytes(text(["sku", "mass g", "price"], [sku, "99", "7,50"]))
+    done = run(capsys, path, "--as", "cotters", "--set", "from_day=2026-05-01", "--into", folder, "--yes")
+    assert done.code == 0, done.out + done.err
+    after = (folder / "cotters.csv").read_text(encoding="utf-8").splitlines()
+    assert after[1].split(",")[:4] == before[1].split(",")[:4]
+    assert "99 g" in after[1]
+    assert after[2:] == before[2:]
+    assert f"{sku},each,2026-05-01,0,7.50" in (folder / "prices.csv").read_text(encoding="utf-8")
+
+
+def test_an_article_that_was_only_sold_moves_to_its_table_once_it_is_whole() -> None:
+    head = ["sku", "name", "diameter", "length", "mass g"]
+    lacking = merged(read(text(head, ["C-1", "Cotter", "2 mm", "", "4"]), kind="cotters").taken, {}, Choice(sold_only=True))
+    assert "C-1,Cotter,cotters,each,list liste.csv,length" in lacking.files["sold_only.csv"]
+    whole = merged(read(text(head, ["C-1", "Cotter", "2 mm", "20 mm", "4"]), kind="cotters").taken, lacking.files, Choice())
+    assert "C-1" not in whole.files["sold_only.csv"]
+    assert "C-1" in whole.files["cotters.csv"]
+
+
+def test_what_has_ended_is_left_out_and_can_be_taken() -> None:
+    body = text(
+        ["sku", "name", "diameter", "length", "mass g", "Status"],
+        ["C-1", "Cotter", "2 mm", "20 mm", "4", "ausgelaufen"],
+        ["C-2", "Cotter", "3 mm", "20 mm", "4", ""],
+    )
+    assert "C-1" not in merged(read(body, kind="cotters").taken, {}, Choice()).files["cotters.csv"]
+    assert "C-1" in merged(read(body, kind="cotters").taken, {}, Choice(with_ended=True)).files["cotters.csv"]
