@@ -311,7 +311,7 @@ def prices_load(file: Path, day: str, fewer_breaks: bool, accept: tuple[str, ...
 
 @service.group()
 def tables() -> None:
-    """Import tables, see what they would do, and put them in force."""
+    """Import and compare tables, and put them in force."""
 
 
 @tables.command("import")
