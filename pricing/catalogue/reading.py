@@ -71,7 +71,7 @@ def read_sheet(folder: Path, table: Table) -> Sheet:
     sheet.lines = [line for line, _ in good]
     frame = _frame(names, [cells for _, cells in good])
     for column in columns:
-        _convert(sheet, column, [text.strip() for text in frame[column.name]])
+        convert(sheet, column, [text.strip() for text in frame[column.name]])
     _fill(sheet, [column for column in table.columns if column.later and column.name not in names])
     return sheet
 
@@ -153,7 +153,7 @@ def _frame(names: list[str], body: list[list[str]]) -> dict[str, list[str]]:
     return {name: frame[at].tolist() for at, name in enumerate(names)}
 
 
-def _convert(sheet: Sheet, column: Column, texts: list[str]) -> None:
+def convert(sheet: Sheet, column: Column, texts: list[str]) -> None:
     """Convert a column to typed values; each distinct text is parsed once."""
     known: dict[str, Any] = {"": column.empty if column.blank else BAD}
     present = dict(column.former)

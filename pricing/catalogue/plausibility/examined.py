@@ -26,14 +26,14 @@ class Examined:
 
     sheets: Sheets
     before: Catalogue | None = None
-    _frames: dict[str, pandas.DataFrame] = field(default_factory=dict)
+    kept: dict[str, pandas.DataFrame] = field(default_factory=dict)
 
     def frame(self, kind: str) -> pandas.DataFrame:
         """A table's values: decimals as floats (mm, kN, kg and so on; NaN if blank), all else as read. The index is the row's position."""
-        if kind not in self._frames:
+        if kind not in self.kept:
             sheet = self.sheets[kind]
-            self._frames[kind] = pandas.DataFrame({name: _numbers(values) for name, values in sheet.values.items()})
-        return self._frames[kind]
+            self.kept[kind] = pandas.DataFrame({name: _numbers(values) for name, values in sheet.values.items()})
+        return self.kept[kind]
 
     def doubt(self, kind: str, at: int, column: str, expected: str, reason: str) -> Doubt:
         """A doubt about one cell, by the row's position in its table."""
@@ -46,7 +46,8 @@ class Examined:
 
 def row_name(sheet: Sheet, at: int) -> str:
     """A row by its table and key, such as `terminals/FORK-6MM` or `tax/wire/2026-01-01`."""
-    return "/".join([sheet.table.kind, *(_joined(sheet.text[name][at]) for name in sheet.table.key)])
+    key = ("sku",) if sheet.table.article else sheet.table.key
+    return "/".join([sheet.table.kind, *(_joined(sheet.text[name][at]) for name in key)])
 
 
 def _joined(text: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pricing.catalogue.plausibility import costs, taxes
+from pricing.catalogue.plausibility import costs, eyes, freight, joints, labour, names, pins, prices, shelf, taxes, terminals, terms, turnbuckles, wires
 from pricing.catalogue.plausibility.examined import Examined
 from pricing.catalogue.reading import Sheets
 from pricing.errors import Doubt
@@ -14,7 +14,44 @@ from pricing.errors import Doubt
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
 
-CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (taxes.rates, costs.costs, costs.reels)
+CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (
+    wires.wires,
+    terminals.terminals,
+    terminals.growths,
+    turnbuckles.threads,
+    turnbuckles.bodies,
+    turnbuckles.screws,
+    turnbuckles.locknuts,
+    pins.links,
+    pins.pins,
+    pins.cotters,
+    eyes.thimbles,
+    eyes.sleeves,
+    eyes.balls,
+    eyes.cones,
+    eyes.backing_plates,
+    labour.labour,
+    prices.of_one_article,
+    prices.of_a_family,
+    prices.ladders,
+    prices.against_before,
+    prices.discounts,
+    taxes.rates,
+    freight.freight,
+    terms.terms,
+    terms.days,
+    shelf.spools,
+    shelf.stock,
+    costs.costs,
+    costs.reels,
+    joints.lonely_pins,
+    joints.threads_without_body,
+    joints.hands,
+    joints.wires_without_terminal,
+    names.sizes_in_names,
+    names.doubles,
+    names.alike_names,
+)
 
 
 def every_doubt(sheets: Sheets, before: Catalogue | None) -> tuple[Doubt, ...]:

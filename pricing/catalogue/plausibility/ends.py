@@ -1,0 +1,28 @@
+"""The ends that terminals, screws and links share: what goes by their pin, and what by their thread. All common practice, no source."""
+
+from __future__ import annotations
+
+from pricing.catalogue.plausibility.scales import Scale
+
+
+def pin_ends(alike: tuple[str, ...]) -> tuple[Scale, ...]:
+    """Hole, tip, jaw and tongue by the pin; `alike`: the columns that a group of neighbours shares."""
+    return (
+        Scale("hole", "pin", 1.0, 1.06, among=alike, apart=1.06, play=0.5),
+        Scale("hole", "pin", 1.0, 1.2, among=alike, apart=1.04, play=0.2),
+        Scale("tip", "pin", 0.4, 1.4, among=alike, apart=1.25),
+        Scale("jaw", "pin", 0.6, 2.4, among=alike, apart=1.25),
+        Scale("jaw_over", "jaw", 1.15, 2.6, among=alike, apart=1.2),
+        Scale("jaw_over", "pin", 0.9, 4.5, among=alike, apart=1.25),
+        Scale("tongue", "pin", 0.4, 1.6, among=alike, apart=1.25),
+    )
+
+
+def thread_ends(alike: tuple[str, ...]) -> tuple[Scale, ...]:
+    """Length, tip and cotter hole of a thread by its diameter."""
+    return (
+        Scale("thread_length", "thread_mm", 2.5, 14, among=alike, apart=1.4),
+        Scale("plain_tip", "thread_mm", 0, 0.8, among=alike, apart=1.9, play=0.6),
+        Scale("cotter_hole", "thread_mm", 0.1, 0.4, among=alike, apart=1.45),
+        Scale("cotter_at", "thread_mm", 0.06, 0.8, among=alike, apart=1.45),
+    )

@@ -1,0 +1,69 @@
+"""Names and doubles: sizes in a name that its row does not have, one article under two SKUs, names that are all but equal."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from pricing.catalogue.plausibility.examined import Examined
+from pricing.catalogue.reading import Sheet
+from pricing.errors import Doubt
+
+SPOKEN = ("diameter", "wire_sizes", "pin", "thread", "grip", "ball", "up_to", "over")
+MOST = 0.9  # of a table's rows that have the size in their name, before the others are doubted
+FEW = 4
+_APART = re.compile(r"[^a-z0-9]+")
+_LEFT_OUT = frozenset({"sku", "name", "source"})
+
+
+def sizes_in_names(examined: Examined) -> Iterator[Doubt]:
+    """Where nearly every name of a table says a size of its row, a name that says another one."""
+    for kind, sheet in examined.sheets.items():
+        if sheet.table.article and "name" in sheet.text:
+            for column in SPOKEN:
+                if column in sheet.text:
+                    yield from _spoken(examined, kind, sheet, column)
+
+
+def _spoken(examined: Examined, kind: str, sheet: Sheet, column: str) -> Iterator[Doubt]:
+    says = [all(_in(part.strip(), name) for part in text.split(";")) if text else None for text, name in zip(sheet.text[column], sheet.text["name"], strict=True)]
+    asked = [each for each in says if each is not None]
+    if len(asked) < FEW or sum(asked) < MOST * len(asked):
+        return
+    for at, said in enumerate(says):
+        if said is False:
+            reason = f"{sheet.text[column][at]} where the name says '{sheet.text['name'][at]}'"
+            yield examined.doubt(kind, at, column, "the size that the name says", reason)
+
+
+def _in(text: str, name: str) -> bool:
+    """Whether a name says a size, by its number alone or with its unit: `3.2 mm` in `over 3.2 up to 5 mm`."""
+    number = text.split(" in")[0].split(" mm")[0]
+    return re.search(rf"(?<![0-9./]){re.escape(number)}(?![0-9./])", name) is not None
+
+
+def doubles(examined: Examined) -> Iterator[Doubt]:
+    """The same dimensions for the same wires under two SKUs."""
+    for kind, sheet in examined.sheets.items():
+        if not sheet.table.article or kind == "labour":
+            continue
+        columns = [column.name for column in sheet.table.columns if column.name not in _LEFT_OUT]
+        seen: dict[tuple[object, ...], str] = {}
+        for at, (_, values) in enumerate(sheet.rows(columns)):
+            sku = sheet.text["sku"][at]
+            if values in seen:
+                yield examined.doubt(kind, at, "sku", f"one row for what {seen[values]} is as well", f"{sku} and {seen[values]} are alike in every dimension")
+            seen.setdefault(values, sku)
+
+
+def alike_names(examined: Examined) -> Iterator[Doubt]:
+    """Names of a table that differ in spaces, marks or capitals alone."""
+    for kind, sheet in examined.sheets.items():
+        if not sheet.table.article:
+            continue
+        seen: dict[str, str] = {}
+        for at, (sku, name) in enumerate(zip(sheet.text["sku"], sheet.text["name"], strict=True)):
+            plain = _APART.sub(" ", name.casefold()).strip()
+            if plain in seen:
+                yield examined.doubt(kind, at, "name", "a name that tells it from the other", f"{sku} and {seen[plain]} have all but the same name")
+            seen.setdefault(plain, sku)

@@ -1,0 +1,82 @@
+"""What the neighbours of a row have: rows of its own group, by a size that they go by, such as the wire's.
+
+Sizes of a family grow with a power of the wire, thread or pin. The power is fitted on logarithms by Theil–Sen (the median of the slopes
+between all pairs of sizes: Theil 1950, Sen 1968), which a quarter of wrong rows does not move; each row is left out of its own fit, and
+is judged by the rows nearest to it in size.
+"""
+
+from __future__ import annotations
+
+import numpy
+from numpy.typing import NDArray
+
+Floats = NDArray[numpy.float64]
+FEW, ENOUGH = 5, 12  # distinct sizes below which the power is not fitted but taken as given
+NEAREST = 4  # sizes that judge a row, besides its own
+EACH = 3  # rows of each size that have a say
+FREE = 1.0  # how far a fitted power may lie from the given one
+
+
+def apart(size: Floats, value: Floats, power: float) -> tuple[Floats, Floats]:
+    """For each row, the log of its value's ratio to what its neighbours have, brought to its own size, and how many neighbours said so.
+
+    `size` and `value` are positive; `power` is the one that they are expected to go by.
+    """
+    x, y = numpy.log(size), numpy.log(value)
+    sizes, which = numpy.unique(numpy.round(x, 4), return_inverse=True)
+    order = numpy.lexsort((y, which))
+    rows = numpy.split(order, numpy.cumsum(numpy.bincount(which))[:-1])  # of each size, by value
+    spoken = [_central(each) for each in rows]
+    slopes = _slopes(sizes, numpy.array([_median(y[each]) for each in rows]), power)
+    ratio, count = numpy.zeros(len(x)), numpy.zeros(len(x))
+    for at, own in enumerate(rows):
+        others = numpy.concatenate([spoken[other] for other in _nearest(sizes, at)] or [own[:0]])
+        brought = y[others] + slopes[at] * (x[own[0]] - x[others])
+        for place, row in enumerate(own):
+            same = y[_central(numpy.delete(own, place))] if len(own) > 1 else brought[:0]
+            said = numpy.concatenate([brought, same])
+            count[row] = len(said)
+            if len(said):
+                ratio[row] = _nearer_median(y[row] - said)
+    return ratio, count
+
+
+def _slopes(x: Floats, y: Floats, power: float) -> Floats:
+    """The power for each size: fitted without it where they are few, with all where one of them can hardly move it."""
+    many = len(x)
+    if many < FEW:
+        return numpy.full(many, power)
+    first, second = numpy.triu_indices(many, 1)
+    slope = (y[first] - y[second]) / (x[first] - x[second])
+    if many >= ENOUGH:
+        found = numpy.full(many, _median(slope))
+    else:
+        found = numpy.array([_median(slope[(first != at) & (second != at)]) for at in range(many)])
+    return numpy.clip(found, power - FREE, power + FREE)
+
+
+def _nearest(sizes: Floats, at: int) -> list[int]:
+    """The sizes next to one; `sizes` are in order."""
+    near = range(max(at - NEAREST, 0), min(at + NEAREST + 1, len(sizes)))
+    return sorted((other for other in near if other != at), key=lambda other: abs(sizes[other] - sizes[at]))[:NEAREST]
+
+
+def _central(rows: NDArray[numpy.intp]) -> NDArray[numpy.intp]:
+    """The rows in the middle of one size's, by value, so that many alike do not outvote the other sizes."""
+    first = max((len(rows) - EACH) // 2, 0)
+    return rows[first : first + EACH]
+
+
+def _median(values: Floats) -> float:
+    ordered = numpy.sort(values)
+    middle = len(ordered) // 2
+    return float(ordered[middle] if len(ordered) % 2 else (ordered[middle - 1] + ordered[middle]) / 2)
+
+
+def _nearer_median(gaps: Floats) -> float:
+    """The median of log ratios; of the two in the middle the smaller, so that half of the neighbours are enough to agree."""
+    ordered = numpy.sort(gaps)
+    middle = len(ordered) // 2
+    if len(ordered) % 2:
+        return float(ordered[middle])
+    return float(min(ordered[middle - 1], ordered[middle], key=abs))

@@ -1,0 +1,168 @@
+"""Prices: beside the same article's other rows, beside articles of its family by size, and beside the edition in force."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import numpy
+import pandas
+
+from pricing.catalogue.plausibility import neighbours
+from pricing.catalogue.plausibility.examined import Examined
+from pricing.catalogue.plausibility.sizes import sized
+from pricing.errors import Doubt
+
+FACTOR = 2.0  # between rows of one article, and from the edition in force: common practice, no source
+FAMILY_FACTOR = 2.2  # from articles of its family of about its size: common practice, no source
+# what articles of a table are alike in, and what their prices go by
+FAMILIES: dict[str, tuple[tuple[str, ...], str]] = {
+    "wires": (("construction", "material"), "diameter"), "terminals": (("family", "attachment"), "wire"), "turnbuckle_bodies": (("body",), "thread_mm"),
+    "screws": (("end",), "thread_mm"), "links": (("kind",), "pin"), "pins": ((), "diameter"), "cotters": ((), "diameter"), "thimbles": ((), "wire"),
+    "sleeves": ((), "wire"), "balls": ((), "ball"), "labour": (("operation",), "up_to"), "cones": ((), "wire"), "locknuts": ((), "thread_mm"),
+    "backing_plates": ((), "wire"),
+}  # fmt: skip
+POWER = 1.5
+
+
+def of_one_article(examined: Examined) -> Iterator[Doubt]:
+    """A price far from the article's other rows, one of nothing, or one that rises with the quantity."""
+    frame = examined.frame("prices")
+    for at in frame.index[frame["unit_price"] == 0]:
+        yield examined.doubt("prices", at, "unit_price", "a price above 0", "what is sold for nothing is seldom meant")
+    positive = frame[frame["unit_price"] > 0]
+    of_sku = positive.groupby("sku")["unit_price"]
+    wide = of_sku.transform("max") > FACTOR * of_sku.transform("min")
+    for sku, own in positive[wide].groupby("sku", sort=False):
+        yield from _beside_own(examined, str(sku), own) if len(own) > 2 else _of_two(examined, str(sku), own)
+    yield from _falling(examined, positive)
+
+
+def _beside_own(examined: Examined, sku: str, own: pandas.DataFrame) -> Iterator[Doubt]:
+    prices = own["unit_price"].to_numpy(dtype=float)
+    for at, price in zip(own.index, prices, strict=True):
+        others = numpy.delete(prices, list(own.index).index(at))
+        middle = float(numpy.median(others))
+        if not 1 / FACTOR <= price / middle <= FACTOR:
+            reason = f"{price:g} where the other rows of {sku} have {others.min():g} to {others.max():g}"
+            yield examined.doubt("prices", at, "unit_price", f"about {middle:g}", reason)
+
+
+def _of_two(examined: Examined, sku: str, own: pandas.DataFrame) -> Iterator[Doubt]:
+    first, second = own["unit_price"]
+    reason = f"{second:g} where the other row of {sku} has {first:g}: one of the two is hardly meant"
+    yield examined.doubt("prices", int(own.index[1]), "unit_price", f"about {first:g}", reason)
+
+
+def _falling(examined: Examined, positive: pandas.DataFrame) -> Iterator[Doubt]:
+    ordered = positive.sort_values(["sku", "from_day", "from_quantity"])
+    less = ordered.groupby(["sku", "from_day"])["unit_price"].shift()
+    for at in ordered.index[ordered["unit_price"] > less]:
+        price, before = ordered["unit_price"][at], less[at]
+        reason = f"{price:g} from this quantity on, {before:g} for less"
+        yield examined.doubt("prices", at, "unit_price", f"at most {before:g}, as for smaller quantities", reason)
+
+
+def of_a_family(examined: Examined) -> Iterator[Doubt]:
+    """An article's usual price far from those of articles of its family of about its size."""
+    frame = examined.frame("prices")
+    usual = frame[frame["unit_price"] > 0].groupby("sku")["unit_price"].median()
+    rows = defaultdict(list)
+    for at, sku in enumerate(frame["sku"]):
+        rows[sku].append(at)
+    for kind, (among, by) in FAMILIES.items():
+        articles = sized(examined, kind)
+        if articles.empty:
+            continue
+        priced = articles.assign(usual=articles["sku"].map(usual))
+        priced = priced[priced["usual"].notna() & priced[by].notna()]
+        groups = priced.groupby(list(among), sort=False) if among else [("", priced)]
+        for _, group in groups:
+            yield from _of_group(examined, group, by, rows)
+
+
+def _of_group(examined: Examined, group: pandas.DataFrame, by: str, rows: dict[str, list[int]]) -> Iterator[Doubt]:
+    if len(group) < 3:
+        return
+    price = group["usual"].to_numpy(dtype=float)
+    ratio, said = neighbours.apart(group[by].to_numpy(dtype=float), price, POWER)
+    for sku, value, far, count in zip(group["sku"], price, ratio, said, strict=True):
+        if count and abs(far) > math.log(FAMILY_FACTOR):
+            usual = value * math.exp(-far)
+            at = rows[sku][0]
+            reason = f"{sku} costs {value:g} where its family of about that size costs {usual / FAMILY_FACTOR:.3g} to {usual * FAMILY_FACTOR:.3g}"
+            yield examined.doubt("prices", at, "unit_price", f"about {usual:.3g}, as its family of about that size", reason)
+
+
+def ladders(examined: Examined) -> Iterator[Doubt]:
+    """Quantities of breaks as other articles of the same table have them, and the same on each day."""
+    frame = examined.frame("prices")
+    kind_of = {sku: kind for kind in FAMILIES for sku in examined.sheets[kind].text.get("sku", ())}
+    kinds = frame["sku"].map(kind_of)
+    for kind, of_kind in frame.groupby(kinds, sort=False):
+        articles = of_kind["sku"].nunique()
+        users = of_kind.groupby("from_quantity")["sku"].nunique()
+        usual = sorted(float(str(quantity)) for quantity, many in users.items() if many * 2 > articles)
+        if articles < 5 or not usual:
+            continue
+        for at, sku, quantity in zip(of_kind.index, of_kind["sku"], of_kind["from_quantity"], strict=True):
+            if quantity not in usual and users[quantity] * 10 < articles:
+                listed = ", ".join(f"{each:g}" for each in usual)
+                reason = f"{sku} has a price from {quantity:g} where most of {kind}.csv have breaks from {listed}"
+                yield examined.doubt("prices", at, "from_quantity", f"one of {listed}, as most of {kind}.csv", reason)
+    yield from _breaks_lost(examined, frame)
+
+
+def _breaks_lost(examined: Examined, frame: pandas.DataFrame) -> Iterator[Doubt]:
+    """A later day replaces all breaks of the day before it: those that it does not repeat end."""
+    last = frame.groupby(["sku", "from_day"])["from_quantity"].max()
+    before = last.groupby(level="sku").shift()
+    for sku, day in last.index[last < before]:
+        of_sku = frame[frame["sku"] == sku]
+        of_day = of_sku[of_sku["from_day"] == day]
+        earlier = of_sku[of_sku["from_day"] == max(of_sku["from_day"][of_sku["from_day"] < day])]
+        lost = sorted(quantity for quantity in earlier["from_quantity"] if quantity > last[sku, day])
+        gone = ", ".join(f"{each:g}" for each in lost)
+        reason = f"from {day} on {sku} has no price from {gone} any more, which it has before that day"
+        yield examined.doubt("prices", int(of_day.index[0]), "from_quantity", f"rows from {gone}, too, for {day}", reason)
+
+
+def against_before(examined: Examined) -> Iterator[Doubt]:
+    """New rows beside the edition in force: the same article and quantity at more than twice or less than half."""
+    if examined.before is None:
+        return
+    rows = {(row.sku, row.from_day, row.from_quantity): row.unit_price for row in examined.before.prices}
+    latest: dict[tuple[str, Decimal], tuple[date, Decimal]] = {}
+    for (sku, day, quantity), price in rows.items():
+        if (sku, quantity) not in latest or latest[sku, quantity][0] < day:
+            latest[sku, quantity] = day, price
+    columns = ("sku", "from_day", "from_quantity", "unit_price")
+    for at, (_, values) in enumerate(examined.sheets["prices"].rows(columns)):
+        yield from _against(examined, at, values, rows, latest)
+
+
+def _against(examined: Examined, at: int, values: tuple[Any, ...], rows: Any, latest: Any) -> Iterator[Doubt]:
+    sku, day, quantity, price = values
+    was = rows.get((sku, day, quantity)) or latest.get((sku, quantity), (None, None))[1]
+    if was and price and not 1 / FACTOR <= float(price / was) <= FACTOR:
+        reason = f"{price} where the edition in force has {was} for {sku} from {quantity} on"
+        yield examined.doubt("prices", at, "unit_price", f"about {was}, as in the edition in force", reason)
+
+
+def discounts(examined: Examined) -> Iterator[Doubt]:
+    """Discounts of more than half, shares written as percentages, and one far from the same list's others."""
+    frame = examined.frame("price_lists")
+    for name, own in frame.groupby("price_list", sort=False):
+        given = own[own["percent"] > 0]
+        middle = float(given["percent"].median()) if len(given) > 1 else 0.0
+        for at, percent in zip(own.index, own["percent"], strict=True):
+            if 0 < percent < 1:
+                yield examined.doubt("price_lists", at, "percent", f"{percent * 100:g} for {percent * 100:g} %", f"{percent:g} is read as {percent:g} %")
+            elif percent > 50:
+                yield examined.doubt("price_lists", at, "percent", "at most 50", f"{percent:g} % off is more than half of the price")
+            elif percent and middle and not 1 / 4 <= percent / middle <= 4:
+                yield examined.doubt("price_lists", at, "percent", f"about {middle:g}, as in the rest of {name}", f"{percent:g} % where the rest of {name} gives about {middle:g} %")
