@@ -8,11 +8,11 @@ from collections.abc import Callable, Iterator
 from copy import copy
 from dataclasses import dataclass
 from fractions import Fraction
-from pathlib import Path
+from itertools import pairwise
 
-from pricing.catalogue.compiling import checked_sheets
-from pricing.catalogue.crosschecks import CHECKS
-from pricing.catalogue.plausibility import doubts_in
+from pricing.catalogue.crosschecks import CHECKS as FAULTS
+from pricing.catalogue.plausibility.examined import Examined
+from pricing.catalogue.plausibility.registry import CHECKS
 from pricing.catalogue.reading import BAD, Sheet, Sheets, convert
 
 NUMBER = re.compile(r"^(-?[0-9]+ [0-9]+/[0-9]+|-?[0-9]+/[0-9]+|-?[0-9]+(?:\.[0-9]+)?)( ?[A-Za-z][\w/%]*)?$")
@@ -75,7 +75,7 @@ def _digits(text: str) -> str | None:
 ONE_CELL: dict[str, Callable[[str], str | None]] = {
     "x 10": _by(Fraction(10)), "/ 10": _by(Fraction(1, 10)), "x 25.4": _by(Fraction(254, 10)), "/ 25.4": _by(Fraction(10, 254)), "unit": _unit, "digits": _digits,
 }  # fmt: skip
-LEFT_OUT = {"from_day", "day", "sku", "name", "source", "id"}
+LEFT_OUT = {"from_day", "until", "day", "sku", "name", "source", "id", "material", "supplier", "order_number"}  # no numbers
 
 
 def slips(sheets: Sheets, kind: str) -> Iterator[Slip]:
@@ -86,7 +86,7 @@ def slips(sheets: Sheets, kind: str) -> Iterator[Slip]:
             numbers = {name: sheet.text[name][at] for name in columns if _number(sheet.text[name][at])}
             if kind == "columns":
                 names = list(numbers)
-                for one, other in zip(names, names[1:], strict=False):
+                for one, other in pairwise(names):
                     if numbers[one] != numbers[other] and _fits(sheet, one, numbers[other]) and _fits(sheet, other, numbers[one]):
                         yield Slip(kind, table, line, one, numbers[one], numbers[other], (other, numbers[one]))
                 continue
@@ -142,19 +142,19 @@ def _clean(sheet: Sheet) -> Sheet:
 
 
 def noticed(sheets: Sheets, slip: Slip) -> str:
-    """`fault`, `doubt` on the row, `elsewhere`, or nothing."""
+    """How a slip is noticed: by a `fault`, by a `doubt` about its row, by one `elsewhere`, or not (empty)."""
     changed = with_slip(sheets, slip)
-    for check in CHECKS:
+    for check in FAULTS:
+        if any(sheet.faults for sheet in changed.values()):
+            return "fault"
         check(changed)
     if any(sheet.faults for sheet in changed.values()):
         return "fault"
     assert not any(value is BAD for values in changed[slip.table].values.values() for value in values)
-    doubts = doubts_in(changed)
-    file = changed[slip.table].table.file
-    if any((doubt.file, doubt.line) == (file, slip.line) for doubt in doubts):
-        return "doubt"
-    return "elsewhere" if doubts else ""
-
-
-def tables(folder: Path) -> Sheets:
-    return checked_sheets(folder)
+    examined, elsewhere = Examined(changed), ""
+    for check in sorted(CHECKS, key=lambda check: check.__name__ != slip.table):  # the table's own first, to be done sooner
+        for doubt in check(examined):
+            if (doubt.file, doubt.line) == (changed[slip.table].table.file, slip.line):
+                return "doubt"
+            elsewhere = "elsewhere"
+    return elsewhere

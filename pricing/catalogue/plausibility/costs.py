@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pricing.catalogue.cells import plain
 from pricing.catalogue.plausibility.examined import Examined
 from pricing.errors import Doubt
+
+if TYPE_CHECKING:
+    from pandas import Series
 
 LEAST_SHARE = Decimal("0.1")  # of the selling price: a slip of ten is below it; common practice, no source
 
@@ -55,3 +59,43 @@ def reels(examined: Examined) -> Iterator[Doubt]:
             yield examined.doubt(
                 "purchases", at, "pack_size", lengths, "spools.csv does not list this length, so that cutting plans count on others"
             )
+
+
+ALIKE = 3  # times a supplier's usual lead time: common practice, no source
+MANY = 8  # rows of a supplier before one is compared with the others
+LONGEST = 180  # days
+USED = 20  # a pack size that one row in so many has is usual
+
+
+def orders(examined: Examined) -> Iterator[Doubt]:
+    """Lead times and pack sizes far from the other rows of the supplier."""
+    frame = examined.frame("purchases")
+    for at in frame.index[frame["lead_time_days"] > LONGEST]:
+        days = frame["lead_time_days"][at]
+        yield examined.doubt(
+            "purchases", at, "lead_time_days", f"at most {LONGEST} (common practice, no source)", f"{days} days until it comes"
+        )
+    for supplier, own in frame.groupby("supplier", sort=False):
+        if len(own) >= MANY:
+            usual = float(own["lead_time_days"].median())
+            for at in own.index[(own["lead_time_days"] * ALIKE < usual) | (own["lead_time_days"] > ALIKE * max(usual, 1))]:
+                days = own["lead_time_days"][at]
+                yield examined.doubt(
+                    "purchases",
+                    at,
+                    "lead_time_days",
+                    f"about {usual:g}, as {supplier} has",
+                    f"{days} days where {supplier} needs {usual:g}",
+                )
+            yield from _packs(examined, str(supplier), own["pack_size"])
+
+
+def _packs(examined: Examined, supplier: str, packs: Series[Any]) -> Iterator[Doubt]:
+    many = Counter(packs)
+    usual = [pack for pack, count in many.items() if count * USED >= len(packs)]
+    for at, pack in zip(packs.index, packs, strict=True):
+        alike = [each for each in usual if each.unit == pack.unit]
+        if alike and not min(each.number for each in alike) / 2 <= pack.number <= max(each.number for each in alike) * 2:
+            sizes = " or ".join(f"{plain(each.number)} {each.unit}" for each in alike)
+            reason = f"a pack of {plain(pack.number)} {pack.unit} where {supplier} has {sizes}"
+            yield examined.doubt("purchases", at, "pack_size", f"{sizes}, as the rest of {supplier}", reason)

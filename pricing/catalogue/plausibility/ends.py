@@ -22,7 +22,8 @@ def thread_ends(alike: tuple[str, ...]) -> tuple[Scale, ...]:
     """Length, tip and cotter hole of a thread by its diameter."""
     return (
         Scale("thread_length", "thread_mm", 2.5, 14, among=alike, apart=1.4),
-        Scale("plain_tip", "thread_mm", 0, 0.8, among=alike, apart=1.9, play=0.6),
+        Scale("plain_tip", "thread_mm", 0, 0.8, apart=0),
+        Scale("plain_tip", "thread_mm", 0, 40, 0, among=alike, apart=1.9, play=0.6),
         Scale("cotter_hole", "thread_mm", 0.1, 0.4, among=alike, apart=1.45),
         Scale("cotter_at", "thread_mm", 0.06, 0.8, among=alike, apart=1.45),
     )

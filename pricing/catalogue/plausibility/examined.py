@@ -22,11 +22,15 @@ _SHOWN = 60
 
 @dataclass
 class Examined:
-    """All tables as read and free of faults, and `before`, the edition in force (None: there is none, or it is not compared with)."""
+    """All tables as read and free of faults, and `before`, the edition in force (None: there is none, or it is not compared with).
+
+    `leaning`: doubts that were raised beside another cell of the row, with that cell's name.
+    """
 
     sheets: Sheets
     before: Catalogue | None = None
     kept: dict[str, pandas.DataFrame] = field(default_factory=dict)
+    leaning: dict[Doubt, str] = field(default_factory=dict)
 
     def frame(self, kind: str) -> pandas.DataFrame:
         """A table's values: decimals as floats (mm, kN, kg and so on; NaN if blank), all else as read. The index is the row's position."""
@@ -35,13 +39,19 @@ class Examined:
             self.kept[kind] = pandas.DataFrame({name: _numbers(values) for name, values in sheet.values.items()})
         return self.kept[kind]
 
-    def doubt(self, kind: str, at: int, column: str, expected: str, reason: str) -> Doubt:
-        """A doubt about one cell, by the row's position in its table."""
+    def doubt(self, kind: str, at: int, column: str, expected: str, reason: str, by: str = "") -> Doubt:
+        """A doubt about one cell, by the row's position in its table. `by`: a column of the row that it was compared with."""
         sheet = self.sheets[kind]
         found = sheet.text[column][at]
-        return Doubt(
-            f"{row_name(sheet, at)}/{column}/{_joined(found)}", sheet.table.file, sheet.lines[at], column, found[:_SHOWN], expected, reason
-        )
+        doubt = Doubt(cell_name(sheet, at, column), sheet.table.file, sheet.lines[at], column, found[:_SHOWN], expected, reason)
+        if by in sheet.text:
+            self.leaning[doubt] = cell_name(sheet, at, by)
+        return doubt
+
+
+def cell_name(sheet: Sheet, at: int, column: str) -> str:
+    """A cell by its row, its column and what is written, such as `terminals/FORK-6MM/reach/56-in`."""
+    return f"{row_name(sheet, at)}/{column}/{_joined(sheet.text[column][at])}"
 
 
 def row_name(sheet: Sheet, at: int) -> str:

@@ -39,7 +39,12 @@ PLATES = (
     Scale("slot", "wire", 1.2, 3, apart=1.2, play=0.3),
     Scale("mass", "wire", 2e-5, 2e-3, 3, apart=1.8, play=0.0006),
 )
-_BY = {"wire": "for {size} mm wire", "groove_radius": "with a groove of {size} mm", "crown_radius": "with a crown of {size} mm", "solid": "of that size"}
+_BY = {
+    "wire": "for {size} mm wire",
+    "groove_radius": "with a groove of {size} mm",
+    "crown_radius": "with a crown of {size} mm",
+    "solid": "of that size",
+}
 
 
 def _wording(name: str) -> Wording:

@@ -46,7 +46,9 @@ def hands(examined: Examined) -> Iterator[Doubt]:
     for at, (_, (thread, stud)) in enumerate(examined.sheets["turnbuckle_bodies"].rows(("thread", "stud_hand"))):
         far = "left" if stud == "right" else "right"
         if of[thread] and far not in of[thread]:
-            yield examined.doubt("turnbuckle_bodies", at, "stud_hand", f"the hand that leaves a {far}-hand screw", f"no screw with {thread} is {far}-hand")
+            yield examined.doubt(
+                "turnbuckle_bodies", at, "stud_hand", f"the hand that leaves a {far}-hand screw", f"no screw with {thread} is {far}-hand"
+            )
 
 
 def wires_without_terminal(examined: Examined) -> Iterator[Doubt]:

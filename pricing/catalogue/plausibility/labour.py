@@ -24,7 +24,7 @@ def labour(examined: Examined) -> Iterator[Doubt]:
     """Times beside their neighbours, and class by class."""
     frame = examined.frame("labour")
     yield from scaled(examined, "labour", frame, SCALES, WORDS)
-    for _, classes in frame.groupby("operation", sort=False):
+    for _, classes in frame[frame["up_to"].notna()].groupby("operation", sort=False):
         yield from _in_order(examined, classes.sort_values("up_to"))
     yield from _beside_others(examined, frame)
 
@@ -33,25 +33,47 @@ def _in_order(examined: Examined, classes: pandas.DataFrame) -> Iterator[Doubt]:
     ended, minutes = 0.0, 0.0
     for at, over, up_to, time in zip(classes.index, classes["over"], classes["up_to"], classes["time"], strict=True):
         if over > ended + 1e-9:
-            yield examined.doubt("labour", at, "over", f"{ended:g} mm, where the class before ends", f"wire over {ended:g} up to {over:g} mm has no class")
+            yield examined.doubt(
+                "labour", at, "over", f"{ended:g} mm, where the class before ends", f"wire over {ended:g} up to {over:g} mm has no class"
+            )
         if time < minutes:
-            yield examined.doubt("labour", at, "time", f"at least {minutes:g} min, as for thinner wire", f"{time:g} min where thinner wire takes {minutes:g} min")
+            yield examined.doubt(
+                "labour",
+                at,
+                "time",
+                f"at least {minutes:g} min, as for thinner wire",
+                f"{time:g} min where thinner wire takes {minutes:g} min",
+            )
         elif minutes and time > STEP * minutes:
-            yield examined.doubt("labour", at, "time", f"at most {STEP * minutes:g} min", f"{time:g} min where the next thinner wire takes {minutes:g} min")
+            yield examined.doubt(
+                "labour", at, "time", f"at most {STEP * minutes:g} min", f"{time:g} min where the next thinner wire takes {minutes:g} min"
+            )
         ended, minutes = up_to, time
 
 
 def _beside_others(examined: Examined, frame: pandas.DataFrame) -> Iterator[Doubt]:
     """The thickest wire of one operation far beyond, or short of, that of the others; an hour's price far from the others'."""
-    ends = frame.groupby("operation")["up_to"].max()
+    ends = frame.groupby("operation")["up_to"].max().dropna()
     usual = float(frame["up_to"].median())
     for operation, end in ends.items():
         if end > STEP * usual or end * STEP < usual:
             at = int(frame.index[(frame["operation"] == operation) & (frame["up_to"] == end)][0])
-            yield examined.doubt("labour", at, "up_to", f"about {usual:g} mm, as other operations", f"{operation} up to {end:g} mm wire, other operations about {usual:g} mm")
+            yield examined.doubt(
+                "labour",
+                at,
+                "up_to",
+                f"about {usual:g} mm, as other operations",
+                f"{operation} up to {end:g} mm wire, other operations about {usual:g} mm",
+            )
     prices = examined.frame("prices").groupby("sku")["unit_price"].median()
     rate = frame["sku"].map(prices) / frame["time"]
     middle = float(rate[rate > 0].median()) if (rate > 0).sum() > 2 else 0.0
-    for at, each in rate.items():
+    for at, each in zip(frame.index, rate, strict=True):
         if middle and each > 0 and not 1 / 5 <= each / middle <= 5:
-            yield examined.doubt("labour", int(str(at)), "time", "a time that goes with its price", f"{each:.3g} a minute where the shop's other work costs about {middle:.3g}")
+            yield examined.doubt(
+                "labour",
+                at,
+                "time",
+                "a time that goes with its price",
+                f"{each:.3g} a minute where the shop's other work costs about {middle:.3g}",
+            )

@@ -26,7 +26,10 @@ def sizes_in_names(examined: Examined) -> Iterator[Doubt]:
 
 
 def _spoken(examined: Examined, kind: str, sheet: Sheet, column: str) -> Iterator[Doubt]:
-    says = [all(_in(part.strip(), name) for part in text.split(";")) if text else None for text, name in zip(sheet.text[column], sheet.text["name"], strict=True)]
+    says = [
+        all(_in(part.strip(), name) for part in text.split(";")) if text else None
+        for text, name in zip(sheet.text[column], sheet.text["name"], strict=True)
+    ]
     asked = [each for each in says if each is not None]
     if len(asked) < FEW or sum(asked) < MOST * len(asked):
         return
@@ -52,7 +55,9 @@ def doubles(examined: Examined) -> Iterator[Doubt]:
         for at, (_, values) in enumerate(sheet.rows(columns)):
             sku = sheet.text["sku"][at]
             if values in seen:
-                yield examined.doubt(kind, at, "sku", f"one row for what {seen[values]} is as well", f"{sku} and {seen[values]} are alike in every dimension")
+                yield examined.doubt(
+                    kind, at, "sku", f"one row for what {seen[values]} is as well", f"{sku} and {seen[values]} are alike in every dimension"
+                )
             seen.setdefault(values, sku)
 
 
@@ -65,5 +70,7 @@ def alike_names(examined: Examined) -> Iterator[Doubt]:
         for at, (sku, name) in enumerate(zip(sheet.text["sku"], sheet.text["name"], strict=True)):
             plain = _APART.sub(" ", name.casefold()).strip()
             if plain in seen:
-                yield examined.doubt(kind, at, "name", "a name that tells it from the other", f"{sku} and {seen[plain]} have all but the same name")
+                yield examined.doubt(
+                    kind, at, "name", "a name that tells it from the other", f"{sku} and {seen[plain]} have all but the same name"
+                )
             seen.setdefault(plain, sku)

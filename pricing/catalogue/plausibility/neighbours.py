@@ -23,7 +23,7 @@ def apart(size: Floats, value: Floats, power: float) -> tuple[Floats, Floats]:
     `size` and `value` are positive; `power` is the one that they are expected to go by.
     """
     x, y = numpy.log(size), numpy.log(value)
-    sizes, which = numpy.unique(numpy.round(x, 4), return_inverse=True)
+    sizes, which = numpy.unique(x.round(4), return_inverse=True)
     order = numpy.lexsort((y, which))
     rows = numpy.split(order, numpy.cumsum(numpy.bincount(which))[:-1])  # of each size, by value
     spoken = [_central(each) for each in rows]
@@ -52,7 +52,8 @@ def _slopes(x: Floats, y: Floats, power: float) -> Floats:
         found = numpy.full(many, _median(slope))
     else:
         found = numpy.array([_median(slope[(first != at) & (second != at)]) for at in range(many)])
-    return numpy.clip(found, power - FREE, power + FREE)
+    clipped: Floats = numpy.clip(found, power - FREE, power + FREE)
+    return clipped
 
 
 def _nearest(sizes: Floats, at: int) -> list[int]:

@@ -31,7 +31,15 @@ PINS = (
     Scale("head", "diameter", 1.2, 2.2, apart=1.4, source=ISO_2341),
     Scale("cotter", "diameter", 0.14, 0.42, apart=1.5, source=ISO_2341),
     # two sections of pi d2/4 in shear, 200 to 800 N/mm2
-    Scale("double_shear", "diameter", 2 * math.pi / 4 * 0.2, 2 * math.pi / 4 * 0.8, 2, apart=1.35, source="two sections of the pin in shear, 200 to 800 N/mm2"),
+    Scale(
+        "double_shear",
+        "diameter",
+        2 * math.pi / 4 * 0.2,
+        2 * math.pi / 4 * 0.8,
+        2,
+        apart=1.35,
+        source="two sections of the pin in shear, 200 to 800 N/mm2",
+    ),
     Scale("mass", "solid", 0.45, 2.2, apart=1.5, play=0.0006, source="a steel pin of that diameter and grip, with its head"),
 )
 COTTERS = (
@@ -39,7 +47,13 @@ COTTERS = (
     Scale("length", "diameter", 5, 30, apart=1.3),
     Scale("mass", "solid", 0.4, 3, apart=2.5, play=0.0011, source="a steel wire of that diameter and twice that length"),
 )
-_BY = {"pin": "with a {size} mm pin", "hole": "with a hole of {size} mm", "jaw": "with a jaw of {size} mm", "diameter": "of {size} mm", "solid": "of that size"}
+_BY = {
+    "pin": "with a {size} mm pin",
+    "hole": "with a hole of {size} mm",
+    "jaw": "with a jaw of {size} mm",
+    "diameter": "of {size} mm",
+    "solid": "of that size",
+}
 LINK_WORDS = Wording(lambda row: f"{row['kind'].replace('_', ' ')}s", _BY)
 PIN_WORDS = Wording(lambda row: "clevis pins", _BY)
 COTTER_WORDS = Wording(lambda row: "cotter pins", _BY)

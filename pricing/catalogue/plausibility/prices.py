@@ -98,6 +98,14 @@ def _of_group(examined: Examined, group: pandas.DataFrame, by: str, rows: dict[s
             yield examined.doubt("prices", at, "unit_price", f"about {usual:.3g}, as its family of about that size", reason)
 
 
+def whole_pieces(examined: Examined) -> Iterator[Doubt]:
+    """A break of what is sold by the piece from part of a piece on."""
+    frame = examined.frame("prices")
+    for at in frame.index[(frame["unit"] == "each") & (frame["from_quantity"] % 1 > 0)]:
+        found = frame["from_quantity"][at]
+        yield examined.doubt("prices", at, "from_quantity", "a whole number of pieces", f"a price from {found:g} pieces on")
+
+
 def ladders(examined: Examined) -> Iterator[Doubt]:
     """Quantities of breaks as other articles of the same table have them, and the same on each day."""
     frame = examined.frame("prices")
@@ -110,7 +118,7 @@ def ladders(examined: Examined) -> Iterator[Doubt]:
         if articles < 5 or not usual:
             continue
         for at, sku, quantity in zip(of_kind.index, of_kind["sku"], of_kind["from_quantity"], strict=True):
-            if quantity not in usual and users[quantity] * 10 < articles:
+            if quantity > 1 and quantity not in usual and users[quantity] * 10 < articles:
                 listed = ", ".join(f"{each:g}" for each in usual)
                 reason = f"{sku} has a price from {quantity:g} where most of {kind}.csv have breaks from {listed}"
                 yield examined.doubt("prices", at, "from_quantity", f"one of {listed}, as most of {kind}.csv", reason)
@@ -161,8 +169,16 @@ def discounts(examined: Examined) -> Iterator[Doubt]:
         middle = float(given["percent"].median()) if len(given) > 1 else 0.0
         for at, percent in zip(own.index, own["percent"], strict=True):
             if 0 < percent < 1:
-                yield examined.doubt("price_lists", at, "percent", f"{percent * 100:g} for {percent * 100:g} %", f"{percent:g} is read as {percent:g} %")
+                yield examined.doubt(
+                    "price_lists", at, "percent", f"{percent * 100:g} for {percent * 100:g} %", f"{percent:g} is read as {percent:g} %"
+                )
             elif percent > 50:
                 yield examined.doubt("price_lists", at, "percent", "at most 50", f"{percent:g} % off is more than half of the price")
             elif percent and middle and not 1 / 4 <= percent / middle <= 4:
-                yield examined.doubt("price_lists", at, "percent", f"about {middle:g}, as in the rest of {name}", f"{percent:g} % where the rest of {name} gives about {middle:g} %")
+                yield examined.doubt(
+                    "price_lists",
+                    at,
+                    "percent",
+                    f"about {middle:g}, as in the rest of {name}",
+                    f"{percent:g} % where the rest of {name} gives about {middle:g} %",
+                )

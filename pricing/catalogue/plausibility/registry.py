@@ -6,7 +6,23 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pricing.catalogue.plausibility import costs, eyes, freight, joints, labour, names, pins, prices, shelf, taxes, terminals, terms, turnbuckles, wires
+from pricing.catalogue.plausibility import (
+    costs,
+    eyes,
+    freight,
+    joints,
+    labour,
+    names,
+    pins,
+    prices,
+    shelf,
+    taxes,
+    terminals,
+    terms,
+    turnbuckles,
+    wires,
+    written,
+)
 from pricing.catalogue.plausibility.examined import Examined
 from pricing.catalogue.reading import Sheets
 from pricing.errors import Doubt
@@ -34,6 +50,7 @@ CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (
     prices.of_one_article,
     prices.of_a_family,
     prices.ladders,
+    prices.whole_pieces,
     prices.against_before,
     prices.discounts,
     taxes.rates,
@@ -44,10 +61,12 @@ CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (
     shelf.stock,
     costs.costs,
     costs.reels,
+    costs.orders,
     joints.lonely_pins,
     joints.threads_without_body,
     joints.hands,
     joints.wires_without_terminal,
+    written.lone_units,
     names.sizes_in_names,
     names.doubles,
     names.alike_names,
@@ -55,18 +74,20 @@ CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (
 
 
 def every_doubt(sheets: Sheets, before: Catalogue | None) -> tuple[Doubt, ...]:
-    """All doubts, in the order of tables and lines; those of one cell are one doubt with every reason."""
+    """All doubts, in the order of tables and lines; those of one cell are one doubt with every reason.
+
+    A doubt that was raised only beside a cell which is itself doubted is left out: mend that one first.
+    """
     examined = Examined(sheets, before)
-    found: dict[str, Doubt] = {}
+    found: dict[str, list[Doubt]] = {}
     for check in CHECKS:
         for doubt in check(examined):
-            first = found.get(doubt.name)
-            found[doubt.name] = doubt if first is None else _both(first, doubt)
+            found.setdefault(doubt.name, []).append(doubt)
+    itself = {name for name, doubts in found.items() if any(examined.leaning.get(doubt) not in found for doubt in doubts)}
+    left = [doubts for name, doubts in found.items() if name in itself or not all(examined.leaning[doubt] in itself for doubt in doubts)]
     order = {sheet.table.file: at for at, sheet in enumerate(sheets.values())}
-    return tuple(sorted(found.values(), key=lambda doubt: (order[doubt.file], doubt.line, doubt.column)))
+    return tuple(sorted(map(_together, left), key=lambda doubt: (order[doubt.file], doubt.line, doubt.column)))
 
 
-def _both(first: Doubt, second: Doubt) -> Doubt:
-    if second.reason in first.reason:
-        return first
-    return replace(first, reason=f"{first.reason}; {second.reason}")
+def _together(doubts: list[Doubt]) -> Doubt:
+    return replace(doubts[0], reason="; ".join(dict.fromkeys(doubt.reason for doubt in doubts)))

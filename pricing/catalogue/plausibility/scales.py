@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy
@@ -81,9 +81,9 @@ def _of_group(examined: Examined, kind: str, group: pandas.DataFrame, scale: Sca
         factor = factor_of(scale, size)
         far = positive & (asked > 0) & (numpy.abs(ratio) > math.log(factor)) & (numpy.abs(value - usual) > scale.play)
     lone = _alone(positive) if scale.apart else numpy.zeros(len(group), dtype=bool)
-    for at in numpy.flatnonzero(outside | far | lone):
-        row, of = group.iloc[int(at)], scale.column
-        cell = replace_words(scale, size[at], wording, row)
+    for at in numpy.flatnonzero(outside | far | lone).tolist():
+        row, of = group.iloc[at], scale.column
+        cell = _compared(scale, size[at], wording, row)
         shown = number(kind, of, value[at])
         if lone[at] and not outside[at]:
             expected = "0, as its neighbours have" if positive[at] else "a value above 0, as its neighbours have"
@@ -95,7 +95,7 @@ def _of_group(examined: Examined, kind: str, group: pandas.DataFrame, scale: Sca
         else:
             expected = f"{number(kind, of, max(low[at], 0.0))} to {number(kind, of, high[at])} ({scale.source})"
             reason = f"{shown} where {cell} have {number(kind, of, max(low[at], 0.0))} to {number(kind, of, high[at])}"
-        yield examined.doubt(kind, int(group.index[at]), scale.column, expected, reason)
+        yield examined.doubt(kind, int(group.index[at]), scale.column, expected, reason, MADE_OF.get(scale.by, scale.by))
 
 
 def _alone(positive: Any) -> Any:
@@ -119,12 +119,13 @@ def _span(value: float, ratio: float, factor: float, play: float) -> tuple[float
     return max(usual / factor - play, 0), usual * factor + play
 
 
-def replace_words(scale: Scale, size: float, wording: Wording, row: Any) -> str:
+def _compared(scale: Scale, size: float, wording: Wording, row: Any) -> str:
     """The rows that a row is compared with, such as `forks on 5 mm wire`."""
     of = wording.by.get(scale.by, "")
     return f"{wording.rows(row)} {of.format(size=f'{size:.4g}')}".strip()
 
 
+MADE_OF = {"wire": "wire_sizes", "thread_mm": "thread", "thread_mm2": "thread"}
 LENGTH, MASS = "mm", "kg"
 UNITS = {
     "mass": MASS, "break": "kN", "double_shear": "kN", "metallic": "mm2", "modulus": "GPa", "expansion": "1/K", "time": "min", "scrap": "%", "holds": "%",

@@ -40,7 +40,9 @@ def spools(examined: Examined) -> Iterator[Doubt]:
                 if lengths[length] * 20 < len(own):
                     usual = ", ".join(f"{each / 1000:.4g} m" for each in sorted(lengths.index[lengths * 20 >= len(own)]))
                     if usual:
-                        yield examined.doubt("spools", at, "length", f"one of {usual}", f"{length / 1000:.4g} m of {wire} where other spools have {usual}")
+                        yield examined.doubt(
+                            "spools", at, "length", f"one of {usual}", f"{length / 1000:.4g} m of {wire} where other spools have {usual}"
+                        )
     rate = frame["price"] / frame["length"]
     longest = frame.sort_values("length").drop_duplicates("wire", keep="last").set_index("wire")
     least = frame["wire"].map(longest["price"] / longest["length"])
@@ -58,20 +60,32 @@ def stock(examined: Examined) -> Iterator[Doubt]:
     longest, every = bought.max(), bought.apply(lambda lengths: set(lengths.round(1)))
     for at, wire, kind, length, count in zip(frame.index, frame["wire"], frame["kind"], frame["length"], frame["count"], strict=True):
         if wire in longest.index and length > longest[wire] * 1.02:
-            yield examined.doubt("stock", at, "length", f"at most {longest[wire] / 1000:.4g} m, the longest spool of {wire}", f"{length / 1000:.4g} m of it in one piece")
+            yield examined.doubt(
+                "stock",
+                at,
+                "length",
+                f"at most {longest[wire] / 1000:.4g} m, the longest spool of {wire}",
+                f"{length / 1000:.4g} m of it in one piece",
+            )
         elif kind == "new" and wire in every.index and round(length, 1) not in every[wire]:
             lengths = ", ".join(f"{each / 1000:.4g} m" for each in sorted(every[wire]))
-            yield examined.doubt("stock", at, "length", f"one of {lengths}, in which {wire} is bought", f"an unopened spool of {length / 1000:.4g} m")
+            yield examined.doubt(
+                "stock", at, "length", f"one of {lengths}, in which {wire} is bought", f"an unopened spool of {length / 1000:.4g} m"
+            )
         elif length < kept:
             expected = f"at least {kept / 1000:g} m, the shop's minimum_remnant"
             yield examined.doubt("stock", at, "length", expected, f"a piece of {length:.0f} mm is shorter than what the shop keeps")
         elif kind == "opened" and length < 5_000:
-            yield examined.doubt("stock", at, "length", "at least 5 m, or the kind offcut", f"an opened spool with {length / 1000:.3g} m left")
+            yield examined.doubt(
+                "stock", at, "length", "at least 5 m, or the kind offcut", f"an opened spool with {length / 1000:.3g} m left"
+            )
         elif kind == "offcut" and length > LONGEST_OFFCUT:
             expected = f"at most {LONGEST_OFFCUT / 1000:g} m, or the kind opened"
             yield examined.doubt("stock", at, "length", expected, f"an offcut of {length / 1000:.4g} m")
         if count > (MANY_NEW if kind == "new" else SEVERAL):
-            yield examined.doubt("stock", at, "count", f"at most {MANY_NEW if kind == 'new' else SEVERAL}", f"{count} pieces of one length, {kind}")
+            yield examined.doubt(
+                "stock", at, "count", f"at most {MANY_NEW if kind == 'new' else SEVERAL}", f"{count} pieces of one length, {kind}"
+            )
 
 
 def _with_selling_price(examined: Examined, kind: str) -> pandas.DataFrame:

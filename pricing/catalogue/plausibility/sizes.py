@@ -44,7 +44,10 @@ def _sized(examined: Examined, kind: str) -> pandas.DataFrame:
 
 
 def _threads(examined: Examined) -> tuple[dict[str, float], dict[str, float]]:
-    rows = [Thread(*values, "") for _, values in examined.sheets["threads"].rows(("designation", "diameter", "pitch"))]
+    rows = [
+        Thread(name, diameter, pitch, "")
+        for _, (name, diameter, pitch) in examined.sheets["threads"].rows(("designation", "diameter", "pitch"))
+    ]
     return {row.designation: float(row.diameter) for row in rows}, {row.designation: float(tensile_stress_area(row)) for row in rows}
 
 
@@ -74,4 +77,3 @@ def _median_of_best(forces: Iterable[float]) -> float:
         return NAN
     middle = float(numpy.median(found))
     return max((force for force in found if force <= 2 * middle), default=middle)
-

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isnan
 
 from pricing.catalogue.plausibility.ends import pin_ends, thread_ends
 from pricing.catalogue.plausibility.examined import Examined
@@ -96,7 +97,7 @@ def _grown(examined: Examined, kind: str, at: int, growth: float, least: float, 
 
 GROWTHS = (
     Scale("growth", "derived", 0.1, 1.6, among=("construction",), apart=1.35, play=0.1),
-    Scale("growth", "wire_size", 0.1, 4, among=("construction",), apart=1.8, play=0.1),
+    Scale("growth", "wire_size", 0.1, 4, among=("construction",), apart=2.5, play=0.1),
     Scale("growth_u", "growth", 0, 0.6, 0.5, apart=2.2, play=0.1),
     Scale("growth_u", "wire_size", 0.003, 0.4, among=(), apart=0),
 )
@@ -121,5 +122,5 @@ def growths(examined: Examined) -> Iterator[Doubt]:
     frame["derived"] = derived
     yield from scaled(examined, "growths", frame, GROWTHS, GROWN)
     for at, (growth, most) in enumerate(zip(frame["growth"], frame["derived"], strict=True)):
-        if most == most:  # a shank is known
+        if not isnan(most):  # a shank is known
             yield from _grown(examined, "growths", at, float(growth), most, most)

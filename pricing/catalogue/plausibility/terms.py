@@ -25,7 +25,17 @@ RANGES: dict[str, tuple[str, str, str]] = {
     "mizzen_cap_share_least": ("0.1", "0.8", SHARE), "mizzen_lower_share_least": ("0.05", "0.5", SHARE), "lifeline_share_most": ("0.4", "3", SHARE),
     "wire_per_metre_least": ("0.08", "0.6", MM), "wire_per_metre_most": ("0.7", "4", MM), "bare_end_most": ("100", "2000", MM),
 }  # fmt: skip
-OFF = frozenset({"cut_allowance", "minimum_remnant", "bedding_in_percent", "stop_clearance_diameters", "waste_percent", "scrap_cap_percent", "lead_time_days"})
+OFF = frozenset(
+    {
+        "cut_allowance",
+        "minimum_remnant",
+        "bedding_in_percent",
+        "stop_clearance_diameters",
+        "waste_percent",
+        "scrap_cap_percent",
+        "lead_time_days",
+    }
+)
 # money as multiples of the median price of the shop's work: common practice, no source
 MONEY = {"touch_cost": (0.03, 1.2), "opening_cost": (0.08, 3.0), "remnant_fee": (0.05, 2.5), "minimum_order": (0.5, 20.0)}
 ORDERS = (

@@ -35,7 +35,9 @@ SCALES = (
 )
 BARE = Scale("mass", "metallic", 0.76, 0.98, among=ALIKE, apart=1.15, play=0.02, source=STEEL)
 COATED = Scale("mass", "metallic", 0.76, 1.70, among=ALIKE, apart=1.25, source=f"{STEEL}, and its cover")
-WORDS = Wording(lambda row: f"wires {row['construction']} of {row['material']}", {"diameter": "of {size} mm", "metallic": "with {size} mm2 of metal"})
+WORDS = Wording(
+    lambda row: f"wires {row['construction']} of {row['material']}", {"diameter": "of {size} mm", "metallic": "with {size} mm2 of metal"}
+)
 
 
 def wires(examined: Examined) -> Iterator[Doubt]:
@@ -51,5 +53,14 @@ def wires(examined: Examined) -> Iterator[Doubt]:
         yield from scaled(examined, "wires", own, (Scale("modulus", "", low, high, apart=0),), WORDS)
     for construction, share in SHARES.items():
         own = frame[frame["construction"] == construction]
-        bounds = Scale("metallic", "diameter", CIRCLE * share / SHARE_WITHIN, CIRCLE * share * SHARE_WITHIN, 2, apart=0, play=0.02, source="geometry of equal wires")
+        bounds = Scale(
+            "metallic",
+            "diameter",
+            CIRCLE * share / SHARE_WITHIN,
+            CIRCLE * share * SHARE_WITHIN,
+            2,
+            apart=0,
+            play=0.02,
+            source="geometry of equal wires",
+        )
         yield from scaled(examined, "wires", own, (bounds,), WORDS)
