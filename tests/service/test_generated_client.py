@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import json
+import os
 import re
 import subprocess
 import sys
@@ -13,8 +14,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from standardwebhooks import Webhook, WebhookVerificationError
 
 from tests.service.test_server import BODY, KEY, ROOT, free_port, started, stopped, wait_for
+from tests.webhooks.receiving import Receiver
 
 pytestmark = pytest.mark.long  # a whole client is generated, imported and used
 NAME = "generated_quotes_client"
@@ -53,14 +56,37 @@ def package(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def served_in(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The server's own folder, where its database is."""
+    return tmp_path_factory.mktemp("served")
+
+
+@pytest.fixture(scope="module")
+def server(served_in: Path) -> Iterator[str]:
     port = free_port()
-    folder = tmp_path_factory.mktemp("served")
-    with (folder / "log").open("w", encoding="utf-8") as log:
-        process = started(folder, port, log)
+    with (served_in / "log").open("w", encoding="utf-8") as log:
+        process = started(served_in, port, log, SERVICE_WEBHOOK_PRIVATE="yes")
     wait_for(process, port)
     yield f"http://127.0.0.1:{port}"
     stopped(process)
+
+
+def hooked(folder: Path, port: int) -> str:
+    """The secret of a new endpoint at this port of this machine."""
+    command = [
+        sys.executable,
+        "-m",
+        "service",
+        "webhooks",
+        "add",
+        f"http://127.0.0.1:{port}/hook",
+        "--events",
+        "quote.issued,batch.completed",
+    ]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "SERVICE_WEBHOOK_PRIVATE": "yes", "SERVICE_TODAY": "2026-11-25"}
+    made = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=False, timeout=120)
+    assert made.returncode == 0, made.stdout + made.stderr
+    return made.stdout.splitlines()[1]
 
 
 def part(package: str, name: str) -> Any:
@@ -123,6 +149,27 @@ def use(package: str, client: Any) -> None:
     assert refused.parsed.to_dict()["errors"][0]["pointer"].startswith("#/assemblies/")
 
 
+def test_what_it_is_told_is_verified_and_has_types(package: str, server: str, served_in: Path) -> None:
+    """By the package `standardwebhooks`, as a receiver in Python does it (service/guides/webhooks.md)."""
+    models, got = part(package, "models"), Receiver()
+    hook = Webhook(hooked(served_in, got.port))
+    with part(package, "client").AuthenticatedClient(base_url=server, token=KEY) as client:
+        made = part(package, "api.quotes.issue_quote").sync(client=client, body=models.QuoteRequest.from_dict(json.loads(BODY)))
+        line = models.BatchLine.from_dict(json.loads(BODY))
+        batch = part(package, "api.batches.make_batch").sync(client=client, body=[line])
+    while len(got.got) < 3:  # the quote, that of the batch, and the batch
+        time.sleep(0.1)
+    got.close()
+    told = [hook.verify(body, headers) for _, headers, body in got.got]
+    issued = [models.ToldQuoteIssued.from_dict(each) for each in told if each["type"] == "quote.issued"]
+    assert made.number in [each.data.number for each in issued]
+    (done,) = (models.ToldBatchCompleted.from_dict(each) for each in told if each["type"] == "batch.completed")
+    assert (str(done.data.id), done.data.succeeded, done.data.failed) == (str(batch.id), 1, 0)
+    _, headers, body = got.got[0]
+    with pytest.raises(WebhookVerificationError):
+        hook.verify(body.replace(b"Q-2026-", b"Q-2027-"), headers)
+
+
 def test_it_revises_settles_accepts_sends_a_batch_and_asks_for_plans(package: str, server: str) -> None:
     with part(package, "client").AuthenticatedClient(base_url=server, token=KEY) as client:
         go_on(package, client)
@@ -160,6 +207,12 @@ def go_on(package: str, client: Any) -> None:
     batch = call("batches.make_batch", status=202, body=lines).parsed
     while call("batches.read_batch", batch.id).parsed.status != "completed":
         time.sleep(0.2)
+    followed = [
+        line for line in client.get_httpx_client().get(f"/v1/batches/{batch.id}/events").text.splitlines() if line.startswith("data: ")
+    ]
+    assert (
+        models.Batch.from_dict(json.loads(followed[-1].removeprefix("data: "))).status == "completed"
+    )  # a stream: to no generator an object
     made_of = (
         client.get_httpx_client().get(f"/v1/batches/{batch.id}/results").text.splitlines()
     )  # lines: no generator reads them as one object

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from tests.service.contract import contract
-from tests.service.test_generated_client import server  # noqa: F401  # a fixture
-from tests.service.test_server import KEY, ROOT
+from tests.service.test_generated_client import hooked, served_in, server  # noqa: F401  # two fixtures
+from tests.service.test_server import KEY, ROOT, free_port
 
 pytestmark = pytest.mark.long  # two clients are generated, compiled and used
 HERE = Path(__file__).parent / "typescript"
@@ -77,9 +77,11 @@ def test_only_what_may_be_anything_is_unknown(compiled: Path) -> None:
 def test_a_front_end_quotes_finds_revises_settles_accepts_sends_a_batch_and_asks_for_plans(
     compiled: Path,
     server: str,  # noqa: F811
+    served_in: Path,  # noqa: F811
     client: str,
 ) -> None:
-    said = json.loads(run(compiled, "node", f"out/by_{client}.js", server, KEY))
+    port = free_port()
+    said = json.loads(run(compiled, "node", f"out/by_{client}.js", server, KEY, str(port), hooked(served_in, port)))
     assert said == {
         "strength": 18.95,  # kN, of the 4260 lbf in the demo shop's table of wires: 4260 × 4.4482216 N = 18 949 N
         "settled": 1,
@@ -91,4 +93,6 @@ def test_a_front_end_quotes_finds_revises_settles_accepts_sends_a_batch_and_asks
         "plan": "shop",
         "quotes": 1,
         "fault": "#/assemblies",
+        "followed": "completed",
+        "told": [True, 1, 1, 400],  # of the quote and of the batch, signed; and what another signed is refused
     }

@@ -1,10 +1,11 @@
-// What a front-end does, by the client of functions: quote, find, revise, accept, a batch and its results, a plan, a refusal.
+// What a front-end does, by the client of functions: quote, find, revise, accept, a batch, its events and its results, a plan, a refusal; and what it is told meanwhile.
 import { client } from "./functions/client.gen";
 import * as service from "./functions";
-import type { BatchResult, Fault, PlanWire, Quote, QuoteOverview, QuotedWire } from "./functions/types.gen";
+import type { Batch, BatchResult, Fault, PlanWire, Quote, QuoteOverview, QuotedWire } from "./functions/types.gen";
 import { answer, boat, must, until, wire } from "./boat";
+import { receive } from "./receiver";
 
-const [address, key] = process.argv.slice(2);
+const [address, key, port, secret] = process.argv.slice(2);
 client.setConfig({ baseUrl: address, auth: () => key });
 
 function whole(answer: unknown): asserts answer is Quote {
@@ -16,6 +17,7 @@ function breaking(of: QuotedWire): string {
 }
 
 async function run(): Promise<void> {
+  const receiver = await receive(Number(port), must(secret, "secret"));
   const made = (await service.issueQuote({ body: boat, throwOnError: true })).data;
   whole(made);
   const strength = Number(breaking(must(must(made.assemblies[0], "assembly").wire, "wire")));
@@ -38,10 +40,13 @@ async function run(): Promise<void> {
 
   const lines = [{ ...boat, custom_id: "HULL-01" }, { ...boat, custom_id: "HULL-02", price_list: "no-such-list" }];
   const batch = (await service.makeBatch({ body: lines, throwOnError: true })).data;
-  await until(async () => {
-    const now = (await service.readBatch({ path: { id: batch.id }, throwOnError: true })).data;
-    return now.status === "completed" ? now : null;
-  });
+  const { stream } = await service.followBatch({ path: { id: batch.id } });
+  let followed: Batch["status"] = batch.status;
+  for await (const event of stream) {
+    const now = event as unknown as Batch; // the client reads the data of an event as JSON
+    followed = now.status;
+    if (followed === "completed") break;
+  }
   const text = (await service.readBatchResults({ path: { id: batch.id }, parseAs: "text", throwOnError: true })).data as unknown as string;
   const results = text.trim().split("\n").map((line) => JSON.parse(line) as BatchResult);
   const outcomes = results.map((each) => (each.outcome === "succeeded" ? each.quote.number : must(each.problem.code, "code")));
@@ -54,7 +59,12 @@ async function run(): Promise<void> {
   if (refused.error === undefined || !("errors" in refused.error)) throw new Error("not refused");
   const fault: Fault = must(must(refused.error.errors, "faults")[0], "fault");
 
-  const said = { strength, settled: asked.length, found: read.data.number === made.number, revision: next.data.revision, status: accepted.status, outcomes: outcomes.length, succeeded: results.filter((each) => each.outcome === "succeeded").length, plan: plan.stock_source, quotes: must(ofQuotes.quotes, "quotes").length, fault: fault.pointer };
+  const issued = await until(async () => receiver.issued(made.id));
+  const completed = await until(async () => receiver.completed(batch.id));
+  const told = [issued.data.number === made.number, completed.data.succeeded, completed.data.failed, await receiver.forged()];
+  receiver.close();
+
+  const said = { strength, settled: asked.length, found: read.data.number === made.number, revision: next.data.revision, status: accepted.status, outcomes: outcomes.length, succeeded: results.filter((each) => each.outcome === "succeeded").length, plan: plan.stock_source, quotes: must(ofQuotes.quotes, "quotes").length, fault: fault.pointer, followed, told };
   console.log(JSON.stringify(said));
 }
 

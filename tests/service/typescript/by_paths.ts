@@ -1,10 +1,11 @@
-// What a front-end does, by the client of paths: quote, find, revise, accept, a batch and its results, a plan, a refusal.
+// What a front-end does, by the client of paths: quote, find, revise, accept, a batch, its events and its results, a plan, a refusal; and what it is told meanwhile.
 import createClient from "openapi-fetch";
 import type { components, paths } from "./paths";
 import { answer, must, sameBoat as boat, until, wire } from "./boat";
+import { receive } from "./receiver";
 
 type Schemas = components["schemas"];
-const [address, key] = process.argv.slice(2);
+const [address, key, port, secret] = process.argv.slice(2);
 const service = createClient<paths, "application/json" | "application/problem+json">({ baseUrl: must(address, "address"), headers: { Authorization: `Bearer ${key}` } });
 
 function whole(answer: Schemas["Quote"] | Schemas["QuoteOverview"] | Schemas["Batch"] | undefined): asserts answer is Schemas["Quote"] {
@@ -15,7 +16,18 @@ function breaking(of: Schemas["QuotedWire"]): string {
   return "break_kN" in of ? of.break_kN : of.break_kn;
 }
 
+/** The batch at each event of a stream (HTML Living Standard, 9.2): each has one line of data. */
+async function* events(stream: ReadableStream<BufferSource>): AsyncGenerator<Schemas["Batch"]> {
+  let text = "";
+  for await (const part of stream.pipeThrough(new TextDecoderStream()) as unknown as AsyncIterable<string>) {
+    const lines = (text + part).split("\n");
+    text = lines.pop() ?? "";
+    for (const line of lines) if (line.startsWith("data: ")) yield JSON.parse(line.slice("data: ".length)) as Schemas["Batch"];
+  }
+}
+
 async function run(): Promise<void> {
+  const receiver = await receive(Number(port), must(secret, "secret"));
   const made = (await service.POST("/v1/quotes", { body: boat })).data;
   whole(made);
   const strength = Number(breaking(must(must(made.assemblies[0], "assembly").wire, "wire")));
@@ -39,10 +51,12 @@ async function run(): Promise<void> {
   const lines = [{ ...boat, custom_id: "HULL-01" }, { ...boat, custom_id: "HULL-02", price_list: "no-such-list" }];
   const batch = must((await service.POST("/v1/batches", { body: lines })).data, "batch");
   const id = { path: { id: batch.id } };
-  await until(async () => {
-    const now = must((await service.GET("/v1/batches/{id}", { params: id })).data, "batch");
-    return now.status === "completed" ? now : null;
-  });
+  const stream = must((await service.GET("/v1/batches/{id}/events", { params: id, parseAs: "stream" })).data, "stream");
+  let followed: Schemas["Batch"]["status"] = batch.status;
+  for await (const now of events(stream as unknown as ReadableStream<BufferSource>)) {
+    followed = now.status;
+    if (followed === "completed") break;
+  }
   const text = must((await service.GET("/v1/batches/{id}/results", { params: id, parseAs: "text" })).data, "results");
   const results = text.trim().split("\n").map((line) => JSON.parse(line) as Schemas["BatchResult"]);
   const outcomes = results.map((each) => (each.outcome === "succeeded" ? each.quote.number : must(each.problem.code, "code")));
@@ -54,7 +68,12 @@ async function run(): Promise<void> {
   const refused = must((await service.POST("/v1/quotes", { body: { ...boat, assemblies: [] } })).error, "refusal");
   const fault: Schemas["Fault"] = must(must(refused.errors, "faults")[0], "fault");
 
-  const said = { strength, settled: asked.length, found: read.number === made.number, revision: next.data.revision, status: must(accepted.data, "quote").status, outcomes: outcomes.length, succeeded: results.filter((each) => each.outcome === "succeeded").length, plan: plan.stock_source, quotes: must(ofQuotes.quotes, "quotes").length, fault: fault.pointer };
+  const issued = await until(async () => receiver.issued(made.id));
+  const completed = await until(async () => receiver.completed(batch.id));
+  const told = [issued.data.number === made.number, completed.data.succeeded, completed.data.failed, await receiver.forged()];
+  receiver.close();
+
+  const said = { strength, settled: asked.length, found: read.number === made.number, revision: next.data.revision, status: must(accepted.data, "quote").status, outcomes: outcomes.length, succeeded: results.filter((each) => each.outcome === "succeeded").length, plan: plan.stock_source, quotes: must(ofQuotes.quotes, "quotes").length, fault: fault.pointer, followed, told };
   console.log(JSON.stringify(said));
 }
 
