@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
@@ -11,9 +12,9 @@ from service import guides
 from service.api.readiness import reasons
 from service.formats.replies import PAGE_POLICY
 from service.http.current import engine, settings, store
-from service.http.problem_types import KINDS
+from service.http.problem_types import ADDRESS, KINDS
 from service.http.problems import Problem, fault, unknown
-from service.http.responses import produces, reply, reply_json
+from service.http.responses import JSON, chosen, produces, reply, reply_json
 
 operation = Blueprint("operation", __name__)
 OPENAPI = Path(__file__).parents[2] / "openapi.yaml"
@@ -69,19 +70,36 @@ def guide(name: str) -> Response:
 
 
 @operation.get("/problems")
-@produces(HTML)
+@produces(HTML, JSON)
 def kinds_of_problem() -> Response:
     """The list of the kinds of problem."""
-    return _page(guides.problems(tuple((code, kind.status, kind.title) for code, kind in KINDS.items())))
+    return _either(
+        lambda: {"problems": [_told(code) for code in KINDS]},
+        lambda: guides.problems(tuple((code, kind.status, kind.title) for code, kind in KINDS.items())),
+    )
 
 
 @operation.get("/problems/<code>")
-@produces(HTML)
+@produces(HTML, JSON)
 def kind_of_problem(code: str) -> Response:
     """What a `type` of a problem means, and what to do."""
     if code not in KINDS:
         raise unknown("code", "unknown_problem", "There is no kind of problem of this name: /problems lists them.")
-    return _page(guides.problem(code, *KINDS[code]))
+    return _either(lambda: _told(code), lambda: guides.problem(code, *KINDS[code]))
+
+
+def _either(document: Callable[[], dict[str, object]], page: Callable[[], bytes]) -> Response:
+    """The page, or for who prefers it the same as JSON."""
+    response = reply_json(document()) if chosen(_FORMS) == JSON else _page(page())
+    response.vary.add("Accept")
+    return response
+
+
+def _told(code: str) -> dict[str, object]:
+    return {"type": f"{ADDRESS}/{code}", "code": code, **KINDS[code]._asdict()}
+
+
+_FORMS = {"html": HTML, "json": JSON}
 
 
 def _page(html: bytes) -> Response:

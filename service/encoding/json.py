@@ -5,6 +5,7 @@ names.
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 import orjson
@@ -106,13 +107,25 @@ def _no_member_twice(body: bytes, written: bytes) -> None:
     """
     if b"\\" not in body and body.count(b":") == written.count(b":"):
         return
-    json.loads(body, object_pairs_hook=_members)
+    open_objects: list[set[str] | None] = []  # names so far of each object around; None: an array
+    text = body.decode()
+    for token in _TOKENS.finditer(text):
+        found = token[0]
+        if found in "{[":
+            open_objects.append(set() if found == "{" else None)
+        elif found in "}]":
+            open_objects.pop()
+        elif found.endswith(":") and (names := open_objects[-1]) is not None:
+            name = json.loads(found[:-1])
+            if name in names:
+                raise _twice(name, text, token.start())
+            names.add(name)
 
 
-def _members(pairs: list[tuple[str, object]]) -> dict[str, object]:
-    found: dict[str, object] = {}
-    for name, value in pairs:
-        if name in found:
-            raise NotJson("duplicate_member", f"the member {name[:80]!r} appears twice in one object: keep one of them")
-        found[name] = value
-    return found
+_TOKENS = re.compile(r'[][{}]|"(?:[^"\\]|\\.)*+"(?:[ \t\r\n]*+:)?')  # brackets and strings, a name with its colon; in text that is JSON
+
+
+def _twice(name: str, text: str, at: int) -> NotJson:
+    line, column = text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at)
+    words = f"line {line}, column {column}: the member {name[:80]!r} appears twice in one object: keep one of them"
+    return NotJson("duplicate_member", words, {"line": line, "column": column})

@@ -15,11 +15,12 @@ from service.storage import Stored
 
 
 def require_match() -> None:
-    """Raises Problem (428) if the header is missing, or if a customer's link sends `*`.
+    """Raises Problem: 428 if the header is missing, or if a customer's link sends `*`; 400 if it holds no entity tags.
 
     `*` matches whatever there is (RFC 9110, 13.1.1). A shop's program may have its reasons for that, but a customer accepts one
     particular state of the quote, and `*` does not show that they have seen it.
     """
+    _judge_written()
     who = caller()
     names_none = request.if_match.star_tag and who is not None and who.kind in LINKS
     if names_none or not request.headers.get("If-Match", "").strip():
@@ -28,11 +29,27 @@ def require_match() -> None:
 
 
 def judge_match(stored: Stored) -> None:
-    """Raises Problem (412) if the header is present and names another state of the quote."""
+    """Raises Problem: 412 if the header is present and names another state of the quote, 400 if it holds no entity tags."""
+    _judge_written()
     seen = request.if_match
     if request.headers.get("If-Match", "").strip() and not (seen.star_tag or any(is_of(each, stored) for each in seen)):
         code, words = _why(list(seen), stored)
         raise Problem(412, words, [header_fault("If-Match", code, words)], {"ETag": f'"{stored.etag}"'})
+
+
+def _judge_written() -> None:
+    """Raises Problem (400) unless the header is `*` or entity tags with commas between them, each in quotation marks (RFC 9110, 8.8.3)."""
+    written = request.headers.get("If-Match", "").strip()
+    if written in ("", "*") or not _TAGS.sub("", written).strip(" \t,"):
+        return
+    bare = written.strip('"')
+    example = f'"{bare}"' if _OPAQUE.fullmatch(bare) else '"0f3a-1"'
+    words = f"An ETag is sent as it came, with its quotation marks, or * for any: write If-Match: {example}"
+    raise Problem(400, words, [header_fault("If-Match", "not_an_etag", words)])
+
+
+_TAGS = re.compile(r'(?:W/)?"[\x21\x23-\x7E\x80-\xFF]*"')
+_OPAQUE = re.compile(r"[\x21\x23-\x2B\x2D-\x7E]{1,200}")
 
 
 def _why(seen: list[str], stored: Stored) -> tuple[str, str]:

@@ -30,7 +30,8 @@ KINDS: Mapping[str, Kind] = {
     # ---- how the request was sent
     "malformed_request": Kind(400, "Malformed Request", "The request is not HTTP, or not what this address takes.", "Send it as openapi.yaml describes it."),
     "not_json": Kind(400, "Not JSON", "The body is not JSON in UTF-8.", "`line` and `column` say where it ends to be JSON."),
-    "duplicate_member": Kind(400, "Member Twice", "An object in the body has two members of one name; which of them counts is not guessed.", "Keep the one that is meant. The detail names it."),
+    "not_an_etag": Kind(400, "Not An ETag", "If-Match holds something else than `*` or ETags in their quotation marks.", "Send the ETag as it came, with its quotation marks."),
+    "duplicate_member": Kind(400, "Member Twice", "An object in the body has two members of one name; which of them counts is not guessed.", "Keep the one that is meant. The detail names it; `line` and `column` say where the second stands."),
     "body_incomplete": Kind(400, "Body Incomplete", "The connection ended before the body did.", "Send the request again; nothing was stored."),
     "bad_key": Kind(400, "Unreadable Idempotency-Key", "The header Idempotency-Key has no key in it.", "Write one key of 1 to 255 visible ASCII characters, for example a UUID."),
     "no_key": Kind(401, "API Key Required", "The address wants an API key, and none was sent.", "Send `Authorization: Bearer` with a key that `python -m service keys make` printed."),

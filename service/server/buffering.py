@@ -26,6 +26,7 @@ from gunicorn.workers import gthread
 from service.http import problems
 from service.server.connection import Connection, refusal
 from service.server.lanes import Lanes
+from service.server.request_head import Fault
 
 _gthread: Any = gthread  # its type stubs are for an older release
 GATHER_SECONDS = 20.0  # from when the loop begins to wait for a request until all of it has arrived
@@ -95,7 +96,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         connection = Connection(self, sock, address, listener.getsockname())
         self.crowd[connection.network] += 1
         if not self._has_room(connection):
-            self._end(connection, (503, CROWDED))
+            self._end(connection, Fault(503, CROWDED))
         elif not self._take(connection):
             self._await(connection)
         return True
@@ -136,7 +137,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         halves = [each for each in self.pending_conns if each.network == crowded][: most - len(idle)]
         for each in (*idle, *halves):
             (self.keepalived_conns if each in idle else self.pending_conns).remove(each)
-            self._end(each, (503, CROWDED) if each.gathered and not each.whole else None)
+            self._end(each, Fault(503, CROWDED) if each.gathered and not each.whole else None)
         return bool(idle or halves)
 
     def _free_descriptors(self) -> None:
@@ -191,10 +192,10 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             return True
         except Exception:  # one request must not end the event loop shared by all connections
             log.exception("the beginning of a request could not be read")
-            fault, arrived = (500, problems.DETAILS[500]), True
+            fault, arrived = Fault(500, problems.DETAILS[500]), True
         self._count(connection, len(connection.gathered))
         if fault is None and self.held > MOST_GATHERED:
-            fault = 503, TOO_MANY
+            fault = Fault(503, TOO_MANY)
         if fault is not None:
             self._end(connection, fault)
             return True
@@ -238,7 +239,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         with suppress(OSError, KeyError, ValueError):
             self.poller.unregister(connection.sock)
 
-    def _end(self, connection: Connection, fault: tuple[int, str] | None) -> None:
+    def _end(self, connection: Connection, fault: Fault | None) -> None:
         """Close a connection whose request never reached a thread, with a refusal or without a response."""
         self.nr_conns -= 1
         self._forget(connection)
@@ -247,7 +248,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             util.close(connection.sock)
             return
         with suppress(OSError):
-            connection.sock.send(refusal(*fault))
+            connection.sock.send(refusal(fault))
         self.linger(connection.sock)
 
     def _keepalive_after(self, conn: Connection, keepalive: bool) -> bool:
@@ -259,7 +260,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         now = time.monotonic()
         while self.pending_conns and self.pending_conns[0].timeout <= now:
             connection = self.pending_conns.popleft()
-            self._end(connection, (408, TOO_SLOW) if connection.gathered and not connection.whole else None)
+            self._end(connection, Fault(408, TOO_SLOW) if connection.gathered and not connection.whole else None)
         for sock in [each for each, until in self.lingering.items() if until <= now]:
             self._let_go(sock)
         for each in [each for each in self.reading if each.due <= now]:

@@ -13,9 +13,10 @@ from gunicorn.workers import gthread
 
 from service.auth.headers import REQUEST_ID
 from service.http import bodies, problems
+from service.http.problem_types import code_of
 from service.observability.log import refused_below
 from service.rate_limit.enforce import network
-from service.server.request_head import END, HEADERS, MOST_HEAD, MOST_LINE, NOT_HTTP, Fault, Head, line_fault, read_head
+from service.server.request_head import END, MOST_FIELDS, MOST_HEAD, MOST_LINE, NOT_HTTP, Fault, Head, line_fault, read_head, too_large
 
 if TYPE_CHECKING:
     from service.server.buffering import PatientWorker
@@ -25,9 +26,11 @@ PAUSE_SECONDS = 10.0  # maximum time between two reads or writes in a thread
 GRACE_SECONDS = 2.0  # beyond the time allowed for a large body, so that its thread can end it first
 
 
-def refusal(status: int, detail: str) -> bytes:
+def refusal(fault: Fault) -> bytes:
     """A complete response sent by the server underneath the application."""
-    body = problems.document(status, detail)
+    status, detail, header = fault
+    faults = [problems.header_fault(header, code_of(status, ()), detail)] if header else []
+    body = problems.document(status, detail, faults)
     lines = (
         f"HTTP/1.1 {status} {HTTPStatus(status).phrase}",
         "Connection: close",
@@ -92,8 +95,8 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
         line, ended, _ = bytes(self.gathered[: MOST_LINE + 1]).partition(b"\n")
         self.judged = bool(ended)
         if ended:
-            return line_fault(line[:-1]) if line.endswith(b"\r") else (400, NOT_HTTP)
-        return None if not line or line == b"\r" or b"!" <= line[:1] <= b"~" else (400, NOT_HTTP)
+            return line_fault(line[:-1]) if line.endswith(b"\r") else Fault(400, NOT_HTTP)
+        return None if not line or line == b"\r" or b"!" <= line[:1] <= b"~" else Fault(400, NOT_HTTP)
 
     def _read(self) -> None:
         end = self.gathered.find(END, max(self.looked - len(END), 0))
@@ -101,7 +104,7 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
         if end >= 0:
             self.head, self.body_at = read_head(bytes(self.gathered[:end])), end + len(END)
         elif len(self.gathered) > MOST_HEAD:
-            self.head = Head(fault=(431, HEADERS))
+            self.head = Head(fault=too_large(bytes(self.gathered).split(b"\r\n", MOST_FIELDS)[1:]))
 
     def arrived(self, most_body: int) -> bool:
         """Whether a thread can begin: the request is complete, its body is large enough to be streamed, or the parser refuses it at

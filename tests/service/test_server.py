@@ -194,6 +194,24 @@ def test_what_is_no_http_is_a_problem_too(port: int, sent: bytes, expected: int)
     validator("Problem").validate(body)
 
 
+@pytest.mark.parametrize(
+    ("fields", "header", "code"),
+    [
+        (b"", "Host", "malformed_request"),
+        (b"Host: x\r\nHost: y", "Host", "malformed_request"),
+        (b"Host: x\r\nX-Long: " + b"b" * 9_000, "X-Long", "head_too_large"),
+        (b"Host: x\r\nContent-Length: -5", "Content-Length", "malformed_request"),
+        (b"Host: x\r\nTransfer-Encoding: chunked", "Content-Length", "length_required"),
+        (b"Host: x\r\nTransfer-Encoding: squeezed", "Transfer-Encoding", "malformed_request"),
+        (b"Host: x\r\nExpect: miracle", "Expect", "malformed_request"),
+    ],
+)
+def test_what_is_refused_below_the_application_names_its_header(port: int, fields: bytes, header: str, code: str) -> None:
+    _, _, body = raw(port, b"POST /v1/quotes HTTP/1.1\r\n" + fields + b"\r\n\r\n")
+    assert [(each["header"], each["code"]) for each in body["errors"]] == [(header, code if body["status"] != 501 else "failed")]
+    validator("Problem").validate(body)
+
+
 def test_a_kept_connection_survives_a_refusal(port: int) -> None:
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
     try:
