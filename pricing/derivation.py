@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
-from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.model import QuotedTerm
@@ -19,6 +18,7 @@ if TYPE_CHECKING:
 
 _THOUSANDTH = Decimal("0.001")
 ZERO = Decimal("0.000")
+_FIGURES = (Decimal, int)
 MEASURED = Phrase("source.measured")
 
 
@@ -46,35 +46,29 @@ class Term(NamedTuple):
 
     def quoted(self, voice: Voice) -> QuotedTerm:
         """The term as it appears in the quote, worded by `voice`."""
-        return _quoted(self, voice)
+        said = voice.term(self)
+        return QuotedTerm(
+            code=self.code,
+            at=self.at,
+            old=self.old,
+            step=said.step,
+            mm=self.mm,
+            source=voice.value(self.source),
+            formula=said.formula,
+            inputs=said.inputs,
+            values=values_document(self.values),
+        )
 
     def added(self) -> Term:
         """A member outside the reading, as it was on the old assembly: added instead of subtracted."""
         return self._replace(mm=-self.mm, old=True)
 
 
-@lru_cache(maxsize=16384)
-def _quoted(made: Term, voice: Voice) -> QuotedTerm:
-    """Cached, since most terms come from the catalogue and recur in other quotes."""
-    said = voice.term(made)
-    return QuotedTerm(
-        code=made.code,
-        at=made.at,
-        old=made.old,
-        step=said.step,
-        mm=made.mm,
-        source=voice.value(made.source),
-        formula=said.formula,
-        inputs=said.inputs,
-        values=values_document(made.values),
-    )
-
-
 def term(
     code: str, mm: Decimal | float, source: Value, at: str | None = None, wording: str = "", /, **values: Value | Decimal | int
 ) -> Term:
     """A rounded term. `values` are the quantities that its text names; a Decimal is a dimension in mm."""
-    read: Values = tuple([(name, Dimension(Decimal(each)) if isinstance(each, Decimal | int) else each) for name, each in values.items()])
+    read: Values = tuple([(name, Dimension(Decimal(each)) if isinstance(each, _FIGURES) else each) for name, each in values.items()])
     return Term(code, thousandth(mm), source, at, read, wording)
 
 

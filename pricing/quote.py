@@ -97,7 +97,7 @@ def _findings(assessments: tuple[Assessment, ...], counted: tuple[Counted | None
     """All findings of each assembly, with absolute pointers: from building, assessing, counting, checks, and the boat as a whole."""
     found: list[list[Finding]] = []
     for one, bill in zip(assessments, counted, strict=True):
-        said = [*one.built.findings, *one.findings, *(bill.findings if bill else ())]
+        said = [*one.built.findings, *one.findings, *(bill.articles.findings if bill else ())]
         for check in ASSEMBLY_CHECKS:
             said += check(one, shop)
         found.append(said)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from pricing.derivation import thousandth
 from pricing.document import Text
 from pricing.geometry.layout import EndLayout, LaidMember, layout
+from pricing.geometry.unread import REMEMBERED, Unread
 from pricing.model import (
     Contributor,
     End,
@@ -16,16 +18,15 @@ from pricing.model import (
     Length,
     Member,
     Millimetres,
-    Part,
     PlacedStop,
     Proposal,
     QuotedAssembly,
+    QuotedTerm,
     QuotedTurnbuckle,
     QuotedWire,
     SharedPrice,
     Strength,
     Uncertainty,
-    Work,
 )
 from pricing.units import tenth
 
@@ -34,7 +35,9 @@ if TYPE_CHECKING:
     from pricing.costing.bill import Counted
     from pricing.findings import Finding
     from pricing.geometry import stops, turnbuckle
+    from pricing.geometry.chain import Built
     from pricing.measurement.uncertainty import Budget
+    from pricing.values import Value
     from pricing.wording import Voice
 
 _HUNDREDTH = Decimal("0.01")
@@ -70,13 +73,13 @@ def quoted_assembly(
         uncertainty=_uncertainty(assessment.budget, voice) if assessment.budget is not None and not held else None,
         tolerance=_mm(assessment.tolerance),
         free_wire=None if shown is None or built.free_wire is None else _length(built.free_wire, text),
-        ends=None if shown is None else Ends(**{name: _end(each) for name, each in layout(built).items()}),
+        ends=None if shown is None else _ends(built.unread),
         turnbuckle=_turnbuckle(assessment, text) if built.turnbuckle is not None and not held else None,
         stops=() if held else tuple([_stop(stop, text) for stop in built.stops]),
-        derivation=() if held else tuple([each.quoted(voice) for each in (*built.target_terms, *built.cut_terms)]),
-        strength=None if held else _strength(assessment, voice),
-        parts=_parts(counted) if counted and not held else (),
-        work=_work(counted) if counted and not held else (),
+        derivation=() if held else _derivation(built, voice),
+        strength=None if held else _strength(built.unread, voice),
+        parts=counted.articles.quoted_parts if counted and not held else (),
+        work=counted.articles.quoted_work if counted and not held else (),
         price=price,
         note=assembly.note,
         findings=tuple([each.quoted(voice) for each in findings]),
@@ -95,6 +98,23 @@ def _cut_length(mm: Decimal, text: Text) -> Length:
 
 def _mm(mm: Decimal) -> Millimetres:
     return Millimetres(thousandth(mm))
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _ends(of: Unread) -> Ends | None:
+    return None if of.both is None else Ends(**{name: _end(each) for name, each in layout(of.both).items()})
+
+
+def _derivation(built: Built, voice: Voice) -> tuple[QuotedTerm, ...]:
+    if built.reduced is None:
+        return ()
+    return (*[each.quoted(voice) for each in built.reduced.terms], *_of_members(built.unread, voice))
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _of_members(of: Unread, voice: Voice) -> tuple[QuotedTerm, ...]:
+    """The lines of the derivation that the readings do not change."""
+    return () if of.both is None else tuple([each.quoted(voice) for each in (*of.both.outward, *of.both.cut_terms)])
 
 
 def _end(end: EndLayout) -> End:
@@ -121,17 +141,23 @@ def _uncertainty(budget: Budget, voice: Voice) -> Uncertainty:
     largest = budget.largest()
     return Uncertainty(
         mm=_fixed(budget.expanded, 3),
-        largest=voice.value(largest.name),
-        to_shrink=voice.value(largest.remedy),
+        largest=_named(largest.name, voice),
+        to_shrink=_named(largest.remedy, voice),
         k=_fixed(budget.k, 2),
         degrees_of_freedom=budget.degrees,
         budget=tuple(
             [
-                Contributor(voice.value(each.name), _fixed(each.u, 3), _fixed(100 * budget.share(each), 1), each.dof)
+                Contributor(_named(each.name, voice), _fixed(each.u, 3), _fixed(100 * budget.share(each), 1), each.dof)
                 for each in budget.contributions
             ]
         ),
     )
+
+
+@lru_cache(maxsize=4096)
+def _named(name: Value, voice: Voice) -> str:
+    """What contributes to an uncertainty, and what shrinks it. These have no numbers in them: equal ones are said alike."""
+    return voice.value(name)
 
 
 def _fixed(value: float, digits: int) -> Decimal:
@@ -177,30 +203,10 @@ def _stop(stop: stops.PlacedStop, text: Text) -> PlacedStop:
     )
 
 
-def _strength(assessment: Assessment, voice: Voice) -> Strength | None:
-    weakest, wire = assessment.weakest, assessment.built.wire
+@lru_cache(maxsize=REMEMBERED)
+def _strength(of: Unread, voice: Voice) -> Strength | None:
+    weakest, wire = of.weakest, of.wire
     if weakest is None or wire is None:
         return None
     share = Decimal(f"{weakest.break_kn / wire.break_kn:.2f}")
     return Strength(voice.phrase(weakest.name), _kn(weakest.break_kn), share, voice.value(weakest.source))
-
-
-def _parts(counted: Counted) -> tuple[Part, ...]:
-    return tuple(
-        [
-            Part(
-                sku=part.sku,
-                name=part.name,
-                quantity=part.quantity,
-                at=part.at,
-                kept=part.kept,
-                family=part.family,
-                attachment=part.attachment,
-            )
-            for part in counted.parts
-        ]
-    )
-
-
-def _work(counted: Counted) -> tuple[Work, ...]:
-    return tuple([Work(labour.sku, labour.name, work.operation, work.quantity, work.at) for labour, work in counted.work])

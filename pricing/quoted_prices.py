@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from pricing.costing.priced_lines import EXTRA
-from pricing.costing.shares import shares
+from pricing.costing.shares import shares, takers_of
 from pricing.model import (
     Address,
     Adjusted,
@@ -57,8 +57,9 @@ def prices_of(counted: Sequence[Counted | None], priced: Priced, of_the_boat: Ma
 
     `of_the_boat`: by article, the work that is of no assembly; what it costs is nobody's share.
     """
-    whole = shares(counted, [line for line in priced.lines if line.group != EXTRA], priced.currency, of_the_boat)
-    fittings = shares(counted, [line for line in priced.lines if line.group == FITTING], priced.currency)
+    takers = takers_of(counted, of_the_boat)
+    whole = shares(counted, [line for line in priced.lines if line.group != EXTRA], priced.currency, takers=takers)
+    fittings = shares(counted, [line for line in priced.lines if line.group == FITTING], priced.currency, takers=takers)
     return [None if net is None else SharedPrice(net, of_fittings) for net, of_fittings in zip(whole, fittings, strict=True)]
 
 

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from functools import lru_cache
+from math import gcd
 
 from pricing.errors import QuantityError
 from pricing.unitless import completions
@@ -153,6 +154,8 @@ def parse_length_exact(text: str, *, allow_zero: bool = False) -> Fraction:
 
 def in_decimal_feet(text: str) -> bool:
     """Whether a valid length is in feet with a decimal fraction, such as `31.4 ft`: a rule in feet is divided into inches."""
+    if "." not in text and "," not in text:
+        return False
     match = _PART.fullmatch(_clean(text.translate(_SPACES)))
     return match is not None and UNIT_OF[match[2].lower()] == "ft" and _DECIMAL.fullmatch(match[1].strip()) is not None
 
@@ -280,6 +283,7 @@ def parse_area(text: str) -> Decimal:
 
 
 _TENTH = Decimal("0.1")
+_INCH = Decimal("25.4")
 _NO_TENTHS = Decimal("0.0")
 
 
@@ -293,13 +297,14 @@ def imperial(mm: Decimal, parts: int = 32) -> str:
     """`31 ft 4 5/16 in`: to the nearest 1/`parts` inch (default 32), half up; with feet from 12 in upward, and then always with inches:
     in `103 ft 0 7/32 in` nobody looks for a lost number.
     """
-    ticks = int((mm * parts / Decimal("25.4")).to_integral_value(ROUND_HALF_UP))
+    ticks = int((mm * parts / _INCH).to_integral_value(ROUND_HALF_UP))
     sign, ticks = ("-", -ticks) if ticks < 0 else ("", ticks)
     whole, rest = divmod(ticks, parts)
     feet, inches = divmod(whole, 12)
-    fraction = Fraction(rest, parts)
+    shared = gcd(rest, parts)
+    fraction = f"{rest // shared}/{parts // shared} " if rest else ""
     whole_inches = f"{inches} " if inches or feet or not fraction else ""
-    return f"{sign}{f'{feet} ft ' if feet else ''}{whole_inches}{f'{fraction} ' if fraction else ''}in"
+    return f"{sign}{f'{feet} ft ' if feet else ''}{whole_inches}{fraction}in"
 
 
 def nominal(mm: Decimal) -> str:

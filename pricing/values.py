@@ -128,7 +128,7 @@ _NUMBERS: dict[str, tuple[type[Any], str]] = {
     "force": (Force, "newtons"),
     "temperature": (Temperature, "celsius"),
 }
-_KINDS = {made: kind for kind, (made, _) in _NUMBERS.items()}
+_NUMBERED = {made: (kind, name) for kind, (made, name) in _NUMBERS.items()}
 
 
 def phrase(key: str, **values: Value) -> Phrase:
@@ -187,6 +187,10 @@ def values_document(values: Values) -> Json:
 
 def value_document(value: Value) -> Json:
     """One value as JSON."""
+    numbered = _NUMBERED.get(type(value))
+    if numbered is not None:
+        kind, name = numbered
+        return {"kind": kind, name: f"{getattr(value, name):f}"}
     match value:
         case Text(text):
             return {"kind": "text", "text": text}
@@ -201,9 +205,7 @@ def value_document(value: Value) -> Json:
         case Money(amount, currency):
             return {"kind": "money", "amount": str(amount), "currency": currency}
         case _:
-            kind = _KINDS[type(value)]
-            name = _NUMBERS[kind][1]
-            return {"kind": kind, name: f"{getattr(value, name):f}"}
+            raise TypeError(f"{type(value).__name__} is no value of a sentence")
 
 
 def values_read(document: Mapping[str, Json]) -> Values:

@@ -4,25 +4,27 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.constants import LOCKNUT_MM
 from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Member
-from pricing.fittings.own import catalogue_row
 from pricing.geometry.chain import Built
 from pricing.geometry.turnbuckle import Exposed
+from pricing.geometry.unread import REMEMBERED, Both, Unread
 from pricing.measurement.uncertainty import (
     Budget,
     budget,
+    by_input,
     comparison_contribution,
     locknut_contribution,
     reading_contribution,
     setting_contributions,
     tape_contribution,
 )
-from pricing.values import Size, Text, phrase
+from pricing.values import Size, Text
 
 if TYPE_CHECKING:
     from pricing.costing.terms import Terms
@@ -76,24 +78,17 @@ class Assessment(NamedTuple):
     doubt_limit: Decimal
     budget: Budget | None = None
     advice: Advice | None = None
-    members: tuple[Member, ...] = ()
     weakest: Member | None = None
 
 
 def assess(built: Built, terms: Terms, *, paired: bool = False) -> Assessment:
     """Assess one assembly as far as it could be built; `paired` says that its partner on the other side is ordered with it."""
     tolerance, limit = _limits(built, terms, paired=paired)
-    if built.cut is None or built.wire is None or built.upper is None or built.lower is None:
+    if built.cut is None:
         return Assessment(built, (), tolerance, limit)
     found: list[Finding] = []
     counted = _budget(built, terms, found)
-    members = (
-        Member(phrase("member.wire"), built.wire.break_kn, catalogue_row(built.wire.sku)),
-        *built.upper.strength,
-        *built.lower.strength,
-    )
-    weakest = min(members, key=lambda member: member.break_kn)
-    return Assessment(built, tuple(found), tolerance, limit, counted, _advice(built, terms, counted), members, weakest)
+    return Assessment(built, tuple(found), tolerance, limit, counted, _advice(built, terms, counted), built.unread.weakest)
 
 
 def _limits(built: Built, terms: Terms, *, paired: bool) -> tuple[Decimal, Decimal]:
@@ -108,15 +103,32 @@ def _budget(built: Built, terms: Terms, found: list[Finding]) -> Budget:
     contributions = [reading_contribution(len(measured.readings), _resolution(measured, terms, found), terms.repeatability)]
     if built.reduced is not None:
         contributions += [_tape(measured, built.reduced.mean, found), *built.reduced.contributions]
-    asked, laid = built.assembly.turnbuckle, built.turnbuckle
+    of_members = _of_members(built.unread)
+    found += of_members.findings
+    contributions += of_members.contributions
+    return budget(contributions)
+
+
+class _Doubts(NamedTuple):
+    """Contributions that the readings do not change, and what was assumed for them."""
+
+    findings: tuple[Finding, ...]
+    contributions: tuple[Contribution, ...]
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _of_members(of: Unread) -> _Doubts:
+    if of.both is None:
+        return _Doubts((), ())
+    found: list[Finding] = []
+    contributions: list[Contribution] = []
+    asked, laid = of.parts.turnbuckle, of.both.turnbuckle
     if asked is not None and laid is not None and asked.setting is not None:
         if asked.setting.recorded_with is None:
             found.append(finding(TOOL_ASSUMED, "turnbuckle/setting"))
-        contributions += _setting(built, asked, asked.setting, laid.geometry.pitch)
-    for side in (built.upper, built.lower):
-        contributions += side.contributions if side else ()
-    contributions += built.contributions
-    return budget(contributions)
+        contributions += _setting(of, of.both, asked, asked.setting)
+    contributions += (*of.both.upper.contributions, *of.both.lower.contributions, *of.both.contributions)
+    return _Doubts(tuple(found), by_input(contributions))
 
 
 def _resolution(measured: Measurement, terms: Terms, found: list[Finding]) -> Decimal:
@@ -139,19 +151,19 @@ def _tape(measured: Measurement, mean: Decimal, found: list[Finding]) -> Contrib
     return tape_contribution(measured.tape_class or USUAL_CLASS, mean, hook=hook)
 
 
-def _setting(built: Built, asked: Turnbuckle, setting: Setting, pitch: Decimal) -> tuple[Contribution, ...]:
+def _setting(of: Unread, both: Both, asked: Turnbuckle, setting: Setting) -> tuple[Contribution, ...]:
     """The uncertainty of the recorded setting.
 
     An exposed thread counts in the target if the reading stopped at the stud, and in the deduction if the turnbuckle is built as recorded.
     If it counts in both it cancels out; if it counts in neither it was not used.
     """
-    settled, laid = built.settled, built.turnbuckle
-    if settled is None or settled.recorded is None or settled.build is None:
+    settled, laid = both.settled, both.turnbuckle
+    if settled is None or settled.recorded is None or settled.build is None or laid is None:
         return ()
-    in_target = built.assembly.measurement.includes_turnbuckle is False
+    in_target = of.parts.measurement.includes_turnbuckle is False
     sensitivity = int(in_target) - int(settled.how == "as_recorded")
-    contributions = setting_contributions(setting, pitch, sensitivity)
-    if setting.read_from != "locknut" or not sensitivity or laid is None or not laid.geometry.locknut:
+    contributions = setting_contributions(setting, laid.geometry.pitch, sensitivity)
+    if setting.read_from != "locknut" or not sensitivity or not laid.geometry.locknut:
         return contributions
     own = asked.dimensions
     measured = own.within if own is not None and own.locknut is not None else None
@@ -159,17 +171,37 @@ def _setting(built: Built, asked: Turnbuckle, setting: Setting, pitch: Decimal) 
 
 
 def _advice(built: Built, terms: Terms, counted: Budget) -> Advice | None:
-    laid, settled = built.turnbuckle, built.settled
-    if laid is None or settled is None or settled.build is None or built.cut is None:
+    settled, fixed = built.settled, _travel(built.unread, terms.centred_share)
+    if settled is None or settled.build is None or fixed is None or built.cut is None:
         return None
-    geometry, build, recorded = laid.geometry, settled.build, settled.recorded
+    build = settled.build
     bedding = (built.target or built.cut) * terms.bedding_in_percent / 100
     needed = thousandth(bedding + thousandth(counted.expanded))
-    take_up, let_out = geometry.take_up(build), geometry.let_out(build)
-    middle = geometry.centred(terms.centred_share)
-    middle = Exposed(thousandth(middle.upper), thousandth(middle.lower))
     proposal = None
-    if settled.how == "as_recorded" and (take_up < needed or let_out < thousandth(counted.expanded)):
-        proposal = Proposal(middle, built.cut + thousandth(build.upper) + thousandth(build.lower) - middle.sum())
+    if settled.how == "as_recorded" and (fixed.take_up < needed or fixed.let_out < thousandth(counted.expanded)):
+        proposal = Proposal(fixed.middle, built.cut + thousandth(build.upper) + thousandth(build.lower) - fixed.middle.sum())
+    return Advice(fixed.take_up, fixed.let_out, fixed.turns, needed, fixed.equalised, proposal)
+
+
+class _Travel(NamedTuple):
+    """The travel at the setting to build at, which the readings do not change."""
+
+    take_up: Decimal
+    let_out: Decimal
+    turns: Decimal | None
+    equalised: Exposed
+    middle: Exposed
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _travel(of: Unread, centred_share: Decimal) -> _Travel | None:
+    laid, settled = (None, None) if of.both is None else (of.both.turnbuckle, of.both.settled)
+    if laid is None or settled is None or settled.build is None:
+        return None
+    geometry, build, recorded = laid.geometry, settled.build, settled.recorded
+    middle = geometry.centred(centred_share)
     turns = geometry.turns(recorded, build) if recorded is not None and settled.same_geometry else None
-    return Advice(take_up, let_out, turns, needed, geometry.equalised(build), proposal)
+    return _Travel(
+        geometry.take_up(build), geometry.let_out(build), turns, geometry.equalised(build),
+        Exposed(thousandth(middle.upper), thousandth(middle.lower)),
+    )  # fmt: skip

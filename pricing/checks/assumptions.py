@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from string import Formatter
 
 from pricing.findings import CODES, Finding, code, finding
@@ -31,5 +32,11 @@ def gathered(found: Found) -> tuple[Found, list[Finding]]:
 def _assumption(found: Finding) -> Assumption:
     """Identifies an assumption by its code, its wording and the values assumed, ignoring how much it matters to a single wire."""
     key = f"{found.code}.{found.wording}" if found.wording else found.code
-    names = {name for _, name, _, _ in Formatter().parse(entries("en")[key]["short"]) if name is not None}
+    names = _short(key)
     return key, tuple([(name, each) for name, each in found.values if name in names])
+
+
+@cache
+def _short(key: str) -> frozenset[str]:
+    """The values that the short form of an assumption names."""
+    return frozenset([name for _, name, _, _ in Formatter().parse(entries("en")[key]["short"]) if name is not None])

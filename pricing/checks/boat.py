@@ -5,7 +5,7 @@ Port against starboard, missing partners, repeated roles, lengths in an order th
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from decimal import Decimal
@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.checks.assessment import Assessment
 from pricing.checks.base import Placed, Shop, known_length
 from pricing.checks.pair_parts import differences
-from pricing.checks.rig_names import kind_of, named_wire
+from pricing.checks.rig_names import kind_of, named_on, named_wire
 from pricing.findings import code, finding
 from pricing.measurement.roles import ROLES
 from pricing.values import Count, Length, Listing, Phrase, Text, Value, phrase
@@ -82,7 +82,7 @@ def pairs(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]:
         elif bool(port) != bool(starboard):
             other = "starboard" if port else "port"
             for place in port or starboard:
-                partner = named_wire(replace(assessments[place].built.assembly, side=other))
+                partner = named_on(assessments[place].built.assembly, other)
                 yield place, finding(PARTNER_MISSING, "side", partner=partner)
         elif len(port) == len(starboard) == 1:
             yield from _pair(assessments, port[0], starboard[0], shop)
@@ -96,24 +96,24 @@ def _made_twice(assessments: tuple[Assessment, ...], kind: Kind, sides: dict[str
 
 def _without_side(assessment: Assessment) -> Phrase:
     """The wire's name without its side."""
-    return named_wire(replace(assessment.built.assembly, side=None))
+    return named_on(assessment.built.assembly, None)
 
 
 def _pair(assessments: tuple[Assessment, ...], port: int, starboard: int, shop: Shop) -> Iterable[Placed]:
     left, right = assessments[port], assessments[starboard]
-    wire = _without_side(left)
-    if left.built.wire == right.built.wire and (differ := differences(left, right)):
+    one_wire = left.built.wire is right.built.wire or left.built.wire == right.built.wire
+    if one_wire and (differ := differences(left, right)):
         for place in (port, starboard):
-            yield place, finding(PAIR_FITTINGS, "role", wire=wire, differences=Listing(differ))
-    if left.built.wire != right.built.wire and left.built.wire is not None and right.built.wire is not None:
+            yield place, finding(PAIR_FITTINGS, "role", wire=_without_side(left), differences=Listing(differ))
+    if not one_wire and left.built.wire is not None and right.built.wire is not None:
         of: dict[str, Value] = {"port": kind_of(left.built.wire), "starboard": kind_of(right.built.wire)}
         for place in (port, starboard):
-            yield place, finding(PAIR_WIRE, "wire", wire=wire, **of)
+            yield place, finding(PAIR_WIRE, "wire", wire=_without_side(left), **of)
     one, two = known_length(left), known_length(right)
     if one is not None and two is not None and abs(one - two) > shop.terms.pair_limit:
         difference, most = Length(abs(one - two)), Length(shop.terms.pair_limit)
         for place in (port, starboard):
-            yield place, finding(PAIR_DIFFERS, "measurement", wire=wire, difference=difference, most=most)
+            yield place, finding(PAIR_DIFFERS, "measurement", wire=_without_side(left), difference=difference, most=most)
 
 
 def repeats(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]:
@@ -136,9 +136,11 @@ def repeats(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]
 def sent_twice(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]:
     """Two wires identical in everything but their tags, every reading included, in a role that may occur more than once per side."""
     first: dict[Assembly, int] = {}
-    for place, assessment in enumerate(assessments):
-        each = assessment.built.assembly
-        if not ROLES[each.role].repeats:
+    sent = [(place, assessment.built.assembly) for place, assessment in enumerate(assessments)]
+    sent = [(place, each) for place, each in sent if ROLES[each.role].repeats]
+    many = Counter([each.measurement.readings for _, each in sent])
+    for place, each in sent:
+        if many[each.measurement.readings] == 1:
             continue
         earlier = first.setdefault(replace(each, tag=""), place)
         if earlier != place:

@@ -43,21 +43,32 @@ class Range(NamedTuple):
 
 def expected(role: str, mast: str, terms: Terms) -> Range | None:
     """The range for a role, or None if there is no customary one. Any mast but the main one has a mizzen's lower limits."""
+    named = ROLES[role].length
+    if not named:
+        return None
     main = mast == "main"
     cap, lower = (
         (terms.cap_share_least, terms.lower_share_least) if main else (terms.mizzen_cap_share_least, terms.mizzen_lower_share_least)
     )
-    ranges = {
-        "cap": Range(cap, terms.cap_share_most),
-        "intermediate": Range(lower, terms.cap_share_most),
-        "lower": Range(lower, terms.lower_share_most),
-        "stay": Range(terms.stay_share_least if main else cap, terms.stay_share_most),
-        "inner_stay": Range(lower, terms.stay_share_most),
-        "up_to_cap": Range(None, terms.cap_share_most),
-        "up_to_stay": Range(None, terms.stay_share_most),  # no standing wire is longer than the longest stay
-        "lifeline": Range(None, terms.lifeline_share_most),
-    }
-    return ranges.get(ROLES[role].length)
+    match named:
+        case "cap":
+            return Range(cap, terms.cap_share_most)
+        case "intermediate":
+            return Range(lower, terms.cap_share_most)
+        case "lower":
+            return Range(lower, terms.lower_share_most)
+        case "stay":
+            return Range(terms.stay_share_least if main else cap, terms.stay_share_most)
+        case "inner_stay":
+            return Range(lower, terms.stay_share_most)
+        case "up_to_cap":
+            return Range(None, terms.cap_share_most)
+        case "up_to_stay":
+            return Range(None, terms.stay_share_most)  # no standing wire is longer than the longest stay
+        case "lifeline":
+            return Range(None, terms.lifeline_share_most)
+        case _:
+            return None
 
 
 def plausible(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from pricing.geometry.unread import REMEMBERED, Unread
 from pricing.values import Length, Phrase, Size, Text, Value, phrase, phrases
 
 if TYPE_CHECKING:
@@ -22,6 +24,12 @@ NEAR = Decimal("0.01")  # mm: the same nominal size, written once as a fraction 
 
 def differences(port: Assessment, starboard: Assessment) -> tuple[Phrase, ...]:
     """Differences such as `pin at the upper end (8 mm to port, 10 mm to starboard)`; empty if both are alike."""
+    one, two = port.built.unread, starboard.built.unread
+    return () if one is two else _differences(one, two)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _differences(port: Unread, starboard: Unread) -> tuple[Phrase, ...]:
     one, two = _facts(port), _facts(starboard)
     return tuple(
         phrase("compared.difference", what=what, port=one[what], starboard=two[what])
@@ -39,12 +47,12 @@ def _equal(one: Value, two: Value) -> bool:
     return one == two
 
 
-def _facts(assessment: Assessment) -> Facts:
-    built = assessment.built
+def _facts(of: Unread) -> Facts:
     found: Facts = {}
-    for name, end, side in (("upper", built.assembly.upper, built.upper), ("lower", built.assembly.lower, built.lower)):
+    upper, lower = (None, None) if of.both is None else (of.both.upper, of.both.lower)
+    for name, end, side in (("upper", of.parts.upper, upper), ("lower", of.parts.lower, lower)):
         found |= _known(_end(name, end, side))
-    found |= _known(_turnbuckle(built.assembly.turnbuckle))
+    found |= _known(_turnbuckle(of.parts.turnbuckle))
     return found
 
 

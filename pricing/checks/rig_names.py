@@ -14,16 +14,21 @@ if TYPE_CHECKING:
 
 def named_wire(assembly: Assembly) -> Phrase:
     """The name of a wire from its role, side and mast, as far as given; verticals and diagonals are named by their number."""
+    return named_on(assembly, assembly.side)
+
+
+def named_on(assembly: Assembly, side: str | None) -> Phrase:
+    """The name that a wire has, or would have, on this side; None: without one."""
     role: Value = phrase(f"role.{assembly.role}")
     if assembly.number and (ROLES[assembly.role].letter or ROLES[assembly.role].pieces):
         role = phrase(f"numbered.{assembly.role}", number=Count(assembly.number))
     of_mast = assembly.mast != "main"
     values: dict[str, Value] = {"role": role}
-    if assembly.side:
-        values["side"] = phrase(f"side.{assembly.side}")
+    if side:
+        values["side"] = phrase(f"side.{side}")
     if of_mast:
         values["mast"] = phrase(f"mast.{assembly.mast}")
-    return phrase(f"wire.{'side_' if assembly.side else ''}{'mast_' if of_mast else ''}role", **values)
+    return phrase(f"wire.{'side_' if side else ''}{'mast_' if of_mast else ''}role", **values)
 
 
 def kind_of(wire: Wire) -> Phrase:

@@ -6,11 +6,13 @@ Notes, feet with a decimal fraction, one setting or measurement for many wires, 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from pricing.checks.assessment import Assessment
 from pricing.checks.base import Placed, Shop, first_to_cut
 from pricing.findings import Finding, code, finding
+from pricing.geometry.unread import REMEMBERED, Unread
 from pricing.joints.members import at_end
 from pricing.measurement.roles import ROLES
 from pricing.units import imperial, in_decimal_feet
@@ -88,9 +90,14 @@ def _ends(assembly: Assembly) -> tuple[tuple[str, End], ...]:
 
 def sent_in(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     """A part sent in to the shop but not to be reused."""
-    for at, what, part in _keepable(assessment.built.assembly):
-        if part.sent_in and not part.reuse:
-            yield finding(SENT_NOT_KEPT, f"{at}/sent_in", part=what)
+    return _sent_not_kept(assessment.built.unread)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _sent_not_kept(of: Unread) -> tuple[Finding, ...]:
+    return tuple(
+        [finding(SENT_NOT_KEPT, f"{at}/sent_in", part=what) for at, what, part in _keepable(of.parts) if part.sent_in and not part.reuse]
+    )
 
 
 def _keepable(assembly: Assembly) -> Iterable[tuple[str, Phrase, End | Link | Turnbuckle]]:

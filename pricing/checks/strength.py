@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from pricing.checks.assessment import Assessment
 from pricing.checks.base import Shop
 from pricing.findings import Finding, code, finding
 from pricing.fittings.deadeye import DEADEYE
 from pricing.fittings.thimble_eye import EYE
+from pricing.geometry.unread import REMEMBERED, Unread
 from pricing.values import Force, Value
 
 EYE_HOLDS = code("eye-holds-less", "note", "A thimble eye holds less than the wire itself, as its sleeves are rated.")
@@ -17,11 +19,15 @@ WEAKER = code("weaker-than-wire", "ask", "A member of the chain is weaker than t
 
 def strength(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     """The weakest member against the wire's minimum breaking load."""
-    weakest, wire = assessment.weakest, assessment.built.wire
+    return () if assessment.weakest is None else _weaker(assessment.built.unread)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _weaker(of: Unread) -> tuple[Finding, ...]:
+    weakest, wire = of.weakest, of.wire
     if weakest is None or wire is None or weakest.break_kn >= wire.break_kn:
-        return
+        return ()
     values: dict[str, Value] = {"member": weakest.name, "holds": Force(1000 * weakest.break_kn), "wire": Force(1000 * wire.break_kn)}
     if any(("part", eye) in weakest.name.values for eye in (EYE, DEADEYE)):
-        yield finding(EYE_HOLDS, "wire", **values)
-    else:
-        yield finding(WEAKER, "wire", **values)
+        return (finding(EYE_HOLDS, "wire", **values),)
+    return (finding(WEAKER, "wire", **values),)

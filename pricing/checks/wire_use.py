@@ -48,6 +48,8 @@ def age(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     """Kept parts are as old as the wire."""
     assembly = assessment.built.assembly
     years = assembly.wire_age_years
+    if years is None or years < OLD_YEARS:
+        return
     keeps = any(part.kept for side in (assessment.built.upper, assessment.built.lower) if side is not None for part in side.parts)
-    if years is not None and years >= OLD_YEARS and keeps:
+    if keeps:
         yield finding(OLD_WIRE, "wire_age_years", years=Count(years))

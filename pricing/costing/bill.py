@@ -3,75 +3,135 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
+from pricing import model
 from pricing.costing.demand import Demand, metres
 from pricing.costing.shipped_parts import travels
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Part, Work
+from pricing.geometry.unread import REMEMBERED, Unread
 from pricing.model import BillLine
 from pricing.units import tenth
 from pricing.values import Size, phrase
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
+    from pricing.fittings import Fitting
     from pricing.geometry.chain import Built
+    from pricing.geometry.stops import PlacedStop
     from pricing.rows import Labour, Wire
 
 NO_LABOUR = code("no-labour-rate", "stop", "The labour table has no class for that operation on that wire.", "shop")
 
 
-class Counted(NamedTuple):
-    """One assembly's parts and operations (for a quantity of one), and its wire length in mm as cut at the bench, to 0.1 mm.
-
-    `kg` is the shipping weight of its parts, without those the customer keeps aboard.
+@dataclass(frozen=True, eq=False)
+class Articles:
+    """What one assembly is made of and with, as articles, and as the quote lists them. `kg` is the shipping weight of its parts, without
+    those the customer keeps aboard.
     """
+
+    parts: tuple[Part, ...]
+    work: tuple[tuple[Labour, Work], ...]
+    findings: tuple[Finding, ...]
+    kg: Decimal
+
+    @cached_property
+    def quoted_parts(self) -> tuple[model.Part, ...]:
+        """The parts as they appear in the quote."""
+        return tuple(
+            [
+                model.Part(
+                    sku=part.sku, name=part.name, quantity=part.quantity, at=part.at, kept=part.kept, family=part.family,
+                    attachment=part.attachment,
+                )
+                for part in self.parts
+            ]
+        )  # fmt: skip
+
+    @cached_property
+    def quoted_work(self) -> tuple[model.Work, ...]:
+        """The operations as they appear in the quote."""
+        return tuple([model.Work(labour.sku, labour.name, work.operation, work.quantity, work.at) for labour, work in self.work])
+
+
+class Counted(NamedTuple):
+    """One assembly's articles (for a quantity of one), and its wire length in mm as cut at the bench, to 0.1 mm."""
 
     built: Built
     wire: Wire
     cut: Decimal
-    parts: tuple[Part, ...]
-    work: tuple[tuple[Labour, Work], ...]
-    findings: tuple[Finding, ...] = ()
-    kg: Decimal = Decimal(0)
+    articles: Articles
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """Its parts."""
+        return self.articles.parts
+
+    @property
+    def work(self) -> tuple[tuple[Labour, Work], ...]:
+        """Its operations, each with its labour class."""
+        return self.articles.work
+
+    @property
+    def kg(self) -> Decimal:
+        """The shipping weight of its parts."""
+        return self.articles.kg
 
 
 def count(built: Built, catalogue: Catalogue, own: Sequence[tuple[Labour, Work]] = ()) -> Counted | None:
     """Parts and operations of an assembly, and the shop's own work that was asked for with it; None if it has no cut length."""
-    if built.cut is None or built.wire is None or built.upper is None or built.lower is None:
+    if built.cut is None or built.wire is None:
         return None
-    balls = tuple(Part(stop.ball.sku, stop.ball.name, 1, f"stop {stop.place + 1}", False, stop.ball.mass_kg) for stop in built.stops)
-    parts = (*built.upper.parts, *built.lower.parts, *balls)
+    articles = _counted(built.unread, catalogue, _balls(built.stops)) if built.stops else _without_stops(built.unread, catalogue)
+    if own:
+        articles = replace(articles, work=(*articles.work, *own))
+    return Counted(built, built.wire, tenth(built.cut), articles)
+
+
+def _balls(stops: Iterable[PlacedStop]) -> tuple[Part, ...]:
+    return tuple([Part(stop.ball.sku, stop.ball.name, 1, f"stop {stop.place + 1}", False, stop.ball.mass_kg) for stop in stops])
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _without_stops(of: Unread, catalogue: Catalogue) -> Articles:
+    return _counted(of, catalogue, ())
+
+
+def _counted(of: Unread, catalogue: Catalogue, balls: tuple[Part, ...]) -> Articles:
+    if of.wire is None or of.both is None:
+        return Articles((), (), (), Decimal(0))
+    ends, diameter = (of.both.upper, of.both.lower), of.wire.diameter
+    parts = (*(part for end in ends for part in end.parts), *balls)
     work: list[tuple[Labour, Work]] = []
     findings: list[Finding] = []
-    for each in _operations(built):
-        labour = catalogue.labour(each.operation, built.wire.diameter)
+    for each in _operations([end.fitting for end in ends], of.wire, len(balls)):
+        labour = catalogue.labour(each.operation, diameter)
         if labour is None:
-            findings.append(finding(NO_LABOUR, "wire", operation=phrase(f"operation.{each.operation}"), wire=Size(built.wire.diameter)))
+            findings.append(finding(NO_LABOUR, "wire", operation=phrase(f"operation.{each.operation}"), wire=Size(diameter)))
         else:
             work.append((labour, each))
-    work += own
-    kg = sum((part.quantity * part.kg for part in travels(parts, built.assembly, catalogue)), Decimal(0))
-    return Counted(built, built.wire, tenth(built.cut), parts, tuple(work), tuple(findings), kg)
+    kg = sum((part.quantity * part.kg for part in travels(parts, of.parts, catalogue)), Decimal(0))
+    return Articles(parts, tuple(work), tuple(findings), kg)
 
 
-def _operations(built: Built) -> Iterable[Work]:
+def _operations(ends: Sequence[Fitting], wire: Wire, stops: int) -> Iterable[Work]:
     """The assembly's operations.
 
     One assembly and one tag each; a proof pull if both ends are fitted in the shop and one of them is swaged (common practice, no source).
     """
-    ends = [side.fitting for side in (built.upper, built.lower) if side is not None]
     for fitting in ends:
         yield from fitting.work
-    if built.stops:
-        yield Work("stop", len(built.stops), "wire")
+    if stops:
+        yield Work("stop", stops, "wire")
     yield Work("assembly", 1, "wire")
     if all(fitting.work for fitting in ends) and any(work.operation == "swage" for fitting in ends for work in fitting.work):
         yield Work("proof_pull", 1, "wire")
     yield Work("tag", 1, "wire")
-    if built.wire is not None and built.wire.coating is not None and (fitted := sum(bool(fitting.work) for fitting in ends)):
+    if wire.coating is not None and (fitted := sum(bool(fitting.work) for fitting in ends)):
         yield Work("strip", fitted, "wire")
 
 

@@ -14,6 +14,7 @@ charges together are the total before tax.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from math import ceil
@@ -29,57 +30,57 @@ _FINE = 10**15  # resolution within a minor unit: equal shares stay equal, and n
 CUTS = "cut_allowance"  # the rule whose lines are divided by cuts
 
 
+Takers = Mapping[str, Mapping[int, int]]
+
+
 def shares(
-    counted: Sequence[Counted | None], lines: Sequence[PricedLine], currency: str, of_the_boat: Mapping[str, Decimal] = {}
+    counted: Sequence[Counted | None],
+    lines: Sequence[PricedLine],
+    currency: str,
+    of_the_boat: Mapping[str, Decimal] = {},
+    takers: Takers | None = None,
 ) -> tuple[Decimal | None, ...]:
     """Each assembly's share of the lines before tax, for its whole quantity, in the order given; None if it is not priced. `of_the_boat`: by
-    article, the quantities that are of no assembly.
+    article, the quantities that are of no assembly; `takers`: what `takers_of` found of the two, where it was asked before.
 
     Raises LookupError for a line that nothing uses.
     """
-    borne = [0] * (len(counted) + 1)  # the last is the boat as a whole
-    takers = _takers(counted)
-    for sku, quantity in of_the_boat.items():
-        takers.setdefault(sku, {})[len(counted)] = ceil(quantity)  # a part of an hour is of no assembly, whatever its weight
+    borne, digits = [0] * (len(counted) + 1), minor_unit(currency)  # the last is the boat as a whole
+    takers = takers_of(counted, of_the_boat) if takers is None else takers
     total = 0
     for line in lines:
         weights = takers.get(f"{CUTS} {line.sku}" if line.rule == CUTS else line.sku)
         if not weights:
             raise LookupError(f"line {line.id} ({line.sku}) is of no assembly")
-        net = _units(line.net, currency)
+        net = int(line.net.scaleb(digits))
         total += net
         fine, whole = net * _FINE, sum(weights.values())
         for place, weight in weights.items():
             borne[place] += fine * weight // whole
     rounded = _rounded(borne, total)
-    digits = minor_unit(currency)
     return tuple(None if each is None else Decimal(units).scaleb(-digits) for each, units in zip(counted, rounded[:-1], strict=True))
 
 
-def _takers(counted: Sequence[Counted | None]) -> dict[str, dict[int, int]]:
-    """For each article, the places of the assemblies that use it, with amounts in whole numbers: tenths of a millimetre, cuts, pieces."""
-    found: dict[str, dict[int, int]] = {}
+def takers_of(counted: Sequence[Counted | None], of_the_boat: Mapping[str, Decimal] = {}) -> Takers:
+    """For each article, the places of the assemblies that use it, with amounts in whole numbers: tenths of a millimetre, cuts, pieces.
 
-    def take(name: str, place: int, weight: int) -> None:
-        of = found.setdefault(name, {})
-        of[place] = of.get(place, 0) + weight
-
+    `of_the_boat`: by article, the quantities that are of no assembly; their place is behind the last.
+    """
+    found: dict[str, defaultdict[int, int]] = defaultdict(lambda: defaultdict(int))
     for place, each in enumerate(counted):
         if each is None:
             continue
         many, wire = each.built.assembly.quantity, each.wire.sku
-        take(wire, place, many * int(each.cut * 10))
-        take(f"{CUTS} {wire}", place, many)
+        found[wire][place] += many * int(each.cut * 10)
+        found[f"{CUTS} {wire}"][place] += many
         for part in each.parts:
             if not part.kept:
-                take(part.sku, place, many * part.quantity)
+                found[part.sku][place] += many * part.quantity
         for labour, work in each.work:
-            take(labour.sku, place, many * work.quantity)
+            found[labour.sku][place] += many * work.quantity
+    for sku, quantity in of_the_boat.items():
+        found[sku][len(counted)] = ceil(quantity)  # a part of an hour is of no assembly, whatever its weight
     return found
-
-
-def _units(amount: Decimal, currency: str) -> int:
-    return int(amount.scaleb(minor_unit(currency)))
 
 
 def _rounded(borne: Sequence[int], total: int) -> list[int]:

@@ -27,7 +27,6 @@ from pricing.values import Length, Listing, Phrase, phrase, phrases
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
-    from pricing.costing.terms import Terms
     from pricing.geometry.sides import Side
     from pricing.geometry.turnbuckle_setting import Settled
     from pricing.measurement.assembly import Assembly, Link, OwnLink, OwnTerminal, OwnTurnbuckle, Turnbuckle
@@ -96,16 +95,19 @@ class Told(NamedTuple):
 NOTHING = Told((), ())
 
 
-def tell_kept(assembly: Assembly, sides: Mapping[str, Side], settled: Settled | None, catalogue: Catalogue, terms: Terms) -> Told:
-    """All kept parts of an assembly, and the old stud and turnbuckle if the reading stopped at the stud."""
+def tell_kept(assembly: Assembly, sides: Mapping[str, Side], settled: Settled | None, catalogue: Catalogue, least: Decimal) -> Told:
+    """All kept parts of an assembly, and the old stud and turnbuckle if the reading stopped at the stud.
+
+    `least` is the least half-width of a dimension that was not measured, mm.
+    """
     if assembly.turnbuckle is None and not any(side.end.reuse or side.end.links for side in sides.values()):
         return NOTHING
     parts = [part for name, side in sides.items() for part in _at_end(assembly, name, side, catalogue)]
     findings = [each for part in parts for each in _said(part)]
-    contributions = [each for part in parts for each in _contributions(part, terms)]
+    contributions = [each for part in parts for each in _contributions(part, least)]
     for name, side in sides.items():
-        contributions += [each for part in _old_links(assembly, name, side, catalogue) for each in _contributions(part, terms)]
-        told = _old(assembly, name, side, settled, catalogue, terms)
+        contributions += [each for part in _old_links(assembly, name, side, catalogue) for each in _contributions(part, least)]
+        told = _old(assembly, name, side, settled, catalogue, least)
         findings += told.findings
         contributions += told.contributions
     return Told(tuple(findings), tuple(contributions))
@@ -272,16 +274,16 @@ def _listed(sizes: Iterable[Dimension]) -> Listing:
     return phrases(f"dimension.{each.name}" for each in sizes)
 
 
-def _contributions(part: Kept, terms: Terms) -> Iterator[Contribution]:
+def _contributions(part: Kept, least: Decimal) -> Iterator[Contribution]:
     """The uncertainty of each dimension that counts, as a rectangular distribution."""
     for each in part.dimensions:
         if each.effect:
-            half = max(each.off, terms.kept_within) if each.measured is None else (CALIPER if part.within is None else part.within)
+            half = max(each.off, least) if each.measured is None else (CALIPER if part.within is None else part.within)
             name = phrase("contribution.kept", part=part.name, size=phrase(f"dimension.{each.name}"))
             yield Contribution(name, each.effect * float(half) / math.sqrt(3), None, IMPROVE)
 
 
-def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, catalogue: Catalogue, terms: Terms) -> Told:
+def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, catalogue: Catalogue, least: Decimal) -> Told:
     """The old parts beyond a reading to the stud: the old stud's thread and, if it is replaced, the old turnbuckle."""
     asked, laid = assembly.turnbuckle, side.turnbuckle
     if asked is None or laid is None or settled is None or settled.recorded is None or _turnbuckle_read(assembly):
@@ -295,7 +297,7 @@ def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, cat
         sizes.append(Dimension("body", 1, old.body if old else None))
         sizes.append(Dimension("runout", 1, old.runout if old else None))
     part = Kept("turnbuckle/old" if old else "turnbuckle", phrase("turnbuckle.old"), tuple(sizes), None, old is not None)
-    contributions = [each._replace(remedy=phrase("improve.old_turnbuckle")) for each in _contributions(part, terms)]
+    contributions = [each._replace(remedy=phrase("improve.old_turnbuckle")) for each in _contributions(part, least)]
     return Told((*_old_said(asked, part, side), *_of_kept(asked)), tuple(contributions))
 
 

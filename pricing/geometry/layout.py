@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.derivation import ZERO, Term, total
 
 if TYPE_CHECKING:
-    from pricing.geometry.chain import Built
     from pricing.geometry.sides import Side
     from pricing.geometry.turnbuckle import Exposed
     from pricing.geometry.turnbuckle_fit import TurnbuckleFit
+    from pricing.geometry.unread import Both
 
 ENDS = ("upper", "lower")
 Sizes = Mapping[str, Decimal]
@@ -51,18 +51,17 @@ class EndLayout(NamedTuple):
     bare: Decimal | None = None
 
 
-def layout(built: Built) -> dict[str, EndLayout]:
+def layout(both: Both) -> dict[str, EndLayout]:
     """Both ends of an assembly that has a cut length."""
-    sides = {"upper": built.upper, "lower": built.lower}
-    return {name: _end(name, side, built) for name, side in sides.items() if side is not None}
+    return {name: _end(name, side, both) for name, side in (("upper", both.upper), ("lower", both.lower))}
 
 
-def _end(name: str, side: Side, built: Built) -> EndLayout:
-    read_from = total(each for each in built.target_terms if each.at == name and (each.old or each.code in OUTWARD))
+def _end(name: str, side: Side, both: Both) -> EndLayout:
+    read_from = total(each for each in both.outward if each.at == name and (each.old or each.code in OUTWARD))
     if side.end.terminal == "none":
         return EndLayout((), side.taken, read_from, side.taken)
     members = list(_links(side))
-    laid, settled = side.turnbuckle, built.settled
+    laid, settled = side.turnbuckle, both.settled
     build = settled.build if laid is not None and settled is not None else None
     if laid is not None and build is not None:
         members += _turnbuckle(name, laid, build, side, _after(members))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -55,7 +56,7 @@ class PlacedStop(NamedTuple):
 
 
 def place_stops(
-    stops: tuple[Stop, ...], offsets: dict[str, Decimal], way: Wireway, wire: Wire, catalogue: Catalogue, clearance: Decimal
+    stops: tuple[Stop, ...], offsets: Mapping[str, Decimal], way: Wireway, wire: Wire, catalogue: Catalogue, clearance: Decimal
 ) -> tuple[tuple[PlacedStop, ...], tuple[Finding, ...]]:
     """Place each stop. `offsets` are the distances from each end's given datum to the target's bearing there; `clearance` is in mm."""
     placed: list[PlacedStop] = []
@@ -77,7 +78,7 @@ def place_stops(
     return tuple(placed), tuple(findings)
 
 
-def _place(place: int, stop: Stop, ball: Ball, slot: Decimal, offsets: dict[str, Decimal], way: Wireway) -> PlacedStop:
+def _place(place: int, stop: Stop, ball: Ball, slot: Decimal, offsets: Mapping[str, Decimal], way: Wireway) -> PlacedStop:
     ring = stop.position + offsets[stop.from_end]
     centre = ring_to_centre(ball.ball, slot)
     centre = ring + centre if stop.bears_toward == stop.from_end else ring - centre

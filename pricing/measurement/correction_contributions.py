@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.constants import TAPE_MODULUS
 from pricing.fittings.base import Contribution
-from pricing.measurement.corrections import Situation, moved
+from pricing.measurement.corrections import Situation, made_in, moved
 from pricing.values import phrase
 
 if TYPE_CHECKING:
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from pricing.costing.terms import Terms
     from pricing.measurement.assembly import Measurement
 
+_RECTANGULAR = math.sqrt(3)
 NOTHING = 0.0005  # mm of standard uncertainty: half of what terms are rounded to
 
 
@@ -44,9 +45,9 @@ def correction_contributions(situation: Situation, measured: Measurement, terms:
         *_tensions(situation, measured, terms),
         *_properties(situation, measured, terms),
     )
-    found = []
+    found, made = [], made_in(situation)
     for each in inputs:
-        u = moved(situation, each.fields, each.half_width, each.least) / math.sqrt(3)
+        u = moved(situation, made, each.fields, each.half_width, each.least) / _RECTANGULAR
         if abs(u) >= NOTHING:
             found.append(Contribution(phrase(f"contribution.{each.name}"), u, None, phrase(f"improve.{each.remedy}"), each.name))
     return tuple(found)

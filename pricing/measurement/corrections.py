@@ -7,8 +7,9 @@ expansion count. mm, N, N/m, K, degC; A·E in N.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from pricing.constants import REFERENCE_DEGC
 
@@ -44,6 +45,9 @@ class Situation(NamedTuple):
     tension: Decimal | None = None
     everyday: Decimal | None = None
     everyday_aboard: bool = False
+
+
+_PLACE = {name: place for place, name in enumerate(Situation._fields)}
 
 
 def tape_temperature(s: Situation) -> Decimal:
@@ -103,7 +107,8 @@ def other_stretch(s: Situation) -> Decimal:
     return s.everyday * s.wire_length * (1 / s.old_ae - 1 / s.new_ae)
 
 
-ALL = (tape_temperature, wire_temperature, tape_stretch, wire_sag, tape_sag, hung_stretch, aboard_stretch, other_stretch)
+Corrections = tuple[Callable[[Situation], Decimal], ...]
+ALL: Corrections = (tape_temperature, wire_temperature, tape_stretch, wire_sag, tape_sag, hung_stretch, aboard_stretch, other_stretch)
 
 
 def corrected_by(s: Situation) -> Decimal:
@@ -111,16 +116,25 @@ def corrected_by(s: Situation) -> Decimal:
     return sum([each(s) for each in ALL], ZERO)
 
 
-def moved(s: Situation, names: tuple[str, ...], half_width: Decimal, least: Decimal | None = None) -> float:
+def made_in(s: Situation) -> Corrections:
+    """The corrections that are made; the others are exactly ZERO, whatever the amounts of the inputs that are known."""
+    return tuple([each for each in ALL if each(s) is not ZERO])
+
+
+def moved(s: Situation, made: Corrections, names: tuple[str, ...], half_width: Decimal, least: Decimal | None = None) -> float:
     """The largest change in length when an input varies within `half_width`: the larger side, with its sign.
 
-    The fields `names` all hold this one input. `least` is its lower limit, such as a pull that held the wire up.
+    `made` are the corrections of this situation. The fields `names` all hold this one input. `least` is its lower limit, such as a pull
+    that held the wire up.
     """
-    middle = corrected_by(s)
-    sides = [corrected_by(_shifted(s, names, step, least)) - middle for step in (half_width, -half_width)]
-    return float(max(sides, key=abs))
+    middle = sum([each(s) for each in made], ZERO)
+    shifted = [_shifted(s, names, step, least) for step in (half_width, -half_width)]
+    return float(max([sum([each(other) for each in made], ZERO) - middle for other in shifted], key=abs))
 
 
 def _shifted(s: Situation, names: tuple[str, ...], step: Decimal, least: Decimal | None) -> Situation:
-    values = {name: getattr(s, name) + step for name in names}
-    return s._replace(**(values if least is None else {name: max(value, least) for name, value in values.items()}))
+    values: list[Any] = list(s)
+    for name in names:
+        moved_to = values[_PLACE[name]] + step
+        values[_PLACE[name]] = moved_to if least is None else max(moved_to, least)
+    return Situation(*values)

@@ -19,7 +19,7 @@ BLUNDER = code(
     "The readings lie farther apart than repeated readings do: one of them may be a blunder, and all were averaged.",
 )
 # Critical range in units of the repeatability standard deviation, by number of readings, 95 % (ISO 5725-6, 4.2, from memory).
-CRITICAL = (2.8, 3.3, 3.6, 3.9, 4.0, 4.2, 4.3, 4.4, 4.5)
+CRITICAL = tuple(map(Decimal, ("2.8", "3.3", "3.6", "3.9", "4.0", "4.2", "4.3", "4.4", "4.5")))
 
 
 def mean_term(readings: Sequence[Decimal], mean: Decimal, spread: Decimal) -> Term:
@@ -35,7 +35,7 @@ def critical_range(count: int, repeatability: Decimal) -> Decimal:
 
     Beyond ten readings the factor for ten is used, which asks slightly too often.
     """
-    return Decimal(str(CRITICAL[min(count - 2, len(CRITICAL) - 1)])) * repeatability
+    return CRITICAL[min(count - 2, len(CRITICAL) - 1)] * repeatability
 
 
 def blunders(readings: Sequence[Decimal], repeatability: Decimal) -> tuple[Finding, ...]:

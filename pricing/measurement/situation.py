@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.constants import GRAVITY, LARGEST_SAG, REFERENCE_DEGC, TAPE_EXPANSION, TAPE_MODULUS
 from pricing.derivation import thousandth
@@ -71,6 +71,7 @@ CORRECTION_UNUSED = code(
     "correction-unused", "ask", "A correction was sent that does not go with how the wire was measured; it was not used."
 )
 FARTHEST_OFF = Decimal("0.005")
+_GRAVITY = Decimal(str(GRAVITY))
 ASSUMED = Temperature(REFERENCE_DEGC)
 
 Said = list[Finding]
@@ -81,18 +82,23 @@ def situation(
 ) -> tuple[Situation, tuple[Finding, ...]]:
     """All inputs of the corrections; `wire_length` is the free wire within the reading, `everyday` the wire's sailing tension (N)."""
     said: Said = []
+    how = _how(measured, said)
+    at = _temperatures(mean, measured, wires.old, said)
     made = Situation(
         length=mean,
         wire_length=wire_length,
-        how=_how(measured, said),
+        how=how,
         old_expansion=wires.old.expansion_per_k,
         old_weight=_weight(wires.old),
         old_ae=stiffness(wires.old),
         new_ae=stiffness(wires.new),
         changed=wires.changed,
         tape_on_wire=bool(measured.tape_on_wire),
+        tape_expansion=at.expansion,
+        tape_at=at.tape,
+        tape_true_at=at.true,
+        wire_at=at.wire,
     )
-    made = _temperatures(made, measured, wires.old, said)
     made = _tape_pull(made, measured, said)
     made = _hung(made, measured, terms, said)
     made = _tensions(made, measured, wires, everyday, said)
@@ -108,7 +114,7 @@ def stiffness(wire: Wire) -> Decimal:
 
 def _weight(wire: Wire) -> Decimal:
     """Weight in N/m."""
-    return wire.kg_per_100m / 100 * Decimal(str(GRAVITY))
+    return wire.kg_per_100m / 100 * _GRAVITY
 
 
 def _how(measured: Measurement, said: Said) -> str:
@@ -121,25 +127,32 @@ def _how(measured: Measurement, said: Said) -> str:
     return measured.hung_as or "level"
 
 
-def _temperatures(made: Situation, measured: Measurement, old: Wire, said: Said) -> Situation:
+class _Temperatures(NamedTuple):
+    """The tape's expansion (1/K), what tape and wire had while it was read, and at what the tape was true (degC)."""
+
+    expansion: Decimal
+    tape: Decimal
+    wire: Decimal
+    true: Decimal
+
+
+def _temperatures(length: Decimal, measured: Measurement, old: Wire, said: Said) -> _Temperatures:
     tape = measured.tape_temperature if measured.tape_temperature is not None else measured.temperature
     wire = measured.wire_temperature if measured.wire_temperature is not None else measured.temperature
     alpha, _ = TAPE_EXPANSION[measured.tape_material or "steel"]
     if tape is None and wire is None:
-        drift = thousandth(made.length * 10 * abs(old.expansion_per_k - alpha))
+        drift = thousandth(length * 10 * abs(old.expansion_per_k - alpha))
         said.append(finding(TEMPERATURE_ASSUMED, "measurement", temperature=ASSUMED, drift=Length(drift)))
     elif tape is None or wire is None:
         one, other, share = ("wire", "tape", alpha) if tape is None else ("tape", "wire", old.expansion_per_k)
         values: dict[str, Value] = {"given": phrase(f"measuring.{one}"), "missing": phrase(f"measuring.{other}")}
-        drift = made.length * 10 * share
+        drift = length * 10 * share
         said.append(finding(TEMPERATURE_ALONE, f"measurement/{one}_temperature", **values, temperature=ASSUMED, drift=Length(drift)))
     if measured.tape_material is None and tape is not None:
         said.append(finding(TAPE_ASSUMED, "measurement"))
     compared = measured.tape_comparison.temperature if measured.tape_comparison else None
-    return made._replace(
-        tape_expansion=alpha, tape_at=REFERENCE_DEGC if tape is None else tape, wire_at=REFERENCE_DEGC if wire is None else wire,
-        tape_true_at=REFERENCE_DEGC if compared is None else compared,
-    )  # fmt: skip
+    tape, wire, true = (REFERENCE_DEGC if each is None else each for each in (tape, wire, compared))
+    return _Temperatures(alpha, tape, wire, true)
 
 
 def _tape_pull(made: Situation, measured: Measurement, said: Said) -> Situation:
@@ -205,6 +218,8 @@ def _tensions(made: Situation, measured: Measurement, wires: Wires, everyday: De
         _say_aboard(tension is not None or (sailed and everyday is not None), measured, said)
     if wires.changed and everyday is None:
         said.append(finding(TENSION_MISSING, "old_wire", old=Text(wires.old.name), new=Text(wires.new.name)))
+    if tension is None and everyday is None:
+        return made
     same = sailed and everyday is not None and tension in (None, everyday)
     return made._replace(tension=tension, everyday=everyday, everyday_aboard=same)
 
@@ -232,10 +247,10 @@ _GOES_WITH = (
 def _unused(measured: Measurement) -> list[Finding]:
     """Inputs that do not apply: a pull on a wire that did not hang, a half-width of nothing, a temperature given twice."""
     found = []
-    lay = phrase(f"support.{measured.support or 'unsaid'}")
     for support, names in _GOES_WITH:
         for name in names if measured.support != support else ():
             if getattr(measured, name) is not None:
+                lay = phrase(f"support.{measured.support or 'unsaid'}")
                 found.append(finding(CORRECTION_UNUSED, f"measurement/{name}", support, given=phrase(f"given.{name}"), support=lay))
     if measured.hung_as == "plumb" and measured.tape_weight is not None:
         found.append(finding(CORRECTION_UNUSED, "measurement/tape_weight", "plumb"))

@@ -57,8 +57,8 @@ def student_t(degrees: int | None) -> float:
 
 def effective_degrees(contributions: Sequence[Contribution]) -> int | None:
     """Welch-Satterthwaite, truncated; None if no contribution has finite degrees of freedom."""
-    variance = sum(contribution.u**2 for contribution in contributions)
-    quotient = sum(contribution.u**4 / contribution.dof for contribution in contributions if contribution.dof is not None)
+    variance = sum([contribution.u**2 for contribution in contributions])
+    quotient = sum([contribution.u**4 / contribution.dof for contribution in contributions if contribution.dof is not None])
     if quotient <= 0 or variance**2 / quotient > 1e6:
         return None
     return max(1, math.floor(variance**2 / quotient + 1e-9))
@@ -69,6 +69,9 @@ def by_input(contributions: Sequence[Contribution]) -> tuple[Contribution, ...]:
 
     The result has all their names, the remedy of its largest part and the fewest degrees of freedom; its `u` is never negative.
     """
+    keys = [contribution.key for contribution in contributions if contribution.key]
+    if len(set(keys)) == len(keys):
+        return tuple([each if each.u > 0 else each._replace(u=abs(each.u)) for each in contributions])
     inputs: dict[str, list[Contribution]] = {}
     for place, contribution in enumerate(contributions):
         inputs.setdefault(contribution.key or f"#{place}", []).append(contribution)
@@ -86,7 +89,7 @@ def _summed(parts: Sequence[Contribution]) -> Contribution:
 def budget(contributions: Sequence[Contribution]) -> Budget:
     """Combine the inputs, which are mutually independent: u² = Σu², U = k·u."""
     inputs = by_input(contributions)
-    combined = math.sqrt(sum(contribution.u**2 for contribution in inputs))
+    combined = math.sqrt(sum([contribution.u**2 for contribution in inputs]))
     degrees = effective_degrees(inputs)
     k = student_t(degrees)
     return Budget(inputs, combined, degrees, k, k * combined)

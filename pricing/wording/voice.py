@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache, lru_cache
 from string import Formatter
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pricing.money import money_text
 from pricing.units import imperial, metric, nominal
@@ -28,6 +29,7 @@ from pricing.values import (
     Text,
     Value,
     Values,
+    phrase,
 )
 from pricing.wording.catalogue import entries, names
 
@@ -86,14 +88,18 @@ class Voice:
 
     def term(self, made: Term) -> SaidTerm:
         """A line of a derivation in words."""
-        known = names(self.language)
-        forms = {**known[f"term.{made.code}"], **known.get(f"term.{made.code}.{made.wording}", {})}
-        values: Values = made.values if made.at is None else (*made.values, ("end", Phrase(f"end.{made.at}")))
-        step = self._fill(forms["step"], values)
+        step_form, formula = _term_forms(self.language, made.code, made.wording)
+        values = dict(made.values) if made.at is None else {**dict(made.values), "end": phrase(f"end.{made.at}")}
+        said: dict[str, str] = {}
+        inputs = {}
+        for name, each in made.values:
+            called = _input(self.language, name)
+            if called is not None:
+                said[name] = inputs[called] = self.value(each)
+        step = self._filled_with(step_form, values, said)
         if made.old:
-            step = self._fill(known["term.old"]["step"], (("step", Text(step)),))
-        inputs = {known[f"input.{name}"]["name"]: self.value(each) for name, each in made.values if f"input.{name}" in known}
-        return SaidTerm(step, self._fill(forms["formula"], values), inputs)
+            step = self._fill(names(self.language)["term.old"]["step"], (("step", Text(step)),))
+        return SaidTerm(step, self._filled_with(formula, values, said), inputs)
 
     def phrase(self, said: Phrase, form: str = "name") -> str:
         """A phrase in one of its forms. Raises KeyError if the catalogue has no such form."""
@@ -112,49 +118,20 @@ class Voice:
     def _fill(self, template: str, values: Values) -> str:
         if "{" not in template:
             return template
-        named = dict(values)
-        return "".join([text if name is None else text + self.value(named[name], form) for text, name, form in _parts(template)])
+        return self._filled_with(template, dict(values), {})
+
+    def _filled_with(self, template: str, values: dict[str, Value], said: dict[str, str]) -> str:
+        """`said` are values that are already in words, without a form."""
+        filled = []
+        for text, name, form in _parts(template):
+            filled.append(text)
+            if name is not None:
+                filled.append(said[name] if not form and name in said else self.value(values[name], form))
+        return "".join(filled)
 
     def value(self, value: Value, form: str = "") -> str:
         """One value in words; `form` is the form of a phrase, or for a count the words for one and for several: `wire|wires`."""
-        return _in_words(self, value, form)
-
-    def in_words(self, value: Value, form: str) -> str:
-        """One value in words, without the cache that `value` uses."""
-        match value:
-            case Text(text):
-                return self.local(text) if _FIGURE.fullmatch(text) else text  # a size as a table or a person wrote it
-            case Phrase():
-                return self.phrase(value, form)
-            case Listing(items, join):
-                return self._listed([self.value(each, form) for each in items], join)
-            case Count(n):
-                return _counted(n, form) if form else str(n)
-            case Length(mm):
-                return self.length(mm)
-            case _:
-                return self._number(value)
-
-    def _number(self, value: FineLength | Size | Dimension | Quantity | Number | Percent | Force | Temperature | Money) -> str:
-        match value:
-            case FineLength(mm):
-                return self._fine(mm)
-            case Size(mm):
-                return self.local(nominal(mm))
-            case Dimension(mm):
-                return self.local(f"{mm.normalize():f} mm")
-            case Quantity(number, unit):
-                return self.local(f"{number:f} {unit}")
-            case Number(number):
-                return self.local(f"{number:f}")
-            case Percent(share):
-                return self.local(f"{share:f} %")
-            case Force(newtons):
-                return self._force(newtons)
-            case Temperature(celsius):
-                return self._temperature(celsius)
-            case Money(amount, currency):
-                return f"{self.local(money_text(amount, currency))} {currency}"
+        return _SAY[type(value)](self, value, form)
 
     def length(self, mm: Decimal) -> str:
         """A length for use in a sentence: to 0.1 mm and 1/32 in; never as `0 in` unless the length is zero."""
@@ -164,37 +141,118 @@ class Voice:
         first, second = (inches, millimetres) if self.units == "imperial" else (millimetres, inches)
         return f"{first} ({second})" if self.reader == "shop" else first
 
-    def _fine(self, mm: Decimal) -> str:
-        digits = max(0, -int(mm.as_tuple().exponent))
-        millimetres, inches = self.local(f"{mm:f} mm"), self.local(f"{mm / INCH:.{digits + 1}f} in")
-        first, second = (inches, millimetres) if self.units == "imperial" else (millimetres, inches)
-        return f"{first} ({second})" if self.reader == "shop" else first
-
     def local(self, text: str) -> str:
         """A figure as this language writes it."""
         return localised(text, self.language)
 
-    def _force(self, newtons: Decimal) -> str:
-        metric_text = f"{newtons / 1000:.2f} kN" if abs(newtons) >= 1000 else f"{newtons:.0f} N"
-        pounds = f"{newtons / _POUND:.0f} lbf"
-        if self.units != "imperial":
-            return self.local(metric_text)
-        return f"{pounds} ({self.local(metric_text)})"
 
-    def _temperature(self, celsius: Decimal) -> str:
-        degrees = celsius * 9 / 5 + 32 if self.units == "imperial" else celsius
-        return self.local(f"{_short(degrees)} {'°F' if self.units == 'imperial' else '°C'}")
-
-    def _listed(self, items: list[str], join: str) -> str:
-        if join == "comma" or len(items) < 2:
-            return ", ".join(items)
-        return f"{', '.join(items[:-1])} {self.phrase(Phrase(f'list.{join}'))} {items[-1]}"
+def _text(voice: Voice, value: Text, _: str) -> str:
+    """As it is, but for a size as a table or a person wrote it."""
+    return voice.local(value.text) if value.text[:1].isdigit() and _FIGURE.fullmatch(value.text) else value.text
 
 
-@lru_cache(maxsize=32768)
-def _in_words(voice: Voice, value: Value, form: str) -> str:
-    """Cached, since names, sizes and dimensions from the catalogue recur."""
-    return voice.in_words(value, form)
+def _phrase(voice: Voice, value: Phrase, form: str) -> str:
+    return voice.phrase(value, form) if value.values else _bare(voice, value.key, form)
+
+
+def _listing(voice: Voice, value: Listing, form: str) -> str:
+    return _listed(voice, [voice.value(each, form) for each in value.items], value.join)
+
+
+def _count(voice: Voice, value: Count, form: str) -> str:
+    return _counted(value.n, form) if form else str(value.n)
+
+
+def _length(voice: Voice, value: Length, _: str) -> str:
+    return voice.length(value.mm)
+
+
+def _fine_length(voice: Voice, value: FineLength, _: str) -> str:
+    return _fine(voice, value.mm)
+
+
+def _size(voice: Voice, value: Size, _: str) -> str:
+    return voice.local(nominal(value.mm))
+
+
+def _dimension(voice: Voice, value: Dimension, _: str) -> str:
+    return voice.local(f"{value.mm.normalize():f} mm")
+
+
+def _quantity(voice: Voice, value: Quantity, _: str) -> str:
+    return voice.local(f"{value.value:f} {value.unit}")
+
+
+def _number(voice: Voice, value: Number, _: str) -> str:
+    return voice.local(f"{value.value:f}")
+
+
+def _percent(voice: Voice, value: Percent, _: str) -> str:
+    return voice.local(f"{value.value:f} %")
+
+
+def _money(voice: Voice, value: Money, _: str) -> str:
+    return f"{voice.local(money_text(value.amount, value.currency))} {value.currency}"
+
+
+def _fine(voice: Voice, mm: Decimal) -> str:
+    digits = max(0, -int(mm.as_tuple().exponent))
+    millimetres, inches = voice.local(f"{mm:f} mm"), voice.local(f"{mm / INCH:.{digits + 1}f} in")
+    first, second = (inches, millimetres) if voice.units == "imperial" else (millimetres, inches)
+    return f"{first} ({second})" if voice.reader == "shop" else first
+
+
+def _force(voice: Voice, value: Force, _: str) -> str:
+    newtons = value.newtons
+    metric_text = f"{newtons / 1000:.2f} kN" if abs(newtons) >= 1000 else f"{newtons:.0f} N"
+    pounds = f"{newtons / _POUND:.0f} lbf"
+    if voice.units != "imperial":
+        return voice.local(metric_text)
+    return f"{pounds} ({voice.local(metric_text)})"
+
+
+def _temperature(voice: Voice, value: Temperature, _: str) -> str:
+    return voice.local(_degrees(value.celsius, voice.units))
+
+
+@lru_cache(maxsize=1024)
+def _degrees(celsius: Decimal, units: str) -> str:
+    """Rounded, so that equal temperatures look alike to however many digits they are given."""
+    return f"{_short(celsius * 9 / 5 + 32)} °F" if units == "imperial" else f"{_short(celsius)} °C"
+
+
+def _listed(voice: Voice, items: list[str], join: str) -> str:
+    if join == "comma" or len(items) < 2:
+        return ", ".join(items)
+    return f"{', '.join(items[:-1])} {voice.phrase(Phrase(f'list.{join}'))} {items[-1]}"
+
+
+_SAY: dict[type[Value], Callable[[Voice, Any, str], str]] = {
+    Text: _text, Phrase: _phrase, Listing: _listing, Count: _count, Length: _length,
+    FineLength: _fine_length, Size: _size, Dimension: _dimension, Quantity: _quantity, Number: _number,
+    Percent: _percent, Force: _force, Temperature: _temperature, Money: _money,
+}  # fmt: skip
+
+
+@lru_cache(maxsize=8192)
+def _bare(voice: Voice, key: str, form: str) -> str:
+    """A phrase without values: cached, since names recur. A number is not: equal ones may be given to other digits, and are shown so."""
+    return voice.phrase(Phrase(key), form)
+
+
+@lru_cache(maxsize=1024)
+def _term_forms(language: str, code: str, wording: str) -> tuple[str, str]:
+    """Step and formula of a line of a derivation; a wording need not have both of its own."""
+    known = names(language)
+    forms = {**known[f"term.{code}"], **known.get(f"term.{code}.{wording}", {})}
+    return forms["step"], forms["formula"]
+
+
+@lru_cache(maxsize=1024)
+def _input(language: str, name: str) -> str | None:
+    """The name of a formula's quantity; None for a value that is not listed beside it."""
+    forms = names(language).get(f"input.{name}")
+    return None if forms is None else forms["name"]
 
 
 @cache
