@@ -12,7 +12,7 @@ from pricing.catalogue import DEMO_FOLDER
 from pricing.catalogue.tables import TABLES
 
 Rows = dict[str, list[dict[str, str]]]
-ARTICLES = tuple(table.kind for table in TABLES if table.article)
+ARTICLES = tuple(table.kind for table in TABLES if table.article and (DEMO_FOLDER / table.file).exists())
 TAKING_WIRE = ("terminals", "thimbles", "sleeves", "balls", "cones", "backing_plates")
 MM = {"mm": 1.0, "in": 25.4}
 LISTS = {

@@ -175,9 +175,3 @@ def test_a_thread_that_no_body_takes_and_a_lonely_odd_pin_are_doubted(tmp_path: 
     reasons = [doubt.reason for doubt in doubts_of(written(tables, tmp_path / "tables"))]
     assert any("no body of the tables has M8 x 1.25" in reason for reason in reasons)
     assert any("has a pin of 17 mm" in reason for reason in reasons)
-
-
-def test_breaks_that_a_later_day_silently_ends_are_doubted(loft: Loft) -> None:
-    loft.append_text("prices.csv", "W-4,m,2026-09-01,0,3.60,invented for tests\n")
-    (doubt,) = [doubt for doubt in doubts_of(loft.folder) if doubt.file == "prices.csv"]
-    assert "from 2026-09-01 on W-4 has no price from 50 any more" in doubt.reason

@@ -63,7 +63,7 @@ def test_prices_are_added_from_a_day_on_and_count_from_it(command: Command, quot
     folder = shop(tmp_path / "shop")
     wire = "WIRE-1X19-316-3-16IN"
     before = (folder / "prices.csv").read_text(encoding="utf-8")
-    breaks = ((0, "99.00"), (50, "98.00"), (200, "97.00"))
+    breaks = ((0, "3.99"), (50, "3.88"), (200, "3.77"))
     (tmp_path / "more.csv").write_text(
         HEADER + "".join(f"{wire},m,{quantity},{price},the loft's list\n" for quantity, price in breaks), encoding="utf-8"
     )
@@ -76,7 +76,7 @@ def test_prices_are_added_from_a_day_on_and_count_from_it(command: Command, quot
     for day, expected in ((DAY, False), (DAY.replace(month=12, day=1), True)):
         made = made_app(replace(loaded, today=lambda day=day: day), quotes).test_client().post("/v1/quotes", json=demo).json
         (price,) = {line["unit_price"] for line in made["lines"] if line["sku"] == wire and line["group"] == "wire"}
-        assert (price == "99.00") is expected
+        assert (price == "3.99") is expected
 
 
 @pytest.mark.parametrize(

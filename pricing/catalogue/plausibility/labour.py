@@ -17,6 +17,7 @@ SCALES = (
     Scale("time", "up_to", 0.02, 30, among=("operation",), apart=2.2),
 )
 WORDS = Wording(lambda row: f"operations of {row['operation']}", {"up_to": "on wire up to {size} mm"})
+SHORT = 3  # minutes; a shorter operation is charged as one of this time: common practice, no source
 STEP = 4  # between one class and the next: common practice, no source
 
 
@@ -66,7 +67,7 @@ def _beside_others(examined: Examined, frame: pandas.DataFrame) -> Iterator[Doub
                 f"{operation} up to {end:g} mm wire, other operations about {usual:g} mm",
             )
     prices = examined.frame("prices").groupby("sku")["unit_price"].median()
-    rate = frame["sku"].map(prices) / frame["time"]
+    rate = frame["sku"].map(prices) / frame["time"].clip(lower=SHORT)
     middle = float(rate[rate > 0].median()) if (rate > 0).sum() > 2 else 0.0
     for at, each in zip(frame.index, rate, strict=True):
         if middle and each > 0 and not 1 / 5 <= each / middle <= 5:

@@ -62,15 +62,16 @@ def doubles(examined: Examined) -> Iterator[Doubt]:
 
 
 def alike_names(examined: Examined) -> Iterator[Doubt]:
-    """Names of a table that differ in spaces, marks or capitals alone."""
+    """Names that differ in spaces, marks or capitals alone, of rows for the same wire, pin or thread."""
     for kind, sheet in examined.sheets.items():
         if not sheet.table.article:
             continue
-        seen: dict[str, str] = {}
+        sizes = [sheet.values[column] for column in (*SPOKEN, "hand", "operation", "constructions") if column in sheet.values]
+        seen: dict[tuple[object, ...], str] = {}
         for at, (sku, name) in enumerate(zip(sheet.text["sku"], sheet.text["name"], strict=True)):
-            plain = _APART.sub(" ", name.casefold()).strip()
-            if plain in seen:
+            key = _APART.sub(" ", name.casefold()).strip(), *(values[at] for values in sizes)
+            if key in seen:
                 yield examined.doubt(
-                    kind, at, "name", "a name that tells it from the other", f"{sku} and {seen[plain]} have all but the same name"
+                    kind, at, "name", "a name that tells it from the other", f"{sku} and {seen[key]} have all but the same name"
                 )
-            seen.setdefault(plain, sku)
+            seen.setdefault(key, sku)

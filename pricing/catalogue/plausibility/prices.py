@@ -107,7 +107,7 @@ def whole_pieces(examined: Examined) -> Iterator[Doubt]:
 
 
 def ladders(examined: Examined) -> Iterator[Doubt]:
-    """Quantities of breaks as other articles of the same table have them, and the same on each day."""
+    """Quantities of breaks as other articles of the same table have them."""
     frame = examined.frame("prices")
     kind_of = {sku: kind for kind in FAMILIES for sku in examined.sheets[kind].text.get("sku", ())}
     kinds = frame["sku"].map(kind_of)
@@ -122,21 +122,6 @@ def ladders(examined: Examined) -> Iterator[Doubt]:
                 listed = ", ".join(f"{each:g}" for each in usual)
                 reason = f"{sku} has a price from {quantity:g} where most of {kind}.csv have breaks from {listed}"
                 yield examined.doubt("prices", at, "from_quantity", f"one of {listed}, as most of {kind}.csv", reason)
-    yield from _breaks_lost(examined, frame)
-
-
-def _breaks_lost(examined: Examined, frame: pandas.DataFrame) -> Iterator[Doubt]:
-    """A later day replaces all breaks of the day before it: those that it does not repeat end."""
-    last = frame.groupby(["sku", "from_day"])["from_quantity"].max()
-    before = last.groupby(level="sku").shift()
-    for sku, day in last.index[last < before]:
-        of_sku = frame[frame["sku"] == sku]
-        of_day = of_sku[of_sku["from_day"] == day]
-        earlier = of_sku[of_sku["from_day"] == max(of_sku["from_day"][of_sku["from_day"] < day])]
-        lost = sorted(quantity for quantity in earlier["from_quantity"] if quantity > last[sku, day])
-        gone = ", ".join(f"{each:g}" for each in lost)
-        reason = f"from {day} on {sku} has no price from {gone} any more, which it has before that day"
-        yield examined.doubt("prices", int(of_day.index[0]), "from_quantity", f"rows from {gone}, too, for {day}", reason)
 
 
 def against_before(examined: Examined) -> Iterator[Doubt]:
