@@ -46,7 +46,7 @@ def written(tables: Rows, folder: Path) -> Path:
 
 def closed(tables: Rows) -> Rows:
     """Without the rows that refer to what is no longer there."""
-    skus = {row["sku"] for kind in ARTICLES for row in tables[kind]}
+    skus = {row["sku"] for kind in ARTICLES for row in tables.get(kind, ())}
     sizes, materials = {row["diameter"] for row in tables["wires"]}, {row["material"] for row in tables["wires"]}
     for kind in TAKING_WIRE:
         for row in tables[kind]:
@@ -86,7 +86,7 @@ def other_make(seed: int) -> Rows:
     def by(family: tuple[str, ...], share: float, row_share: float = 0.06) -> float:
         return own.setdefault(family, draw.uniform(1 - share, 1 + share)) * draw.uniform(1 - row_share, 1 + row_share)
 
-    families = {row["sku"]: (kind, row.get("family", ""), row.get("kind", "")) for kind in ARTICLES for row in tables[kind]}
+    families = {row["sku"]: (kind, row.get("family", ""), row.get("kind", "")) for kind in ARTICLES for row in tables.get(kind, ())}
     factors = {sku: by(("price", *family), 0.35) for sku, family in families.items()}
     for kind, column in (("prices", "unit_price"), ("purchases", "cost")):
         for row in tables[kind]:
