@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import date
+from datetime import date, timedelta
 from typing import NamedTuple
 
 from pricing.catalogue.reading import BAD, Sheet, Sheets
@@ -72,11 +72,18 @@ def suppliers_decided(sheets: Sheets) -> None:
         by_sku.setdefault(sheet.values["sku"][at], []).append(_Offer(at, supplier, number, day, until, preferred == "yes", below))
     for sku, offers in by_sku.items():
         noted: set[tuple[int, str]] = set()
-        for day in sorted({each.from_day for each in offers}):
+        for day in sorted({day for each in offers for day in _days(each)}):
             for at, column, expected in _undecided(sku, day, list(_in_force(offers, day))):
                 if (at, column) not in noted:
                     noted.add((at, column))
                     sheet.note(sheet.lines[at], column, _text(sheet, column, at), expected)
+
+
+def _days(offer: _Offer) -> Iterator[date]:
+    """The days on which what is in force changes by a row: its first, and the one after its last."""
+    yield offer.from_day
+    if offer.until is not None and offer.until < date.max:
+        yield offer.until + timedelta(days=1)
 
 
 def _text(sheet: Sheet, column: str, at: int) -> str:

@@ -11,6 +11,7 @@ from pricing.catalogue.indexing import index_of
 from pricing.catalogue.listing import listed_rows
 from pricing.catalogue.lookup import Catalogue, Tables
 from pricing.catalogue.reading import Sheet, read_sheet
+from pricing.catalogue.schema import Table
 from pricing.catalogue.tables import TABLES
 from pricing.catalogue.versions import version_of
 from pricing.errors import TableError, TableFault
@@ -30,6 +31,15 @@ def checked_sheets(folder: Path) -> dict[str, Sheet]:
     if faults:
         raise TableError(faults)
     return sheets
+
+
+def rows_again(folder: Path, table: Table) -> tuple[Any, ...]:
+    """The rows of one table of a folder that was checked as a whole before. Raises TableError."""
+    sheet = read_sheet(folder, table)
+    if sheet.faults:
+        raise TableError(sheet.faults)
+    rows: tuple[Any, ...] = _rows(sheet)
+    return rows
 
 
 def _place(fault: TableFault) -> tuple[int, str]:

@@ -20,6 +20,7 @@ from service.api.measure import measure
 from service.api.measuring_sheet import measuring_sheet
 from service.api.operation import operation
 from service.api.plain_form import plain_form
+from service.api.purchases import purchases
 from service.api.questions import questions
 from service.api.quotes import quotes
 from service.api.settling import settling
@@ -27,6 +28,6 @@ from service.api.sheet_page import sheet_page
 from service.api.stock import stock
 
 BLUEPRINTS = (
-    quotes, documents, life, settling, questions, links, customer, batches, cutting_plans, stock, catalogue, form, drawings, plain_form, measuring_sheet, sheet_page, measure, element, demo, demo_shop,
+    quotes, documents, life, settling, questions, links, customer, batches, cutting_plans, stock, purchases, catalogue, form, drawings, plain_form, measuring_sheet, sheet_page, measure, element, demo, demo_shop,
     operation,
 )  # fmt: skip

@@ -82,6 +82,8 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "batches.results_of": READ,
         "batches.quotations_of": READ,
         "batches.summary_of": PLANNED,
+        "purchases.what_to_buy": Requirement("plans", Scope.OPERATE),
+        "purchases.margin_of": Requirement("reads", Scope.OPERATE),
         "stock.listed": PLANNED,
         "stock.movements": PLANNED,
         "stock.take": PLAN,

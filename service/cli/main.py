@@ -436,6 +436,34 @@ def stock_count(file: Path, yes: bool) -> int:
 
 
 @service.group()
+def purchases() -> None:
+    """What to buy, and what a quote leaves: for the shop's owner."""
+
+
+@purchases.command("needed")
+@click.argument("numbers", nargs=-1, metavar="[NUMBER]...")
+@click.option("--format", "form", type=click.Choice(("csv", "json", "ubl")), default="csv", show_default=True, help="How to print it.")
+@click.option("--supplier", help="Whose order, for --format ubl.")
+def purchases_needed(numbers: tuple[str, ...], form: str, supplier: str | None) -> int:
+    """Print what to buy by supplier, for quotes and for low stock.
+
+    The quotes are those of the NUMBERs given, else all that are accepted and wait to be cut.
+    """
+    from service.cli.purchases import needed
+
+    return needed(_settings(), numbers, form, supplier)
+
+
+@purchases.command("margin")
+@click.argument("number")
+def purchases_margin(number: str) -> int:
+    """Print what the quote NUMBER leaves, line by line, as JSON."""
+    from service.cli.purchases import margin
+
+    return margin(_settings(), number)
+
+
+@service.group()
 def quotes() -> None:
     """List, export and requote stored quotes."""
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from pricing.measurement.assembly import QuoteRequest
 from pricing.model import Quote
+from pricing.purchasing.wire import WireNeed
 from pricing.stock.pieces import QuoteToPlan
 from pricing.stock.plan_order import PlanOrder
 from service.computing import tasks
@@ -72,6 +73,11 @@ def plan_together(tables: Engine, order: PlanOrder, quotes: Sequence[QuoteToPlan
 def plan_of_quote(tables: Engine, quote: QuoteToPlan, rows: tuple[StockRow, ...]) -> Document:
     """A quote's own plan. Raises RequestError."""
     return computing().run(Lane.PLANS, tasks.of_quote, tables, quote, rows)
+
+
+def wire_needs(tables: Engine, quotes: Sequence[QuoteToPlan], rows: tuple[StockRow, ...]) -> tuple[WireNeed, ...]:
+    """What many quotes take of each wire. Raises RequestError."""
+    return computing().run(Lane.PLANS, tasks.wire_needs, tables, tuple(quotes), rows)
 
 
 def made_of(stored: Stored | StoredPlan, maker: Callable[..., bytes], *given: Any) -> bytes:

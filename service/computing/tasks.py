@@ -9,6 +9,7 @@ from pricing.document import previewed as preview_of
 from pricing.document import rendered, written
 from pricing.measurement.assembly import QuoteRequest
 from pricing.model import Quote
+from pricing.purchasing.wire import WireNeed
 from pricing.stock.pieces import QuoteToPlan
 from pricing.stock.plan_order import PlanOrder
 from service.encoding import json
@@ -74,6 +75,11 @@ def together(engine: Engine, order: PlanOrder, quotes: Sequence[QuoteToPlan], st
 def of_quote(engine: Engine, quote: QuoteToPlan, stock: tuple[StockRow, ...]) -> Document:
     """A quote's own plan. Raises RequestError."""
     return engine.planner.of_quote(quote, engine.today(), stock)
+
+
+def wire_needs(engine: Engine, quotes: Sequence[QuoteToPlan], stock: tuple[StockRow, ...]) -> tuple[WireNeed, ...]:
+    """What many quotes take of each wire. Raises RequestError."""
+    return engine.planner.wire_needs(quotes, engine.today(), stock)
 
 
 def made(engine: Engine, maker: Callable[..., bytes], *given: Any) -> bytes:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from pricing.cutting import Limits
 from pricing.money import minor_unit
+from pricing.purchasing.wire import WireNeed, wire_needs
 from pricing.stock.pieces import QuoteToPlan
 from pricing.stock.plan_order import PlanOrder, order_for, plan_pieces, plan_together
 from pricing.stock.planning import FIRST_RUNG
@@ -46,6 +47,10 @@ class Planner:
     def of_quote(self, quote: QuoteToPlan, day: date, stock: Stock) -> Document:
         """A quote's own plan, without a clock: the same each time. Raises pricing.errors.RequestError."""
         return plan_together(order_for(quote), [quote], self.catalogue, self.prices.at(day), stock, FIRST_RUNG)
+
+    def wire_needs(self, quotes: Sequence[QuoteToPlan], day: date, stock: Stock) -> tuple[WireNeed, ...]:
+        """What many quotes take of each wire, by the planner's first rung. Raises pricing.errors.RequestError."""
+        return wire_needs(quotes, self.catalogue, self.prices.at(day), stock, self._limits(PlanOrder(effort="fast")))
 
     def spools(self, day: date) -> tuple[Spool, ...]:
         """The spools that can be bought."""

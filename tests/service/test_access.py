@@ -67,6 +67,8 @@ TABLE = {
     "GET /v1/batches/<uuid:batch_id>/summary": "401 401 403 403 | 403 403 403 in  403 | 401 401",
     "GET /v1/stock": "401 401 403 403 | 403 403 403 in  403 | 401 401",
     "GET /v1/stock/movements": "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "GET /v1/purchases/needed": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "GET /v1/quotes/<uuid:quote_id>/margin": "401 401 403 403 | 403 403 403 403 in  | 403 403",
     "GET /v1/catalogue":                       "401 401 in  403 | in  in  in  in  in  | 401 401",
     "GET /v1/catalogue/<kind>":                "401 401 in  403 | in  in  in  in  in  | 401 401",
     "GET /v1/findings":                        "401 401 in  403 | in  in  in  in  in  | 401 401",

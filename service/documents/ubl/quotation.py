@@ -13,11 +13,12 @@ from xml.etree.ElementTree import Element, indent, tostring
 
 from msgspec import UNSET
 
-from pricing.model import Address, Quote, Seller
+from pricing.model import Quote
 from service.documents.quoted import head
 from service.documents.ubl.elements import adjustment, english, group, leaf, tax_category
 from service.documents.ubl.lines import quotation_lines
 from service.documents.ubl.notes import notes
+from service.documents.ubl.parties import party_name, postal_address, shop, taxed
 
 _NAMES = "urn:oasis:names:specification:ubl:schema:xsd"
 _SPACES = {
@@ -68,44 +69,12 @@ def _reference(kind: str, identifier: str | None, uuid: str | None = None) -> El
 def _parties(quote: Quote) -> tuple[Element | None, ...]:
     customer, seller = quote.customer, quote.seller
     contact = group("Contact", leaf("Telephone", customer.telephone), leaf("ElectronicMail", customer.email))
-    address = None if customer.address is None else _address(customer.address)
+    address = None if customer.address is None else postal_address(customer.address)
     known = group("PartyIdentification", leaf("ID", customer.external_id))
     return (
-        group("SellerSupplierParty", group("Party", _name(seller.name), *_seller(seller))),
-        group("BuyerCustomerParty", group("Party", known, _name(customer.name), address, _taxed(customer.tax_number), contact)),
+        group("SellerSupplierParty", shop(seller)),
+        group("BuyerCustomerParty", group("Party", known, party_name(customer.name), address, taxed(customer.tax_number), contact)),
     )
-
-
-def _seller(seller: Seller) -> tuple[Element | None, ...]:
-    """Address, tax number (EN 16931 BT-31), legal line (BT-33) and contact; empty for quotes issued before these were included."""
-    legal = seller.legal
-    return (
-        None if seller.address is None else _address(seller.address),
-        _taxed(seller.tax_number),
-        group("PartyLegalEntity", leaf("RegistrationName", seller.name), leaf("CompanyLegalForm", legal)) if legal else None,
-        group("Contact", leaf("Telephone", seller.phone), leaf("ElectronicMail", seller.email)),
-    )
-
-
-def _taxed(number: str | None) -> Element | None:
-    """A party's tax number (EN 16931 BT-31 and BT-48). The scheme is VAT whatever the tax is called, as `tax_category` says."""
-    known = leaf("CompanyID", number)
-    return None if known is None else group("PartyTaxScheme", known, group("TaxScheme", leaf("ID", "VAT")))
-
-
-def _address(address: Address, name: str = "PostalAddress") -> Element | None:
-    return group(
-        name,
-        leaf("StreetName", address.street),
-        leaf("CityName", address.city),
-        leaf("PostalZone", address.postal_code),
-        leaf("CountrySubentity", address.region),
-        group("Country", leaf("IdentificationCode", address.country)),
-    )
-
-
-def _name(name: str | None) -> Element | None:
-    return group("PartyName", leaf("Name", name))
 
 
 def _terms(quote: Quote) -> tuple[Element | None, ...]:
@@ -114,7 +83,7 @@ def _terms(quote: Quote) -> tuple[Element | None, ...]:
     """
     currency, to = quote.currency, quote.customer.delivery_address
     return (
-        None if to is None else group("Delivery", group("DeliveryLocation", _address(to, "Address"))),  # EN 16931 BG-15
+        None if to is None else group("Delivery", group("DeliveryLocation", postal_address(to, "Address"))),  # EN 16931 BG-15
         group("DeliveryTerms", english("SpecialTerms", _DELIVERIES[quote.delivery])),
         group("TransactionConditions", leaf("Description", quote.seller.payment_terms)),
         *(adjustment(each, currency, charge=False, base=each.base, tax=each.tax) for each in quote.allowances),

@@ -1,0 +1,290 @@
+"""What to buy, by supplier: parts of accepted quotes that are not cut yet, the reels that their cutting plan buys, and wire that runs low.
+
+Nothing is left out in silence: articles without a supplier are a group of their own, and so are pieces without a place and pieces that may
+not be cut yet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from pricing.document import Json
+from pricing.money import money_text, price_text
+from pricing.purchasing.suppliers import Packs, Suppliers, whole
+from pricing.purchasing.wire import ZERO, Reels, WireNeed
+from pricing.settling import cut_figure, pieces_cut
+from pricing.stock.pieces import LeftOut, QuoteToPlan
+from pricing.stock.said import left_out as left_out_words
+from pricing.stock.said import why
+from pricing.stock.shelf import downward
+
+if TYPE_CHECKING:
+    from pricing.model import Quote
+    from pricing.purchasing.wire import NoPlace
+    from pricing.rows import Purchase, StockRow, Wire
+    from pricing.wording import Voice
+
+QUOTES, LOW_STOCK = "quotes", "low_stock"
+NOTES = {
+    "fittings_not_stocked": "Stock is kept of wire alone: fittings are listed as they are needed. Take off what lies on your shelves.",
+    "orders_not_kept": "Orders that you have sent are not kept here: what is on its way is listed until it is on the shelf, or its quote is cut.",
+    "not_your_bench": "The day to order by brings the goods on the day that the quote is promised for: the bench's own time comes off it.",
+}
+_OTHER_LENGTH = "The cutting plan counts on {planned}: this reel is longer or shorter. List its length in spools.csv and plan again."
+_SHORTER = (
+    "What is cut off it goes on {length} m, too: {number}, for {cost}. The plan takes the longer reel since it costs less by the metre."
+)
+_UNKNOWN_WIRE = "The catalogue in force does not have this wire: quote the boat again."
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Pieces of an article that a quote needs."""
+
+    sku: str
+    name: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteToBuy:
+    """What is to be bought for a quote: its pieces of wire, and the new parts of assemblies that may be built and are not cut yet. `ready_by`:
+    the day that it is promised for; None for one that is not accepted.
+    """
+
+    plan: QuoteToPlan
+    parts: tuple[Part, ...]
+    ready_by: date | None = None
+
+    @classmethod
+    def of(cls, quote: Quote, ready_by: date | None = None) -> QuoteToBuy:
+        """Of a stored quote. Kept parts are not bought, and the parts of pieces that are cut are taken to be there."""
+        parts: dict[str, Part] = {}
+        for assembly in quote.assemblies:
+            left = assembly.quantity - pieces_cut(quote).get(assembly.tag, 0)
+            if cut_figure(quote, assembly) is None or left <= 0:
+                continue
+            for each in assembly.parts:
+                if not each.kept:
+                    held = parts.get(each.sku, Part(each.sku, each.name, 0))
+                    parts[each.sku] = Part(each.sku, held.name, held.quantity + left * each.quantity)
+        return cls(QuoteToPlan.of(quote), tuple(parts.values()), ready_by)
+
+
+@dataclass(slots=True)
+class _Want:
+    """What is needed of one article, before anybody is chosen to order it from."""
+
+    sku: str
+    name: str
+    unit: str
+    needed: Decimal = ZERO
+    off_shelf: Decimal = ZERO
+    reels: tuple[Reels, ...] = ()
+    short: Decimal = ZERO  # metres that the shelf lacks of what the shop wants to have there
+    quotes: list[str] = field(default_factory=list)
+    by: date | None = None
+
+    def asked_by(self, number: str, ready_by: date | None) -> None:
+        """Count a quote among those that need it."""
+        if number not in self.quotes:
+            self.quotes.append(number)
+        if ready_by is not None and (self.by is None or ready_by < self.by):
+            self.by = ready_by
+
+    @property
+    def reasons(self) -> list[str]:
+        """Why it is bought."""
+        bought = self.unit == "each" or self.reels
+        return [*([QUOTES] if bought else []), *([LOW_STOCK] if self.short else [])]
+
+
+@dataclass(frozen=True, slots=True)
+class Needed:
+    """What to buy: everything that goes into the list. `shelf`: the wire on it today; `wires`: those of the catalogue, by sku."""
+
+    quotes: Sequence[QuoteToBuy]
+    needs: Sequence[WireNeed]
+    shelf: Sequence[StockRow]
+    wires: Mapping[str, Wire]
+    suppliers: Suppliers
+    day: date
+    voice: Voice
+
+    def document(self) -> Json:
+        """The list as a JSON document: money and quantities as decimal text, days ISO 8601."""
+        stocked = list(self._stocked())
+        wants = [*(each for each, _ in stocked if each.reasons), *self._parts()]
+        orders: dict[str, list[Json]] = {}
+        lost = []
+        for want in wants:
+            packs = self._packs(want)
+            if not packs:
+                lost.append(self._without(want))
+            for each, note in packs:
+                orders.setdefault(each.offer.supplier, []).append(self._line(want, each, note))
+        currency = self.suppliers.currency(self.day)
+        return {
+            "day": self.day.isoformat(),
+            "currency": currency,
+            "quotes": [
+                {"id": each.plan.id, "number": each.plan.number, "revision": each.plan.revision, "ready_by": _iso(each.ready_by)}
+                for each in self.quotes
+            ],
+            "suppliers": [_order(name, orders[name], currency) for name in sorted(orders)],
+            "without_supplier": lost,
+            "wires": [said for _, said in stocked],
+            "without_a_place": [self._no_place(each, need) for need in self.needs for each in need.no_place],
+            "left_out": [self._left_out(each) for quote in self.quotes for each in quote.plan.left_out],
+            "notes": [{"code": code, "message": message} for code, message in NOTES.items()],
+        }
+
+    def _parts(self) -> Iterable[_Want]:
+        found: dict[str, _Want] = {}
+        for quote in self.quotes:
+            for part in quote.parts:
+                want = found.setdefault(part.sku, _Want(part.sku, part.name, "each"))
+                want.needed += part.quantity
+                want.asked_by(quote.plan.number, quote.ready_by)
+        return found.values()
+
+    def _stocked(self) -> Iterator[tuple[_Want, Json]]:
+        """Each wire that a quote needs or the shop watches, and what will be left of it on the shelf."""
+        ready = {each.plan.number: each.ready_by for each in self.quotes}
+        needs = {need.sku: need for need in self.needs}
+        low = [sku for sku in self.suppliers.watched(self.day) if sku in self.wires and sku not in needs]
+        for sku in (*needs, *low):
+            need = needs.get(sku) or WireNeed(sku, self.wires[sku].name, ZERO)
+            there = sum((row.count * row.length for row in self.shelf if row.wire == sku), ZERO) / 1000
+            left, below = there - need.gone + need.kept, self.suppliers.reorder_below(sku, self.day)
+            short = max(below - left, ZERO) if below is not None else ZERO
+            want = _Want(sku, need.name, "m", need.needed, need.off_shelf, need.reels, short)
+            for number in need.quotes:
+                want.asked_by(number, ready.get(number))
+            yield (
+                want,
+                {
+                    "sku": sku, "name": need.name, "needed": _metres(need.needed), "off_shelf": _metres(need.off_shelf), "on_shelf": _metres(there),
+                    "left": _metres(left), "reorder_below": None if below is None else _metres(below), "low": bool(short),
+                },
+            )  # fmt: skip
+
+    def _packs(self, want: _Want) -> list[tuple[Packs, str | None]]:
+        """What to order, each with what else there is to know. Empty without a supplier."""
+        preferred = self.suppliers.preferred(want.sku, self.day)
+        if want.unit == "m":
+            return self._reels(want, preferred)
+        packs = self.suppliers.cheapest(preferred, want.needed, self.day)
+        return [] if packs is None else [(packs, None)]
+
+    def _reels(self, want: _Want, preferred: tuple[Purchase, ...]) -> list[tuple[Packs, str | None]]:
+        """Reels as the plan buys them, each from whoever sells that length; what nobody sells so, and what the shelf lacks, in the cheapest
+        reels of the preferred supplier.
+        """
+        counts: dict[Purchase, int] = {}
+        notes: dict[Purchase, str | None] = {}
+        rest, planned = want.short, list[str]()
+        for reels in want.reels:
+            offer = self._of_length(want.sku, reels.length, preferred)
+            if offer is None:
+                rest += reels.length * reels.count
+                planned.append(f"{_metres(reels.length)} m")
+            else:
+                counts[offer] = counts.get(offer, 0) + reels.count
+                notes[offer] = self._shorter(offer, reels, preferred)
+        cheapest = self.suppliers.cheapest(preferred, rest, self.day) if rest else None
+        if rest and cheapest is None:
+            return []
+        if cheapest is not None:
+            counts[cheapest.offer] = counts.get(cheapest.offer, 0) + whole(rest, cheapest.offer.pack_size.number)
+            if planned:
+                notes[cheapest.offer] = _OTHER_LENGTH.format(planned=" and ".join(planned))
+        return [(self.suppliers.packs(offer, many * offer.pack_size.number, self.day), notes.get(offer)) for offer, many in counts.items()]
+
+    def _shorter(self, offer: Purchase, reels: Reels, preferred: tuple[Purchase, ...]) -> str | None:
+        """Whether a reel that costs less would hold what is cut off each of these: the plan counts what is left as worth its cost."""
+        fits = [self.suppliers.packs(row, row.pack_size.number, self.day) for row in preferred if row.pack_size.number >= reels.used]
+        least = min(fits, key=lambda packs: packs.cost, default=None)
+        if least is None or least.cost >= self.suppliers.packs(offer, offer.pack_size.number, self.day).cost:
+            return None
+        cost = money_text(least.cost, self.suppliers.currency(self.day))
+        return _SHORTER.format(length=_metres(least.quantity), number=least.offer.order_number, cost=cost)
+
+    def _of_length(self, sku: str, length: Decimal, preferred: tuple[Purchase, ...]) -> Purchase | None:
+        """The offer of a reel of just this length: of the preferred supplier, else the cheapest of another."""
+        fits = [row for row in self.suppliers.offers(sku, self.day) if downward(row.pack_size.number * 1000) / 1000 == length]
+        chosen = [row for row in fits if row in preferred] or fits
+        return min(chosen, key=lambda row: row.cost, default=None)
+
+    def _line(self, want: _Want, packs: Packs, note: str | None) -> Json:
+        offer, currency = packs.offer, self.suppliers.currency(self.day)
+        by = None if want.by is None or QUOTES not in want.reasons else want.by
+        order_by = None if by is None else by - timedelta(days=min(offer.lead_time_days, by.toordinal() - 1))
+        return {
+            **self._head(want),
+            "order_number": offer.order_number,
+            "pack_size": _number(offer.pack_size.number, want.unit),
+            "packs": packs.count,
+            "quantity": _number(packs.quantity, want.unit),
+            "minimum_order": None if offer.minimum_order is None else _number(offer.minimum_order.number, want.unit),
+            "unit_cost": price_text(offer.cost, currency),
+            "cost": money_text(packs.cost, currency),
+            "lead_time_days": offer.lead_time_days,
+            "needed_by": _iso(by),
+            "order_by": _iso(order_by),
+            "late": order_by is not None and order_by < self.day,
+            "note": note,
+        }
+
+    def _without(self, want: _Want) -> Json:
+        bought = sum((each.length * each.count for each in want.reels), want.short)
+        needed_by = want.by if QUOTES in want.reasons else None
+        return {
+            **self._head(want),
+            "to_buy": _number(bought if want.unit == "m" else want.needed, want.unit),
+            "reels": [{"metres": _metres(each.length), "count": each.count} for each in want.reels],
+            "needed_by": _iso(needed_by),
+        }
+
+    def _head(self, want: _Want) -> Json:
+        return {
+            "sku": want.sku, "name": want.name, "unit": want.unit, "reasons": want.reasons, "needed": _number(want.needed, want.unit),
+            "off_shelf": _metres(want.off_shelf) if want.unit == "m" else None, "quotes": want.quotes,
+        }  # fmt: skip
+
+    def _no_place(self, each: NoPlace, need: WireNeed) -> Json:
+        message = _UNKNOWN_WIRE if each.reason == "unknown_wire" else self.voice.phrase(why(each.reason))
+        return {
+            "sku": need.sku, "quote": each.quote, "label": each.label, "length": {"mm": str(each.length)}, "quantity": each.quantity,
+            "reason": each.reason, "message": message,
+        }  # fmt: skip
+
+    def _left_out(self, each: LeftOut) -> Json:
+        row = {"quote": each.quote, "label": each.tag, "quantity": each.quantity, "reason": each.reason}
+        return {**row, "message": self.voice.phrase(left_out_words(row))}
+
+
+def _order(supplier: str, lines: list[Json], currency: str) -> Json:
+    days = [each["order_by"] for each in lines if each["order_by"] is not None]
+    return {
+        "supplier": supplier,
+        "cost": money_text(sum((Decimal(each["cost"]) for each in lines), ZERO), currency),
+        "order_by": min(days, default=None),
+        "lines": sorted(lines, key=lambda each: (each["sku"], each["order_number"])),
+    }
+
+
+def _iso(day: date | None) -> str | None:
+    return None if day is None else day.isoformat()
+
+
+def _metres(value: Decimal) -> str:
+    return f"{value:.3f}"
+
+
+def _number(value: Decimal, unit: str) -> str:
+    return _metres(value) if unit == "m" else f"{value:.0f}"
