@@ -53,7 +53,9 @@ OTHER_JSON = {
     "bench_sheet/fitting.py",
     "batch_results.py",
     "draft_drawing",
-}  # they read cutting plans, a sheet's own data, a batch's results and drafts, no quote
+    "csv/purchases.py",
+    "ubl/order.py",
+}  # they read cutting plans, a sheet's own data, a batch's results, drafts and what is to be bought, no quote
 BY_NAME = {
     "sizes",
     "values",

@@ -24,7 +24,7 @@ STYLE = style_of(FOLDER / "page.css")
 CONTRACT = "api"  # the name of the contract's page
 SHELVES = {
     "How to": (
-        "quote-a-boat", "find-a-quote", "from-quote-to-rig", "web-form", "your-own-tables", "deploy-and-upgrade", "fleets", "webhooks", "cutting-plans", "erase-a-customer",
+        "quote-a-boat", "find-a-quote", "from-quote-to-rig", "web-form", "your-own-tables", "deploy-and-upgrade", "fleets", "webhooks", "cutting-plans", "what-to-buy", "erase-a-customer",
         "learn-from-the-bench",
     ),
     "Reference": ("settings-and-commands", "documents", "keys-and-limits", "life-of-a-quote"),
