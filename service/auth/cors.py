@@ -7,6 +7,7 @@ from flask import Flask, Response, request
 from service.auth.authenticate import keyring
 from service.credentials.keys import LINKS
 from service.http.caller import caller
+from service.http.responses import vary
 
 SENT = "Authorization, Content-Type, Idempotency-Key, If-Match, If-None-Match, Prefer, X-Request-Id"
 SHOWN = (
@@ -34,10 +35,10 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def allow(response: Response) -> Response:
-        origin = request.headers.get("Origin")
+        origin = request.environ.get("HTTP_ORIGIN")
         if origin is None or "Access-Control-Allow-Origin" in response.headers:  # resources that any page may read set it themselves
             return response
-        response.vary.add("Origin")
+        vary(response, "Origin")
         if origin in _allowed():
             response.headers["Access-Control-Allow-Origin"] = origin
             response.headers["Access-Control-Expose-Headers"] = SHOWN

@@ -44,8 +44,8 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def name_request() -> None:
-        said = request.headers.get(REQUEST_ID, "")
-        g.request_id = said if _ID.fullmatch(said) else new_id()
+        said = request.environ.get("HTTP_X_REQUEST_ID")
+        g.request_id = said if said is not None and _ID.fullmatch(said) else new_id()
 
     @app.after_request
     def add(response: Response) -> Response:

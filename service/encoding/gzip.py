@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import gzip
+import struct
 import zlib
 
-from isal import igzip, igzip_lib
+from isal import igzip, igzip_lib, isal_zlib
 
 _LEVEL = 1
 _OF_THE_LIBRARY: type[Exception] = igzip_lib.IsalError  # type: ignore[assignment]  # its stub has an instance for the class
@@ -20,6 +21,29 @@ def pack(content: bytes) -> bytes:
 def pack_small(content: bytes) -> bytes:
     """The same in as few bytes as gzip can, for what is packed once and sent often."""
     return gzip.compress(content, 9, mtime=0)
+
+
+_BRACE = pack(b"{")
+_HEADER, _TRAILER = 10, struct.Struct("<II")  # RFC 1952, 2.3: without name or comment ten bytes; CRC-32 and size
+
+
+def pack_object(text: bytes) -> bytes:
+    """A JSON object as gzip of two parts, its first brace and all else (RFC 1952, 2.2), so that `put_before` can begin it otherwise."""
+    return _BRACE + pack(text[1:]) if text[:1] == b"{" else pack(text)
+
+
+def put_before(beginning: bytes, packed: bytes) -> bytes | None:
+    """gzip, in one part, of an object with this in place of its first brace, without unpacking it: only the beginning is compressed, up to
+    a whole byte (RFC 1951, 3.2.4), and the checksums are combined. None if `packed` is not from `pack_object`.
+    """
+    if not packed.startswith(_BRACE) or len(packed) < len(_BRACE) + _HEADER + _TRAILER.size:
+        return None
+    rest = memoryview(packed)[len(_BRACE) :]
+    checksum, size = _TRAILER.unpack(rest[-_TRAILER.size :])
+    deflater = isal_zlib.compressobj(_LEVEL, isal_zlib.DEFLATED, -zlib.MAX_WBITS)
+    begun = deflater.compress(beginning) + deflater.flush(isal_zlib.Z_SYNC_FLUSH)
+    end = _TRAILER.pack(isal_zlib.crc32_combine(isal_zlib.crc32(beginning), checksum, size), len(beginning) + size)
+    return b"".join((rest[:_HEADER], begun, rest[_HEADER : -_TRAILER.size], end))
 
 
 def unpack(packed: bytes) -> bytes:

@@ -11,7 +11,7 @@ from service.encoding import json
 from service.formats.summary import summary
 from service.http.prefer import preferred_return
 from service.http.problems import Problem, parameter_fault
-from service.http.responses import reply
+from service.http.responses import reply, vary
 
 Json = dict[str, Any]
 WHOLE, SUMMARY = "whole", "summary"
@@ -37,6 +37,9 @@ class View(NamedTuple):
         return None if self.whole else summary
 
 
+_ALL = View(WHOLE)
+
+
 def asked_view() -> View:
     """The view that the request wants. Raises Problem (422) for a view in the address that does not exist."""
     named = request.args.get("view")
@@ -46,7 +49,7 @@ def asked_view() -> View:
             raise Problem(422, "There is no such view of a quote.", [parameter_fault("view", "unknown_view", words)])
         return View(named, named=True)
     wish = preferred_return()
-    return View(WHOLE) if wish is None else View(BY_RETURN[wish], applied=f"return={wish}")
+    return _ALL if wish is None else View(BY_RETURN[wish], applied=f"return={wish}")
 
 
 def reply_viewed(view: View, body: bytes, status: int = 200, headers: Mapping[str, str] | None = None) -> Response:
@@ -70,5 +73,5 @@ def told(view: View, response: Response) -> Response:
     """The response, saying which preference was honoured, and that another one gets another response."""
     if view.applied:
         response.headers["Preference-Applied"] = view.applied
-    response.vary.add("Prefer")
+    vary(response, "Prefer")
     return response

@@ -24,7 +24,7 @@ from typing import Any, TypeVar
 from flask import Flask, Response, request
 
 from service.encoding.gzip import pack
-from service.http.responses import takes_gzip
+from service.http.responses import takes_gzip, vary
 
 SMALL = 1_000  # bytes: below, it goes into one packet of a network (1,500 bytes) with its headers or nearly so, compressed or not
 View = TypeVar("View", bound=Callable[..., Any])
@@ -44,7 +44,7 @@ def install(app: Flask) -> None:
         marked = request.endpoint is not None and getattr(app.view_functions[request.endpoint], "compressed", False)
         if not marked or response.status_code not in (200, 201) or response.is_streamed:
             return response
-        response.vary.add("Accept-Encoding")
+        vary(response, "Accept-Encoding")
         if (response.content_length or 0) >= SMALL and takes_gzip():
             response.set_data(pack(response.get_data()))
             response.headers["Content-Encoding"] = "gzip"

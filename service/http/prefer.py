@@ -19,5 +19,7 @@ def preferences() -> dict[str, str]:
 
 def preferred_return() -> str | None:
     """One of `RETURNS` (RFC 7240, 4.2); None if the request prefers neither. Any other value is ignored, as the RFC requires."""
+    if "HTTP_PREFER" not in request.environ:
+        return None
     wish = preferences().get("return", "").lower()
     return wish if wish in RETURNS else None

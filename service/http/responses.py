@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from flask import Flask, Response, request
+from werkzeug.datastructures import Accept
+from werkzeug.http import parse_accept_header
 
 from service.encoding import json
 from service.http.problems import Problem, header_fault, parameter_fault
@@ -81,7 +84,8 @@ def reply_json(value: object, status: int = 200, headers: Mapping[str, str] | No
 
 def unchanged(etag: str) -> Response | None:
     """304 if the client already has the current representation, else None."""
-    if request.if_none_match.contains_weak(etag):
+    known = request.environ.get("HTTP_IF_NONE_MATCH")
+    if known is not None and (known == f'"{etag}"' or request.if_none_match.contains_weak(etag)):
         response = Response(status=304)
         response.set_etag(etag)
         return response
@@ -94,8 +98,23 @@ CODED = "-gzip"  # suffix of a compressed response's entity tag: its bytes diffe
 
 def takes_gzip() -> bool:
     """Whether the client accepts gzip, and prefers it at least as much as no coding."""
-    accepted = request.accept_encodings
-    return 0 < accepted.quality("gzip") >= accepted.quality("identity")
+    return _takes_gzip(request.environ.get("HTTP_ACCEPT_ENCODING", ""))
+
+
+@lru_cache(maxsize=64)
+def _takes_gzip(accepted: str) -> bool:
+    """What one way of writing `Accept-Encoding` says; clients write it in a few ways."""
+    codings = parse_accept_header(accepted, Accept)
+    return 0 < codings.quality("gzip") >= codings.quality("identity")
+
+
+def vary(response: Response, name: str) -> None:
+    """Add a field to those of the request that the response depends on."""
+    had = response.headers.get("Vary")
+    if had is None:
+        response.headers["Vary"] = name
+    elif name.lower() not in had.lower().split(", "):
+        response.headers["Vary"] = f"{had}, {name}"
 
 
 def reply_coded(

@@ -11,14 +11,18 @@ import logging
 import sys
 import threading
 import time
+from collections.abc import Callable
 from datetime import UTC, datetime
 from types import TracebackType
 from typing import Any
 
-from flask import Flask, Response, g, has_request_context, request
+import orjson
+from flask import Flask, Request, Response, g, has_request_context, request
+from flask.sessions import NullSession, SessionInterface
 from gunicorn.glogging import Logger
 from sqlalchemy.exc import SQLAlchemyError
 
+from service.http.behind import the_request
 from service.http.caller import caller
 from service.observability.failures import trace
 from service.storage.ids import new_id
@@ -33,16 +37,40 @@ Failure = tuple[type[BaseException], BaseException, TracebackType | None] | tupl
 
 def route() -> str:
     """The route template of the current request."""
-    return request.url_rule.rule if request.url_rule is not None else NO_ROUTE
+    return _route_of(request)
+
+
+def _route_of(asked: Request) -> str:
+    return NO_ROUTE if asked.url_rule is None else asked.url_rule.rule
 
 
 def method() -> str:
     """The request's method, if it is a known one."""
-    return request.method if request.method in _METHODS else "other"
+    return _method_of(request)
+
+
+def _method_of(asked: Request) -> str:
+    return asked.method if asked.method in _METHODS else "other"
+
+
+class NoSessions(SessionInterface):
+    """Nobody is recognised by a cookie, so none is read or set."""
+
+    _none = NullSession()
+
+    def open_session(self, app: Flask, request: Request) -> NullSession:
+        """Called by Flask for each request."""
+        return self._none
 
 
 class Application(Flask):
     """A Flask application that logs failures without the requested URL."""
+
+    session_interface = NoSessions()
+
+    def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
+        """Called by Flask for every hook and view of every request, and none of them is a coroutine: its own look costs more than the hooks."""
+        return func
 
     def log_exception(self, exc_info: Failure) -> None:
         """Called by Flask for uncaught exceptions."""
@@ -70,10 +98,11 @@ class Json(Plain):
             "logger": record.name,
             "message": record.getMessage(),
         }
-        line |= {name: getattr(record, name) for name in _SAID if hasattr(record, name)}
+        given = record.__dict__
+        line |= {name: given[name] for name in _SAID if name in given}
         if record.exc_info:
             line["trace"] = self.formatException(record.exc_info)
-        return json.dumps(line, ensure_ascii=True)
+        return _ascii(line)
 
 
 class Text(Plain):
@@ -84,6 +113,15 @@ class Text(Plain):
         said = " ".join(f"{name}={getattr(record, name)}" for name in _SAID if hasattr(record, name))
         line = " ".join(each for each in (_time(record), record.levelname.lower(), record.getMessage(), said) if each)
         return f"{line}\n{self.formatException(record.exc_info)}" if record.exc_info else line
+
+
+def _ascii(line: dict[str, Any]) -> str:
+    """JSON in ASCII alone, on one line whatever reads it."""
+    try:
+        written = orjson.dumps(line)
+    except TypeError:  # half of a surrogate pair, or a number beyond 64 bits
+        return json.dumps(line, ensure_ascii=True, separators=(",", ":"))
+    return written.decode("ascii") if written.isascii() else json.dumps(line, ensure_ascii=True, separators=(",", ":"))
 
 
 def _time(record: logging.LogRecord) -> str:
@@ -102,6 +140,8 @@ def begin(form: str) -> None:
     others.handlers = [handler]
     others.setLevel(logging.WARNING)
     logging.captureWarnings(capture=True)
+    # no line says in which thread, process or place of the code it was logged, so that this need not be found out for each
+    logging.logThreads = logging.logProcesses = logging.logMultiprocessing = False
     threading.excepthook = _thread_failed
 
 
@@ -128,7 +168,7 @@ def refused_below(status: int) -> str:
 
 def _named(record: logging.LogRecord) -> bool:
     """Add the request's id to records logged during the request."""
-    if has_request_context() and "request_id" in g and not hasattr(record, "request_id"):
+    if "request_id" not in record.__dict__ and has_request_context() and "request_id" in g:
         record.request_id = g.request_id
     return True
 
@@ -143,14 +183,18 @@ def install(app: Flask) -> None:
     @app.after_request
     def ended(response: Response) -> Response:
         if log.isEnabledFor(logging.INFO):
-            who = caller()
+            who, asked, now = caller(), the_request(), time.perf_counter()
             figures = {
-                "method": method(),
-                "route": route(),
+                "request_id": g.get("request_id"),
+                "method": _method_of(asked),
+                "route": _route_of(asked),
                 "status": response.status_code,
-                "ms": round(1000 * (time.perf_counter() - g.get("begun", time.perf_counter())), 1),
-                "bytes": len(response.get_data()) if response.is_sequence else response.content_length,  # streams are not buffered here
+                "ms": round(1000 * (now - g.get("begun", now)), 1),
+                # streams are not buffered here
+                "bytes": response.calculate_content_length() if response.is_sequence else response.content_length,
                 "key": who.id if who else None,
             }
-            log.info("request", extra=figures)
+            if figures["request_id"] is None:
+                del figures["request_id"]
+            log.handle(log.makeRecord(log.name, logging.INFO, "", 0, "request", (), None, extra=figures))  # no look for the caller's line
         return response

@@ -15,7 +15,7 @@ from pricing.version import ENGINE
 from service.observability.log import method, route
 
 if TYPE_CHECKING:
-    from prometheus_client import CollectorRegistry
+    from prometheus_client import CollectorRegistry, Counter, Histogram
 
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"  # the library's own variable name, read on import
 BUCKETS = (0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30)
@@ -58,8 +58,19 @@ class Measures:
         self.limited = Counter("quotes_limited", "Requests refused by a limit.", registry=own)
         self.troubles = Counter("quotes_database_failures", "Requests that the database failed.", registry=own)
         self._computations = Counter("quotes_computations", "Computations in processes of their own.", ("lane", "outcome"), registry=own)
+        self._answers: dict[tuple[str, str, int], tuple[Counter, Histogram]] = {}
         build = Gauge("quotes_build", "The engine in use; always 1.", ("engine",), registry=own, multiprocess_mode="livemax")
         build.labels(ENGINE).set(1)
+
+    def answered(self, method: str, route: str, status: int, seconds: float) -> None:
+        """Count an answer, and the time it took."""
+        known = self._answers.get((method, route, status))
+        if known is None:
+            ours = self.requests.labels(method, route, str(status)), self.seconds.labels(method, route, f"{status // 100}xx")
+            known = self._answers[method, route, status] = ours
+        requests, took = known
+        requests.inc()
+        took.observe(seconds)
 
     def computed(self, lane: str, outcome: str) -> None:
         """Count a computation. `outcome`: done or failed; clock or memory if stopped at that limit; gone if its process ended; busy
@@ -111,10 +122,8 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def answered(response: Response) -> Response:
-        at, status = route(), response.status_code
-        measures.requests.labels(method(), at, str(status)).inc()
-        taken = time.perf_counter() - g.get("measured", time.perf_counter())
-        measures.seconds.labels(method(), at, f"{status // 100}xx").observe(taken)
+        status, now = response.status_code, time.perf_counter()
+        measures.answered(method(), route(), status, now - g.get("measured", now))
         if computed := app.extensions["computing"].had():
             measures.engine.observe(computed)
         if g.get("replayed"):

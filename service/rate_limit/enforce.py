@@ -18,6 +18,7 @@ from service.http.caller import WrongKey, caller, requirement
 from service.http.current import settings
 from service.http.problems import Problem, fault, respond
 from service.rate_limit.buckets import Buckets, FileBuckets, Taken
+from service.rate_limit.purse import Purse
 from service.settings import Settings
 
 BLIND_SECONDS = 5.0
@@ -28,14 +29,14 @@ class Gate:
     """The limits of one process. If the buckets do not respond nobody is limited: a quote is worth more than a count."""
 
     def __init__(self, buckets: Buckets) -> None:
-        self.buckets, self._blind_until = buckets, 0.0
+        self.buckets, self._purse, self._blind_until = buckets, Purse(buckets), 0.0
 
     def pass_one(self, owner: str, policy: Policy) -> Taken | None:
         """Take one request; None if nothing could be counted."""
         if time.monotonic() < self._blind_until:
             return None
         try:
-            return self.buckets.take(f"{owner}|{policy.name}", policy.interval, policy.window)
+            return self._purse.take(f"{owner}|{policy.name}", policy.interval, policy.window)
         except (OSError, sqlite3.Error) as error:
             self._blind_until = time.monotonic() + BLIND_SECONDS
             log.warning("requests cannot be counted, so none is limited meanwhile: %s", error)

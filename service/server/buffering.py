@@ -18,7 +18,7 @@ from collections import Counter
 from contextlib import suppress
 from functools import partial
 from itertools import chain
-from typing import Any
+from typing import Any, NamedTuple
 
 from gunicorn import util
 from gunicorn.workers import gthread
@@ -50,6 +50,20 @@ def _writable(sock: socket.socket) -> bool:
     asked = select.poll()
     asked.register(sock, select.POLLOUT)
     return bool(asked.poll(0))
+
+
+class _Answered(NamedTuple):
+    """That a request was handled, in the shape in which gunicorn asks for it. `stays`: the connection, for the next request."""
+
+    stays: bool
+
+    def cancelled(self) -> bool:
+        """Never: what a thread begins it ends."""
+        return False
+
+    def result(self) -> bool:
+        """Whether the connection stays open."""
+        return self.stays
 
 
 class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
@@ -152,11 +166,16 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         if conn.gone:  # closed since this round of events began
             return
         self.poller.unregister(client)
-        self.keepalived_conns.remove(conn)
+        conn.watched = False
+        if self.keepalived_conns[0] is conn:  # whoever has waited longest is the likeliest
+            self.keepalived_conns.popleft()
+        else:
+            self.keepalived_conns.remove(conn)
         if not self._take(conn):
             self._await(conn)
 
     def _await(self, connection: Connection) -> None:
+        connection.watched = True
         connection.timeout = time.monotonic() + (GATHER_SECONDS if self.alive else LINGER_SECONDS)
         self.pending_conns.append(connection)
         self.poller.register(connection.sock, _awaited(connection), partial(self._more, connection))
@@ -216,18 +235,25 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         """Hand the request to a thread; if the thread has to read from the client, keep watch over its deadline."""
         if conn.due < math.inf:
             self.reading.add(conn)
-        super().enqueue_req(conn)
+        conn.lane = self.tpool.submit(self.handle, conn, self._handled)
 
-    def finish_request(self, conn: Connection, fs: Any) -> None:
+    def _handled(self, connection: Connection, stays: bool) -> None:
+        """Called in the thread: tell the event loop."""
+        self.method_queue.defer(self.finish_request, connection, _Answered(stays))
+
+    def finish_request(self, conn: Connection, fs: _Answered) -> None:
         """Called in the event loop after a response: bytes sent after the request begin the next one, and its remainder is awaited
         here too.
         """
+        if conn.lane is not None:
+            conn.lane.left()
+            conn.lane = None
         self.reading.discard(conn)
         conn.due, conn.served = math.inf, True
-        goes_on = not fs.cancelled() and fs.exception() is None and fs.result()
-        ahead = conn.parser.unreader.take_buffered() if goes_on else b""
+        ahead = conn.parser.unreader.take_buffered() if fs.stays else b""
         if not ahead:
             super().finish_request(conn, fs)
+            conn.watched = True  # kept alive, unless it is closed
             return
         conn.sock.setblocking(False)
         if not self._judge(conn, ahead):
@@ -236,8 +262,10 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
     def _forget(self, connection: Connection) -> None:
         """Stop waiting for a connection."""
         self._count(connection, 0)
-        with suppress(OSError, KeyError, ValueError):
-            self.poller.unregister(connection.sock)
+        if connection.watched:
+            connection.watched = False
+            with suppress(OSError, KeyError, ValueError):
+                self.poller.unregister(connection.sock)
 
     def _end(self, connection: Connection, fault: Fault | None) -> None:
         """Close a connection whose request never reached a thread, with a refusal or without a response."""

@@ -20,6 +20,7 @@ from service.server.request_head import END, MOST_FIELDS, MOST_HEAD, MOST_LINE, 
 
 if TYPE_CHECKING:
     from service.server.buffering import PatientWorker
+    from service.server.lanes import Lane
 
 _gthread: Any = gthread  # its type stubs are for an older release
 PAUSE_SECONDS = 10.0  # maximum time between two reads or writes in a thread
@@ -56,6 +57,8 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
         self.data_ready = True  # a thread receives it only when it need not wait
         self.whole = False  # the request is complete, but earlier responses have not been read yet
         self.served = self.gone = False
+        self.watched = False  # the event loop waits for what it sends next
+        self.lane: Lane | None = None  # while a thread has the request
         self.due = math.inf  # deadline for what a thread is reading
 
     def init(self) -> None:

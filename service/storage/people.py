@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, bindparam, func, or_, select, text, update
 
 from service.encoding import json
-from service.encoding.gzip import pack, unpack
+from service.encoding.gzip import pack, pack_object, unpack
 from service.lifecycle import people
 from service.lifecycle.events import EventType
 from service.lifecycle.personal_words import Words
@@ -159,7 +159,7 @@ def _erase_quote(connection: Connection, kept: Kept, day: str, words: Words) -> 
     document = people.erased_quote(kept.document, day, words)
     checksum = sha256_of(json.canonical({**document, "id": kept.id, "number": kept.number, "revision": kept.revision}))
     request = people.erased_request(json.read(kept.request), words)
-    values = {"document": pack(json.write(document)), "request": pack(json.write(request)), "checksum": checksum}
+    values = {"document": pack_object(json.write(document)), "request": pack(json.write(request)), "checksum": checksum}
     standing = connection.execute(_STANDING.with_for_update(), {"of": kept.id}).scalar_one()
     if standing is not None:
         values["standing"] = json.write(people.erased_standing(json.read(standing), words))

@@ -7,12 +7,12 @@ from datetime import date
 from typing import NamedTuple, Self
 
 from msgspec.structs import replace
-from sqlalchemy import Connection, bindparam, func, select
+from sqlalchemy import Connection, bindparam, func, or_, select
 
 from pricing.document import canonical, headed, written, written_standing
 from pricing.model import Quote, Standing
 from pricing.settling import standing_of
-from service.encoding.gzip import pack, unpack
+from service.encoding.gzip import pack, pack_object, unpack
 from service.lifecycle.events import EventType, quote_data
 from service.lifecycle.links import Linked
 from service.storage import entries
@@ -44,7 +44,7 @@ class Packed(NamedTuple):
     def of(cls, quote: Quote, request: bytes, key: str | None = None) -> Self:
         """Pack a quote and the request it was made from; `key` is the name of the key that sends it."""
         text = written(quote)
-        return cls(quote, text, pack(text), pack(request), key)
+        return cls(quote, text, pack_object(text), pack(request), key)
 
 
 class Quotes(Database):
@@ -64,8 +64,8 @@ class Quotes(Database):
 
     def get(self, quote_id: str) -> Stored | None:
         """The quote with this id."""
-        with self.reading() as connection:
-            return one(connection, quote_id)
+        row = self.look(_ONE, {"quote_id": quote_id})
+        return None if row is None else Stored(*row)
 
     def with_request(self, quote_id: str) -> tuple[Stored, bytes]:
         """The quote with this id, and the request it was made from. Raises NoQuote."""
@@ -78,21 +78,18 @@ class Quotes(Database):
 
     def linked(self, quote_id: str) -> Linked | None:
         """What the links to this quote depend on."""
-        with self.reading() as connection:
-            row = connection.execute(_LINKED, {"quote_id": quote_id}).one_or_none()
+        row = self.look(_LINKED, {"quote_id": quote_id})
         return None if row is None else Linked(*row)
 
     def current(self, number: str) -> str | None:
         """The id of the latest issue of a quote number."""
-        with self.reading() as connection:
-            found: str | None = connection.execute(_CURRENT, {"of": number}).scalar_one_or_none()
-        return found
+        row = self.look(_CURRENT, {"of": number})
+        return None if row is None else str(row[0])
 
     def issue_of(self, number: str, revision: int) -> str | None:
         """The id of one issue of a quote number."""
-        with self.reading() as connection:
-            found: str | None = connection.execute(_ISSUE, {"of": number, "issue": revision}).scalar_one_or_none()
-        return found
+        row = self.look(_ISSUE, {"of": number, "issue": revision})
+        return None if row is None else str(row[0])
 
     def page(self, limit: int, before: str | None = None) -> list[Summary]:
         """Up to `limit` quotes, newest first; with `before`, only those older than that id."""
@@ -124,7 +121,7 @@ _ISSUE = select(quotes.c.id).where(quotes.c.number == bindparam("of"), quotes.c.
 _CURRENT = select(quotes.c.id).where(quotes.c.number == bindparam("of")).order_by(quotes.c.revision.desc()).limit(1)
 _ACCEPTED = (
     select(func.min(events.c.occurred_at))
-    .where(events.c.quote_id == quotes.c.id, events.c.type.in_((EventType.ACCEPTED.value, EventType.CORRECTED.value)))
+    .where(events.c.quote_id == quotes.c.id, or_(*(events.c.type == each.value for each in (EventType.ACCEPTED, EventType.CORRECTED))))
     .scalar_subquery()
 )
 _LINKED = select(quotes.c.valid_until, _ACCEPTED, quotes.c.link_generation).where(quotes.c.id == bindparam("quote_id"))

@@ -11,7 +11,7 @@ from pricing.document import read
 from pricing.model import Quote
 from pricing.model.former_names import in_present_names
 from service.encoding import json
-from service.encoding.gzip import pack, unpack
+from service.encoding.gzip import pack, put_before, unpack
 from service.lifecycle.statuses import status_on
 
 
@@ -75,7 +75,7 @@ class Stored:
 
     def packed_body(self) -> bytes:
         """gzip of the response body."""
-        return pack(self.body())
+        return put_before(self.head(), self.document) or pack(self.body())
 
     def quote(self) -> Quote:
         """The quote with its identity."""
