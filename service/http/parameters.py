@@ -46,7 +46,12 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def check_parameters() -> None:
-        if not request.environ.get("QUERY_STRING") or request.endpoint is None or request.method == "OPTIONS" or not request.path.startswith(VERSIONED):
+        if (
+            not request.environ.get("QUERY_STRING")
+            or request.endpoint is None
+            or request.method == "OPTIONS"
+            or not request.path.startswith(VERSIONED)
+        ):
             return
         taken: frozenset[str] | None = getattr(app.view_functions[request.endpoint], "query_parameters", frozenset())
         faults = _unknown(taken) if taken is not None else []

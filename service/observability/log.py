@@ -16,7 +16,6 @@ from datetime import UTC, datetime
 from types import TracebackType
 from typing import Any
 
-import orjson
 from flask import Flask, Request, Response, g, has_request_context, request
 from flask.sessions import NullSession, SessionInterface
 from gunicorn.glogging import Logger
@@ -102,7 +101,7 @@ class Json(Plain):
         line |= {name: given[name] for name in _SAID if name in given}
         if record.exc_info:
             line["trace"] = self.formatException(record.exc_info)
-        return _ascii(line)
+        return json.dumps(line, ensure_ascii=True)
 
 
 class Text(Plain):
@@ -113,15 +112,6 @@ class Text(Plain):
         said = " ".join(f"{name}={getattr(record, name)}" for name in _SAID if hasattr(record, name))
         line = " ".join(each for each in (_time(record), record.levelname.lower(), record.getMessage(), said) if each)
         return f"{line}\n{self.formatException(record.exc_info)}" if record.exc_info else line
-
-
-def _ascii(line: dict[str, Any]) -> str:
-    """JSON in ASCII alone, on one line whatever reads it."""
-    try:
-        written = orjson.dumps(line)
-    except TypeError:  # half of a surrogate pair, or a number beyond 64 bits
-        return json.dumps(line, ensure_ascii=True, separators=(",", ":"))
-    return written.decode("ascii") if written.isascii() else json.dumps(line, ensure_ascii=True, separators=(",", ":"))
 
 
 def _time(record: logging.LogRecord) -> str:

@@ -11,9 +11,9 @@ from typing import Any
 from sqlalchemy import Connection, Engine, Select, event
 from sqlalchemy.exc import TimeoutError as Waited
 
+from service.storage import ready
 from service.storage.engines import PATIENCE_SECONDS, WRITES, connect, is_sqlite
 from service.storage.line import Line
-from service.storage.looking import Looks
 from service.storage.outbox import Listeners
 from service.storage.schema_version import check
 
@@ -44,10 +44,6 @@ class Database:
     def _engine(self) -> Engine:
         return connect(self._url, self._pool_size)
 
-    @cached_property
-    def _looks(self) -> Looks:
-        return Looks(self.engine())
-
     def engine(self) -> Engine:
         """This process's engine."""
         with self._opening:
@@ -58,9 +54,7 @@ class Database:
         `reading`, which is for what several statements must see alike. Raises SQLAlchemyError; MultipleResultsFound if there are more.
         """
         mine = self._mine()
-        if mine is not None:
-            return mine.execute(statement, given).one_or_none()
-        return self._looks.one(statement, given)
+        return ready.look(self.engine(), statement, given) if mine is None else ready.row(mine, statement, given)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -73,6 +67,11 @@ class Database:
             return
         with self.engine().connect() as connection:
             yield connection
+
+    @property
+    def in_step(self) -> bool:
+        """Whether what this thread writes next belongs to a transaction of its own making."""
+        return self._mine() is not None or getattr(self._together, "held", None) is not None
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:

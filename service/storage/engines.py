@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import sqlite3
 import time
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import OperationalError
+
+from service.storage.ready import told
 
 PATIENCE_SECONDS = 10  # far longer than any write here takes, yet shorter than the timeouts of clients and their proxies
 WRITES = "writes"
@@ -59,20 +61,23 @@ def _begin(connection: Connection) -> None:
     if not connection.get_execution_options().get(WRITES, False):
         connection.exec_driver_sql("BEGIN")
         return
-    until = time.monotonic() + PATIENCE_SECONDS
-    connection.exec_driver_sql("PRAGMA busy_timeout = 0")
+    until, driver = time.monotonic() + PATIENCE_SECONDS, connection.connection
     try:
-        while not _begun(connection, last=time.monotonic() >= until):
-            time.sleep(_LOOK_SECONDS)
-    finally:
-        connection.exec_driver_sql(_PATIENCE)
+        driver.execute("PRAGMA busy_timeout = 0")
+        try:
+            while not _begun(driver, last=time.monotonic() >= until):
+                time.sleep(_LOOK_SECONDS)
+        finally:
+            driver.execute(_PATIENCE)
+    except sqlite3.Error as error:
+        raise told("BEGIN IMMEDIATE", error, connection.dialect) from error
 
 
-def _begun(connection: Connection, *, last: bool) -> bool:
+def _begun(driver: Any, *, last: bool) -> bool:
     try:
-        connection.exec_driver_sql("BEGIN IMMEDIATE")
-    except OperationalError as error:
-        if last or getattr(error.orig, "sqlite_errorname", "") != "SQLITE_BUSY":
+        driver.execute("BEGIN IMMEDIATE")
+    except sqlite3.OperationalError as error:
+        if last or error.sqlite_errorname != "SQLITE_BUSY":
             raise
         return False
     return True

@@ -10,14 +10,15 @@ from __future__ import annotations
 from datetime import date
 from decimal import Decimal
 from itertools import chain
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, bindparam, select
+from sqlalchemy import BindParameter, Connection, bindparam, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from pricing.model import Quote
 from pricing.settling import current_readiness, open_asks, pieces_cut, questions_of
 from service.lifecycle.statuses import Status
+from service.storage import ready
 from service.storage.records import Stored
 from service.storage.search_words import LONGEST, folded, words_of
 from service.storage.tables import quote_entries, quote_terms
@@ -139,9 +140,9 @@ def add(connection: Connection, issued_on: str, entry: Entry) -> None:
     """Store a new quote's entry; `issued_on` is the day of its issue (ISO)."""
     place = place_of(issued_on, entry.quote_id)
     statement = _ADD[connection.dialect.name]
-    while not connection.execute(statement, {"place": place, **entry._asdict()}).rowcount:
+    while not ready.count(connection, statement, {"place": place, **entry._asdict()}):
         place += 1  # taken: two in one millisecond
-    connection.execute(_ADD_TERM, [{"place": place, "term": each} for each in sorted(terms_of(entry))])
+    ready.each(connection, _ADD_TERM, [{"place": place, "term": each} for each in sorted(terms_of(entry))])
 
 
 def refresh(connection: Connection, stored: Stored) -> None:
@@ -159,8 +160,12 @@ def refresh(connection: Connection, stored: Stored) -> None:
         connection.execute(_ADD_TERM, [{"place": place, "term": each} for each in sorted(now - was)])
 
 
-_ADD = {name: kind.insert(quote_entries).on_conflict_do_nothing() for name, kind in (("sqlite", sqlite), ("postgresql", postgresql))}
-_ADD_TERM = quote_terms.insert()
+_GIVEN: dict[str, BindParameter[Any]] = {name: bindparam(name) for name in ("place", *Entry._fields)}
+_ADD = {
+    name: kind.insert(quote_entries).values(_GIVEN).on_conflict_do_nothing()
+    for name, kind in (("sqlite", sqlite), ("postgresql", postgresql))
+}
+_ADD_TERM = quote_terms.insert().values({name: bindparam(name) for name in ("place", "term")})
 _ENTRY = select(quote_entries.c.place, *(quote_entries.c[name] for name in Entry._fields)).where(
     quote_entries.c.quote_id == bindparam("of")
 )

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
+import secrets
 from dataclasses import fields
 from datetime import date
-from typing import NamedTuple, Self
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple, Self
 
 from msgspec.structs import replace
 from sqlalchemy import Connection, bindparam, func, or_, select
@@ -15,23 +18,50 @@ from pricing.settling import standing_of
 from service.encoding.gzip import pack, pack_object, unpack
 from service.lifecycle.events import EventType, quote_data
 from service.lifecycle.links import Linked
-from service.storage import entries
+from service.storage import entries, ready
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.numbers import next_number
 from service.storage.outbox import Listeners
 from service.storage.records import Stored, Summary, moment, sha256_of
+from service.storage.shared import Together
 from service.storage.tables import events, quotes
+
+if TYPE_CHECKING:
+    from hashlib import _Hash as Hash
 
 
 class NoQuote(LookupError):
     """There is no quote with this id."""
 
 
+class Sealed(NamedTuple):
+    """The checksum of a quote's first issue, computed but for its id and number: `begun` up to the id, then what lies between and after."""
+
+    begun: Hash
+    between: bytes
+    after: bytes
+
+    @classmethod
+    def of(cls, quote: Quote) -> Self:
+        """All that is known before there is a number. What stands in for id and number nobody can have written into a quote."""
+        quote_id, number = secrets.token_hex(16), secrets.token_hex(16)
+        before, _, rest = canonical(headed(quote, quote_id, number, 1)).partition(quote_id.encode())
+        between, _, after = rest.partition(number.encode())
+        return cls(hashlib.sha256(before), between, after)
+
+    def checksum(self, quote_id: str, number: str) -> str:
+        """The checksum (`sha256_of`) of the quote with this id and number, which JSON writes as they are."""
+        found = self.begun.copy()
+        found.update(b"".join((quote_id.encode(), self.between, number.encode(), self.after)))
+        return f"sha256:{found.hexdigest()}"
+
+
 class Packed(NamedTuple):
     """A quote packed for storing: the time-consuming part is done before a transaction holds up others.
 
-    `quote` by the engine, `text` its document, `document` the gzip of that; `asked` is the gzip of the request as received.
+    `quote` by the engine, `text` its document, `document` the gzip of that; `asked` is the gzip of the request as received; `sealed` of a first
+    issue.
     """
 
     quote: Quote
@@ -39,16 +69,22 @@ class Packed(NamedTuple):
     document: bytes
     asked: bytes
     key: str | None = None
+    sealed: Sealed | None = None
 
     @classmethod
     def of(cls, quote: Quote, request: bytes, key: str | None = None) -> Self:
         """Pack a quote and the request it was made from; `key` is the name of the key that sends it."""
         text = written(quote)
-        return cls(quote, text, pack_object(text), pack(request), key)
+        sealed = None if quote.supersedes else Sealed.of(quote)
+        return cls(quote, text, pack_object(text), pack(request), key, sealed)
 
 
 class Quotes(Database):
     """The quotes of one database."""
+
+    @cached_property
+    def _shared(self) -> Together:
+        return Together(self.numbering)
 
     def issue(self, quote: Quote, request: bytes, key: str | None = None) -> tuple[Stored, bytes]:
         """Number a quote and store it with the request as received. Returns it together with the response body."""
@@ -58,9 +94,14 @@ class Quotes(Database):
 
     def keep(self, packed: Packed) -> Stored:
         """Number a quote and store it."""
+
+        def first(connection: Connection) -> Stored:
+            return insert(connection, self.listeners, packed, next_number(connection, int(packed.quote.issued_on[:4])), 1)
+
+        if not self.in_step:
+            return self._shared.store(first)
         with self.numbering() as connection:
-            number = next_number(connection, int(packed.quote.issued_on[:4]))
-            return insert(connection, self.listeners, packed, number, 1)
+            return first(connection)
 
     def get(self, quote_id: str) -> Stored | None:
         """The quote with this id."""
@@ -125,7 +166,7 @@ _ACCEPTED = (
     .scalar_subquery()
 )
 _LINKED = select(quotes.c.valid_until, _ACCEPTED, quotes.c.link_generation).where(quotes.c.id == bindparam("quote_id"))
-_INSERT = quotes.insert()
+_INSERT = quotes.insert().values({name: bindparam(name) for name in quotes.c.keys() if name != "link_generation"})  # noqa: SIM118
 
 
 def one(connection: Connection, quote_id: str, *, hold: bool = False) -> Stored | None:
@@ -139,11 +180,12 @@ def insert(
 ) -> Stored:
     """Store one issue of a quote number, and report it to webhooks. `standing`: what a revision takes over from the issue before."""
     quote, quote_id = packed.quote, new_id()
-    checksum = sha256_of(canonical(headed(quote, quote_id, number, revision)))
+    sealed = packed.sealed if revision == 1 else None
+    checksum = sealed.checksum(quote_id, number) if sealed else sha256_of(canonical(headed(quote, quote_id, number, revision)))
     stored = Stored(
         quote_id, number, revision, "issued", checksum, quote.valid_until, packed.document, written_standing(standing or standing_of(quote))
     )
-    connection.execute(_INSERT, [_row(stored, packed)])
+    ready.count(connection, _INSERT, _row(stored, packed))
     stands = quote if standing is None else replace(quote, **{name: getattr(standing, name) for name in standing.__struct_fields__})
     entries.add(connection, quote.issued_on, entries.entry_of(stored, stands, packed.key))
     priced = quote.currency, _payable(quote)

@@ -248,8 +248,8 @@ def measure(our: tuple[int, int], bare: tuple[int, int], request: bytes, size: i
     with multiprocessing.get_context("spawn").Pool(WORKERS) as pool:
         for _ in range(ROUNDS):
             alone.append(statistics.mean(pool.map(quoting, [(request, seconds)] * WORKERS, chunksize=1)))
-            for name, (case, floor) in cases.items():
-                floor = (*floor[:2], request if floor is POSTED else None, {})
+            for name, (case, beside) in cases.items():
+                floor = (*beside[:2], request if beside is POSTED else None, {})
                 found[name].append((timed(bare, floor, seconds, CLIENTS), timed(our, case, seconds, CLIENTS), timed(our, case, seconds, 1)))
     print(f"{'':12}{'/s':>6}{'of':>6}{'p50 ms':>8}{'p99':>7}{'one: p50':>10}{'p99':>7}{'cpu ms':>8}{'of':>6}{'x':>6}")
     for name, each in found.items():

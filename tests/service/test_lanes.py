@@ -8,9 +8,11 @@ import threading
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from queue import SimpleQueue
 
 import pytest
 
+from service.server.lanes import Lane
 from service.storage import Quotes
 from tests.service.test_line import LONG, wait_until
 from tests.service.test_server import BODY, JSON, call, free_port, started, stopped, wait_for
@@ -81,3 +83,25 @@ def test_writers_leave_connections_to_those_who_read(store: Quotes) -> None:
 def _read(over: Quotes) -> str:
     with over.reading():
         return "read"
+
+
+def test_a_lane_has_a_thread_for_each_request_up_to_its_most_and_takes_the_others_in_order() -> None:
+    lane, go, begun, done = Lane("invented", 2), threading.Event(), SimpleQueue[str](), SimpleQueue[tuple[str, bool]]()
+
+    def handle(name: str) -> bool:
+        begun.put(name)
+        assert go.wait(LONG)
+        if name == "third":
+            raise SystemExit
+        return name != "second"
+
+    names = ["first", "second", "third", "fourth"]
+    for each in names:
+        lane.submit(handle, each, lambda name, stays: done.put((name, stays)))  # type: ignore[arg-type]
+    assert sorted(begun.get(timeout=LONG) for _ in range(2)) == ["first", "second"]
+    assert begun.empty()
+    go.set()
+    came = dict(done.get(timeout=LONG) for _ in names)
+    assert came == {"first": True, "second": False, "third": False, "fourth": True}
+    assert [begun.get(timeout=LONG) for _ in range(2)] == ["third", "fourth"]
+    lane.shutdown()

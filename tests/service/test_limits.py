@@ -17,8 +17,9 @@ from flask import Flask
 from service.credentials.keys import Kind, Scope
 from service.credentials.quotas import RATES, USUAL, WRONG_ADDRESSES, WRONG_KEYS, read_limits
 from service.engine.engine import Engine
-from service.rate_limit.buckets import Buckets, FileBuckets, side_file
+from service.rate_limit.buckets import Buckets, FileBuckets, Taken, side_file
 from service.rate_limit.enforce import network
+from service.rate_limit.purse import Purse
 from service.settings import Settings, SettingsError, read_settings
 from service.storage import Quotes
 from tests.service.conftest import made_app
@@ -87,6 +88,50 @@ def _take_many(url: str) -> int:
 def test_processes_share_one_bucket(tmp_path: Path) -> None:
     with multiprocessing.get_context("spawn").Pool(3) as pool:
         assert sum(pool.map(_take_many, [f"sqlite:///{tmp_path}/q.sqlite3"] * 3)) == 60  # 600 s at one in 10 s
+
+
+def test_what_is_taken_beforehand_never_lets_more_through() -> None:
+    """Two processes of one server, each with what it has taken: 6,000 a minute in all, and what is told is told as if nothing were held."""
+    name, kept = f"test {uuid4()}", _Still()
+    one, other = Purse(kept, lambda: 0.0), Purse(kept, lambda: 0.0)
+    first = one.take(name, 0.01, 60)
+    assert (first.allowed, round(first.ahead, 6)) == (True, 0.01)
+    through = 1 + sum(purse.take(name, 0.01, 60).allowed for purse in (one, one, other) for _ in range(2_500))
+    through += sum(purse.take(name, 0.01, 60).allowed for purse in (one, other) for _ in range(3))
+    assert through == 6_000
+    assert kept.asked == 3_000 + 2 * 1_507  # two at once for those let through; who is refused was asked about two, and then one
+
+
+def test_what_is_held_is_forgotten_after_a_second() -> None:
+    name, now, kept = f"test {uuid4()}", [0.0], _Still()
+    purse = Purse(kept, lambda: now[0])
+    assert [purse.take(name, 0.0001, 60).allowed for _ in range(10)] == [True] * 10
+    assert kept.asked == 1
+    now[0] = 1.0
+    purse.take(name, 0.0001, 60)
+    assert kept.asked == 2
+
+
+def test_small_quotas_are_taken_one_by_one() -> None:
+    name, kept = f"test {uuid4()}", _Still()
+    one, other = Purse(kept), Purse(kept)
+    assert [purse.take(name, 0.2, 60).allowed for purse in (one, other) * 151][-4:] == [True, True, False, False]
+    assert kept.asked == 302
+
+
+class _Still:
+    """Buckets by a clock that stands still, and how often they were asked."""
+
+    def __init__(self) -> None:
+        self.asked, self._full = 0, dict[str, float]()
+
+    def take(self, name: str, interval: float, window: float) -> Taken:
+        self.asked += 1
+        full = self._full.get(name, 0.0)
+        if full + interval > window + 1e-6:
+            return Taken(False, full)
+        self._full[name] = full + interval
+        return Taken(True, full + interval)
 
 
 def test_a_key_that_asks_too_often_is_429_and_told_when(engine: Engine, quotes: Quotes) -> None:

@@ -12,10 +12,11 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from sqlalchemy import text
 
 from service.auth.headers import ENDINGS, Ending
 from service.credentials.keys import Kind, Scope
-from service.encoding.gzip import pack, unpack
+from service.encoding.gzip import pack, pack_object, put_before, unpack
 from service.observability import log
 from service.storage import Quotes
 from tests.service.conftest import KEY
@@ -124,6 +125,29 @@ def test_what_is_packed_is_gzip_for_any_reader_and_the_same_each_time(size: int)
     assert gzip.decompress(pack(content)) == content  # by another library, which checks its CRC and length
     assert unpack(gzip.compress(content)) == content  # as databases of before have it
     assert pack(content) == pack(content)
+
+
+@pytest.mark.parametrize("beginning", [b"{", b'{"id":"x",', b'{"standing":"' + "Å".encode() * 40_000 + b'",'])
+def test_an_object_gets_another_beginning_without_being_unpacked(beginning: bytes) -> None:
+    said = b'{"a":' + b'"' + KEY.encode() * 9_000 + b'"}'
+    whole = put_before(beginning, pack_object(said))
+    assert whole is not None
+    assert unpack(pack_object(said)) == said
+    assert gzip.decompress(whole) == unpack(whole) == beginning + said[1:]  # the checksum is that of all of it
+    one = zlib.decompressobj(wbits=31)
+    assert (one.decompress(whole), one.eof, one.unused_data) == (beginning + said[1:], True, b"")  # one part: many clients read no more
+    assert put_before(beginning, pack(said)) is None  # as databases of before have it
+
+
+def test_quotes_of_before_and_of_now_are_served_alike(client: FlaskClient, quotes: Quotes, demo: dict[str, Any]) -> None:
+    at = client.post("/v1/quotes", json=demo).headers["Location"]
+    plain, coded = client.get(at), client.get(at, headers={"Accept-Encoding": "gzip"})
+    assert gzip.decompress(coded.data) == plain.data
+    with quotes.writing() as connection:
+        packed = connection.execute(text("SELECT document FROM quotes")).scalar_one()
+        connection.execute(text("UPDATE quotes SET document = :as_before"), {"as_before": pack(unpack(packed))})
+    before = client.get(at, headers={"Accept-Encoding": "gzip"})
+    assert (gzip.decompress(before.data), before.headers["ETag"]) == (plain.data, coded.headers["ETag"])
 
 
 @pytest.mark.parametrize("damage", [lambda packed: packed[:-9], lambda packed: packed[:-8] + bytes(8), lambda packed: b"no gzip"])
