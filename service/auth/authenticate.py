@@ -6,12 +6,13 @@ from __future__ import annotations
 
 from typing import cast
 
-from flask import Flask, current_app, g, request
+from flask import Flask, current_app, request
 
 from service.auth import link_tokens
 from service.auth.access import ACCESS, Requirement
 from service.auth.keyring import Keyring
 from service.credentials.keys import Key, Kind
+from service.http.behind import the_facts, the_request
 from service.http.caller import WrongKey
 from service.http.current import engine, store
 from service.http.problems import Problem, header_fault, parameter_fault
@@ -33,15 +34,16 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def enter() -> None:
-        if request.url_rule is None or request.method == "OPTIONS":
+        sent, facts = the_request(), the_facts()
+        if sent.url_rule is None or sent.method == "OPTIONS":
             return
-        g.requirement = asked = ACCESS[request.url_rule.endpoint]
+        facts["requirement"] = asked = ACCESS[sent.url_rule.endpoint]
         if asked.public:
             return
         if asked.form:
-            g.caller = _by_form()
+            facts["caller"] = _by_form()
             return
-        g.caller = _by_key(asked) if "Authorization" in request.headers or "token" not in request.args else _by_link(asked)
+        facts["caller"] = _by_key(asked) if "Authorization" in sent.headers or "token" not in sent.args else _by_link(asked)
 
 
 def _by_key(asked: Requirement) -> Key:

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from email.utils import format_datetime
 
-from flask import Flask, Response, g, request
+from flask import Flask, Response, request
 
 from service.credentials.keys import LINKS
+from service.http.behind import the_facts
 from service.http.caller import caller, requirement
 from service.storage.ids import new_id
 
@@ -45,14 +46,15 @@ def install(app: Flask) -> None:
     @app.before_request
     def name_request() -> None:
         said = request.environ.get("HTTP_X_REQUEST_ID")
-        g.request_id = said if said is not None and _ID.fullmatch(said) else new_id()
+        the_facts()["request_id"] = said if said is not None and _ID.fullmatch(said) else new_id()
 
     @app.after_request
     def add(response: Response) -> Response:
         headers = response.headers
-        headers.add(REQUEST_ID, g.get("request_id") or new_id())
+        headers.add(REQUEST_ID, the_facts().get("request_id") or new_id())
         own = headers.get("Content-Security-Policy")  # a page with its own styles has set its own policy
-        headers.extend(SECURITY if response.content_type != SVG else SVG_SECURITY)
+        for name, value in SECURITY if headers.get("Content-Type") != SVG else SVG_SECURITY:
+            headers.add(name, value)
         if own is not None:
             headers.set("Content-Security-Policy", own)
         if _keep_out_of_stores():

@@ -50,3 +50,11 @@ def unpack(packed: bytes) -> bytes:
     """The content of gzip data from any compressor. Raises one of `DAMAGED`."""
     content: bytes = igzip.decompress(packed)  # type: ignore[no-untyped-call]  # its signature names no types
     return content
+
+
+def unpack_behind(packed: bytes) -> bytes:
+    """The content without its first byte, which for what `pack_object` made need not be cut off. Raises one of `DAMAGED`."""
+    if not packed.startswith(_BRACE):
+        return unpack(packed)[1:]
+    content: bytes = igzip.decompress(packed[len(_BRACE) :])  # type: ignore[no-untyped-call]
+    return content

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
-from flask import Response, request
+from flask import Response
 
 from service.encoding import json
 from service.formats.summary import summary
+from service.http.behind import parameter
 from service.http.prefer import preferred_return
 from service.http.problems import Problem, parameter_fault
 from service.http.responses import reply, vary
@@ -42,7 +43,7 @@ _ALL = View(WHOLE)
 
 def asked_view() -> View:
     """The view that the request wants. Raises Problem (422) for a view in the address that does not exist."""
-    named = request.args.get("view")
+    named = parameter("view")
     if named is not None:
         if named not in VIEWS:
             words = f"a quote has the views {' and '.join(VIEWS)}"

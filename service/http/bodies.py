@@ -35,8 +35,10 @@ def install(app: Flask) -> None:
     @app.after_request
     def discard(response: Response) -> Response:
         length = request.content_length or 0
+        if length <= SMALL:
+            return response
         worth = length <= MOST_DISCARDED and caller() is not None and "stopped" not in g
-        if length > SMALL and not (worth and _thrown_away()):
+        if not (worth and _thrown_away()):
             response.headers["Connection"] = "close"
         return response
 

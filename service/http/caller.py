@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, cast
 
-from flask import g
-
 from service.credentials.keys import LINKS, Kind
+from service.http.behind import the_facts
 from service.http.problems import Problem
 
 if TYPE_CHECKING:
@@ -20,7 +19,7 @@ class WrongKey(Problem):
 
 def caller() -> Key | None:
     """The key of the current request; None on a public endpoint."""
-    return cast("Key | None", g.get("caller"))
+    return cast("Key | None", the_facts().get("caller"))
 
 
 def key_name() -> str | None:
@@ -43,4 +42,4 @@ def by_reading_link() -> bool:
 
 def requirement() -> Requirement | None:
     """The access requirements of the current endpoint; None if no endpoint matched, or for OPTIONS."""
-    return cast("Requirement | None", g.get("requirement"))
+    return cast("Requirement | None", the_facts().get("requirement"))

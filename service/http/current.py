@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, cast
 
-from flask import current_app, g
+from flask import current_app
 
 from pricing.quote import usual_list
 from service.credentials.keys import Kind
+from service.http.behind import the_facts
 from service.http.caller import caller
 from service.settings import Settings
 from service.storage import Batches, IdempotencyStore, Lifecycles, Plans, Quotes, Shelves
@@ -25,9 +26,11 @@ if TYPE_CHECKING:
 
 def engine() -> Engine:
     """The engine with the tables in force, the same throughout a request."""
-    if "engine" not in g:
-        g.engine = catalogues().current()
-    return cast("Engine", g.engine)
+    facts = the_facts()
+    found = facts.get("engine")
+    if found is None:
+        found = facts["engine"] = catalogues().current()
+    return cast("Engine", found)
 
 
 def price_lists() -> tuple[str, ...]:

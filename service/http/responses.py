@@ -11,6 +11,7 @@ from werkzeug.datastructures import Accept
 from werkzeug.http import parse_accept_header
 
 from service.encoding import json
+from service.http.behind import parameter
 from service.http.problems import Problem, header_fault, parameter_fault
 
 JSON = "application/json"
@@ -60,11 +61,12 @@ def chosen(formats: Mapping[str, str]) -> str:
 
     Raises Problem: 406 for a format that is not offered.
     """
-    named = request.args.get("format")
+    named = parameter("format")
     if named is None:
+        first, accepted = next(iter(formats.values())), request.environ.get("HTTP_ACCEPT", ANYTHING)
+        if accepted in (ANYTHING, first):  # most requests: nothing to negotiate
+            return first
         offered = tuple(formats.values())
-        if request.environ.get("HTTP_ACCEPT", ANYTHING) in (ANYTHING, offered[0]):  # most requests: nothing to negotiate
-            return offered[0]
         return request.accept_mimetypes.best_match(offered, offered[0]) or offered[0]
     if named not in formats:
         words = f"This address offers the formats {', '.join(formats)}."

@@ -13,6 +13,7 @@ import threading
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
+from functools import lru_cache
 from types import TracebackType
 from typing import Any
 
@@ -21,7 +22,7 @@ from flask.sessions import NullSession, SessionInterface
 from gunicorn.glogging import Logger
 from sqlalchemy.exc import SQLAlchemyError
 
-from service.http.behind import the_request
+from service.http.behind import the_facts, the_request
 from service.http.caller import caller
 from service.observability.failures import trace
 from service.storage.ids import new_id
@@ -34,22 +35,16 @@ log = logging.getLogger("service.requests")
 Failure = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
 
 
-def route() -> str:
-    """The route template of the current request."""
-    return _route_of(request)
+def route(asked: Request | None = None) -> str:
+    """The route template of a request, by default the current one."""
+    rule = (request if asked is None else asked).url_rule
+    return NO_ROUTE if rule is None else rule.rule
 
 
-def _route_of(asked: Request) -> str:
-    return NO_ROUTE if asked.url_rule is None else asked.url_rule.rule
-
-
-def method() -> str:
-    """The request's method, if it is a known one."""
-    return _method_of(request)
-
-
-def _method_of(asked: Request) -> str:
-    return asked.method if asked.method in _METHODS else "other"
+def method(asked: Request | None = None) -> str:
+    """A request's method, if it is a known one."""
+    found = (request if asked is None else asked).method
+    return found if found in _METHODS else "other"
 
 
 class NoSessions(SessionInterface):
@@ -115,7 +110,12 @@ class Text(Plain):
 
 
 def _time(record: logging.LogRecord) -> str:
-    return datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    return f"{_second(int(record.created))}.{int(record.created % 1 * 1000):03d}Z"
+
+
+@lru_cache(maxsize=4)
+def _second(seconds: int) -> str:
+    return datetime.fromtimestamp(seconds, UTC).isoformat(timespec="seconds").removesuffix("+00:00")
 
 
 def begin(form: str) -> None:
@@ -168,18 +168,18 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def begun() -> None:
-        g.begun = time.perf_counter()
+        the_facts()["begun"] = time.perf_counter()
 
     @app.after_request
     def ended(response: Response) -> Response:
         if log.isEnabledFor(logging.INFO):
-            who, asked, now = caller(), the_request(), time.perf_counter()
+            who, asked, facts, now = caller(), the_request(), the_facts(), time.perf_counter()
             figures = {
-                "request_id": g.get("request_id"),
-                "method": _method_of(asked),
-                "route": _route_of(asked),
+                "request_id": facts.get("request_id"),
+                "method": method(asked),
+                "route": route(asked),
                 "status": response.status_code,
-                "ms": round(1000 * (now - g.get("begun", now)), 1),
+                "ms": round(1000 * (now - facts.get("begun", now)), 1),
                 # streams are not buffered here
                 "bytes": response.calculate_content_length() if response.is_sequence else response.content_length,
                 "key": who.id if who else None,

@@ -9,9 +9,10 @@ import tempfile
 import time
 from typing import TYPE_CHECKING
 
-from flask import Flask, Response, g, request
+from flask import Flask, Response
 
 from pricing.version import ENGINE
+from service.http.behind import the_facts, the_request
 from service.observability.log import method, route
 
 if TYPE_CHECKING:
@@ -117,26 +118,26 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def begun() -> None:
-        g.measured = time.perf_counter()
+        the_facts()["measured"] = time.perf_counter()
         measures.in_hand.inc()
 
     @app.after_request
     def answered(response: Response) -> Response:
-        status, now = response.status_code, time.perf_counter()
-        measures.answered(method(), route(), status, now - g.get("measured", now))
+        status, now, facts, asked = response.status_code, time.perf_counter(), the_facts(), the_request()
+        measures.answered(method(asked), route(asked), status, now - facts.get("measured", now))
         if computed := app.extensions["computing"].had():
             measures.engine.observe(computed)
-        if g.get("replayed"):
+        if facts.get("replayed"):
             measures.replays.inc()
-        elif (how := _MADE.get(request.endpoint or "")) and status < 300:
+        elif (how := _MADE.get(asked.endpoint or "")) and status < 300:
             measures.made.labels(how).inc()
         if status == _REFUSED_BY_LIMIT:
             measures.limited.inc()
-        if g.get(_DATABASE):
+        if facts.get(_DATABASE):
             measures.troubles.inc()
         return response
 
     @app.teardown_request
     def over(_: BaseException | None) -> None:
-        if g.pop("measured", None) is not None:
+        if the_facts().pop("measured", None) is not None:
             measures.in_hand.dec()

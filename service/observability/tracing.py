@@ -12,6 +12,7 @@ from typing import Any
 
 from flask import Flask, Response, g, request
 
+from service.http.behind import the_facts
 from service.observability.log import method, route
 
 SWITCHES = ("OTEL_EXPORTER_OTLP_ENDPOINT", "OTEL_EXPORTER_OTLP_TRACES_ENDPOINT")
@@ -46,7 +47,7 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def answered(response: Response) -> Response:
-        span = g.get("span")
+        span = the_facts().get("span")
         if span is not None:
             from opentelemetry.trace import Status, StatusCode
 
@@ -59,7 +60,7 @@ def install(app: Flask) -> None:
 
     @app.teardown_request
     def over(_: BaseException | None) -> None:
-        span = g.pop("span", None)
+        span = the_facts().pop("span", None)
         if span is not None:
             span.end()
 

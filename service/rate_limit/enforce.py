@@ -14,6 +14,7 @@ from typing import cast
 from flask import Flask, Response, current_app, g, request
 
 from service.credentials.quotas import WRONG_ADDRESSES, WRONG_KEYS, Policy, policy_for, policy_named
+from service.http.behind import the_facts
 from service.http.caller import WrongKey, caller, requirement
 from service.http.current import settings
 from service.http.problems import Problem, fault, respond
@@ -79,8 +80,9 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def tell(response: Response) -> Response:
-        if "limit" in g:
-            policy, taken = g.limit
+        limit = the_facts().get("limit")
+        if limit is not None:
+            policy, taken = limit
             left = max(math.floor((policy.window - taken.ahead) / policy.interval + 1e-6), 0)
             response.headers.add("RateLimit-Policy", f'"{policy.name}";q={policy.quota};w={policy.window}')
             response.headers.add("RateLimit", f'"{policy.name}";r={left};t={math.ceil(taken.ahead)}')

@@ -11,7 +11,7 @@ from pricing.document import read
 from pricing.model import Quote
 from pricing.model.former_names import in_present_names
 from service.encoding import json
-from service.encoding.gzip import pack, put_before, unpack
+from service.encoding.gzip import pack, put_before, unpack, unpack_behind
 from service.lifecycle.statuses import status_on
 
 
@@ -65,7 +65,7 @@ class Stored:
 
     def body(self) -> bytes:
         """The response body: the head, then the engine's document, byte for byte."""
-        return self.head() + unpack(self.document)[1:]
+        return self.head() + unpack_behind(self.document)
 
     def head(self) -> bytes:
         """The first members of the response, up to and including the comma before the engine's."""
