@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 import pytest
-from flask import Blueprint, Flask
+from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import text
 
@@ -154,10 +154,3 @@ def test_quotes_of_before_and_of_now_are_served_alike(client: FlaskClient, quote
 def test_what_is_damaged_is_never_read_as_something_else(damage: Callable[[bytes], bytes]) -> None:
     with pytest.raises((gzip.BadGzipFile, EOFError)):
         unpack(damage(pack(b'{"payable": "12.50"}' * 100)))
-
-
-def test_a_blueprint_whose_own_functions_would_never_be_called_is_refused() -> None:
-    own = Blueprint("invented", __name__)
-    own.before_request(lambda: None)
-    with pytest.raises(ValueError, match="installed in the application"):
-        log.Application("invented").register_blueprint(own)
