@@ -14,6 +14,7 @@ from pricing.checks import ASSEMBLY_CHECKS, BOAT_CHECKS, Shop
 from pricing.checks.assessment import Assessment, assess
 from pricing.checks.assumptions import gathered
 from pricing.costing.bill import Bill, Counted, count
+from pricing.costing.by_number import by_number
 from pricing.costing.demand import Collect, Order, Ship
 from pricing.costing.own_work import own_work
 from pricing.costing.rules import price
@@ -52,6 +53,7 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     """
     rates, pairs = prices.at(day), paired(request.assemblies)
     own = own_work(request, catalogue.own_work)
+    added = by_number(request.extra_articles, catalogue, rates)
     assessments = tuple(
         assess(build(assembly, catalogue, rates.terms), rates.terms, paired=place in pairs)
         for place, assembly in enumerate(request.assemblies)
@@ -66,15 +68,16 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
             bill.add(one)
     for labour, quantity in own.of_the_boat if any(built) else ():
         bill.add_own(labour, quantity)
+    bill.kg += added.kg
     to_buy, unclear = _to_buy(_pieces(assessments, held, request.boat.name), catalogue, rates)
     demands = bill.demands({each.wire.sku: each.remnant_metres() for each in to_buy})
     named = request.price_list or usual_list(rates.price_lists())
-    order = Order(demands, named, _delivery(request, bill), request.extra_lines, request.discount, bool(own.of_the_boat))
+    order = Order(demands, named, _delivery(request, bill), request.extra_lines, request.discount, bool(own.of_the_boat), added.demands)
     priced = price(order, rates)
     text, voice = text_in(request.display_units), voice_for(request.language, request.display_units, "owner")
     borne = prices_of(built, priced, {labour.sku: quantity for labour, quantity in own.of_the_boat})
     assemblies = tuple(quoted_assembly(*each, text, voice) for each in zip(assessments, counted, found, borne, strict=True))
-    said = [*assumed, *priced.findings, *unclear, *of_bought(to_buy), *_left_out(assemblies)]
+    said = [*assumed, *priced.findings, *added.findings, *unclear, *of_bought(to_buy), *_left_out(assemblies)]
     return _quote(request, catalogue, rates, priced, bill, assemblies, tuple([each.quoted(voice) for each in said]))
 
 

@@ -46,14 +46,22 @@ from service.schemas.measured import (
     ThreadReadingSchema,
 )
 from service.schemas.plan import PlanOrderSchema, PlanTermsSchema, PlanWireSchema, StockSchema, TypedPieceSchema
-from service.schemas.request import AddressSchema, BoatSchema, CustomerSchema, DiscountSchema, ExtraLineSchema, QuoteRequestSchema
+from service.schemas.request import (
+    AddressSchema,
+    BoatSchema,
+    CustomerSchema,
+    DiscountSchema,
+    ExtraArticleSchema,
+    ExtraLineSchema,
+    QuoteRequestSchema,
+)
 from service.schemas.schema import Many, Object, RequestSchema
 from tests.service.conftest import app, empty_file, engine, quotes  # noqa: F401  # fixtures
 from tests.service.contract import contract, resolved, validator
 
 METHODS = {"get", "post", "put", "patch", "delete"}
 SCHEMAS: dict[str, type[RequestSchema]] = {
-    "QuoteRequest": QuoteRequestSchema, "Boat": BoatSchema, "Customer": CustomerSchema, "CustomerAddress": AddressSchema, "ExtraLine": ExtraLineSchema, "Discount": DiscountSchema, "WorkAsked": WorkSchema, "Assembly": AssemblySchema, "Wire": WireSchema, "OldWire": OldWireSchema, "End": EndSchema,
+    "QuoteRequest": QuoteRequestSchema, "Boat": BoatSchema, "Customer": CustomerSchema, "CustomerAddress": AddressSchema, "ExtraLine": ExtraLineSchema, "ExtraArticle": ExtraArticleSchema, "Discount": DiscountSchema, "WorkAsked": WorkSchema, "Assembly": AssemblySchema, "Wire": WireSchema, "OldWire": OldWireSchema, "End": EndSchema,
     "BoatFitting": BoatFittingSchema, "LinkObject": LinkSchema, "Turnbuckle": TurnbuckleSchema, "Setting": SettingSchema, "Measurement": MeasurementSchema, "Stop": StopSchema, "ThreadReading": ThreadReadingSchema, "OwnTerminal": OwnTerminalSchema, "OwnLink": OwnLinkSchema,
     "OwnTurnbuckle": OwnTurnbuckleSchema, "OldTurnbuckle": OldTurnbuckleSchema, "DeflectionTest": DeflectionTestSchema, "TapeComparison": TapeComparisonSchema,
     "PlanOrder": PlanOrderSchema, "PlanWire": PlanWireSchema, "TypedPiece": TypedPieceSchema, "PlanStock": StockSchema, "PlanTerms": PlanTermsSchema,

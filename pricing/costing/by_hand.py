@@ -23,22 +23,25 @@ if TYPE_CHECKING:
     from pricing.costing.rates import Rates
     from pricing.measurement.assembly import Discount, ExtraLine
 
-EXTRA_LINE, DISCOUNT_RULE = "extra_line", "discount"
+EXTRA_ARTICLE, EXTRA_LINE, DISCOUNT_RULE = "extra_article", "extra_line", "discount"
 ALONE = "O"  # outside the scope of tax: no other category beside it (EN 16931, BR-O-11)
 NOT_PRICED = code("added-by-hand-not-priced", "note", "Nothing can be built, so what the shop added by hand is not in the total either.")
 
 
 def extra_lines(order: Order, sheet: Sheet) -> None:
-    """A line for each that the shop added. Raises RequestError with every tax that it does not charge."""
+    """A line for each article, and each line, that the shop added. Raises RequestError with every tax that it does not charge."""
     if not sheet.lines:
         added: tuple[tuple[str, object], ...] = (
             ("/work", order.work_of_the_boat),
+            ("/extra_articles", order.extra_articles),
             ("/extra_lines", order.extra_lines),
             ("/discount", order.discount),
         )
         if at := next((at for at, said in added if said), None):
             sheet.findings.append(finding(NOT_PRICED, at))
         return
+    for demand in order.extra_articles:
+        sheet.add_article(EXTRA_ARTICLE, demand)
     faults = []
     for place, line in enumerate(order.extra_lines):
         rate = _rate(line, sheet.rates)

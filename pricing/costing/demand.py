@@ -59,7 +59,7 @@ class Ship:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """Everything priced in one document; the last three are what the shop adds by hand. `work_of_the_boat`: whether work of its own kinds, which is among
+    """Everything priced in one document; the last four are what the shop adds by hand. `work_of_the_boat`: whether work of its own kinds, which is among
     the demands, was asked for of the boat as a whole.
     """
 
@@ -69,6 +69,7 @@ class Order:
     extra_lines: tuple[ExtraLine, ...] = ()
     discount: Discount | None = None
     work_of_the_boat: bool = False
+    extra_articles: tuple[Demand, ...] = ()
 
 
 def metres(length: Decimal) -> Decimal:

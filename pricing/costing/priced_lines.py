@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from pricing.measurement.assembly import ExtraLine
 
 DISCOUNT = "95"  # UNCL5189: discount
-EXTRA = "extra"  # the group of the lines that the shop adds by hand; they are of no assembly, and no price list takes anything off them
+EXTRA = "extra"  # the group of the lines that the shop adds by hand, which are of no assembly
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,6 +111,19 @@ class Sheet:
             PricedLine(
                 id=str(len(self.lines) + 1), sku="", name=line.text, group=EXTRA, rule=rule, quantity=line.quantity, unit=line.unit,
                 net_price=line.unit_price, category=category, rate=rate, currency=self.currency,
+            )
+        )  # fmt: skip
+
+    def add_article(self, rule: str, demand: Demand) -> None:
+        """Add a line of an article that is of no assembly, priced, reduced and taxed as its group is."""
+        quantity = printed_quantity(demand)
+        price = self.rates.price(demand.sku, quantity)
+        category, rate = self.rates.tax(demand.group)
+        self.lines.append(
+            PricedLine(
+                id=str(len(self.lines) + 1), sku=demand.sku, name=demand.name, group=EXTRA, rule=rule, quantity=quantity, unit=demand.unit,
+                net_price=price.unit_price, category=category, rate=rate,
+                adjustments=self._discount(demand.group, quantity, price.unit_price), currency=self.currency,
             )
         )  # fmt: skip
 

@@ -13,11 +13,11 @@ from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Asked, Misfit, named
 from pricing.joints.findings import PIN_MISFIT
 from pricing.joints.members import at_end
-from pricing.values import Listing, Size, Text, Value, material, phrase, sizes, texts
+from pricing.values import Listing, Size, Text, Value, material, phrase, phrases, sizes, texts
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
-    from pricing.rows import Terminal
+    from pricing.rows import SoldOnly, Terminal
 
 NO_TERMINAL = code("no-terminal-for-wire", "stop", "The catalogue has no terminal of that family and attachment for that wire.")
 SKU_MISFIT = code("sku-does-not-fit", "stop", "The article named is not a fitting of that family for that wire.")
@@ -67,6 +67,8 @@ def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple
     end, wire = asked.end, asked.wire
     at = f"{asked.name}/terminal"
     rows = catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
+    if only := catalogue.sold_only(end.sku):
+        return Misfit((finding(SKU_MISFIT, f"{asked.name}/sku", "sold_only", sku=Text(only.sku), name=Text(only.name), lacks=_lacks(only)),))
     if not rows:
         values = {"terminal": phrase(f"terminal.{end.terminal}"), **named(wire)}
         if catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter):
@@ -82,6 +84,18 @@ def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple
     if rows[0].thread is not None:
         return _stud(asked, rows)
     return _by_pin(asked, rows)
+
+
+DIMENSIONS = (
+    "attachment", "constructions", "wire_sizes", "reach", "depth", "growth_u", "shank_before", "bore", "shank_after", "swaged_length", "pin", "hole", "tip", "jaw",
+    "thread", "hand", "thread_length", "plain_tip", "ball", "slot", "break", "mass",
+)  # fmt: skip
+
+
+def _lacks(only: SoldOnly) -> Listing:
+    """What the tables lack of an article, by name; what is no dimension of a terminal is the rest."""
+    known = [name for name in only.lacks or () if name in DIMENSIONS]
+    return phrases(f"dimension.{name}" for name in (known if known and len(known) == len(only.lacks or ()) else [*known, "others"]))
 
 
 def _by_pin(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:

@@ -387,6 +387,14 @@ class ExtraLine:
 
 
 @dataclass(frozen=True, slots=True)
+class ExtraArticle:
+    """An article of the shop's tables that it adds by hand; `quantity` in the unit that it is sold by."""
+
+    sku: str
+    quantity: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class Discount:
     """What the shop takes off the lines by hand, with its reason: an amount in its currency, or percent of the lines."""
 
@@ -410,3 +418,4 @@ class QuoteRequest:
     extra_lines: tuple[ExtraLine, ...] = ()
     discount: Discount | None = None
     work: tuple[WorkAsked, ...] = ()
+    extra_articles: tuple[ExtraArticle, ...] = ()

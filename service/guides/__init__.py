@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from functools import cache
+from html import unescape
 from pathlib import Path
 from typing import NamedTuple
 
@@ -16,6 +17,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markdown_it import MarkdownIt
 from markupsafe import Markup
 
+from service.guides.drawings import drawing
 from service.guides.reading import chapters, named_schemas
 from service.style import hashes, style_of
 
@@ -24,13 +26,14 @@ STYLE = style_of(FOLDER / "page.css")
 CONTRACT = "api"  # the name of the contract's page
 SHELVES = {
     "How to": (
-        "quote-a-boat", "find-a-quote", "from-quote-to-rig", "web-form", "your-own-tables", "deploy-and-upgrade", "fleets", "webhooks", "cutting-plans", "what-to-buy", "erase-a-customer",
+        "quote-a-boat", "find-a-quote", "from-quote-to-rig", "web-form", "your-own-tables", "from-your-spreadsheet", "deploy-and-upgrade", "fleets", "webhooks", "cutting-plans", "what-to-buy", "erase-a-customer",
         "learn-from-the-bench",
     ),
-    "Reference": ("settings-and-commands", "documents", "keys-and-limits", "life-of-a-quote"),
+    "Reference": ("settings-and-commands", "what-a-fitting-needs", "documents", "keys-and-limits", "life-of-a-quote"),
     "Background": ("how-a-length-is-computed", "what-waste-costs", "why-a-plan-is-proven", "more-machines"),
 }  # fmt: skip
 _WORDS = MarkdownIt("commonmark", {"html": False}).disable("image").enable("table")
+_A_DRAWING = re.compile(r'<pre><code class="language-drawing-([a-z]+)">(.*?)</code></pre>', re.DOTALL)  # a block of it tells what it shows
 _TO_A_GUIDE = re.compile(r'href="([a-z-]+)\.md(#[a-z-]+)?"', re.ASCII)
 
 
@@ -70,7 +73,8 @@ def guide(name: str) -> bytes | None:
     found = guides().get(name)
     if found is None:
         return None
-    body = Markup(_TO_A_GUIDE.sub(r'href="/docs/\1\2"', _WORDS.render(found.text)))  # noqa: S704  # HTML in it is escaped by the library
+    linked = _TO_A_GUIDE.sub(r'href="/docs/\1\2"', _WORDS.render(found.text))
+    body = Markup(_A_DRAWING.sub(lambda match: drawing(match[1], unescape(match[2])), linked))  # noqa: S704  # HTML in it is escaped by the library
     return _rendered("guide.html", title=found.title, kind="guide", body=body)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from marshmallow import ValidationError
 
-from pricing.measurement.assembly import Address, Boat, Customer, Discount, ExtraLine, QuoteRequest
+from pricing.measurement.assembly import Address, Boat, Customer, Discount, ExtraArticle, ExtraLine, QuoteRequest
 from service.encoding import json
 from service.encoding.languages import LANGUAGES
 from service.http.problems import Problem
@@ -102,6 +102,14 @@ class ExtraLineSchema(RequestSchema):
     unit = Choice(("each", "m", "hour"))
 
 
+class ExtraArticleSchema(RequestSchema):
+    """An article of the shop's tables that it adds by hand. Which there are, and what each is sold by, they say (pricing/costing/by_number.py)."""
+
+    made = ExtraArticle
+    sku = Text(300, required=True)
+    quantity = Amount(above_zero=True, required=True)
+
+
 class DiscountSchema(RequestSchema):
     """What the shop takes off by hand; `reduction` is an amount, or percent with its sign."""
 
@@ -126,6 +134,7 @@ class QuoteRequestSchema(RequestSchema):
     price_list = Text(40)
     delivery = Choice(("collect", "ship"))
     note = Text(2000, lines=True)
+    extra_articles = Many(Object(ExtraArticleSchema()), 1, 100)
     extra_lines = Many(Object(ExtraLineSchema()), 1, 100)
     discount = Object(DiscountSchema())
     work = Many(Object(WorkSchema()), 1, 100)

@@ -19,7 +19,8 @@ from tests.service.holders import PAGE, bearing, kept_key
 
 D = Decimal
 CALL_OUT = {"text": "Call-out to the mooring", "quantity": "1", "unit_price": "45.50", "tax_category": "E"}
-BY_HAND = {"extra_lines": [CALL_OUT], "discount": {"text": "Winter", "reduction": "10 %"}}
+ARTICLE = {"sku": "COTTER-1-16IN", "quantity": "12"}
+BY_HAND = {"extra_articles": [ARTICLE], "extra_lines": [CALL_OUT], "discount": {"text": "Winter", "reduction": "10 %"}}
 
 
 def test_what_is_added_by_hand_is_on_the_quote_and_in_its_totals(client: FlaskClient, demo: dict[str, Any]) -> None:
@@ -29,7 +30,9 @@ def test_what_is_added_by_hand_is_on_the_quote_and_in_its_totals(client: FlaskCl
     assert (line["name"], line["group"], line["net"], line["tax"]) == (CALL_OUT["text"], "extra", "45.50", {"category": "E", "rate": "0"})
     # the assemblies bear nothing of it
     assert [each["price"] for each in made["assemblies"]] == [each["price"] for each in plain["assemblies"]]
-    lines = D(plain["totals"]["lines"]) + D("45.50")
+    article = made["lines"][-2]
+    assert (article["sku"], article["group"], article["unit_price"]) == ("COTTER-1-16IN", "extra", "0.36")  # from 10 on, since July, in prices.csv
+    lines = D(plain["totals"]["lines"]) + D("45.50") + D(article["net"])
     off = sum(D(each["amount"]) for each in made["allowances"])
     assert all(D(each["amount"]) == round(D(each["base"]) / 10 + D("0.000001"), 2) for each in made["allowances"])  # half up, to the cent
     assert {each["reason"] for each in made["allowances"]} == {"Winter"}
@@ -46,6 +49,7 @@ def test_a_publishable_key_adds_nothing_by_hand(app: Flask, quotes: Quotes, demo
         answer = client.post(path, json={**whole, **BY_HAND}, headers=page)
         assert answer.status_code == 422
         assert [(each["pointer"], each["code"]) for each in answer.json["errors"]] == [
+            ("#/extra_articles", "secret_key_only"),
             ("#/extra_lines", "secret_key_only"),
             ("#/discount", "secret_key_only"),
         ]
@@ -70,6 +74,9 @@ def test_the_shops_own_pages_are_under_such_a_key_and_add_nothing_either(served:
         ({"extra_lines": [{**CALL_OUT, "tax_category": "L"}]}, "#/extra_lines/0/tax_category", "unknown_tax_category"),
         ({"extra_lines": [{**CALL_OUT, "tax_rate": "7"}]}, "#/extra_lines/0/tax_rate", "unknown_tax_rate"),
         ({"extra_lines": []}, "#/extra_lines", "list_size"),
+        ({"extra_articles": [ARTICLE, {**ARTICLE, "sku": "COTTER-1-16"}]}, "#/extra_articles/1/sku", "unknown_article"),
+        ({"extra_articles": [{**ARTICLE, "quantity": "1.5"}]}, "#/extra_articles/0/quantity", "part_of_a_piece"),
+        ({"extra_articles": [{**ARTICLE, "quantity": "0"}]}, "#/extra_articles/0/quantity", "not_an_amount"),
         ({"discount": {"text": "Winter", "reduction": "0 %"}}, "#/discount/reduction", "not_a_discount"),
         ({"discount": {"text": "Winter", "reduction": "100.01 %"}}, "#/discount/reduction", "not_a_discount"),
         ({"discount": {"text": "Winter", "reduction": "-5"}}, "#/discount/reduction", "not_a_discount"),
@@ -91,12 +98,13 @@ def test_a_revision_says_what_was_added_and_what_was_taken_off(client: FlaskClie
     second = client.post(f"{address}/revisions", json={**demo, **BY_HAND}, headers={"If-Match": first.headers["ETag"]})
     said = client.get(f"/v1/quotes/{second.json['id']}/difference").json
     causes = {(each["code"], each["pointer"]) for each in said["causes"]}
-    assert {("added", "/extra_lines/0"), ("now-given", "/discount")} <= causes
+    assert {("added", "/extra_articles/0"), ("added", "/extra_lines/0"), ("now-given", "/discount")} <= causes
     effects = {each["pointer"]: each for each in said["effects"]}
     assert effects[f"/lines/{len(second.json['lines']) - 1}"]["code"] == "joins"
     assert {each["code"] for at, each in effects.items() if at.startswith("/allowances/")} == {"joins"}
     assert effects["/totals/payable"]["code"] == "other"
     assert "Further item 1" in " ".join(said["words"])
+    assert "Further article 1" in " ".join(said["words"])
     assert "discount" in " ".join(said["words"]).lower()
     again = {**demo, **BY_HAND, "discount": {"text": "Winter", "reduction": "20.00"}}
     third = client.post(f"/v1/quotes/{second.json['id']}/revisions", json=again, headers={"If-Match": second.headers["ETag"]})

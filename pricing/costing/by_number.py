@@ -1,0 +1,81 @@
+"""Articles of the shop's tables that it adds by hand, by their numbers: at the price of the day, less what the price list takes off their group.
+
+They are of no assembly, and nothing is computed from them. Of one that the tables only sell (sold_only.csv), the tables know no dimensions: that
+nothing of its fit, strength or weight was looked at is asked of the shop before anything is promised.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+from pricing.costing.demand import Demand, printed_quantity
+from pricing.errors import NoPrice, QuantityError, RequestError
+from pricing.findings import Finding, code, finding
+from pricing.nearest import nearest
+from pricing.rows import SoldOnly, Wire
+from pricing.values import Text
+
+if TYPE_CHECKING:
+    from pricing.catalogue import Article, Catalogue
+    from pricing.costing.rates import Rates
+    from pricing.measurement.assembly import ExtraArticle
+
+SOLD_NOT_COMPUTED = code(
+    "sold-not-computed", "ask", "An article was added by its number of which the tables have no dimensions: nothing was computed from it."
+)
+LABOUR = "labour"
+
+
+class ByNumber(NamedTuple):
+    """What was added: each as a demand of its own, its mass in kg as far as the tables have it, and what is asked about it."""
+
+    demands: tuple[Demand, ...] = ()
+    kg: Decimal = Decimal(0)
+    findings: tuple[Finding, ...] = ()
+
+
+def by_number(asked: Sequence[ExtraArticle], catalogue: Catalogue, rates: Rates) -> ByNumber:
+    """The articles that a request adds. Raises RequestError with every one that cannot be sold so."""
+    demands, findings, kg, faults = [], [], Decimal(0), []
+    for place, each in enumerate(asked):
+        at, row = f"/extra_articles/{place}", catalogue.article(each.sku)
+        if row is None or catalogue.group(each.sku) == LABOUR:
+            faults.append((f"{at}/sku", "unknown_article", _unknown(each.sku, catalogue)))
+            continue
+        demand = _demand(each, row)
+        try:
+            rates.price(each.sku, printed_quantity(demand))
+        except QuantityError as error:
+            faults.append((f"{at}/quantity", error.code, error.detail))
+            continue
+        except NoPrice as error:
+            faults.append((f"{at}/sku", "no_price", str(error)))
+            continue
+        demands.append(demand)
+        kg += each.quantity * _kg(row)
+        if isinstance(row, SoldOnly):
+            findings.append(finding(SOLD_NOT_COMPUTED, at, sku=Text(row.sku), name=Text(row.name)))
+    if faults:
+        raise RequestError(faults)
+    return ByNumber(tuple(demands), kg, tuple(findings))
+
+
+def _demand(asked: ExtraArticle, row: Article) -> Demand:
+    unit = row.unit if isinstance(row, SoldOnly) else "m" if isinstance(row, Wire) else "each"
+    return Demand(sku=row.sku, name=row.name, group="wire" if isinstance(row, Wire) else "fitting", quantity=asked.quantity, unit=unit)
+
+
+def _kg(row: Article) -> Decimal:
+    if isinstance(row, Wire):
+        return row.kg_per_100m / 100
+    return getattr(row, "mass_kg", Decimal(0))
+
+
+def _unknown(sku: str, catalogue: Catalogue) -> str:
+    if catalogue.group(sku) == LABOUR:
+        return f"{sku[:60]!r} is work: ask for it in `work`, if it is of the shop's own kinds"
+    meant = nearest(sku, catalogue.index.article)
+    asked = f"; did you mean {meant!r}?" if meant else ""
+    return f"the shop's tables have no article {sku[:60]!r}{asked}: write the number of one, or add it as a line of your own in `extra_lines`"
