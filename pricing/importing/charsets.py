@@ -19,7 +19,8 @@ _MARKS = (
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )  # fmt: skip
 _MULTIBYTE = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
-_SPECIAL = re.compile(rb"[A-Za-z\x80-\xff]*[\x80-\xff]+[A-Za-z\x80-\xff]*")
+_SPECIAL = re.compile(rb"[\x80-\xff]+")
+_BEFORE, _BEHIND = re.compile(rb"[A-Za-z\x80-\xff]{1,20}\Z"), re.compile(rb"[A-Za-z\x80-\xff]{1,20}")
 _UNDEFINED = re.compile(rb"[\x81\x8d\x8f\x90\x9d]")  # in Windows-1252
 _DOS = re.compile(rb"[A-Za-z][\x81\x84\x94\x99\xe1][a-z]")  # ü ä ö Ö ß of code page 850 within a word; in Windows-1252 signs or á
 _TWICE = re.compile("Ã[\u0080-\u00bf„“–ŸœŒ¤¶¼]|â€")  # UTF-8 that was read as Windows-1252 and saved again
@@ -116,7 +117,10 @@ def _windows(body: bytes, file: str, first: int) -> Decoded:
 def _examples(body: bytes) -> Iterator[str]:
     found: dict[str, None] = {}
     for match in _SPECIAL.finditer(body):
-        found[match[0].decode("cp1252")[:30]] = None
+        before = _BEFORE.search(body[max(match.start() - 20, 0) : match.start()])
+        behind = _BEHIND.match(body, match.end())
+        word = (before[0] if before else b"") + match[0][:20] + (behind[0] if behind else b"")
+        found[word.decode("cp1252")] = None
         if len(found) == _EXAMPLES:
             break
     return iter(found)

@@ -61,7 +61,8 @@ _QUOTED = re.compile(r'="(.*)"')
 _MONEY = re.compile(r"(?:eur|usd|gbp|chf|€|\$|£|us\$)", re.IGNORECASE)
 _DAY = re.compile(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{4})")
 _GERMAN_SIZE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?-?er")
-_HAND = re.compile(r"[ ,(\-]*(lh|rh|links|rechts|left|right)\)?$", re.IGNORECASE)
+_HAND = re.compile(r"(?<![a-z0-9])(lh|rh|links|rechts|left|right)\)?$", re.IGNORECASE)
+_MOST = 300  # characters of a cell that is more than a text: no size, word or price is longer
 A_DATE = "a spreadsheet has made a date of a fraction{which}: format the cell as text and write it again with its unit, such as '3/8 in'"
 
 
@@ -87,7 +88,11 @@ def _trouble(text: str, kind: int, cell: Cell) -> str:
         return "is an error of the spreadsheet: write the value, or empty the cell"
     if kind & COVERED and not text:
         return "is covered by a merged cell: split it in the spreadsheet, and write the value in each row"
-    if cell.kind in ("text", "day"):
+    if cell.kind == "text":
+        return ""
+    if len(text) > _MOST:
+        return "is longer than any value of this column: check whether columns have shifted"
+    if cell.kind == "day":
         return ""
     if kind & DATE or like_a_date(text):
         return A_DATE.format(which=_fractions(text))
@@ -155,7 +160,7 @@ def _unknown_word(name: str, names: tuple[str, ...]) -> str:
 
 def length(text: str, unit: str, decimal: str) -> Read:
     """A length with its unit; a fraction without one is of inches, a bare number is refused unless its column has a unit."""
-    said = re.sub(r"^[øØ⌀]\s*|\s*[øØ⌀]$", "", text)
+    said = text.strip("øØ⌀ ")
     if match := _GERMAN_SIZE.fullmatch(said):
         return Read(f"{number(match[1], decimal)} mm", assumed=f"{text!r} is in millimetres")
     match = _BODY.fullmatch(said)
@@ -277,7 +282,7 @@ def _day(text: str) -> Read:
 
 def thread(text: str) -> Read:
     """A thread as the tables name it; an inch size of the fine series gets its threads per inch."""
-    said = _HAND.sub("", re.sub(r"^(?:gewinde|thread)\s+", "", text, flags=re.IGNORECASE)).strip()
+    said = _HAND.sub("", re.sub(r"^(?:gewinde|thread)\s+", "", text, flags=re.IGNORECASE)).strip(" ,(-")
     if match := re.fullmatch(r'([0-9]{1,2}(?:/[0-9]{1,2})?) ?(?:"|in)? ?UNF', said, re.IGNORECASE):
         per_inch = FINE.get(match[1])
         if per_inch:

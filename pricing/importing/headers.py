@@ -11,7 +11,7 @@ from pricing.importing.vocabulary import FOOTERS, HEADERS, OF_ANY_LIST, plain, s
 
 AMONG = 60  # rows from the top in which a header is looked for
 _REPEATED = 0.7  # of a row's cells that are the header's again
-_BRACKETED = re.compile(r"(.*?)[\s,]*[\[(]\s*(?:in\s+)?([^\])]+?)\s*[\])]\s*(.*)", re.DOTALL)
+_BRACKETED = re.compile(r"([^\[(]*)[\[(]([^\])]*)[\])](.*)", re.DOTALL)
 _TRAILING = re.compile(r"(.*\S)[\s/]+(?:in\s+)?(\S+)", re.DOTALL)
 _QUANTITIES = (
     ("kN", "N", "lbf", "kgf"),
@@ -132,9 +132,9 @@ def _different(cells: list[str], grid: Grid, at: int, said: list[Note]) -> list[
 def _without_unit(header: str) -> tuple[str, str]:
     """A header without its unit, and the unit: 'Bohrung [mm]' -> 'Bohrung', 'mm'."""
     if match := _BRACKETED.fullmatch(header):
-        unit = _unit(match[2])
+        unit = _unit(match[2].strip().removeprefix("in ").strip())
         if unit is not None:
-            return f"{match[1]} {match[3]}".strip(), unit
+            return f"{match[1].rstrip(' ,')} {match[3].strip()}".strip(), unit
     if match := _TRAILING.fullmatch(header):
         unit = _unit(match[2])
         if unit is not None and plain(header) not in _KNOWN:

@@ -24,6 +24,7 @@ _MEANT = (
     ("wire_sizes", r"(?:draht|seil|wire|rope|für|fuer|for)(?:\s?ø|-ø)?"),
 )  # fmt: skip
 _SIZES = re.compile(rf"(?<![\w.,/])({_SIZE})({_UNIT})?(?![\w,/]|\.[0-9])", re.IGNORECASE)
+_MOST = 300  # characters of a name, as in the tables
 _WITHOUT_PIN = frozenset(name for name, family in FAMILIES.items() if family.listed and "pin" not in family.asks)
 
 
@@ -37,6 +38,8 @@ class Apart(NamedTuple):
 @lru_cache(maxsize=65536)
 def taken_apart(name: str) -> Apart:
     """What can be read from a name in one way only. Texts of sizes keep their units, and have none where the name has none."""
+    if len(name) > _MOST:
+        return Apart({})
     found: dict[str, str] = {}
     if family := _family(name):
         found["family"] = family

@@ -45,7 +45,9 @@ class Pen:
         """A circle."""
         more = f' stroke-dasharray="{dashes}"' if dashes else ""
         x, y = middle
-        self._add(y + radius, shape=f'<circle cx="{x:g}" cy="{y:g}" r="{radius:g}" fill="none" stroke="currentColor" stroke-width="2"{more}/>')
+        self._add(
+            y + radius, shape=f'<circle cx="{x:g}" cy="{y:g}" r="{radius:g}" fill="none" stroke="currentColor" stroke-width="2"{more}/>'
+        )
 
     def words(self, at: Point, text: str, anchor: str = "middle") -> None:
         """Lettering."""
@@ -122,7 +124,18 @@ def _hole(pen: Pen, *, jaw: bool) -> None:
     pen.words((240, 96), "pin (dashed): its diameter")
     top, bottom = (300.0, 372.0) if jaw else (322.0, 350.0)
     if jaw:
-        pen.outline([(122, top), (_SHANK, top), (_SHANK, bottom), (122, bottom), (122, bottom - 20), (270, bottom - 20), (270, top + 20), (122, top + 20)])
+        pen.outline(
+            [
+                (122, top),
+                (_SHANK, top),
+                (_SHANK, bottom),
+                (122, bottom),
+                (122, bottom - 20),
+                (270, bottom - 20),
+                (270, top + 20),
+                (122, top + 20),
+            ]
+        )
         pen.across(90, top + 20, bottom - 20, "jaw", 122, -1)
         pen.across(60, top, bottom, "jaw_over", 122, -1)
     else:

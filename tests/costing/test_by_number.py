@@ -82,6 +82,8 @@ def test_what_cannot_be_added_is_refused_at_its_place(article: tuple[str, str], 
 
 def test_an_article_without_a_price_on_the_day_is_refused() -> None:
     catalogue, prices = shop()
-    bare = PriceTable(tuple(row for row in prices.prices if row.sku != "BT-7"), prices.discounts, prices.tax, prices.freight, prices.terms, prices.spools)
+    bare = PriceTable(
+        tuple(row for row in prices.prices if row.sku != "BT-7"), prices.discounts, prices.tax, prices.freight, prices.terms, prices.spools
+    )
     with pytest.raises(RequestError, match="no price for BT-7"):
         make_quote(QuoteRequest((plain(),), extra_articles=(ExtraArticle("BT-7", D(1)),)), catalogue, bare, DAY)

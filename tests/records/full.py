@@ -16,12 +16,12 @@ OTHERS = {
 }  # fmt: skip
 # What goes together, or means something: the rest is the first value of its kind.
 GIVEN = {
-    "tag": "A", "thread": "3/8-24 UNF", "email": "rig@example.org", "telephone": "+1 401 555 0142", "price_list": "retail", "material": "316", "sku": "X", "over": "25 mm",
+    "tag": "A", "thread": "3/8-24 UNF", "email": "rig@example.org", "telephone": "+1 401 555 0142", "price_list": "retail", "material": "316", "sku": "COTTER-1-16IN", "over": "25 mm",
     "threads": 12, "marked": "5 m", "true": "5001 mm", "span": "2 m", "true_within": "1 mm", "length_overall": "8.4 m", "resolution": "1 mm",
     "within": "1 mm", "old_length": "40 mm", "position": "100 mm", "country": "US", "external_id": "C-1042", "tax_number": "XX000000000", "reduction": "10 %", "operation": "tail_splice",
 }  # fmt: skip
 OTHER = {
-    "tag": "B", "thread": "M10", "email": "loft@example.org", "telephone": "+49 431 555 0142", "price_list": "fleet", "material": "2205", "sku": "Y", "over": "26 mm", "threads": 13,
+    "tag": "B", "thread": "M10", "email": "loft@example.org", "telephone": "+49 431 555 0142", "price_list": "fleet", "material": "2205", "sku": "COTTER-3-32IN", "over": "26 mm", "threads": 13,
     "marked": "5.5 m", "true": "5002 mm", "span": "2.1 m", "length_overall": "8.5 m", "resolution": "2 mm", "within": "2 mm", "position": "110 mm", "country": "CA", "external_id": "C-1043", "tax_number": "XX000000001", "reduction": "5 %", "operation": "call_out",
 }  # fmt: skip
 Place = tuple[str | int, ...]
