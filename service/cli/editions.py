@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from service.cli.boats import TypicalBoat, typical_boats
+from service.cli.doubts import told as doubts_told
 from service.cli.out import Refused, agreed, say
 from service.engine import tables
 from service.engine.catalogues import engine_from, files_of
@@ -171,8 +172,8 @@ def accepted(files: dict[str, str], doubts: Sequence[Doubt], accept: Sequence[st
     if strange := [each for each in accept if each not in names]:
         raise Refused("\n".join(["These are not doubted, and cannot be accepted:", *strange]))
     if left := [each for each in doubts if each.name not in accept]:
-        lines = [line for each in left for line in (f"  {each}", f"    --accept '{each.name}'")]
-        raise Refused("\n".join([f"Nothing was done: {len(left)} cell(s) are doubted. Correct them, or accept each by its name:", *lines]))
+        words = f"Nothing was done: {len(left)} cell(s) are doubted. Correct each, or accept it by its name with --accept and --by:"
+        raise Refused("\n".join([words, *doubts_told(left)]))
     if not accept:
         return files
     if said.by is None:

@@ -267,11 +267,16 @@ def catalogue() -> None:
 
 @catalogue.command("check")
 @click.argument("folder", type=FOLDER)
-def catalogue_check(folder: Path) -> int:
-    """Check the tables in FOLDER and print every fault."""
+@accepting
+def catalogue_check(folder: Path, accept: tuple[str, ...], by: str | None, words: str | None) -> int:
+    """Check the tables in FOLDER for faults and doubts.
+
+    Every fault is printed, and every value that is hardly meant. A fault refuses the tables. A doubt is corrected, or accepted by its name with --accept and --by, which is kept in FOLDER. While one is
+    open, the exit code is 1.
+    """
     from service.cli.tables import check
 
-    return check(_settings(), folder)
+    return check(_settings(), folder, accept, by, words)
 
 
 @catalogue.command("load")
@@ -279,7 +284,7 @@ def catalogue_check(folder: Path) -> int:
 def catalogue_load(yes: bool) -> int:
     """Put the folder of SERVICE_CATALOGUE in force.
 
-    Running servers of the database take it up within seconds.
+    Nothing in it may be doubted that was not accepted.     Running servers of the database take it up within seconds.
     """
     from service.cli.tables import load
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import sys
 from contextlib import closing
@@ -20,13 +21,15 @@ if TYPE_CHECKING:
 # Thread switch interval, a tenth of the default: while another thread computes, one answering a small request waits this long for each
 # turn at the interpreter.
 SWITCH_SECONDS = 0.0005
+log = logging.getLogger("service")
 
 
 def serve(settings: Settings) -> int:
     """Serve until stopped. Raises SQLAlchemyError, OSError, WrongSchema for a database that cannot be used."""
-    from service.observability import log, metrics
+    from service.observability import log as logs
+    from service.observability import metrics
 
-    log.begin(settings.chosen_log_format)
+    logs.begin(settings.chosen_log_format)
     metrics.share()
     from service.app import create_app
     from service.batches.worker import work
@@ -43,6 +46,7 @@ def serve(settings: Settings) -> int:
     sys.setswitchinterval(SWITCH_SECONDS)
     engine = open_engine(settings)
     prepare(settings, engine)
+    warn_of_doubts(settings)
     settings = with_demo_shop(with_demo_key(settings))
     if settings.demo_key is None and not settings.loopback and not _has_keys(settings):
         return refuse(
@@ -92,6 +96,19 @@ def _take_up(editions: Editions, settings: Settings, engine: Engine) -> None:
         editions.put_in_force(engine.key, files_of(folder), today, Said(means=START), seen=editions.last_change())
     except PutMeanwhile:  # another server starts too, or a person was quicker
         _take_up(editions, settings, engine)
+
+
+def warn_of_doubts(settings: Settings) -> None:
+    """Log how many cells of the shop's own folder are doubted and not accepted: once a start, in no worker."""
+    if settings.catalogue is None:
+        return
+    from pricing.catalogue.plausibility import doubts_of
+
+    many = len(doubts_of(settings.catalogue))
+    if many:
+        log.warning(
+            "%s: %d cell(s) are doubted; `python -m service catalogue check %s` names them", settings.catalogue, many, settings.catalogue
+        )
 
 
 def with_demo_key(settings: Settings) -> Settings:

@@ -2,20 +2,70 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from pricing.errors import TableError
+from service.cli.doubts import SOME_DOUBTED, accept_in, stale, told
 from service.cli.editions import named, put
 from service.cli.out import refuse, say
-from service.engine.engine import engine_of
+from service.engine.catalogues import engine_from
+from service.engine.engine import Engine, engine_of
 from service.settings import Settings, variable
 from service.storage.catalogue_editions import Said
+
+if TYPE_CHECKING:
+    from pricing.catalogue import Catalogue
+    from pricing.catalogue.plausibility import Examination
 
 OWN_FOLDER = f"The demo tables are not changed: copy them to a folder of your own and set {variable('catalogue')}."
 
 
-def check(settings: Settings, folder: Path) -> int:
-    """Check the tables in a folder. Raises TableError with every fault."""
-    return say(f"{folder} can be used: {named(engine_of(folder, settings))}.")
+def check(settings: Settings, folder: Path, accept: Sequence[str] = (), by: str | None = None, words: str | None = None) -> int:
+    """Check the tables in a folder, and keep there what is accepted of what is doubted. Returns SOME_DOUBTED while a doubt is open. Raises
+    TableError with every fault, Refused, OSError.
+    """
+    from pricing.catalogue.plausibility import examine
+
+    engine = engine_of(folder, settings)
+    before = _before(settings, engine)
+    found = examine(folder, before)
+    if accept:
+        accept_in(folder, found, accept, by, words, engine.today())
+        found = examine(folder, before)
+    say("".join(f"{line}\n" for line in stale(found)) + _summary(folder, engine, found, before))
+    return refuse(*told(found.open), code=SOME_DOUBTED) if found.open else 0
+
+
+def _summary(folder: Path, engine: Engine, found: Examination, before: Catalogue | None) -> str:
+    kept = f" {len(found.accepted)} doubt(s) are accepted." if found.accepted else ""
+    compared = " Prices were compared with those in force." if before is not None else ""
+    if found.open:
+        return f"{folder} can be read, but {len(found.open)} cell(s) are doubted.{kept}{compared} Correct each, or accept it by its name with --accept and --by:"
+    return f"{folder} can be used: {named(engine)}.{kept}{compared}"
+
+
+def _before(settings: Settings, engine: Engine) -> Catalogue | None:
+    """The tables in force, if there is a database that has some and can be read: a check of a folder needs none."""
+    from sqlalchemy.engine import make_url
+    from sqlalchemy.exc import SQLAlchemyError
+
+    from service.storage import Editions, Quotes, WrongSchema
+
+    url = make_url(settings.database_url)
+    if url.get_backend_name() == "sqlite" and not (url.database and Path(url.database).exists()):
+        return None
+    try:
+        with closing(Quotes(settings.database_url, 1)) as store:
+            store.ready()
+            editions = Editions(store)
+            edition = editions.current(engine.today())
+            files = None if edition is None or edition == engine.key else editions.content(edition)
+            return None if files is None else engine_from(files, settings).catalogue
+    except (SQLAlchemyError, WrongSchema, TableError, OSError, ValueError):
+        return None
 
 
 def load(settings: Settings, *, sure: bool) -> int:
