@@ -20,11 +20,12 @@ def purchase_units(sheets: Sheets) -> None:
     """Wire is bought by length and everything else by the piece; only wire has stock that could run low."""
     sheet = sheets["purchases"]
     wires = set(sheets["wires"].values.get("sku", ()))
+    by_metre = {sku for _, (sku, unit) in sheets["sold_only"].rows(("sku", "unit")) if unit == "m"}
     articles = {sku for each in sheets.values() if each.table.article for sku in each.values.get("sku", ())}
     for at, sku in enumerate(sheet.values.get("sku", ())):
         if sku not in articles:
             continue  # reported as unknown
-        unit = "m" if sku in wires else "each"
+        unit = "m" if sku in wires or sku in by_metre else "each"
         for column in AMOUNTS:
             value = sheet.values[column][at] if column in sheet.values else None
             if not isinstance(value, Amount):

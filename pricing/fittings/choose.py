@@ -68,7 +68,9 @@ def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple
     at = f"{asked.name}/terminal"
     rows = catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
     if only := catalogue.sold_only(end.sku):
-        return Misfit((finding(SKU_MISFIT, f"{asked.name}/sku", "sold_only", sku=Text(only.sku), name=Text(only.name), lacks=_lacks(only)),))
+        return Misfit(
+            (finding(SKU_MISFIT, f"{asked.name}/sku", "sold_only", sku=Text(only.sku), name=Text(only.name), lacks=_lacks(only)),)
+        )
     if not rows:
         values = {"terminal": phrase(f"terminal.{end.terminal}"), **named(wire)}
         if catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter):

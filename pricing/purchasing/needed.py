@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from pricing.costing.by_hand import EXTRA_ARTICLE
 from pricing.document import Json
 from pricing.money import money_text, price_text
 from pricing.purchasing.suppliers import Packs, Suppliers, whole
@@ -43,11 +44,12 @@ _UNKNOWN_WIRE = "The catalogue in force does not have this wire: quote the boat 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Pieces of an article that a quote needs."""
+    """What a quote needs of an article: pieces, or metres (`unit` m) of one that it sells by the metre."""
 
     sku: str
     name: str
-    quantity: int
+    quantity: Decimal | int
+    unit: str = "each"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +64,15 @@ class QuoteToBuy:
 
     @classmethod
     def of(cls, quote: Quote, ready_by: date | None = None) -> QuoteToBuy:
-        """Of a stored quote. Kept parts are not bought, and the parts of pieces that are cut are taken to be there."""
+        """Of a stored quote. Kept parts are not bought, and the parts of pieces that are cut are taken to be there. Articles that the shop added
+        by their numbers are bought until everything is cut.
+        """
         parts: dict[str, Part] = {}
+        if any(each.quantity > pieces_cut(quote).get(each.tag, 0) for each in quote.assemblies):
+            for line in quote.lines:
+                if line.rule == EXTRA_ARTICLE:
+                    had = parts.get(line.sku, Part(line.sku, line.name, 0))
+                    parts[line.sku] = Part(line.sku, line.name, had.quantity + line.quantity, line.unit)
         for assembly in quote.assemblies:
             left = assembly.quantity - pieces_cut(quote).get(assembly.tag, 0)
             if cut_figure(quote, assembly) is None or left <= 0:
@@ -86,6 +95,7 @@ class _Want:
     off_shelf: Decimal = ZERO
     reels: tuple[Reels, ...] = ()
     short: Decimal = ZERO  # metres that the shelf lacks of what the shop wants to have there
+    loose: Decimal = ZERO  # metres that quotes sell as they are, in no cutting plan
     quotes: list[str] = field(default_factory=list)
     by: date | None = None
 
@@ -99,8 +109,8 @@ class _Want:
     @property
     def reasons(self) -> list[str]:
         """Why it is bought."""
-        bought = self.unit == "each" or self.reels
-        return [*([QUOTES] if bought else []), *([LOW_STOCK] if self.short else [])]
+        bought = self.unit == "each" or self.reels or (self.loose and self.short)
+        return [*([QUOTES] if bought else []), *([LOW_STOCK] if self.short and not self.loose else [])]
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +156,7 @@ class Needed:
     def _parts(self) -> Iterable[_Want]:
         found: dict[str, _Want] = {}
         for quote in self.quotes:
-            for part in quote.parts:
+            for part in (each for each in quote.parts if each.unit == "each"):
                 want = found.setdefault(part.sku, _Want(part.sku, part.name, "each"))
                 want.needed += part.quantity
                 want.asked_by(quote.plan.number, quote.ready_by)
@@ -155,23 +165,38 @@ class Needed:
     def _stocked(self) -> Iterator[tuple[_Want, Json]]:
         """Each wire that a quote needs or the shop watches, and what will be left of it on the shelf."""
         ready = {each.plan.number: each.ready_by for each in self.quotes}
-        needs = {need.sku: need for need in self.needs}
-        low = [sku for sku in self.suppliers.watched(self.day) if sku in self.wires and sku not in needs]
-        for sku in (*needs, *low):
-            need = needs.get(sku) or WireNeed(sku, self.wires[sku].name, ZERO)
+        needs, loose = {need.sku: need for need in self.needs}, self._loose()
+        low = [sku for sku in self.suppliers.watched(self.day) if sku in self.wires]
+        for sku in dict.fromkeys((*needs, *loose, *low)):
+            sold, below = loose.get(sku), self.suppliers.reorder_below(sku, self.day)
+            name = sold.name if sold is not None else self.wires[sku].name if sku in self.wires else sku
+            need = needs.get(sku) or WireNeed(sku, name, ZERO)
             there = sum((row.count * row.length for row in self.shelf if row.wire == sku), ZERO) / 1000
-            left, below = there - need.gone + need.kept, self.suppliers.reorder_below(sku, self.day)
-            short = max(below - left, ZERO) if below is not None else ZERO
-            want = _Want(sku, need.name, "m", need.needed, need.off_shelf, need.reels, short)
+            metres = sold.needed if sold is not None else ZERO
+            left = there - need.gone + need.kept - metres
+            short = max((below or ZERO) - left, ZERO) if below is not None or sold is not None else ZERO
+            want = _Want(sku, need.name, "m", need.needed + metres, need.off_shelf, need.reels, short, metres)
+            for number in sold.quotes if sold is not None else ():
+                want.asked_by(number, ready.get(number))
             for number in need.quotes:
                 want.asked_by(number, ready.get(number))
             yield (
                 want,
                 {
-                    "sku": sku, "name": need.name, "needed": _metres(need.needed), "off_shelf": _metres(need.off_shelf), "on_shelf": _metres(there),
-                    "left": _metres(left), "reorder_below": None if below is None else _metres(below), "low": bool(short),
+                    "sku": sku, "name": need.name, "needed": _metres(need.needed + metres), "off_shelf": _metres(need.off_shelf), "on_shelf": _metres(there),
+                    "left": _metres(max(left, ZERO)), "reorder_below": None if below is None else _metres(below), "low": bool(short),
                 },
             )  # fmt: skip
+
+    def _loose(self) -> dict[str, _Want]:
+        """What quotes sell by the metre as it is: it comes off what is left on the shelf."""
+        found: dict[str, _Want] = {}
+        for quote in self.quotes:
+            for part in (each for each in quote.parts if each.unit == "m"):
+                want = found.setdefault(part.sku, _Want(part.sku, part.name, "m"))
+                want.needed += part.quantity
+                want.asked_by(quote.plan.number, quote.ready_by)
+        return found
 
     def _packs(self, want: _Want) -> list[tuple[Packs, str | None]]:
         """What to order, each with what else there is to know. Empty without a supplier."""

@@ -125,6 +125,17 @@ def test_a_watched_wire_that_no_quote_needs_is_ordered_too(small: Catalogue) -> 
     assert empty["suppliers"][0]["lines"][0]["packs"] == 2  # 120 m are two reels of 100
 
 
+def test_wire_that_a_quote_sells_as_it_is_comes_off_what_is_left_on_the_shelf(small: Catalogue) -> None:
+    """Of 60 m on the shelf 20 are sold: 40 are left. Of 10 m none are, and ten more are bought."""
+    sold = [quote(Part("W-4", "Strand", D(20), "m"), ready_by=date(2026, 12, 18))]
+    found = bought(small, REEL, quotes=sold, shelf=[row("60")])
+    assert (found["suppliers"], found["wires"][0]["left"], found["wires"][0]["needed"]) == ([], "40.000", "20.000")
+    (line,) = bought(small, REEL, quotes=sold, shelf=[row("10")])["suppliers"][0]["lines"]
+    assert (line["reasons"], line["packs"], line["needed"], line["order_by"]) == (["quotes"], 1, "20.000", "2026-12-06")
+    lost = bought(small, quotes=sold)["without_supplier"]
+    assert [(each["sku"], each["to_buy"]) for each in lost] == [("W-4", "20.000")]
+
+
 def test_pieces_without_a_place_and_pieces_that_may_not_be_cut_are_named(small: Catalogue) -> None:
     gone = WireNeed("OLD", "OLD", D(3), no_place=(wire_room.NoPlace("Q-2026-000001", "BACK", D(3000), 1, "unknown_wire"),))
     asks = quote(left_out=(LeftOut("Q-2026-000001", "FORE", 2, "not_ready"),))

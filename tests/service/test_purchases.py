@@ -72,6 +72,13 @@ def test_the_parts_of_an_accepted_quote_are_those_of_its_bill_and_wire_is_bought
     assert [each["number"] for each in found["quotes"]] == [quote["number"]]
 
 
+def test_articles_that_the_shop_added_by_their_numbers_are_bought_too(client: FlaskClient, demo: Json) -> None:
+    plain = issued(client, demo)
+    more = issued(client, {**demo, "extra_articles": [{"sku": "PIN-5-16IN-G3-4IN", "quantity": "3"}]})
+    one, other = (pieces(client.get(NEEDED, query_string={"quotes": each["id"]}).json) for each in (plain, more))
+    assert other - one == {"PIN-5-16IN-G3-4IN": 3}
+
+
 def test_a_quote_that_is_not_accepted_is_bought_for_where_it_is_named(client: FlaskClient, demo: Json) -> None:
     quote = issued(client, demo)
     assert pieces(client.get(NEEDED).json) == {}

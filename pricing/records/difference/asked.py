@@ -38,7 +38,15 @@ GROUPS = {
     "upper_datum": "datum", "lower_datum": "datum", "upper_end": "screw_end", "lower_end": "screw_end", "at": "end", "from_end": "end",
     "bears_toward": "end", "outer_side": "face", "change": "becomes", "backing_plate": "becomes", "rig_setting": "rig_set",
 }  # fmt: skip
-AMOUNTS = frozenset({("ExtraLine", "quantity"), ("ExtraLine", "unit_price"), ("Discount", "amount"), ("WorkAsked", "quantity"), ("ExtraArticle", "quantity")})
+AMOUNTS = frozenset(
+    {
+        ("ExtraLine", "quantity"),
+        ("ExtraLine", "unit_price"),
+        ("Discount", "amount"),
+        ("WorkAsked", "quantity"),
+        ("ExtraArticle", "quantity"),
+    }
+)
 PERCENTS = frozenset({("ExtraLine", "tax_rate"), ("Discount", "percent")})
 KINDS = {"Link": "link", "BoatFitting": "boat_fitting", "Stop": "stop_kind"}  # `kind` means something else in each
 PERSONAL = frozenset(
