@@ -147,8 +147,8 @@ def _uncertainty(budget: Budget, voice: Voice) -> Uncertainty:
         degrees_of_freedom=budget.degrees,
         budget=tuple(
             [
-                Contributor(_named(each.name, voice), _fixed(each.u, 3), _fixed(100 * budget.share(each), 1), each.dof)
-                for each in budget.contributions
+                Contributor(_named(each.name, voice), _fixed(each.u, 3), _fixed(percent, 1), each.dof)
+                for each, percent in zip(budget.contributions, budget.percent(), strict=True)
             ]
         ),
     )

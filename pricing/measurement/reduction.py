@@ -136,6 +136,8 @@ def _tensions(made: Situation, wires: Wires) -> list[Term]:
 
     If both tensions are the same, the old wire's stiffness cancels: one line.
     """
+    if made.how != "aboard" and not made.changed:
+        return []
     wire = Dimension(thousandth(made.wire_length))
     if made.how == "aboard" and made.changed and made.everyday_aboard and made.everyday is not None:
         values: dict[str, Value] = {"tension": _newtons(made.everyday), "wire": wire, "stiffness": _kn(made.new_ae)}

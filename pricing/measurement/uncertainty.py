@@ -41,9 +41,10 @@ class Budget(NamedTuple):
         """The largest contribution."""
         return max(self.contributions, key=lambda contribution: contribution.u)
 
-    def share(self, contribution: Contribution) -> float:
-        """Share of the combined variance, 0 to 1."""
-        return contribution.u**2 / self.combined**2 if self.combined else 0.0
+    def percent(self) -> list[float]:
+        """Each contribution's share of the combined variance."""
+        whole = self.combined**2
+        return [100 * (contribution.u**2 / whole) if whole else 0.0 for contribution in self.contributions]
 
 
 def student_t(degrees: int | None) -> float:

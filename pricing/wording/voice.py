@@ -49,6 +49,9 @@ _POUND = Decimal("4.4482216152605")  # N in 1 lbf, exact (NIST SP 811, appendix 
 ASSUMPTION = "assumption."  # a phrase that is the short form of an assumption's finding
 
 
+Parts = tuple[tuple[str, str | None, str], ...]
+
+
 class SaidTerm(NamedTuple):
     """A line of a derivation in words; `inputs` are the quantities of its formula by name."""
 
@@ -89,13 +92,14 @@ class Voice:
     def term(self, made: Term) -> SaidTerm:
         """A line of a derivation in words."""
         step_form, formula = _term_forms(self.language, made.code, made.wording)
-        values = dict(made.values) if made.at is None else {**dict(made.values), "end": phrase(f"end.{made.at}")}
+        values, listed = dict(made.values), _inputs(self.language)
+        if made.at is not None:
+            values["end"] = phrase(f"end.{made.at}")
         said: dict[str, str] = {}
         inputs = {}
         for name, each in made.values:
-            called = _input(self.language, name)
-            if called is not None:
-                said[name] = inputs[called] = self.value(each)
+            if name in listed:
+                said[name] = inputs[listed[name]] = self.value(each)
         step = self._filled_with(step_form, values, said)
         if made.old:
             step = self._fill(names(self.language)["term.old"]["step"], (("step", Text(step)),))
@@ -118,12 +122,12 @@ class Voice:
     def _fill(self, template: str, values: Values) -> str:
         if "{" not in template:
             return template
-        return self._filled_with(template, dict(values), {})
+        return self._filled_with(_parts(template), dict(values), {})
 
-    def _filled_with(self, template: str, values: dict[str, Value], said: dict[str, str]) -> str:
+    def _filled_with(self, parts: Parts, values: dict[str, Value], said: dict[str, str]) -> str:
         """`said` are values that are already in words, without a form."""
         filled = []
-        for text, name, form in _parts(template):
+        for text, name, form in parts:
             filled.append(text)
             if name is not None:
                 filled.append(said[name] if not form and name in said else self.value(values[name], form))
@@ -241,22 +245,21 @@ def _bare(voice: Voice, key: str, form: str) -> str:
 
 
 @lru_cache(maxsize=1024)
-def _term_forms(language: str, code: str, wording: str) -> tuple[str, str]:
+def _term_forms(language: str, code: str, wording: str) -> tuple[Parts, Parts]:
     """Step and formula of a line of a derivation; a wording need not have both of its own."""
     known = names(language)
     forms = {**known[f"term.{code}"], **known.get(f"term.{code}.{wording}", {})}
-    return forms["step"], forms["formula"]
-
-
-@lru_cache(maxsize=1024)
-def _input(language: str, name: str) -> str | None:
-    """The name of a formula's quantity; None for a value that is not listed beside it."""
-    forms = names(language).get(f"input.{name}")
-    return None if forms is None else forms["name"]
+    return _parts(forms["step"]), _parts(forms["formula"])
 
 
 @cache
-def _parts(template: str) -> tuple[tuple[str, str | None, str], ...]:
+def _inputs(language: str) -> dict[str, str]:
+    """The names of the quantities that are listed beside a formula."""
+    return {key.removeprefix("input."): forms["name"] for key, forms in names(language).items() if key.startswith("input.")}
+
+
+@cache
+def _parts(template: str) -> Parts:
     """A template's pieces: a text, and the name and form of the value after it."""
     return tuple([(text, name, form or "") for text, name, form, _ in Formatter().parse(template)])
 
