@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from pricing.findings import Finding
     from pricing.geometry import stops, turnbuckle
     from pricing.geometry.chain import Built
+    from pricing.geometry.sides import Side
     from pricing.measurement.uncertainty import Budget
     from pricing.values import Value
     from pricing.wording import Voice
@@ -114,7 +115,16 @@ def _derivation(built: Built, voice: Voice) -> tuple[QuotedTerm, ...]:
 @lru_cache(maxsize=REMEMBERED)
 def _of_members(of: Unread, voice: Voice) -> tuple[QuotedTerm, ...]:
     """The lines of the derivation that the readings do not change."""
-    return () if of.both is None else tuple([each.quoted(voice) for each in (*of.both.outward, *of.both.cut_terms)])
+    if of.both is None:
+        return ()
+    known = {**_of_side(of.both.upper, voice), **_of_side(of.both.lower, voice)}
+    return tuple([known.get(id(each)) or each.quoted(voice) for each in (*of.both.outward, *of.both.cut_terms)])
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _of_side(side: Side, voice: Voice) -> dict[int, QuotedTerm]:
+    """The lines of one end, which recur with other settings and other ends, by their terms themselves: the side keeps those as they are."""
+    return {id(each): each.quoted(voice) for each in side.terms}
 
 
 def _end(end: EndLayout) -> End:

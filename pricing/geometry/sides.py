@@ -11,7 +11,7 @@ from decimal import Decimal
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
-from pricing.derivation import total
+from pricing.derivation import Term, total
 from pricing.findings import Finding, code, finding
 from pricing.fittings import FAMILIES, Asked, Contribution, Fitting, Frame, Member, Misfit, Part
 from pricing.geometry.boat_end import land
@@ -43,9 +43,12 @@ REMEMBERED = 4096
 ASKED = ("pin", "thread", "hand", "dimensions", "backing_plate")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Side:
-    """One end with everything beyond the wire. Sums are computed once. `joints` run outward, the boat's last."""
+    """One end with everything beyond the wire. Sums are computed once. `joints` run outward, the boat's last.
+
+    It is equal to itself alone, and so a key of what follows from it.
+    """
 
     end: End
     fitting: Fitting
@@ -84,6 +87,12 @@ class Side:
     def contributions(self) -> tuple[Contribution, ...]:
         """The uncertainty of the new terminal at this end; for kept parts see pricing.geometry.kept_parts."""
         return self.fitting.contributions
+
+    @property
+    def terms(self) -> tuple[Term, ...]:
+        """All its terms that no setting and no reading changes."""
+        fixed = () if self.turnbuckle is None else self.turnbuckle.fixed
+        return (*self.links.terms, *fixed, *self.fitting.members, *self.fitting.taken)
 
     @cached_property
     def taken(self) -> Decimal:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from pricing.findings import Finding, code, finding
@@ -92,6 +93,12 @@ def _pins(assembly: Assembly) -> Iterable[tuple[str, Decimal | None]]:
 def _between(at: str, pin: Decimal | None, catalogue: Catalogue) -> Iterable[Finding]:
     if pin is None:
         return
-    near = sorted((abs(size - pin), size) for size in {row.diameter for row in catalogue.tables.pins} if abs(size - pin) < NEAR)
+    near = sorted((abs(size - pin), size) for size in _diameters(catalogue) if abs(size - pin) < NEAR)
     if len(near) > 1 and near[0][0] >= WRITTEN_ROUNDED and near[1][0] - near[0][0] < EITHER:
         yield finding(PIN_AMBIGUOUS, at, written=to_hundredths(pin), fitting=sizes([near[0][1], near[1][1]], "or"))
+
+
+@lru_cache(maxsize=16)
+def _diameters(catalogue: Catalogue) -> frozenset[Decimal]:
+    """The nominal sizes of pins."""
+    return frozenset([row.diameter for row in catalogue.tables.pins])
