@@ -24,6 +24,7 @@ def pack_small(content: bytes) -> bytes:
 
 
 _BRACE = pack(b"{")
+_MOST_ROOM = 16_000_000  # bytes
 _HEADER, _TRAILER = 10, struct.Struct("<II")  # RFC 1952, 2.3: without name or comment ten bytes; CRC-32 and size
 
 
@@ -56,5 +57,7 @@ def unpack_behind(packed: bytes) -> bytes:
     """The content without its first byte, which for what `pack_object` made need not be cut off. Raises one of `DAMAGED`."""
     if not packed.startswith(_BRACE):
         return unpack(packed)[1:]
-    content: bytes = igzip.decompress(packed[len(_BRACE) :])  # type: ignore[no-untyped-call]
-    return content
+    rest = memoryview(packed)[len(_BRACE) :]
+    _, size = _TRAILER.unpack(rest[-_TRAILER.size :]) if len(rest) >= _TRAILER.size else (0, 0)
+    # into room of its own size, which is not grown; what a damaged one says of its size is no reason for more
+    return isal_zlib.decompress(rest, zlib.MAX_WBITS + 16, max(min(size, _MOST_ROOM), 1))

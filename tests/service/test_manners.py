@@ -16,7 +16,7 @@ from sqlalchemy import text
 
 from service.auth.headers import ENDINGS, Ending
 from service.credentials.keys import Kind, Scope
-from service.encoding.gzip import pack, pack_object, put_before, unpack
+from service.encoding.gzip import DAMAGED, pack, pack_object, put_before, unpack, unpack_behind
 from service.observability import log
 from service.storage import Quotes
 from tests.service.conftest import KEY
@@ -154,3 +154,10 @@ def test_quotes_of_before_and_of_now_are_served_alike(client: FlaskClient, quote
 def test_what_is_damaged_is_never_read_as_something_else(damage: Callable[[bytes], bytes]) -> None:
     with pytest.raises((gzip.BadGzipFile, EOFError)):
         unpack(damage(pack(b'{"payable": "12.50"}' * 100)))
+    with pytest.raises(DAMAGED):
+        unpack_behind(damage(pack_object(b'{"payable": "12.50"}' * 100)))
+
+
+def test_a_content_behind_its_first_byte_is_the_same_from_any_packer() -> None:
+    said = b'{"a":"' + b"x" * 200_000 + b'"}'
+    assert unpack_behind(pack_object(said)) == unpack_behind(pack(said)) == unpack_behind(gzip.compress(said)) == said[1:]
