@@ -284,7 +284,7 @@ def catalogue_check(folder: Path, accept: tuple[str, ...], by: str | None, words
 def catalogue_load(yes: bool) -> int:
     """Put the folder of SERVICE_CATALOGUE in force.
 
-    Nothing in it may be doubted that was not accepted.     Running servers of the database take it up within seconds.
+    Nothing in it may be doubted that was not accepted. Running servers of the database take it up within seconds.
     """
     from service.cli.tables import load
 
