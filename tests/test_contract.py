@@ -143,6 +143,7 @@ def test_every_address_and_method_of_the_service_is_in_the_contract_and_the_reve
             .replace("{settlement}", "<uuid:settlement_id>")
             .replace("{question}", "<uuid:question_id>")
             .replace("{kind}", "<kind>")
+            .replace("{edition}", "<edition>")
             .replace("{name}", "<name>")
             .replace("{code}", "<code>")
             .replace("{tag}", "<tag:tag>"),

@@ -26,8 +26,9 @@ from service.api.quotes import quotes
 from service.api.settling import settling
 from service.api.sheet_page import sheet_page
 from service.api.stock import stock
+from service.api.tables import tables
 
 BLUEPRINTS = (
-    quotes, documents, life, settling, questions, links, customer, batches, cutting_plans, stock, purchases, catalogue, form, drawings, plain_form, measuring_sheet, sheet_page, measure, element, demo, demo_shop,
+    quotes, documents, life, settling, questions, links, customer, batches, cutting_plans, stock, purchases, tables, catalogue, form, drawings, plain_form, measuring_sheet, sheet_page, measure, element, demo, demo_shop,
     operation,
 )  # fmt: skip

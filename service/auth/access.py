@@ -35,6 +35,8 @@ SETTLE = Requirement("quotes", Scope.SETTLE)
 PLAN = Requirement("plans", Scope.PLANS)
 PLANNED = Requirement("reads", Scope.PLANS)
 FORM = Requirement("quotes", Scope.WRITE, publishable=True)
+OPERATED = Requirement("reads", Scope.OPERATE)
+OPERATE = Requirement("plans", Scope.OPERATE)
 CUSTOMER_READS = Requirement("reads", Scope.READ, link=True)
 CUSTOMER_DECIDES = Requirement("quotes", Scope.WRITE, link=True)
 
@@ -88,6 +90,11 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "stock.movements": PLANNED,
         "stock.take": PLAN,
         "stock.reverse": PLAN,
+        "tables.listed": OPERATED,
+        "tables.send": OPERATE,
+        "tables.difference": OPERATE,
+        "tables.effect": OPERATE,
+        "tables.put": OPERATE,
         "catalogue.kinds": ANY_KEY,
         "catalogue.table": ANY_KEY,
         "catalogue.findings": ANY_KEY,

@@ -27,8 +27,8 @@ PRICES = "prices.csv"
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 NUMBERS = ("from_quantity", "unit_price")
 _DECIMAL_COMMA = re.compile(r"[0-9]{1,12},[0-9]{1,2}", re.ASCII)  # three digits after it might be thousands
-_NO_TEXT = bytes({*range(32)} - {*b"\t\n\v\f\r"})
 FEWER = "--fewer-breaks"
+_NO_TEXT = bytes({*range(32)} - {*b"\t\n\v\f\r"})
 
 
 class Added(NamedTuple):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from pricing.measurement.assembly import QuoteRequest
@@ -14,10 +15,12 @@ from service.computing import tasks
 from service.computing.budget import Lane
 from service.computing.weight import SMALL_BODY, SMALL_DOCUMENT, SMALL_PLAN, is_heavy, is_heavy_to_set
 from service.engine.engine import Document, Engine
+from service.engine.tables import Checked, Files, Tried
 from service.http.current import computing, engine, price_lists
 from service.storage import Stored, StoredPlan
 
 if TYPE_CHECKING:
+    from pricing.catalogue.differences import TableDifference
     from pricing.rows import StockRow
 
 Done = TypeVar("Done")
@@ -78,6 +81,23 @@ def plan_of_quote(tables: Engine, quote: QuoteToPlan, rows: tuple[StockRow, ...]
 def wire_needs(tables: Engine, quotes: Sequence[QuoteToPlan], rows: tuple[StockRow, ...]) -> tuple[WireNeed, ...]:
     """What many quotes take of each wire. Raises RequestError."""
     return computing().run(Lane.PLANS, tasks.wire_needs, tables, tuple(quotes), rows)
+
+
+def checked_tables(files: Files, day: date) -> Checked:
+    """Check a shop's tables that are to count from a day on. Raises TableError with every fault."""
+    return computed(True, tasks.checked_tables, files, day)
+
+
+def tables_difference(before: Files, after: Files) -> tuple[TableDifference, ...]:
+    """The tables that differ. Raises TableError."""
+    return computed(True, tasks.tables_difference, before, after)
+
+
+def tables_tried(
+    before: Engine, files: Files, boats: Sequence[Any], opened: Sequence[bytes], day: date, seconds: float
+) -> tuple[Tried, Tried]:
+    """What boats and open quotes come to with an engine and with other tables. Raises TableError; Problem (422) for a boat that cannot be read."""
+    return computing().run(Lane.USUAL, tasks.tables_tried, before, files, tuple(boats), tuple(opened), day, seconds)
 
 
 def made_of(stored: Stored | StoredPlan, maker: Callable[..., bytes], *given: Any) -> bytes:

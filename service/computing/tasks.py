@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from pricing.document import previewed as preview_of
@@ -13,12 +14,15 @@ from pricing.purchasing.wire import WireNeed
 from pricing.stock.pieces import QuoteToPlan
 from pricing.stock.plan_order import PlanOrder
 from service.encoding import json
+from service.engine import tables
 from service.engine.engine import Document, Engine
 from service.http.bodies import decoded
+from service.http.problems import Problem
 from service.schemas import read_request, request_of_earlier
 from service.schemas.plan import read_plan_order
 
 if TYPE_CHECKING:
+    from pricing.catalogue.differences import TableDifference
     from pricing.rows import StockRow
 
 #: What is shown of a quote, at module level, so that it can be pickled by name; None: the whole document.
@@ -85,3 +89,28 @@ def wire_needs(engine: Engine, quotes: Sequence[QuoteToPlan], stock: tuple[Stock
 def made(engine: Engine, maker: Callable[..., bytes], *given: Any) -> bytes:
     """Render a document with `maker`."""
     return maker(*given)
+
+
+def checked_tables(engine: Engine, files: tables.Files, day: date) -> tables.Checked:
+    """Check a shop's tables that are to count from a day on; prices are compared with those in force. Raises TableError."""
+    return tables.checked(files, day, engine.catalogue)
+
+
+def tables_difference(_: Engine, before: tables.Files, after: tables.Files) -> tuple[TableDifference, ...]:
+    """The tables that differ. Raises TableError."""
+    return tables.difference(before, after)
+
+
+def tables_tried(
+    engine: Engine, files: tables.Files, boats: Sequence[Any], opened: Sequence[bytes], day: date, seconds: float
+) -> tuple[tables.Tried, tables.Tried]:
+    """What boats and open quotes come to with the engine's tables and with these; either may take half of the seconds. Raises TableError; Problem (422)
+    for a boat that cannot be read.
+    """
+    for place, boat in enumerate(boats):
+        try:
+            read_request(boat, engine.price_lists(day))
+        except Problem as problem:
+            raise problem.below(f"#/boats/{place}") from None
+    bodies = [*map(json.write, boats)]
+    return tables.tried_both(engine, files, bodies, opened, day, seconds)

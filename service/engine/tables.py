@@ -95,12 +95,24 @@ def difference(before: Files, after: Files) -> tuple[TableDifference, ...]:
 
 def tried(engine: Engine, files: Files, bodies: Sequence[bytes], day: date, seconds: float) -> Tried:
     """What requests come to on a day, with the engine's tables and with these. Raises TableError."""
+    return compared(engine, _engine_over(files), bodies, day, seconds)
+
+
+def tried_both(
+    engine: Engine, files: Files, boats: Sequence[bytes], opened: Sequence[bytes], day: date, seconds: float
+) -> tuple[Tried, Tried]:
+    """The same for boats and for the requests of open quotes. Raises TableError."""
+    then = _engine_over(files)
+    return compared(engine, then, boats, day, seconds / 2), compared(engine, then, opened, day, seconds / 2)
+
+
+def _engine_over(files: Files) -> Engine:
     from pricing.catalogue import load_catalogue
     from pricing.costing.rates import price_table
 
     with laid_out(files) as folder:
         catalogue = load_catalogue(folder)
-    return compared(engine, engine_over(catalogue, price_table(catalogue), None), bodies, day, seconds)
+    return engine_over(catalogue, price_table(catalogue), None)
 
 
 def compared(before: Engine, after: Engine, bodies: Sequence[bytes], day: date, seconds: float) -> Tried:

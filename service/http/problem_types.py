@@ -49,6 +49,7 @@ KINDS: Mapping[str, Kind] = {
     "unknown_plan": Kind(404, "Unknown Cutting Plan", "No cutting plan has this id.", "`GET /v1/cutting-plans` lists them."),
     "unknown_settlement": Kind(404, "Unknown Settlement", "The quote has no settlement of this id.", "The quote lists its settlements."),
     "unknown_question": Kind(404, "Unknown Question", "Nothing of this id was asked about the quote.", "The quote's questions are listed at its address `questions`."),
+    "unknown_edition": Kind(404, "Unknown Edition", "No tables of this id are stored.", "`GET /v1/tables` lists them."),
     "unknown_guide": Kind(404, "Unknown Guide", "There is no guide of this name.", "/docs lists them."),
     "unknown_problem": Kind(404, "Unknown Problem", "There is no kind of problem of this name.", "/problems lists them."),
     "unknown_part_of_catalogue": Kind(404, "Unknown Part Of The Catalogue", "The catalogue has no such part.", "Use one of those in the detail."),
@@ -72,6 +73,7 @@ KINDS: Mapping[str, Kind] = {
     "version_not_supported": Kind(505, "HTTP Version Not Supported", "The request is of a version of HTTP that the service does not speak.", "Send HTTP/1.1 or HTTP/1.0."),
     # ---- what the request says
     "unprocessable": Kind(422, "Unprocessable Content", "The request can be read, and something it says cannot be.", "`errors` names each place and what to write there."),
+    "faulty_tables": Kind(422, "Faulty Tables", "The tables that were sent cannot be used.", "`errors` names each file, line and column, and what to write there. Nothing was stored."),
     "key_of_another_request": Kind(422, "Idempotency-Key Of Another Request", "The Idempotency-Key was used for another request.", "Repeat that request unchanged, or use a new key."),
     # ---- what there is already
     "conflict": Kind(409, "Conflict", "What is stored does not allow the step, for each of the reasons in `errors`.", "Read it again; each reason says what to do."),
@@ -97,6 +99,8 @@ KINDS: Mapping[str, Kind] = {
     "other_stock": Kind(409, "Other Tables", "The plan was made with other stock tables than are in force.", "Make another plan."),
     "nothing_to_cut": Kind(409, "Nothing To Cut", "The plan cuts nothing from the shelf.", "Nothing is to be done."),
     "not_on_the_shelf": Kind(409, "Not On The Shelf", "The shelf no longer holds what the plan needs.", "Make another plan."),
+    "open_doubts": Kind(409, "Open Doubts", "Something in the tables can hardly be meant.", "Correct it, or accept each doubt by its name in `accept`."),
+    "put_meanwhile": Kind(409, "Put Meanwhile", "Somebody else put tables in force since you looked.", "Read `GET /v1/tables` and the difference again, decide anew, and send its `last_change` as `seen`."),
     "completed": Kind(409, "Completed", "The batch is done.", "Read its results."),
     "no_fleet": Kind(409, "No Fleet", "The batch holds no quotes to compare.", "Wait until it has quoted some."),
     "not_completed": Kind(409, "Not Completed", "The batch is still being worked on.", "Wait until its `status` is `completed`: `GET /v1/batches/{id}` tells `seconds_left`."),

@@ -42,6 +42,11 @@ class Problem(Exception):
         super().__init__(detail)
         self.status, self.detail, self.faults, self.headers = status, detail, list(faults), dict(headers or {})
 
+    def below(self, place: str) -> Problem:
+        """The same refusal of something that stands at a place in a larger body (a JSON Pointer as a URI fragment)."""
+        faults = [{**each, "pointer": f"{place}{str(each['pointer'])[1:]}"} if "pointer" in each else each for each in self.faults]
+        return Problem(self.status, self.detail, faults, self.headers)
+
 
 def fault(pointer: str, code: str, detail: str) -> dict[str, object]:
     """One fault in a request body."""

@@ -12,6 +12,7 @@ from typing import Any
 
 from pricing.catalogue import DEMO_FOLDER
 from service.demo import demo_names, demo_request
+from tests.catalogue.conftest import SMALL, Loft
 
 Row = dict[str, str]
 
@@ -22,6 +23,18 @@ def shop(folder: Path) -> Path:
     for path in DEMO_FOLDER.glob("*.csv"):
         shutil.copy(path, folder / path.name)
     return folder
+
+
+def small_shop(folder: Path) -> Loft:
+    """A small loft's tables, which are compiled in no time, with nothing in them that is doubted."""
+    loft = Loft(Path(shutil.copytree(SMALL, folder)))
+    for file, line, column, text in (
+        ("pins.csv", 3, "name", "Pin, long"),
+        ("labour.csv", 3, "name", "Swage, thick"),
+        ("labour.csv", 9, "time", "5 min"),
+    ):
+        loft.cell(file, line, column, text)
+    return loft
 
 
 def rewritten(path: Path, change: Callable[[Row], Row]) -> None:

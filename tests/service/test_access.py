@@ -69,6 +69,11 @@ TABLE = {
     "GET /v1/stock/movements": "401 401 403 403 | 403 403 403 in  403 | 401 401",
     "GET /v1/purchases/needed": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "GET /v1/quotes/<uuid:quote_id>/margin": "401 401 403 403 | 403 403 403 403 in  | 403 403",
+    "GET /v1/tables": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "POST /v1/tables": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "GET /v1/tables/<edition>/difference": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "POST /v1/tables/<edition>/effect": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "POST /v1/tables/<edition>/in-force": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "GET /v1/catalogue":                       "401 401 in  403 | in  in  in  in  in  | 401 401",
     "GET /v1/catalogue/<kind>":                "401 401 in  403 | in  in  in  in  in  | 401 401",
     "GET /v1/findings":                        "401 401 in  403 | in  in  in  in  in  | 401 401",
@@ -137,6 +142,7 @@ def test_every_address_lets_in_exactly_whom_the_table_names(app: Flask, quotes: 
         caller = f"192.0.2.{place + 1}"  # one for each row: wrong keys are limited by address
         path = (
             re.sub("<uuid:[a-z_]+>", quote_id, rule)
+            .replace("<edition>", "0123456789abcdef-0123456789abcdef")
             .replace("<kind>", "wires")
             .replace("<name>", "fleet-sloop-wagtail")
             .replace("<tag:tag>", "CAP-P")

@@ -31,7 +31,11 @@ def test_what_is_added_by_hand_is_on_the_quote_and_in_its_totals(client: FlaskCl
     # the assemblies bear nothing of it
     assert [each["price"] for each in made["assemblies"]] == [each["price"] for each in plain["assemblies"]]
     article = made["lines"][-2]
-    assert (article["sku"], article["group"], article["unit_price"]) == ("COTTER-1-16IN", "extra", "0.36")  # from 10 on, since July, in prices.csv
+    assert (article["sku"], article["group"], article["unit_price"]) == (
+        "COTTER-1-16IN",
+        "extra",
+        "0.36",
+    )  # from 10 on, since July, in prices.csv
     lines = D(plain["totals"]["lines"]) + D("45.50") + D(article["net"])
     off = sum(D(each["amount"]) for each in made["allowances"])
     assert all(D(each["amount"]) == round(D(each["base"]) / 10 + D("0.000001"), 2) for each in made["allowances"])  # half up, to the cent

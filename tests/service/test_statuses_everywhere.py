@@ -34,6 +34,7 @@ def addresses(app: Flask) -> list[tuple[str, str, str]]:
     found = []
     for rule in app.url_map.iter_rules():
         path = re.sub("<uuid:[a-z_]+>", SOME_ID, rule.rule).replace("<kind>", "wires").replace("<name>", "fleet-sloop-wagtail")
+        path = path.replace("<edition>", "0123456789abcdef-0123456789abcdef")
         path = re.sub("<[a-z]+:tag>", "CAP-P", path).replace("<number:number>", "Q-2026-000001")
         found += [(rule.endpoint, method, path) for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}]
     return found

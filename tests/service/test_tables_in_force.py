@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import threading
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
@@ -21,9 +20,9 @@ from service.engine.outcomes import effect_document, effects
 from service.settings import Settings
 from service.storage import Edition, Editions, Quotes
 from service.storage.catalogue_editions import PutMeanwhile, Said, standing
-from tests.catalogue.conftest import SMALL, Loft
+from tests.catalogue.conftest import Loft
 from tests.service.conftest import DAY, Command, made_app
-from tests.service.shops import shop
+from tests.service.shops import shop, small_shop
 
 TOMORROW, WEEK = DAY + timedelta(1), DAY + timedelta(7)
 
@@ -31,7 +30,7 @@ TOMORROW, WEEK = DAY + timedelta(1), DAY + timedelta(7)
 @pytest.fixture
 def loft(tmp_path: Path) -> Loft:
     """A small loft's tables, which are compiled in no time."""
-    return Loft(Path(shutil.copytree(SMALL, tmp_path / "loft")))
+    return small_shop(tmp_path / "loft")
 
 
 def dearer(loft: Loft, price: str = "8.25") -> Loft:
@@ -291,9 +290,9 @@ def test_a_file_with_a_part_of_the_breaks_says_so_and_is_refused(priced: Any, qu
     ]
 
 
-def test_breaks_that_are_to_end_are_said_to(priced: Any, capsys: Any) -> None:
+def test_breaks_that_are_to_end_are_said_to(priced: Any, loft: Loft) -> None:
     assert priced(f"{HEADER}W-4,m,0,3.60,list\n", "--yes", "--fewer-breaks") == 0
-    assert "W-4" in capsys.readouterr().out
+    assert loft.table("prices.csv")[-1][:5] == ["W-4", "m", WEEK.isoformat(), "0", "3.60"]
 
 
 def test_nothing_is_written_without_a_yes(priced: Any, quotes: Quotes, loft: Loft, capsys: Any) -> None:

@@ -1,0 +1,261 @@
+"""A shop's tables by its own programs: sent and looked at, compared, tried, and put in force from a day on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from pricing.errors import Doubt, TableError, TableFault
+from service.computing import asking
+from service.demo import demo_names, demo_request
+from service.encoding import json
+from service.engine.catalogues import UNREADABLE
+from service.engine.engine import Engine
+from service.engine.outcomes import Effect, effect_document, effects
+from service.engine.tables import Checked, Files
+from service.http.caller import key_name
+from service.http.current import catalogues, engine, store
+from service.http.problems import Problem, fault, parameter_fault, unknown
+from service.schemas.tables import EDITION, PutOrder, TablesSent, Trial
+from service.storage import Edition, Editions
+from service.storage.catalogue_editions import ACCEPTED, START, Kept, Put, PutMeanwhile, Said, standing
+
+if TYPE_CHECKING:
+    from pricing.catalogue.differences import CellChange, Row
+
+MOST_EDITIONS, MOST_PUTS, MOST_ROWS, MOST_OPEN, MOST_DOUBTS = 100, 1000, 200, 50, 1000
+SECONDS = 2.0  # for boats and open quotes together: a computation may take five, and the tables are read within them
+IN_FORCE = "in-force"
+Document = dict[str, Any]
+FAULTY = "The tables cannot be used; each fault is listed with its file, line and column. Nothing was stored."
+
+
+def editions() -> Editions:
+    """The stored editions."""
+    return Editions(store())
+
+
+def listed() -> Document:
+    """The newest editions and every one that was ever put in force, with what they are today."""
+    today, puts = engine().today(), editions().puts()
+    return {
+        "today": today.isoformat(),
+        "last_change": puts[0].change if puts else 0,
+        "editions": [_edition(each, puts, today) for each in editions().kept(MOST_EDITIONS)],
+        "changes": [_put(each, puts, today) for each in puts[:MOST_PUTS]],
+    }
+
+
+def sent(order: TablesSent) -> tuple[Document, bool]:
+    """Check tables and store them as a draft; whether they are new. Raises Problem: 404, 422."""
+    base = {} if order.base is None else _files(named(order.base, "#/base"))
+    files = {**base, **order.files}
+    checked = _checked(files, engine().today(), order.files)
+    new = editions().keep_draft(checked.edition, files, key_name())
+    return {**_one(checked.edition), "doubts": [_doubt(each) for each in checked.doubts[:MOST_DOUBTS]]}, new
+
+
+def difference(edition: str, against: str | None) -> Document:
+    """What differs in an edition from another, by default from the one in force. Raises Problem: 404, 422."""
+    new, old = named(edition), _against(against)
+    found = asking.tables_difference(_files(old), _files(new))
+    tables = [
+        {
+            "table": each.kind,
+            "new": [_row(row) for row in each.new[:MOST_ROWS]],
+            "gone": [_row(row) for row in each.gone[:MOST_ROWS]],
+            "changed": [_row(row) for row in each.changed[:MOST_ROWS]],
+            "counts": {"new": len(each.new), "gone": len(each.gone), "changed": len(each.changed)},
+        }
+        for each in found
+    ]
+    return {"edition": new.id, "against": old.id, "tables": tables}
+
+
+def effect(edition: str, trial: Trial) -> Document:
+    """What an edition does to boats and to the open quotes, on a day. Raises Problem: 404, 422, 503."""
+    new, day = named(edition), _day(trial.from_day)
+    old = editions().current(day) or engine().key
+    if trial.boats is None:
+        names, boats = list(demo_names()), tuple(json.read(demo_request(name)) for name in demo_names())
+    else:
+        names, boats = [f"boats/{place}" for place in range(len(trial.boats))], trial.boats
+    opened, many = store().open_on(day, MOST_OPEN)
+    bodies = [store().with_request(each.id)[1] for each in opened]
+    of_boats, of_open = asking.tables_tried(_engine_of(old), _files(new), boats, bodies, day, SECONDS)
+    issued = [each.payable for each in opened]
+    return {
+        "edition": new.id,
+        "against": old.id,
+        "day": day.isoformat(),
+        "boats": _effects(effects(names, of_boats.before, of_boats.after), len(names)),
+        "open_quotes": _effects(effects([each.number for each in opened], of_open.before, of_open.after, issued), many),
+        "priced_already": store().count(),
+    }
+
+
+def put(edition: str, order: PutOrder) -> Document:
+    """Put an edition in force from a day on. Raises Problem: 404 for one that is not stored, 422 for a past day and for what is accepted but not
+    doubted, 409 for doubts that are not accepted, and where somebody else was quicker.
+    """
+    this, day = named(edition), _day(order.from_day)
+    files, checked = _files(this), _checked(_files(this), day)
+    if not any(each.edition == this for each in editions().puts()):  # what counted before may count again
+        files = _accepted(files, checked.doubts, order)
+    try:
+        editions().put_in_force(this, files, day, Said(order.by, order.words, key_name()), seen=order.seen)
+    except PutMeanwhile as error:
+        words = f"Nothing was done: {error}. Look at what differs now, and decide anew."
+        raise Problem(409, words, [fault("#/seen", "put_meanwhile", words)]) from None
+    return _one(this)
+
+
+def named(edition: str, place: str | None = None) -> Edition:
+    """A stored edition by its id. Raises Problem: 404, or 422 if it stands in the body at a place."""
+    found = Edition(*edition.split("-")) if EDITION.fullmatch(edition) else None
+    if found is None or editions().named(found) is None:
+        words = "No tables of this id are stored: `GET /v1/tables` lists them."
+        if place is not None:
+            raise Problem(422, words, [fault(place, "not_an_edition", words)])
+        raise unknown("edition", "unknown_edition", words)
+    return found
+
+
+def _against(asked: str | None) -> Edition:
+    if asked in (None, IN_FORCE):
+        return editions().current(engine().today()) or engine().key
+    try:
+        return named(asked or "")
+    except Problem:
+        words = f"give {IN_FORCE}, or the id of an edition that `GET /v1/tables` lists"
+        raise Problem(422, "There is no such edition to compare with.", [parameter_fault("against", "not_an_edition", words)]) from None
+
+
+def _day(asked: date | None) -> date:
+    today = engine().today()
+    if asked is not None and asked < today:
+        words = f"it is past: tables and prices are never changed retroactively. Name {today} or a later day"
+        raise Problem(422, "The day is past.", [fault("#/from_day", "past_day", words)])
+    return asked or today
+
+
+def _files(edition: Edition) -> dict[str, str]:
+    try:
+        found = editions().content(edition)
+    except UNREADABLE:
+        found = None
+    if found is None:
+        raise unknown("edition", "unknown_edition", "The tables of this edition are not kept, or damaged in the database.")
+    return found
+
+
+def _engine_of(edition: Edition) -> Engine:
+    _files(edition)
+    return catalogues().of(edition)
+
+
+def _checked(files: Files, day: date, told: Mapping[str, str] | None = None) -> Checked:
+    """Check tables; faults in files that were not sent are the base's. Raises Problem (422)."""
+    try:
+        return asking.checked_tables(files, day)
+    except TableError as error:
+        raise Problem(422, FAULTY, [_fault(each, files if told is None else told) for each in error.faults]) from None
+
+
+def _fault(found: TableFault, told: Mapping[str, str]) -> dict[str, object]:
+    place = {"line": found.line} if found.line else {}
+    column = {"column_name": found.column[:120]} if found.column else {}
+    return {**fault(f"#/files/{found.file}" if found.file in told else "#/files", "faulty_tables", str(found)), **place, **column}
+
+
+def _accepted(files: dict[str, str], doubts: Sequence[Doubt], order: PutOrder) -> dict[str, str]:
+    from pricing.catalogue.plausibility import with_accepted
+
+    names = {each.name for each in doubts}
+    words = "nothing of this name is doubted: leave it out, or write it as the reply to the tables gave it"
+    if strange := [place for place, name in enumerate(order.accept) if name not in names]:
+        raise Problem(
+            422, "Something is accepted that is not doubted.", [fault(f"#/accept/{place}", "not_doubted", words) for place in strange]
+        )
+    if left := [each for each in doubts if each.name not in order.accept]:
+        told = f"Nothing was done: {len(left)} cell(s) are doubted. Correct them, or accept each by its name."
+        raise Problem(409, told, [_open(each) for each in left])
+    if not order.accept:
+        return files
+    return {**files, ACCEPTED: with_accepted(files.get(ACCEPTED, ""), order.accept, order.by, engine().today(), order.words or "")}
+
+
+def _open(doubt: Doubt) -> dict[str, object]:
+    line = {"line": doubt.line} if doubt.line else {}
+    return {**fault("#/accept", "open_doubts", f"{doubt.name}: {doubt}"), **line, "column_name": doubt.column[:120]}
+
+
+def _one(edition: Edition) -> Document:
+    kept, puts = editions().named(edition), editions().puts()
+    if kept is None:
+        raise LookupError(edition.id)
+    return {"edition": _edition(kept, puts, engine().today()), "last_change": puts[0].change if puts else 0}
+
+
+def _edition(kept: Kept, puts: Sequence[Put], today: date) -> Document:
+    own = [each for each in puts if each.edition == kept.edition]
+    states = {standing(each, puts, today) for each in own}
+    status = next((each for each in ("in_force", "coming") if each in states), "past" if own else "draft")
+    return {
+        "id": kept.edition.id,
+        "name": kept.name,
+        "stored_at": kept.stored_at,
+        "key": kept.key,
+        "status": status,
+        "from_day": next((each.from_day or None for each in own if standing(each, puts, today) == status), None),
+    }
+
+
+def _put(put: Put, puts: Sequence[Put], today: date) -> Document:
+    return {
+        "change": put.change,
+        "edition": put.edition.id,
+        "from_day": put.from_day or None,
+        "status": standing(put, puts, today),
+        "put_at": put.put_at,
+        "by": put.said.by,
+        "words": put.said.words,
+        "key": put.said.key,
+        "by_a_start": put.said.means == START,
+    }
+
+
+def _doubt(doubt: Doubt) -> Document:
+    return {
+        "name": doubt.name,
+        "file": doubt.file,
+        "line": doubt.line,
+        "column_name": doubt.column,
+        "found": doubt.found,
+        "expected": doubt.expected,
+        "reason": doubt.reason,
+    }
+
+
+def _row(row: Row) -> Document:
+    return {"key": " / ".join(text for _, text in row.key), "line": row.line, "changes": [*map(_change, row.changes)]}
+
+
+def _change(change: CellChange) -> Document:
+    return {
+        "column_name": change.column,
+        "before": change.before,
+        "after": change.after,
+        "change_mm": None if change.mm is None else f"{change.mm:f}",
+        "change_percent": None if change.percent is None else str(change.percent),
+    }
+
+
+def _effects(found: Sequence[Effect], many: int) -> Document:
+    changed = list(_changed(found))
+    return {"looked_at": len(found), "not_looked_at": max(many - len(found), 0), "unchanged": len(found) - len(changed), "changed": changed}
+
+
+def _changed(found: Sequence[Effect]) -> Iterator[Document]:
+    return (effect_document(each) for each in found if each.changed)
