@@ -71,6 +71,7 @@ class TextTable:
         self._header = [name.strip() for name in rows[0]] if rows else [column.name for column in table.columns]
         self.rows = [dict(zip(self._header, (cell.strip() for cell in row), strict=False)) for row in rows[1:]]
         self._origins: list[Origin | None] = [None] * len(self.rows)
+        self._dropped: set[int] = set()
         self._at = {self._key(row): place for place, row in enumerate(self.rows)}
 
     def _key(self, row: Mapping[str, str]) -> tuple[str, ...]:
@@ -115,8 +116,7 @@ class TextTable:
         """Take an article out, if it is there."""
         place = self._at.pop((sku,), None)
         if place is not None:
-            del self.rows[place], self._origins[place]
-            self._at = {self._key(row): each for each, row in enumerate(self.rows)}
+            self._dropped.add(place)
             self.touched = True
 
     def written(self, origin: dict[tuple[str, int], Origin]) -> str:
@@ -127,7 +127,9 @@ class TextTable:
         writer = csv.writer(out, lineterminator="\n")
         writer.writerow(header)
         line = 2
-        for row, come in zip(self.rows, self._origins, strict=True):
+        for place, (row, come) in enumerate(zip(self.rows, self._origins, strict=True)):
+            if place in self._dropped:
+                continue
             cells = [row.get(name, "") for name in header]
             writer.writerow(cells)
             if come is not None:

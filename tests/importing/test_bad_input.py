@@ -97,6 +97,8 @@ def test_charsets_and_delimiters_are_found(encoding: str, delimiter: str) -> Non
 def test_a_nul_byte() -> None:
     found = refused(text(HEAD, GOOD) + b"A-2;Ga\x00bel;8;9\n")
     assert (found.code, found.place.row) == ("nul", 3)
+    marked = text(HEAD, GOOD, ["A-2", "Ga\x00bel", "8", "9"], encoding="utf-16")
+    assert (refused(marked).code, refused(marked).place.row) == ("nul", 3)
 
 
 def test_a_quotation_mark_that_is_not_closed() -> None:
