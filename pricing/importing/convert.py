@@ -136,7 +136,7 @@ def _said(text: str, column: Column, way: Way, *, exact: bool) -> Read:
         case "quantity":
             return _quantity(text, cell.names, way.unit, decimal)
         case "decimal" | "integer":
-            return _plain(text, decimal, cell.kind)
+            return _plain(text, decimal, cell)
         case "day":
             return _day(text)
         case "thread":
@@ -173,6 +173,10 @@ def length(text: str, unit: str, decimal: str) -> Read:
     if fraction := _FRACTION.fullmatch(body):
         if fraction[1] and fraction[1] not in _BINARY and own is None:
             return Read(problem="is no fraction of an inch's rule, and has no unit: write it with its unit")
+        if own in ("mm", "cm", "m"):
+            return Read(
+                problem=f"is a fraction of {own}, which no rule has: write '{body} in', a decimal, or two sizes set apart as '4 mm; 5 mm'"
+            )
         spelled = body.replace("\u2044", "/")
         return Read(f"{spelled} {own or 'in'}", assumed="" if own else "a fraction without a unit is of inches")
     try:
@@ -193,11 +197,14 @@ def _listed(text: str, column: Column, way: Way, decimal: str) -> Read:
         return Read(text)
     parts = [part.strip() for part in re.split(r"[;|+&]|\s/\s|\s(?:und|and|oder|or|u\.)\s|,\s|\n|(?<=mm)/|[()]", text) if part.strip()]
     found: dict[str, None] = {}
-    assumed = ""
+    last = _unit_of_last(parts) if inner.kind == "length" and any("/" not in part for part in parts[:-1]) else ""
+    if last and way.unit and last != way.unit:
+        return Read(problem=f"has {last} at its end, in a column of {way.unit}: write the unit after each size")
+    assumed = f"the unit at the end is that of all: {last}" if last and not way.unit else ""
     for part in parts:
         match inner.kind:
             case "length":
-                read = length(part, way.unit or _unit_of_last(parts), decimal)
+                read = length(part, way.unit or last, decimal)
             case "choice":
                 read = _word(part, column.name, inner.names, way)
             case _:
@@ -255,15 +262,17 @@ def _shifted(figure: str, power: int) -> str:
     return f"{whole}{rest[:power]}.{rest[power:]}".rstrip(".").lstrip("0") or "0"
 
 
-def _plain(text: str, decimal: str, kind: str) -> Read:
+def _plain(text: str, decimal: str, cell: Cell) -> Read:
     if text.casefold() in ON_REQUEST:
         return Read(assumed=f"{text!r} is no price: the article has none")
+    if "%" in text and "percentage" not in cell.expected:
+        return Read(problem="is a percentage, which this column has none of: write the number itself, and correct the cell's format")
     bare = _MONEY.sub("", text.replace("%", "")).strip().removesuffix(",-").removesuffix(".-").strip()
     try:
         figure = number(bare, decimal)
     except NoNumber as error:
         return Read(problem=f"{error}: write digits with a decimal point, such as 12.50" if str(error) == "is not a number" else str(error))
-    if kind == "integer":
+    if cell.kind == "integer":
         whole, _, rest = figure.partition(".")
         figure = whole if not rest.strip("0") else figure
     return Read(figure)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pricing.catalogue.schema import Column
 from pricing.importing.convert import Way, like_a_date, reader
-from pricing.importing.grid import Grid
+from pricing.importing.grid import NUMBER, Grid
 from pricing.importing.headers import Heading
 from pricing.importing.mapping import KINDS, Part
 from pricing.importing.names import taken_apart
@@ -41,10 +41,10 @@ def guessed(grid: Grid, head: Heading, kind: str, kept: Sequence[int]) -> Part:
         if target in columns:
             if head.units[at]:
                 part.units[name] = head.units[at]
-            _decimal(part, name, columns[target], frame[at])
+            _decimal(part, name, columns[target], _typed(grid, kept, at))
             _words(part, columns[target], frame[at])
         elif target.startswith(PRICE):
-            part.decimals[name] = decides(set(frame[at]))
+            part.decimals[name] = decides(_typed(grid, kept, at))
     _split(part, head, columns, frame)
     return part
 
@@ -110,9 +110,14 @@ def _like_a_number(text: str) -> bool:
     return " " not in text and any(map(str.isdigit, text)) and any(map(str.isalpha, text))
 
 
-def _decimal(part: Part, name: str, column: Column, series: pandas.Series[str]) -> None:
+def _typed(grid: Grid, kept: Sequence[int], at: int) -> set[str]:
+    """The texts of a column that somebody typed as text: a workbook's numbers have no comma, and say nothing of what divides decimals there."""
+    return {text for text, kind in zip(grid.cells[at].iloc[list(kept)], grid.kinds[list(kept), at], strict=True) if not kind & NUMBER}
+
+
+def _decimal(part: Part, name: str, column: Column, texts: set[str]) -> None:
     if (column.cell.of or column.cell).kind in ("length", "quantity", "decimal"):
-        mode = decides(text for text in set(series) if not like_a_date(text))
+        mode = decides(text for text in texts if not like_a_date(text))
         if mode:
             part.decimals[name] = mode
 

@@ -10,8 +10,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
-from typing import Any
+from fractions import Fraction
+from typing import Any, NamedTuple
 
+from pricing.importing.convert import UNITS
 from pricing.importing.counting import BadWorkbook, Count, Limits
 from pricing.importing.grid import (
     COVERED,
@@ -38,6 +40,11 @@ LIMITS = Limits(unpacked=200_000_000, steps=45_000_000, padded=6_000_000)  # 20,
 _ERRORS = frozenset({"#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A", "#GETTING_DATA"})
 _REF = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})")
 _MOST_MARKED = 2_000_000
+_LITERAL = re.compile(r'"([^"]*)"|\\(.)')
+_BESIDE = re.compile(r"\[[^\]]*\]|[_*].")  # colours, conditions, and what only takes up room
+_FRACTION = re.compile(r"[?#0]\s*/\s*[?#0-9]")
+_MOST_BEHIND = 10
+UNITS_BEHIND = frozenset(UNITS) | frozenset(("kn", "n", "dan", "kg", "g", "lb", "lbs", "lbf", "t"))
 WORDS = {
     "damaged": "the workbook is damaged or was cut off on its way: open it, save it as .xlsx again",
     "too_large": "the workbook unpacks to more than is read at once: split the list into several files",
@@ -128,14 +135,15 @@ def _grid(sheet: Any, file: str, watch: Watch) -> Grid | None:
     numbers: list[int] = []
     rows: list[list[str]] = []
     kinds: list[list[int]] = []
-    for number, values in enumerate(sheet.iter_rows(values_only=True), 1):
+    shown = _Shown()
+    for number, there in enumerate(sheet.iter_rows(), 1):
         formulas = marked.formulas
-        if not any(value is not None for value in values) and not any((number, each) in formulas for each in range(1, len(values) + 1)):
+        if not any(cell.value is not None for cell in there) and not any((number, each) in formulas for each in range(1, len(there) + 1)):
             continue
         if len(rows) == MOST_ROWS:
             words = f"the sheet has more than {MOST_ROWS:,} rows: import it in parts"
             raise Unreadable(Note("too_many_rows", Place(file, sheet.title, number), "", words))
-        cells = [_read(value) for value in values]
+        cells = [_read(cell.value, shown, cell) for cell in there]
         numbers.append(number)
         rows.append([text for text, _ in cells])
         kinds.append([kind | (HIDDEN if number in hidden else 0) for _, kind in cells])
@@ -185,7 +193,54 @@ def _mark(grid: Grid, marked: Marked) -> None:
         grid.note("hidden_columns", "", f"columns {', '.join(names)} {words}")
 
 
-def _read(value: Any) -> tuple[str, int]:
+class _Form(NamedTuple):
+    """What the format of a cell shows beside its number: a percentage, a fraction, words behind it."""
+
+    percent: bool = False
+    fraction: bool = False
+    behind: str = ""
+
+
+class _Shown:
+    """The formats of a workbook's cells, each taken apart once."""
+
+    def __init__(self) -> None:
+        self._forms: dict[int, _Form] = {}
+
+    def of(self, cell: Any) -> _Form:
+        style = cell._style_id  # noqa: SLF001  # cells of one style are one look-up
+        form = self._forms.get(style)
+        if form is None:
+            form = self._forms[style] = _form(str(cell.number_format))
+        return form
+
+
+def _form(code: str) -> _Form:
+    """A number format's first section, which is that of positive numbers (ECMA-376 part 1, 18.8.31)."""
+    section = _BESIDE.sub("", code.partition(";")[0])
+    bare = _LITERAL.sub(" ", section)
+    said = "".join(match[1] or match[2] or "" for match in _LITERAL.finditer(section)).strip()
+    return _Form(
+        "%" in bare, _FRACTION.search(bare) is not None, said if len(said) <= _MOST_BEHIND and said.casefold() in UNITS_BEHIND else ""
+    )
+
+
+def _as_shown(value: float, form: _Form) -> str:
+    """A number as its cell shows it, with all its digits: 0.04 may be 4 %, 0.375 may be 3/8, and words behind it may be its unit."""
+    number = Decimal(format(value, ".15g"))
+    if form.percent:
+        return f"{_plain(number * 100)} %"
+    if form.fraction and number % 1 and number >= 0 and not (number * 64) % 1:
+        whole, rest = divmod(Fraction(number), 1)
+        return f"{whole} {rest}" if whole else str(rest)
+    return f"{number:f} {form.behind}".rstrip()
+
+
+def _plain(number: Decimal) -> str:
+    return f"{number.normalize():f}"
+
+
+def _read(value: Any, shown: _Shown, cell: Any) -> tuple[str, int]:
     if value is None:
         return "", 0
     if isinstance(value, str):
@@ -193,7 +248,7 @@ def _read(value: Any) -> tuple[str, int]:
     if isinstance(value, bool):
         return ("yes" if value else "no"), 0
     if isinstance(value, int | float):
-        return f"{Decimal(format(value, '.15g')):f}", NUMBER
+        return _as_shown(value, shown.of(cell)), NUMBER
     if isinstance(value, datetime):
         return value.date().isoformat() if value.time() == time() else value.isoformat(" "), DATE
     if isinstance(value, date | time | timedelta):

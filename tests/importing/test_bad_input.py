@@ -6,6 +6,7 @@ import io
 import zipfile
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -109,6 +110,35 @@ def test_a_quotation_mark_that_is_not_closed() -> None:
 def test_inch_marks_without_quotation_are_no_quotation() -> None:
     found = read(text(["Art.-Nr.", "Bezeichnung", "Bolzen"], ["A-1", "Gabel", '3/8"'], ["A-2", "Gabel", '1/2" ']))
     assert found.taken[0].columns["pin"] == ["3/8 in", "1/2 in"]
+
+
+def test_numbers_of_a_workbook_do_not_say_what_divides_decimals_in_its_texts() -> None:
+    """A text of 1.250 among numbers is 1250 in one country and 1.25 in another; a workbook's own numbers have neither comma nor point."""
+    book = workbook([["Art.-Nr.", "Bezeichnung", "Bolzen [mm]", "Preis"], ["A-1", "Gabel", 12.5, 12.5], ["A-2", "Gabel", "1.250", "1.250"]])
+    found = faults(book, "liste.xlsx")
+    assert [(note.place.row, note.place.header) for note in found] == [(3, "Bolzen [mm]"), (3, "Preis")]
+    assert all("may be 1.250 or 1250" in note.words for note in found)
+
+
+def test_a_number_of_a_workbook_is_what_its_cell_shows() -> None:
+    """0.375 shown as 3/8 is 3/8 of an inch, 0.25 with an inch mark is not of the column's millimetres, and 4 % is kept as 0.04."""
+
+    def formats(book: Any, sheet: Any) -> None:
+        for at, code in (("D2", "# ?/?"), ("D3", '0.00" in"'), ("D4", r"0.000\""), ("D5", '[Red]0.0" mm";0'), ("D6", "# ??/16")):
+            sheet[at].number_format = code
+        sheet["C6"].number_format = "0%"
+
+    rows: list[list[Any]] = [
+        ["A-1", "Draht", 3, 0.375],
+        ["A-2", "Draht", 3, 0.25],
+        ["A-3", "Draht", 3, 0.125],
+        ["A-4", "Draht", 3, 6.5],
+        ["A-5", "Draht", 0.04, 1.25],
+    ]
+    book = workbook([["Art.-Nr.", "Name", "Verschnitt", "Durchmesser [mm]"], *rows], formats)
+    found = read_list(book, "liste.xlsx", Told("wires")).taken[0]
+    assert found.columns["diameter"] == ["3/8 in", "0.25 in", "0.125 in", "6.5 mm", "1 1/4 in"]
+    assert found.columns["scrap"] == ["3", "3", "3", "3", "4"]
 
 
 def test_a_zip_that_is_no_workbook_and_an_old_workbook() -> None:

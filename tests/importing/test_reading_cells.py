@@ -38,6 +38,26 @@ def test_what_is_no_certain_length_is_refused(written: str) -> None:
     assert length(written, "", OPEN).problem
 
 
+@pytest.mark.parametrize("written", ["4/5 mm", "10/12mm", "½ mm", "7/8 cm", "1 1/4 m"])
+def test_a_fraction_of_a_metric_unit_may_be_two_sizes_and_is_refused(written: str) -> None:
+    """Terminals are listed for wires of '4/5 mm', and mean 4 and 5 (common practice, no source): never 0.8 mm."""
+    for unit in ("", "mm", "in"):
+        assert "which no rule has" in length(written, unit, POINT).problem
+
+
+def test_the_unit_at_the_end_of_a_list_is_said_and_never_against_the_columns_own() -> None:
+    found = reader(COLUMNS["wire_sizes"], Way("mm"))("4; 5; 6 in", 0)
+    assert "has in at its end, in a column of mm: write the unit after each size" in found.problem
+    found = reader(COLUMNS["wire_sizes"], Way())("3; 4; 5 mm", 0)
+    assert (found.text, found.assumed) == ("3 mm;4 mm;5 mm", "the unit at the end is that of all: mm")
+    for written, ours in (("5 mm", "5 mm"), ("3/16; 5 mm", "3/16 in;5 mm"), ("3; 4 in; 5 mm", "3 in;4 in;5 mm")):
+        assert reader(COLUMNS["wire_sizes"], Way("in"))(written, 0).text == ours
+
+
+def test_a_percentage_is_no_price() -> None:
+    assert "is a percentage" in reader(COLUMNS["unit_price"], Way("", COMMA))("12 %", 0).problem
+
+
 def test_which_of_comma_and_point_divides_decimals_is_decided_by_the_column() -> None:
     assert decides(["1,5", "1.234,50", "7"]) == COMMA
     assert decides(["1.5", "1,234.50"]) == POINT
