@@ -18,7 +18,16 @@ def by_publishable() -> bool:
 
 def judge_by_hand(asked: QuoteRequest) -> None:
     """Raises Problem (422) where somebody else than the shop asks for what it adds by hand."""
-    named = [name for name, said in (("extra_articles", asked.extra_articles), ("extra_lines", asked.extra_lines), ("discount", asked.discount), ("work", asked.work)) if said]
+    named = [
+        name
+        for name, said in (
+            ("extra_articles", asked.extra_articles),
+            ("extra_lines", asked.extra_lines),
+            ("discount", asked.discount),
+            ("work", asked.work),
+        )
+        if said
+    ]
     named += [f"assemblies/{place}/work" for place, each in enumerate(asked.assemblies) if each.work]
     if named and by_publishable():
         raise Problem(422, _WORDS, [fault(f"#/{each}", "secret_key_only", _WORDS) for each in named])
