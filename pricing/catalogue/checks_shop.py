@@ -112,7 +112,10 @@ def terms_read(sheets: Sheets) -> None:
             continue
         if wanted is not None and unit != wanted:
             terms.note(line, "unit", unit or "a blank cell", wanted or "a blank cell")
+        if not value:
+            terms.note(line, "value", "a blank cell", f"{cell.expected} (for {key})")
+            continue
         try:
             cell.read(f"{value} {unit}" if wanted is None else value)
         except ValueError:
-            terms.note(line, "value", f"{value} {unit}".strip() or "a blank cell", f"{cell.expected} (for {key})")
+            terms.note(line, "value", f"{value} {unit}".strip(), f"{cell.expected} (for {key})")

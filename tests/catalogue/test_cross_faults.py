@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
+
+from pricing.costing.rates import price_table
 
 from .conftest import Loft
 
@@ -265,3 +269,12 @@ def test_faults_of_every_kind_and_file_come_at_once(loft: Loft) -> None:
         ("prices.csv", len(loft.table("prices.csv")), "sku"),
         ("terms.csv", 3, "value"),
     }
+
+
+def test_a_shop_without_a_region_leaves_it_blank_and_no_other_term(loft: Loft) -> None:
+    """Many countries write no region in an address."""
+    loft.add("terms.csv", key="seller_region", value="", unit="")
+    rates = price_table(loft.load()).at(date(2026, 6, 1))
+    assert rates.terms.seller_region == ""
+    loft.add("terms.csv", key="shop_timezone", value="", unit="", from_day="2026-02-01")
+    assert (loft.fault().column, loft.fault().found) == ("value", "a blank cell")
