@@ -60,6 +60,8 @@ def _as_told(body: bytes, file: str, charset: str) -> Decoded:
     except UnicodeDecodeError as error:
         words = f"is not text in {charset}: {ASK}"
         raise Unreadable(Note("charset", Place(file, row=_row(body, error.start)), _byte(body, error.start), words)) from None
+    except ValueError:  # a codec that is of no file, such as punycode, or a name with a NUL
+        raise Unreadable(Note("charset", Place(file), charset, "is no charset of a file: " + ASK)) from None
 
 
 def _by_mark(body: bytes, file: str, name: str) -> Decoded:

@@ -10,6 +10,7 @@ from pricing.importing.grid import COVERED, HIDDEN, Grid, Note, Unreadable, rows
 from pricing.importing.vocabulary import FOOTERS, HEADERS, OF_ANY_LIST, plain, step_of
 
 AMONG = 60  # rows from the top in which a header is looked for
+_MOST = 300  # characters of a header: an expression takes more time than in proportion to its text
 _REPEATED = 0.7  # of a row's cells that are the header's again
 _BRACKETED = re.compile(r"([^\[(]*)[\[(]([^\])]*)[\])](.*)", re.DOTALL)
 _TRAILING = re.compile(r"(.*\S)[\s/]+(?:in\s+)?(\S+)", re.DOTALL)
@@ -130,7 +131,10 @@ def _different(cells: list[str], grid: Grid, at: int, said: list[Note]) -> list[
 
 
 def _without_unit(header: str) -> tuple[str, str]:
-    """A header without its unit, and the unit: 'Bohrung [mm]' -> 'Bohrung', 'mm'."""
+    """A header without its unit, and the unit: 'Bohrung [mm]' -> 'Bohrung', 'mm'. What is longer than any header has none."""
+    header = header.strip()
+    if len(header) > _MOST:
+        return header, ""
     if match := _BRACKETED.fullmatch(header):
         unit = _unit(match[2].strip().removeprefix("in ").strip())
         if unit is not None:

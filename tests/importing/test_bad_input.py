@@ -68,6 +68,17 @@ def test_a_byte_that_is_of_no_charset_is_named_with_its_row() -> None:
     assert "--charset" in found.words
 
 
+@pytest.mark.parametrize("charset", ["punycode", "undefined", "no-such", "utf\0-8"])
+def test_a_charset_that_no_file_has(charset: str) -> None:
+    assert "say which with --charset" in refused(text(HEAD, GOOD), charset=charset).words
+
+
+def test_a_header_that_is_longer_than_any_is_not_taken_apart() -> None:
+    """Of strokes and spaces without an end, the expressions would take minutes."""
+    assert read(text([*HEAD, "x " * 20 + "[mm]"], [*GOOD, "1"])).taken[0].head.units[4] == "mm"
+    assert read(text([*HEAD, "x " * 200 + "[mm]"], [*GOOD, "1"])).taken[0].head.units[4] == ""
+
+
 def test_two_charsets_in_one_file() -> None:
     found = refused(text(HEAD, ["A-1", "Öse für Bolzen", "8", "9"]) + "A-2;Öse;8;9\n".encode("cp1252"))
     assert (found.code, found.place.row) == ("charset", 3)
