@@ -11,7 +11,7 @@ from pricing.catalogue.cells import Cell
 from pricing.catalogue.schema import Column
 from pricing.catalogue.threads import FINE
 from pricing.importing.grid import COVERED, DATE, ERROR, FORMULA, NO_VALUE, NUMBER
-from pricing.importing.numbers import POINT, NoNumber, number
+from pricing.importing.numbers import EACH, POINT, NoNumber, number
 from pricing.importing.vocabulary import BLANKS, ON_REQUEST, code_of
 from pricing.units import UNIT_OF
 
@@ -59,6 +59,7 @@ _FRACTION = re.compile(r"(?:[0-9]+(?: ?- ?| +))?[0-9]+ ?[/\u2044] ?([0-9]+)|[0-9
 _BINARY = frozenset({"2", "4", "8", "16", "32", "64"})
 _QUOTED = re.compile(r'="(.*)"')
 _MONEY = re.compile(r"(?:eur|usd|gbp|chf|€|\$|£|us\$)", re.IGNORECASE)
+_COMMA = re.compile(r"[0-9],[0-9]")
 _DAY = re.compile(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{4})")
 _GERMAN_SIZE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?-?er")
 _HAND = re.compile(r"(?<![a-z0-9])(lh|rh|links|rechts|left|right)\)?$", re.IGNORECASE)
@@ -196,6 +197,8 @@ def _listed(text: str, column: Column, way: Way, decimal: str) -> Read:
     if inner is None:
         return Read(text)
     parts = [part.strip() for part in re.split(r"[;|+&]|\s/\s|\s(?:und|and|oder|or|u\.)\s|,\s|\n|(?<=mm)/|[()]", text) if part.strip()]
+    if inner.kind == "length" and decimal in (POINT, EACH) and _COMMA.search(text):
+        return Read(problem="may be two sizes or one with a decimal comma, in a column with decimal points: set sizes apart by ';'")
     found: dict[str, None] = {}
     last = _unit_of_last(parts) if inner.kind == "length" and any("/" not in part for part in parts[:-1]) else ""
     if last and way.unit and last != way.unit:
@@ -275,7 +278,8 @@ def _plain(text: str, decimal: str, cell: Cell) -> Read:
     if cell.kind == "integer":
         whole, _, rest = figure.partition(".")
         figure = whole if not rest.strip("0") else figure
-    return Read(figure)
+    money = _MONEY.search(text)
+    return Read(figure, assumed=f"{money[0]} is taken for the currency of the shop's terms" if money else "")
 
 
 def _day(text: str) -> Read:

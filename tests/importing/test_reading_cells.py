@@ -54,6 +54,19 @@ def test_the_unit_at_the_end_of_a_list_is_said_and_never_against_the_columns_own
         assert reader(COLUMNS["wire_sizes"], Way("in"))(written, 0).text == ours
 
 
+def test_a_comma_between_sizes_is_no_decimal_where_the_column_has_points() -> None:
+    for decimal in (POINT, EACH):
+        assert "may be two sizes" in reader(COLUMNS["wire_sizes"], Way("mm", decimal))("3,4", 0).problem
+    assert reader(COLUMNS["wire_sizes"], Way("mm", COMMA))("2,5; 4", 0).text == "2.5 mm;4 mm"
+
+
+def test_a_sign_of_a_currency_is_said() -> None:
+    """No amount is converted: a list in dollars for a shop in euro would be wrong by their rate, and nobody would see it."""
+    for written in ("12,50 €", "$ 12,50", "12,50 CHF"):
+        assert "is taken for the currency of the shop's terms" in reader(COLUMNS["unit_price"], Way("", COMMA))(written, 0).assumed
+    assert reader(COLUMNS["unit_price"], Way("", COMMA))("12,50", 0).assumed == ""
+
+
 def test_a_percentage_is_no_price() -> None:
     assert "is a percentage" in reader(COLUMNS["unit_price"], Way("", COMMA))("12 %", 0).problem
 
