@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 from sqlalchemy import Connection, event, text
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import IntegrityError, OperationalError
 
 from pricing.model import Boat, Customer
 from service.storage import Quotes
@@ -106,3 +106,22 @@ def test_what_belongs_to_a_transaction_of_the_thread_is_stored_with_it(store: Qu
         raise LookupError
     assert made[0] == made[1]  # seen within, and by nobody after
     assert store.get(made[0].id) is None
+
+
+def test_what_the_database_refuses_is_undone_alone(store: Quotes) -> None:
+    """A constraint fails within the group: PostgreSQL would refuse everything after it, if the savepoint did not stand before it."""
+    first, _ = store.issue(QUOTE, b"{}")
+
+    def again(connection: Connection) -> str:
+        connection.execute(text("UPDATE quotes SET number = 'Q-2026-999999' WHERE id = :id"), {"id": first.id})
+        connection.execute(text("INSERT INTO quotes SELECT * FROM quotes WHERE id = :id"), {"id": first.id})
+        return "stored twice"
+
+    with asking(
+        store, [lambda: store.issue(QUOTE, b"{}")[0], lambda: store._shared.store(again), lambda: store.issue(QUOTE, b"{}")[0]]
+    ) as asked:
+        assert asked[0].result(LONG).number == "Q-2026-000002"
+        with pytest.raises(IntegrityError):
+            asked[1].result(LONG)
+        assert asked[2].result(LONG).number == "Q-2026-000003"
+    assert store.get(first.id) == first
