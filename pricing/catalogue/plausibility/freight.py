@@ -11,7 +11,7 @@ from pricing.catalogue.plausibility.examined import Examined
 from pricing.errors import Doubt
 
 ALL = ("price", "up_to_mass", "up_to_coil")
-STEP = 6  # times the price of the next cheaper class: common practice, no source
+STEP = 9  # times the price of the next cheaper class, as of a pallet after a parcel: common practice, no source
 # what a parcel or a pallet weighs, and the coil that goes on it: common practice, no source
 LIMITS = {"up_to_mass": (0.2, 1500, "kg", 1.0), "up_to_coil": (150, 4000, "mm", 1.0)}
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from pricing.catalogue.plausibility import sold_only
 from pricing.catalogue.plausibility.examined import Examined
 from pricing.catalogue.reading import Sheet
 from pricing.errors import Doubt
@@ -12,7 +13,12 @@ from pricing.errors import Doubt
 SPOKEN = ("diameter", "wire_sizes", "pin", "thread", "grip", "ball", "up_to", "over")
 MOST = 0.9  # of a table's rows that have the size in their name, before the others are doubted
 FEW = 4
+_OF_WIRES = ("construction", "constructions", "wire_sizes")
+_LAY = re.compile(r"(?<![\w./])(?:1|6|7|19)\s?[x×]\s?(?:7|19|36|37)(?![0-9./])")
+# a size as names write one: of at most two digits before the point, so that no grade of steel (316, 1.4401) is one
+_SIZE = re.compile(r"(?<![\w./])(?:[0-9]{1,2}(?: [0-9]+/[0-9]+|/[0-9]+|\.[0-9]{1,3})?)(?![0-9./])")
 _APART = re.compile(r"[^a-z0-9]+")
+_WITHOUT_SIZES = frozenset({"labour", sold_only.KIND})
 _LEFT_OUT = frozenset({"sku", "name", "source"})
 
 
@@ -26,29 +32,48 @@ def sizes_in_names(examined: Examined) -> Iterator[Doubt]:
 
 
 def _spoken(examined: Examined, kind: str, sheet: Sheet, column: str) -> Iterator[Doubt]:
+    names = [_without_lays(sheet, name) for name in sheet.text["name"]]
     says = [
         all(_in(part.strip(), name) for part in text.split(";")) if text else None
-        for text, name in zip(sheet.text[column], sheet.text["name"], strict=True)
+        for text, name in zip(sheet.text[column], names, strict=True)
     ]
     asked = [each for each in says if each is not None]
     if len(asked) < FEW or sum(asked) < MOST * len(asked):
         return
+    others = [sheet.text[other] for other in SPOKEN if other != column and other in sheet.text]
     for at, said in enumerate(says):
-        if said is False:
+        if said is False and _says_another(names[at], [part.strip() for texts in others for part in texts[at].split(";")]):
             reason = f"{sheet.text[column][at]} where the name says '{sheet.text['name'][at]}'"
             yield examined.doubt(kind, at, column, "the size that the name says", reason)
 
 
+def _without_lays(sheet: Sheet, name: str) -> str:
+    """A name without what it says of a wire's construction: the 19 of `1x19` is no size."""
+    return _LAY.sub(" ", name) if any(column in sheet.text for column in _OF_WIRES) else name
+
+
+def _says_another(name: str, others: Sequence[str]) -> bool:
+    """Whether a name says a size besides those of the row's other columns; a name that says none contradicts nothing."""
+    for text in others:
+        if text:
+            name = _spelt(text).sub(" ", name, count=1)
+    return _SIZE.search(name) is not None
+
+
 def _in(text: str, name: str) -> bool:
     """Whether a name says a size, by its number alone or with its unit: `3.2 mm` in `over 3.2 up to 5 mm`."""
+    return _spelt(text).search(name) is not None
+
+
+def _spelt(text: str) -> re.Pattern[str]:
     number = text.split(" in")[0].split(" mm")[0]
-    return re.search(rf"(?<![0-9./]){re.escape(number)}(?![0-9./])", name) is not None
+    return re.compile(rf"(?<![0-9./]){re.escape(number)}(?![0-9./])")
 
 
 def doubles(examined: Examined) -> Iterator[Doubt]:
     """The same dimensions for the same wires under two SKUs."""
     for kind, sheet in examined.sheets.items():
-        if not sheet.table.article or kind == "labour":
+        if not sheet.table.article or kind in _WITHOUT_SIZES:
             continue
         columns = [column.name for column in sheet.table.columns if column.name not in _LEFT_OUT]
         seen: dict[tuple[object, ...], str] = {}
@@ -64,7 +89,7 @@ def doubles(examined: Examined) -> Iterator[Doubt]:
 def alike_names(examined: Examined) -> Iterator[Doubt]:
     """Names that differ in spaces, marks or capitals alone, of rows for the same wire, pin or thread."""
     for kind, sheet in examined.sheets.items():
-        if not sheet.table.article:
+        if not sheet.table.article or kind == sold_only.KIND:  # told apart by their kind, there
             continue
         sizes = [sheet.values[column] for column in (*SPOKEN, "hand", "operation", "constructions") if column in sheet.values]
         seen: dict[tuple[object, ...], str] = {}

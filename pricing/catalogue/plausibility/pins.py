@@ -27,7 +27,7 @@ LINKS = (
 # ISO 2341: pin 6 has a head of 10 and a split-pin hole of 1.6; 8: 14, 2; 10: 18, 3.2; 12: 20, 3.2; 16: 25, 4 mm
 ISO_2341 = "ISO 2341 rows, with some more for other makes"
 PINS = (
-    Scale("grip", "diameter", 0.6, 6, apart=0),
+    Scale("grip", "diameter", 0.6, 8, apart=0),
     Scale("head", "diameter", 1.2, 2.2, apart=1.4, source=ISO_2341),
     Scale("cotter", "diameter", 0.14, 0.42, apart=1.5, source=ISO_2341),
     # two sections of pi d2/4 in shear, 200 to 800 N/mm2

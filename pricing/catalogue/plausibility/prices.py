@@ -17,6 +17,9 @@ from pricing.catalogue.plausibility.examined import Examined
 from pricing.catalogue.plausibility.sizes import sized
 from pricing.errors import Doubt
 
+BULK, BULK_FROM = 3.0, 10  # small parts cost a third from ten times the least quantity on: common practice, no source
+YEARLY = 1.08  # more between rows of one article for each year between them: common practice, no source
+FEW_DISCOUNTS = 4  # of a list before one is compared with the others: wire and fittings may well differ
 FACTOR = 2.0  # between rows of one article, and from the edition in force: common practice, no source
 FAMILY_FACTOR = 2.2  # from articles of its family of about its size: common practice, no source
 # what articles of a table are alike in, and what their prices go by
@@ -47,15 +50,28 @@ def _beside_own(examined: Examined, sku: str, own: pandas.DataFrame) -> Iterator
     for at, price in zip(own.index, prices, strict=True):
         others = numpy.delete(prices, list(own.index).index(at))
         middle = float(numpy.median(others))
-        if not 1 / FACTOR <= price / middle <= FACTOR:
+        most = FACTOR * _years(own, at)
+        least = max(most, BULK) if own["from_quantity"][at] >= BULK_FROM * max(own["from_quantity"].min(), 1) else most
+        if not 1 / least <= price / middle <= most:
             reason = f"{price:g} where the other rows of {sku} have {others.min():g} to {others.max():g}"
             yield examined.doubt("prices", at, "unit_price", f"about {middle:g}", reason)
 
 
 def _of_two(examined: Examined, sku: str, own: pandas.DataFrame) -> Iterator[Doubt]:
     first, second = own["unit_price"]
+    few, many = own.sort_values("from_quantity").index
+    bulk = own["from_quantity"][many] >= BULK_FROM * max(own["from_quantity"][few], 1) and own["unit_price"][many] < own["unit_price"][few]
+    if max(first, second) <= min(first, second) * max(FACTOR * _years(own, few), BULK if bulk else 0):
+        return
     reason = f"{second:g} where the other row of {sku} has {first:g}: one of the two is hardly meant"
     yield examined.doubt("prices", int(own.index[1]), "unit_price", f"about {first:g}", reason)
+
+
+def _years(own: pandas.DataFrame, at: int) -> float:
+    """What a price may have changed by, besides, over the years to the article's nearest other row."""
+    day = own["from_day"][at]
+    apart = min(abs((other - day).days) for other in own["from_day"].drop(at))
+    return float(YEARLY ** (apart / 365.25))
 
 
 def _falling(examined: Examined, positive: pandas.DataFrame) -> Iterator[Doubt]:
@@ -151,7 +167,7 @@ def discounts(examined: Examined) -> Iterator[Doubt]:
     frame = examined.frame("price_lists")
     for name, own in frame.groupby("price_list", sort=False):
         given = own[own["percent"] > 0]
-        middle = float(given["percent"].median()) if len(given) > 1 else 0.0
+        middle = float(given["percent"].median()) if len(given) >= FEW_DISCOUNTS else 0.0
         for at, percent in zip(own.index, own["percent"], strict=True):
             if 0 < percent < 1:
                 yield examined.doubt(

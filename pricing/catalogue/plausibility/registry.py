@@ -16,6 +16,7 @@ from pricing.catalogue.plausibility import (
     pins,
     prices,
     shelf,
+    sold_only,
     taxes,
     terminals,
     terms,
@@ -70,6 +71,10 @@ CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (
     names.sizes_in_names,
     names.doubles,
     names.alike_names,
+    sold_only.names,
+    sold_only.families,
+    sold_only.prices,
+    sold_only.lacking,
 )
 
 
