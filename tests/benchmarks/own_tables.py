@@ -39,6 +39,7 @@ plan = merged(found.taken, folder, Choice(sold_only=True))
 assert plan.counts['terminals'].new > {least}, plan.counts
 """
 SHELL = "from contextlib import redirect_stdout; from io import StringIO; from service.cli.main import main"
+EXAMINE = "from pricing.catalogue import load_catalogue; from pricing.catalogue.plausibility import examine; import pandas, pint"
 LOAD = "from pricing.catalogue import load_catalogue; import pandas, pint"
 
 
@@ -98,7 +99,10 @@ def main(articles: int) -> None:
             ),
             "`tables import --into`, all of it": step(SHELL, f"with redirect_stdout(StringIO()): assert main({command!r}) == 0"),
             "tables with the list, loaded": step(LOAD, f"load_catalogue(Path({str(folder)!r}))"),
+            "the same, with what is hardly meant": step(EXAMINE, f"load_catalogue(Path({str(folder)!r})); examine(Path({str(folder)!r}))"),
         }
+        loaded, examined = (took[name][0] for name in list(took)[-2:])
+        print(f"with what is hardly meant: {examined / loaded:.1f} x the load alone")
         print(f"{articles} articles, {len(body) / 1e6:.1f} MB as CSV, {book.stat().st_size / 1e6:.1f} MB as a workbook")
         for name, (seconds, before, most) in took.items():
             print(

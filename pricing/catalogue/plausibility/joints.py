@@ -58,8 +58,12 @@ def wires_without_terminal(examined: Examined) -> Iterator[Doubt]:
         for _, (constructions, sizes) in examined.sheets[kind].rows(("constructions", "wire_sizes")):
             taken.update((laid, size) for laid in constructions for size in sizes)
     rows = list(examined.sheets["wires"].rows(("construction", "diameter")))
+    ends: dict[str, tuple[Decimal, Decimal]] = {}  # thinnest and thickest wire of each construction that is taken
+    for _, (laid, size) in rows:
+        if (laid, size) in taken:
+            thinnest, thickest = ends.get(laid, (size, size))
+            ends[laid] = min(thinnest, size), max(thickest, size)
     for at, (_, (laid, size)) in enumerate(rows):
-        sizes = [other for _, (its, other) in rows if its == laid and (laid, other) in taken]
-        if (laid, size) not in taken and any(other < size for other in sizes) and any(other > size for other in sizes):
+        if (laid, size) not in taken and laid in ends and ends[laid][0] < size < ends[laid][1]:
             reason = f"no terminal or sleeve takes {laid} of this diameter, though thinner and thicker wire has one"
             yield examined.doubt("wires", at, "diameter", "a diameter in the wire_sizes of a terminal or sleeve", reason)

@@ -14,6 +14,7 @@ Floats = NDArray[numpy.float64]
 FEW, ENOUGH = 5, 12  # distinct sizes below which the power is not fitted but taken as given
 NEAREST = 4  # sizes that judge a row, besides its own
 EACH = 3  # rows of each size that have a say
+FITTED = 200  # sizes between whose pairs the power is fitted: of more, so many of them, evenly spaced, tell it as well
 FREE = 1.0  # how far a fitted power may lie from the given one
 
 
@@ -33,7 +34,7 @@ def apart(size: Floats, value: Floats, power: float) -> tuple[Floats, Floats]:
         others = numpy.concatenate([spoken[other] for other in _nearest(sizes, at)] or [own[:0]])
         brought = y[others] + slopes[at] * (x[own[0]] - x[others])
         for place, row in enumerate(own):
-            same = y[_central(numpy.delete(own, place))] if len(own) > 1 else brought[:0]
+            same = y[_central(own, place)]
             said = numpy.concatenate([brought, same])
             count[row] = len(said)
             if len(said):
@@ -46,6 +47,9 @@ def _slopes(x: Floats, y: Floats, power: float) -> Floats:
     many = len(x)
     if many < FEW:
         return numpy.full(many, power)
+    if many > FITTED:
+        some = numpy.linspace(0, many - 1, FITTED).round().astype(int)
+        return numpy.full(many, _slopes(x[some], y[some], power)[0])
     first, second = numpy.triu_indices(many, 1)
     slope = (y[first] - y[second]) / (x[first] - x[second])
     if many >= ENOUGH:
@@ -62,10 +66,13 @@ def _nearest(sizes: Floats, at: int) -> list[int]:
     return sorted((other for other in near if other != at), key=lambda other: abs(sizes[other] - sizes[at]))[:NEAREST]
 
 
-def _central(rows: NDArray[numpy.intp]) -> NDArray[numpy.intp]:
-    """The rows in the middle of one size's, by value, so that many alike do not outvote the other sizes."""
-    first = max((len(rows) - EACH) // 2, 0)
-    return rows[first : first + EACH]
+def _central(rows: NDArray[numpy.intp], without: int | None = None) -> NDArray[numpy.intp]:
+    """The rows in the middle of one size's, by value, so that many alike do not outvote the other sizes. `without`: the place of one that has no say."""
+    many = len(rows) - (without is not None)
+    first = max((many - EACH) // 2, 0)
+    places = numpy.arange(first, min(first + EACH, many))
+    found: NDArray[numpy.intp] = rows[places if without is None else places + (places >= without)]
+    return found
 
 
 def _median(values: Floats) -> float:

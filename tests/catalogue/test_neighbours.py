@@ -1,0 +1,30 @@
+"""What the neighbours of a row have, in tables of thousands of rows: no pair of all sizes is looked at, and an odd one still stands out."""
+
+from __future__ import annotations
+
+import math
+
+import numpy
+
+from pricing.catalogue.plausibility.neighbours import apart
+from tests.yardstick import at_most
+
+MANY = 3000
+
+
+def test_thousands_of_sizes_are_compared_in_little_time_and_an_odd_one_stands_out() -> None:
+    """Some two times the yardstick; the slopes between all pairs of them take fifteen."""
+    size = numpy.linspace(2, 12, MANY)
+    value = size**2.5  # whereas 2 is expected
+    value[1234] *= 10
+    ratio, asked = at_most(8, lambda: apart(size, value, 2.0))
+    assert numpy.flatnonzero(numpy.abs(ratio) > math.log(1.05)).tolist() == [1234]
+    assert abs(ratio[1234] - math.log(10)) < 0.01
+    assert asked.min() >= 4
+
+
+def test_each_row_of_one_size_is_left_out_of_what_the_others_say() -> None:
+    """By hand: beside 2, 3 and 5 stand the two others' logarithms alone; of the two in the middle the nearer counts."""
+    ratio, asked = apart(numpy.full(3, 4.0), numpy.array([2.0, 3.0, 5.0]), 2.0)
+    assert asked.tolist() == [2, 2, 2]
+    assert numpy.allclose(ratio, numpy.log([2 / 3, 3 / 2, 5 / 3]))
