@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from pricing.catalogue import Catalogue, load_catalogue
+from pricing.catalogue import DEMO_FOLDER, Catalogue, load_catalogue
+from pricing.catalogue.compiling import checked_sheets
+from pricing.catalogue.reading import Sheets
 from pricing.errors import TableError, TableFault
 
 SMALL = Path(__file__).parent / "small"
@@ -69,6 +71,12 @@ class Loft:
 @pytest.fixture
 def loft(tmp_path: Path) -> Loft:
     return Loft(Path(shutil.copytree(SMALL, tmp_path / "loft")))
+
+
+@pytest.fixture(scope="session")
+def demo_sheets() -> Sheets:
+    """The demo's tables as read; not to be changed."""
+    return checked_sheets(DEMO_FOLDER)
 
 
 @pytest.fixture(scope="session")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass
 from fractions import Fraction
@@ -78,9 +78,10 @@ ONE_CELL: dict[str, Callable[[str], str | None]] = {
 LEFT_OUT = {"from_day", "until", "day", "sku", "name", "source", "id", "material", "supplier", "order_number"}  # no numbers
 
 
-def slips(sheets: Sheets, kind: str) -> Iterator[Slip]:
-    """Every slip of one kind that these tables allow."""
-    for table, sheet in sheets.items():
+def slips(sheets: Sheets, kind: str, among: Iterable[str] = ()) -> Iterator[Slip]:
+    """Every slip of one kind that these tables allow, or the tables `among` them."""
+    for table in among or sheets:
+        sheet = sheets[table]
         columns = [column.name for column in sheet.table.columns if column.name not in LEFT_OUT]
         for at, line in enumerate(sheet.lines):
             numbers = {name: sheet.text[name][at] for name in columns if _number(sheet.text[name][at])}
@@ -114,12 +115,18 @@ def _fits(sheet: Sheet, column: str, text: str) -> bool:
 def drawn(sheets: Sheets, kind: str, many: int, seed: int, *, by_table: bool = True) -> list[Slip]:
     """Slips of one kind at random: each table as likely as the others, or each cell."""
     draw = random.Random(f"{seed} {kind}")
-    every = list(slips(sheets, kind))
     if not by_table:
+        every = list(slips(sheets, kind))
         return draw.sample(every, min(many, len(every)))
-    tables = sorted({slip.table for slip in every})
-    of = {table: [slip for slip in every if slip.table == table] for table in tables}
-    return [draw.choice(of[draw.choice(tables)]) for _ in range(many)]
+    of: dict[str, list[Slip]] = {}  # found for a table when it is drawn
+    found: list[Slip] = []
+    while len(found) < many:
+        table = draw.choice(list(sheets))
+        if table not in of:
+            of[table] = list(slips(sheets, kind, [table]))
+        if of[table]:
+            found.append(draw.choice(of[table]))
+    return found
 
 
 def with_slip(sheets: Sheets, slip: Slip) -> dict[str, Sheet]:

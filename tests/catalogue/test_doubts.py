@@ -9,15 +9,16 @@ from pathlib import Path
 import pytest
 
 from pricing.catalogue import DEMO_FOLDER, load_catalogue
-from pricing.catalogue.plausibility import doubts_of, examine, with_accepted
+from pricing.catalogue.plausibility import doubts_in, doubts_of, examine, with_accepted
+from pricing.catalogue.reading import Sheets
 from pricing.errors import Doubt
 
 from .conftest import Loft
 from .honest import demo, written
 
 
-def test_the_demo_tables_leave_no_doubt_open() -> None:
-    assert doubts_of(DEMO_FOLDER) == ()
+def test_the_demo_tables_leave_no_doubt_open(demo_sheets: Sheets) -> None:
+    assert doubts_in(demo_sheets) == ()
 
 
 def test_a_share_where_a_percentage_is_meant_is_doubted(loft: Loft) -> None:

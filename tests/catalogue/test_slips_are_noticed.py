@@ -1,14 +1,13 @@
 """Slips at random, with fixed seeds: at least 95 in 100 of powers of ten and wrong units are noticed, by a fault or a doubt.
 
 Digits exchanged are counted apart: 1.18 for 1.81 is no implausible price. A slip counts as noticed if the tables are refused, or doubted when they were not before.
+`python -m tests.catalogue.slips` says it by kind and by table, and which escape.
 """
 
 from __future__ import annotations
 
 import pytest
 
-from pricing.catalogue import DEMO_FOLDER
-from pricing.catalogue.compiling import checked_sheets
 from pricing.catalogue.reading import Sheets
 from tests.counts import some
 
@@ -16,11 +15,6 @@ from .mutations import drawn, noticed
 
 SEED = 2026
 LEAST = {"x 10": 95, "/ 10": 95, "x 25.4": 95, "/ 25.4": 95, "unit": 95, "columns": 95, "digits": 60}  # in 100
-
-
-@pytest.fixture(scope="module")
-def demo_sheets() -> Sheets:
-    return checked_sheets(DEMO_FOLDER)
 
 
 @pytest.mark.parametrize("kind", LEAST)
