@@ -13,7 +13,7 @@ _OF_THE_LIBRARY: type[Exception] = igzip_lib.IsalError  # type: ignore[assignmen
 DAMAGED: tuple[type[Exception], ...] = (igzip.BadGzipFile, _OF_THE_LIBRARY, zlib.error, EOFError)  # what `unpack` raises
 
 
-def pack(content: bytes) -> bytes:
+def pack(content: bytes | memoryview) -> bytes:
     """The content as gzip; equal content gives equal bytes."""
     return igzip.compress(content, _LEVEL, mtime=0)
 
@@ -30,7 +30,7 @@ _HEADER, _TRAILER = 10, struct.Struct("<II")  # RFC 1952, 2.3: without name or c
 
 def pack_object(text: bytes) -> bytes:
     """A JSON object as gzip of two parts, its first brace and all else (RFC 1952, 2.2), so that `put_before` can begin it otherwise."""
-    return _BRACE + pack(text[1:]) if text[:1] == b"{" else pack(text)
+    return _BRACE + pack(memoryview(text)[1:]) if text[:1] == b"{" else pack(text)
 
 
 def put_before(beginning: bytes, packed: bytes) -> bytes | None:

@@ -46,9 +46,12 @@ class Sealed(NamedTuple):
     def of(cls, quote: Quote) -> Self:
         """All that is known before there is a number. What stands in for id and number nobody can have written into a quote."""
         quote_id, number = secrets.token_hex(16), secrets.token_hex(16)
-        before, _, rest = canonical(headed(quote, quote_id, number, 1)).partition(quote_id.encode())
-        between, _, after = rest.partition(number.encode())
-        return cls(hashlib.sha256(before), between, after)
+        text = canonical(headed(quote, quote_id, number, 1))
+        # from the end, since most of a quote is its assemblies, which come first; without a copy of them
+        at_number = text.rindex(number.encode())
+        at_id = text.rindex(quote_id.encode(), 0, at_number)
+        between, after = text[at_id + len(quote_id) : at_number], text[at_number + len(number) :]
+        return cls(hashlib.sha256(memoryview(text)[:at_id]), between, after)
 
     def checksum(self, quote_id: str, number: str) -> str:
         """The checksum (`sha256_of`) of the quote with this id and number, which JSON writes as they are."""
@@ -90,7 +93,7 @@ class Quotes(Database):
         """Number a quote and store it with the request as received. Returns it together with the response body."""
         packed = Packed.of(quote, request, key)
         stored = self.keep(packed)
-        return stored, stored.head() + packed.text[1:]
+        return stored, b"".join((stored.head(), memoryview(packed.text)[1:]))
 
     def keep(self, packed: Packed) -> Stored:
         """Number a quote and store it."""

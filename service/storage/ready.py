@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from operator import itemgetter
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Dialect, Engine, Insert, Integer, LargeBinary, Select, String
@@ -53,6 +54,16 @@ def each(connection: Connection, statement: Statement, rows: Sequence[Given]) ->
         cursor = connection.connection.cursor()
         cursor.executemany(ready.text, [ready.bound(given) for given in rows])
         cursor.close()
+
+
+def run(connection: Connection, text: str) -> None:
+    """Run a statement that has no values and gives no rows, such as one about a savepoint. Raises SQLAlchemyError."""
+    try:
+        cursor = connection.connection.cursor()
+        cursor.execute(text)
+        cursor.close()
+    except connection.dialect.loaded_dbapi.Error as error:
+        raise told(text, error, connection.dialect) from error
 
 
 def look(engine: Engine, statement: Statement, given: Given) -> Sequence[Any] | None:
@@ -104,7 +115,7 @@ def _compiled(statement: Statement, dialect: Dialect) -> _Ready:
 
 
 def _in_order(names: tuple[str, ...]) -> Callable[[Given], Any]:
-    return lambda given: tuple([given[name] for name in names])
+    return itemgetter(*names) if len(names) > 1 else lambda given: tuple([given[name] for name in names])
 
 
 @contextmanager

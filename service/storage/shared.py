@@ -14,6 +14,8 @@ from typing import Any, Generic, TypeVar, cast
 
 from sqlalchemy import Connection
 
+from service.storage import ready
+
 MOST = 16  # that are stored at once: others wait for them
 Stored = TypeVar("Stored")
 Work = Callable[[Connection], Stored]
@@ -109,9 +111,8 @@ def _run(connection: Connection, orders: list[_Order[Any]]) -> None:
         if len(orders) == 1:
             each.run(connection)
             continue
-        point = connection.begin_nested()
+        ready.run(connection, "SAVEPOINT one_of_several")
         each.run(connection)
-        if each.failure is None:
-            point.commit()
-        else:
-            point.rollback()
+        if each.failure is not None:
+            ready.run(connection, "ROLLBACK TO SAVEPOINT one_of_several")
+        ready.run(connection, "RELEASE SAVEPOINT one_of_several")
