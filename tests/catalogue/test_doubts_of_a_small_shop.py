@@ -117,6 +117,11 @@ def test_neither_bulk_nor_years_excuse_a_slip(tmp_path: Path, row: str, said: st
     assert doubt.reason.startswith(said)
 
 
+def test_a_discount_of_a_tenth_of_what_is_meant_is_doubted(tmp_path: Path) -> None:
+    found = examined(tmp_path / "bench", price_lists=[f"trade,wire,{DAY},1.5", f"trade,fitting,{DAY},28"])
+    assert [doubt.name for doubt in prices.discounts(found)] == [f"price_lists/trade/wire/{DAY}/percent/1.5"]
+
+
 BLOCKS = [f"X{each},Block {each},blocks,each," for each in range(1, 10)]
 
 

@@ -19,6 +19,7 @@ from pricing.errors import Doubt
 
 BULK, BULK_FROM = 3.0, 10  # small parts cost a third from ten times the least quantity on: common practice, no source
 YEARLY = 1.08  # more between rows of one article for each year between them: common practice, no source
+LEAST_DISCOUNT = 3  # percent: common practice, no source
 FEW_DISCOUNTS = 4  # of a list before one is compared with the others: wire and fittings may well differ
 FACTOR = 2.0  # between rows of one article, and from the edition in force: common practice, no source
 FAMILY_FACTOR = 2.2  # from articles of its family of about its size: common practice, no source
@@ -172,6 +173,10 @@ def discounts(examined: Examined) -> Iterator[Doubt]:
             if 0 < percent < 1:
                 yield examined.doubt(
                     "price_lists", at, "percent", f"{percent * 100:g} for {percent * 100:g} %", f"{percent:g} is read as {percent:g} %"
+                )
+            elif 0 < percent < LEAST_DISCOUNT:
+                yield examined.doubt(
+                    "price_lists", at, "percent", f"at least {LEAST_DISCOUNT}, or 0", f"{percent:g} % off is hardly a discount"
                 )
             elif percent > 50:
                 yield examined.doubt("price_lists", at, "percent", "at most 50", f"{percent:g} % off is more than half of the price")
