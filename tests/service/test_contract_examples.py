@@ -9,6 +9,10 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
+from pricing.catalogue import DEMO_FOLDER
+from service.engine.catalogues import files_of
+from service.storage import Editions
+from tests.service.conftest import DAY
 from tests.service.contract import contract, judge, resolved
 from tests.service.steps import settled
 
@@ -88,6 +92,30 @@ def put_back(client: FlaskClient) -> Json:
     return sent(client, "/v1/cutting-plans/{id}/reversal", plan)
 
 
+def draft(client: FlaskClient) -> Json:
+    """The tables of the example, beside the others as they are in force here."""
+    here = client.application.extensions
+    current = here["catalogues"].current().key
+    Editions(here["quotes"]).put_in_force(current, files_of(DEMO_FOLDER), DAY)
+    return taken(client, "/v1/tables", "/v1/tables", base=current.id)
+
+
+def of_draft(client: FlaskClient, step: str, **ours: str) -> Json:
+    """Send the example of what is done to tables; `ours` are members that the draft's answer has the value of."""
+    made = draft(client)
+    return taken(
+        client, f"/v1/tables/{made['edition']['id']}/{step}", f"/v1/tables/{{edition}}/{step}", **{to: made[of] for to, of in ours.items()}
+    )
+
+
+def taken(client: FlaskClient, at: str, path: str, **here: Any) -> Json:
+    """Send an example with what only this server can know."""
+    answer = client.post(at, json={**example(path), **here})
+    assert answer.status_code in (200, 201), (path, answer.text)
+    found: Json = answer.json
+    return found
+
+
 WAYS: dict[str, Callable[[FlaskClient], Any]] = {
     "/v1/quotes": issued,
     "/v1/quotes/preview": lambda client: sent(client, "/v1/quotes/preview"),
@@ -111,6 +139,9 @@ WAYS: dict[str, Callable[[FlaskClient], Any]] = {
     "/v1/cutting-plans/{id}/take": cut,
     "/v1/cutting-plans/{id}/reversal": put_back,
     "/v1/batches": lambda client: sent(client, "/v1/batches"),
+    "/v1/tables": draft,
+    "/v1/tables/{edition}/effect": lambda client: of_draft(client, "effect"),
+    "/v1/tables/{edition}/in-force": lambda client: of_draft(client, "in-force", seen="last_change"),
 }
 
 

@@ -90,7 +90,7 @@ def test_what_is_doubted_is_accepted_by_name_and_kept_with_who_and_when(command:
     loft.cell("tax.csv", 2, "rate", "0.19")
     put = ("tables", "put", str(loft.folder), "--yes")
     assert command(*put) == 2
-    (name,) = [line.split("'")[1] for line in capsys.readouterr().err.splitlines() if "--accept" in line]
+    (name,) = [line.split()[1] for line in capsys.readouterr().err.splitlines() if line.lstrip().startswith("--accept")]
     assert Editions(quotes).current() is None
     assert command(*put, "--accept", "no/such/doubt") == 2
     assert command(*put, "--accept", name) == 2
