@@ -89,6 +89,14 @@ class Catalogues:
                 threading.Thread(target=self._load_both, args=(wanted, ahead), name="tables").start()
         return self._current
 
+    def of_today(self) -> tuple[Engine, date]:
+        """The engine with the tables in force, and the day for which they are."""
+        while True:
+            day = self._current.today()
+            found = self.current()
+            if found.today() == day:  # else a day has ended meanwhile
+                return found, day
+
     def _turn(self, today: date) -> None:
         with self._looking:
             if today == self._day:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 from flask import current_app
@@ -25,11 +26,12 @@ if TYPE_CHECKING:
 
 
 def engine() -> Engine:
-    """The engine with the tables in force, the same throughout a request."""
+    """The engine with the tables in force, the same throughout a request, and with one day: a request at midnight has tables of its day."""
     facts = the_facts()
     found = facts.get("engine")
     if found is None:
-        found = facts["engine"] = catalogues().current()
+        current, day = catalogues().of_today()
+        found = facts["engine"] = replace(current, today=lambda: day)
     return cast("Engine", found)
 
 

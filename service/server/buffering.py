@@ -29,6 +29,7 @@ from service.server.lanes import Lanes
 from service.server.request_head import Fault
 
 _gthread: Any = gthread  # its type stubs are for an older release
+STALLED_SECONDS = 2.0  # that a reply may stand still while other requests wait for its thread
 GATHER_SECONDS = 20.0  # from when the loop begins to wait for a request until all of it has arrived
 LINGER_SECONDS = 2.0  # for the client to read its last response and close; as in gunicorn, whose own wait blocks the loop
 MOST_GATHERED = 256_000_000  # bytes of incomplete requests per worker
@@ -75,6 +76,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         super().__init__(*args, **kwargs)
         self.lingering: dict[socket.socket, float] = {}
         self.reading: set[Connection] = set()  # connections whose body a thread may be waiting for
+        self.inside: dict[Connection, float] = {}  # connections whose request a thread has, or will have, and since when
         self.crowd: Counter[str] = Counter()  # number of connections per network
         self.held = 0  # bytes received of requests not yet handed to a thread
 
@@ -235,6 +237,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         """Hand the request to a thread; if the thread has to read from the client, keep watch over its deadline."""
         if conn.due < math.inf:
             self.reading.add(conn)
+        self.inside[conn] = time.monotonic()
         conn.lane = self.tpool.submit(self.handle, conn, self._handled)
 
     def _handled(self, connection: Connection, stays: bool) -> None:
@@ -249,6 +252,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             conn.lane.left()
             conn.lane = None
         self.reading.discard(conn)
+        self.inside.pop(conn, None)
         conn.due, conn.served = math.inf, True
         ahead = conn.parser.unreader.take_buffered() if fs.stays else b""
         if not ahead:
@@ -295,6 +299,18 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             self.reading.discard(each)
             with suppress(OSError):  # the thread then sees the end of the body, even if bytes kept trickling in
                 each.sock.shutdown(socket.SHUT_RD)
+        self._free_threads(now)
+
+    def _free_threads(self, now: float) -> None:
+        """Where requests wait for a thread, end the replies that stand still: the kernel takes no more of them, since the client takes
+        nothing. A large reply to such a client would hold its thread until the time for a write is over.
+        """
+        for each in [
+            each for each, since in self.inside.items() if since + STALLED_SECONDS <= now and each.lane is not None and each.lane.full
+        ]:
+            with suppress(OSError, ValueError):  # ValueError: closed meanwhile
+                if not _writable(each.sock):
+                    each.sock.shutdown(socket.SHUT_RDWR)
 
     def _cap_keepalive(self, deadline: float) -> None:
         """Called by gunicorn when the worker stops: clients that have not sent a request by the deadline are disconnected."""

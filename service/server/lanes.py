@@ -40,6 +40,11 @@ class Lane:
             threading.Thread(target=self._work, name=f"{self._name}_{self._started}", daemon=True).start()
         self._waiting.put((handle, connection, done))
 
+    @property
+    def full(self) -> bool:
+        """Whether requests wait for a thread."""
+        return self._inside > self._most
+
     def left(self) -> None:
         """One request fewer."""
         self._inside -= 1

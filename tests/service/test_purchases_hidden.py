@@ -192,7 +192,6 @@ def test_no_command_for_others_prints_it(folder: Path, command: Command, tmp_pat
         ("form", "package", str(tmp_path / "package")),
         ("quotes", "export"),
         ("stock", "list"),
-        ("catalogue", "check", str(folder)),
     ):
         assert command(*arguments, SERVICE_CATALOGUE=str(folder)) == 0
     assert marks_in(capsys.readouterr().out) == set()
