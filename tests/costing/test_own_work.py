@@ -19,6 +19,12 @@ from pricing.rows import Labour, Price
 from tests.costing import shop
 from tests.costing.shop import NEW_YEAR, SOURCE, demand
 
+
+def at(*steps: str | int) -> str:
+    """A JSON pointer (RFC 6901) of names and places that need no escape."""
+    return "".join(f"/{each}" for each in steps)
+
+
 D = Decimal
 PRICED = (Price("CALL", "each", NEW_YEAR, D(1), D("62.40"), SOURCE), Price("SURVEY", "hour", NEW_YEAR, D(0), D("74.88"), SOURCE))
 KNOWN = {
@@ -94,13 +100,13 @@ def test_what_is_counted_by_the_assembly_at_the_quote_is_of_every_assembly() -> 
 @pytest.mark.parametrize(
     ("request_", "fault"),
     [
-        (asked(("call_uot", None)), ("/work/0/operation", "unknown_operation")),
-        (asked(("swage", None)), ("/work/0/operation", "unknown_operation")),  # the engine counts it by itself
-        (asked(("call_out", None), ("call_out", "1")), ("/work/1/operation", "duplicate_operation")),
-        (asked(("call_out", "2")), ("/work/0/quantity", "counted_once")),
-        (asked(("old_wire", "2")), ("/work/0/quantity", "counted_once")),
-        (asked(("survey", None)), ("/work/0/quantity", "required")),
-        (asked(("tail_splice", "1.5")), ("/work/0/quantity", "part_of_a_piece")),
+        (asked(("call_uot", None)), (at("work", 0, "operation"), "unknown_operation")),
+        (asked(("swage", None)), (at("work", 0, "operation"), "unknown_operation")),  # the engine counts it by itself
+        (asked(("call_out", None), ("call_out", "1")), (at("work", 1, "operation"), "duplicate_operation")),
+        (asked(("call_out", "2")), (at("work", 0, "quantity"), "counted_once")),
+        (asked(("old_wire", "2")), (at("work", 0, "quantity"), "counted_once")),
+        (asked(("survey", None)), (at("work", 0, "quantity"), "required")),
+        (asked(("tail_splice", "1.5")), (at("work", 0, "quantity"), "part_of_a_piece")),
         (asked(of=((), (("call_out", None),))), ("/assemblies/1/work/0/operation", "not_at_an_assembly")),
         (asked(of=((), (("survey", "1"),))), ("/assemblies/1/work/0/operation", "not_at_an_assembly")),
         (asked(("old_wire", None), of=((), (("old_wire", None),))), ("/assemblies/1/work/0/operation", "duplicate_operation")),

@@ -17,6 +17,12 @@ from service.credentials.keys import Kind
 from service.storage import Quotes
 from tests.service.holders import PAGE, bearing, kept_key
 
+
+def at(*steps: str | int) -> str:
+    """A JSON pointer (RFC 6901) of names and places that need no escape."""
+    return "".join(f"/{each}" for each in steps)
+
+
 D = Decimal
 CALL_OUT = {"text": "Call-out to the mooring", "quantity": "1", "unit_price": "45.50", "tax_category": "E"}
 ARTICLE = {"sku": "COTTER-1-16IN", "quantity": "12"}
@@ -171,7 +177,7 @@ def test_work_that_the_shop_does_not_have_is_refused_with_the_nearest_and_the_li
     for path in ("/v1/quotes", "/v1/quotes/preview"):
         answer = client.post(path, json=demo)
         unknown, elsewhere = answer.json["errors"]
-        assert (answer.status_code, unknown["pointer"], unknown["code"]) == (422, "#/work/0/operation", "unknown_operation")
+        assert (answer.status_code, unknown["pointer"], unknown["code"]) == (422, "#" + at("work", 0, "operation"), "unknown_operation")
         assert "did you mean 'call_out'?" in unknown["detail"]
         assert "call_out, mast_off_and_on, inspection, measure_old_wire, tail_splice" in unknown["detail"]
         assert (elsewhere["pointer"], elsewhere["code"]) == ("#/assemblies/1/work/0/operation", "not_at_an_assembly")
@@ -180,7 +186,7 @@ def test_work_that_the_shop_does_not_have_is_refused_with_the_nearest_and_the_li
 @pytest.mark.parametrize("quantity", ["0", "-1", "1000", 1.5])
 def test_a_quantity_of_work_that_cannot_be_is_refused(client: FlaskClient, demo: dict[str, Any], quantity: object) -> None:
     answer = client.post("/v1/quotes/preview", json={**demo, "work": [{"operation": "inspection", "quantity": quantity}]})
-    assert [(each["pointer"], each["code"]) for each in answer.json["errors"]] == [("#/work/0/quantity", "not_an_amount")]
+    assert [(each["pointer"], each["code"]) for each in answer.json["errors"]] == [("#" + at("work", 0, "quantity"), "not_an_amount")]
 
 
 def test_where_nothing_can_be_built_the_work_is_not_priced_either(client: FlaskClient, demo: dict[str, Any]) -> None:
@@ -195,7 +201,10 @@ def test_a_revision_says_what_work_was_asked_for_otherwise(client: FlaskClient, 
     again = with_work(demo, work=[{"operation": "call_out"}, {"operation": "inspection", "quantity": "3"}])
     second = client.post(f"/v1/quotes/{first.json['id']}/revisions", json=again, headers={"If-Match": first.headers["ETag"]})
     said = client.get(f"/v1/quotes/{second.json['id']}/difference").json
-    assert {(each["code"], each["pointer"]) for each in said["causes"]} == {("other", "/work/1/quantity"), ("removed", "/work/2")}
+    assert {(each["code"], each["pointer"]) for each in said["causes"]} == {
+        ("other", at("work", 1, "quantity")),
+        ("removed", at("work", 2)),
+    }
     lines = {each["code"] for each in said["effects"] if each["pointer"].startswith("/lines/")}
     assert {"leaves", "other"} <= lines
 
