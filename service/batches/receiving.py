@@ -10,7 +10,7 @@ from flask import Response, after_this_request, g, request
 
 from service.batches.sources import SOURCES, Source
 from service.batches.storing import stored
-from service.http.bodies import announced_length, arriving, refuse_coding
+from service.http.bodies import announced_length, arriving, refuse_coding, too_large
 from service.http.current import engine, store
 from service.http.current import settings as the_settings
 from service.http.problems import Problem, wrong_type
@@ -50,7 +50,7 @@ def _spooled() -> IO[bytes]:
     refuse_coding()
     length, most = announced_length(), the_settings().max_batch_mb * 1_000_000
     if length > most:
-        raise Problem(413, f"The body has {length} bytes; at most {most} are accepted: send it in several batches.")
+        raise too_large(length, most)
     file = tempfile.TemporaryFile(prefix="batch-")  # noqa: SIM115  # kept for the request, closed with it
     try:
         for piece in arriving(length):

@@ -15,7 +15,7 @@ from service.encoding import json
 from service.formats.customer import POLICY, visit
 from service.formats.quote import paper_language, shown
 from service.formats.replies import HTML
-from service.http.bodies import announced_length
+from service.http.bodies import refuse_too_large
 from service.http.caller import by_link
 from service.http.current import settings
 from service.http.idempotency import run_once
@@ -80,8 +80,7 @@ def _page(stored: Stored, language: str, seen: Visit, status: int) -> Response:
 
 
 def _sent() -> Sent:
-    if announced_length() > settings().max_body_bytes:
-        raise Problem(413, "The form is too large: write less.")
+    refuse_too_large()
     if request.mimetype != TAKEN:
         raise wrong_type(f"Send what the quotation's page sends: {TAKEN}.", TAKEN)
     return MultiDict((name, value.replace("\r\n", "\n")) for name, value in request.form.items(multi=True))

@@ -55,6 +55,14 @@ def alike(path: str, rules: Sequence[str]) -> str | None:
     return min(found)[1] if found else None
 
 
+def below(path: str, rules: Iterable[str]) -> list[str]:
+    """The last parts of those of `rules` that stand directly below `path`, in order."""
+    parts = path.strip("/").split("/")
+    found = (each.strip("/").split("/") for each in rules)
+    steps = (each for each in found if len(each) == len(parts) + 1 and "<" not in each[-1])
+    return sorted({each[-1] for each in steps if all("<" in known or given == known for given, known in zip(parts, each, strict=False))})
+
+
 def _mended(path: str, rules: Iterable[str]) -> Iterable[tuple[int, str]]:
     """Each rule that `path` can be mended to, as number of words changed and address."""
     for parts, rule in _of_equal_length(path, rules):

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Protocol, TypeVar
 from uuid import UUID
 
+from service.http.parameters import meant
 from service.http.problems import Fault, Problem, parameter_fault
 
 
@@ -28,7 +29,7 @@ PARAMETERS = ("limit", "cursor")
 def page_asked(arguments: Mapping[str, str]) -> tuple[int, str | None]:
     """`limit`, and the id after which the page starts. Raises Problem (422) listing every wrong parameter."""
     faults: list[Fault] = [
-        parameter_fault(name, "unknown_parameter", f"accepted here: {', '.join(PARAMETERS)}")
+        parameter_fault(name, "unknown_parameter", f"{meant(name, PARAMETERS)}accepted here: {', '.join(PARAMETERS)}")
         for name in arguments
         if name not in PARAMETERS
     ]

@@ -71,7 +71,12 @@ def _unknown(taken: frozenset[str]) -> list[dict[str, object]]:
     return [parameter_fault(name, "unknown_parameter", meant(name, taken) + words) for name in unknown]
 
 
+# what pages of a list are asked for with elsewhere
+_CALLED = {"page": "cursor", "offset": "cursor", "after": "cursor", "page_size": "limit", "per_page": "limit", "count": "limit"}
+
+
 def meant(name: str, taken: Collection[str]) -> str:
     """A question for the name that may have been meant, to be followed by a remedy; empty where none is near."""
-    near = nearest(name, taken)
+    called = _CALLED.get(name, "")
+    near = called if called in taken else nearest(name, taken)
     return f"did you mean {near!r}? " if near else ""

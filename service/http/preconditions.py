@@ -9,6 +9,7 @@ from flask import request
 from service.credentials.keys import LINKS
 from service.encoding.languages import LANGUAGES
 from service.http.caller import caller
+from service.http.entity_tags import tags_in
 from service.http.problems import Problem, header_fault
 from service.http.responses import CODED, SUMMARISED
 from service.storage import Stored
@@ -40,7 +41,7 @@ def judge_match(stored: Stored) -> None:
 def _judge_written() -> None:
     """Raises Problem (400) unless the header is `*` or entity tags with commas between them, each in quotation marks (RFC 9110, 8.8.3)."""
     written = request.headers.get("If-Match", "").strip()
-    if written in ("", "*") or not _TAGS.sub("", written).strip(" \t,"):
+    if written in ("", "*") or tags_in(written) is not None:
         return
     bare = written.strip('"')
     example = f'"{bare}"' if _OPAQUE.fullmatch(bare) else '"0f3a-1"'
@@ -48,7 +49,6 @@ def _judge_written() -> None:
     raise Problem(400, words, [header_fault("If-Match", "not_an_etag", words)])
 
 
-_TAGS = re.compile(r'(?:W/)?"[\x21\x23-\x7E\x80-\xFF]*"')
 _OPAQUE = re.compile(r"[\x21\x23-\x2B\x2D-\x7E]{1,200}")
 
 

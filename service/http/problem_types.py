@@ -63,7 +63,7 @@ KINDS: Mapping[str, Kind] = {
     "changed_since_read": Kind(412, "Changed Since Read", "The quote is no longer as the ETag in If-Match says.", "Read it again, decide anew, and send its present ETag."),
     "etag_of_another_quote": Kind(412, "ETag Of Another Quote", "The ETag in If-Match is of another quote, cut short, or of before the quote's customer was erased.", "Read the quote that is meant, and send the ETag that comes with it."),
     "etag_of_another_document": Kind(412, "ETag Of Another Document", "The ETag in If-Match is of another document of the quote, such as its bench sheet or a drawing.", "Send the ETag of its JSON, or of the page or PDF of its quotation."),
-    "too_large": Kind(413, "Content Too Large", "The body is larger than the address takes.", "Send less at once; a batch takes more than a request."),
+    "too_large": Kind(413, "Content Too Large", "The body is larger than the address takes.", "Send less at once: the detail says what of. A batch takes more than a request."),
     "uri_too_long": Kind(414, "URI Too Long", "The request line is longer than the service reads.", "Send what is long in the body."),
     "wrong_media_type": Kind(415, "Unsupported Media Type", "The body is not of a media type that the address takes.", "Send it as the detail says, with its Content-Type."),
     "wrong_charset": Kind(415, "Unsupported Charset", "The body is not in UTF-8.", "Send UTF-8."),

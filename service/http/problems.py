@@ -16,7 +16,7 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound
 
 from pricing.errors import NoPrice, RequestError, TableError
 from service.encoding import json
-from service.http.addresses import alike, no_id
+from service.http.addresses import alike, below, no_id
 from service.http.problem_types import ADDRESS, KINDS, code_of
 from service.lifecycle.statuses import NotAllowed
 from service.storage import NoQuote, errors
@@ -69,7 +69,9 @@ def unknown(name: str, code: str, detail: str) -> Problem:
 
 
 def wrong_type(detail: str, accepted: str) -> Problem:
-    """415, with the media types that are taken."""
+    """415, with the media type that came and those that are taken."""
+    came = f"as {request.mimetype[:60]!r}" if request.mimetype else "without a Content-Type"
+    detail = f"{detail} It came {came}."
     return Problem(415, detail, [header_fault("Content-Type", "wrong_media_type", detail)], {"Accept": accepted})
 
 
@@ -101,7 +103,9 @@ def _http(error: HTTPException) -> Response:
     status = error.code or 500
     if isinstance(error, MethodNotAllowed):
         allowed = ", ".join(sorted(error.valid_methods or ()))
-        return respond(Problem(405, f"This address takes {allowed}.", headers={"Allow": allowed}))
+        steps = below(request.path, (each.rule for each in current_app.url_map.iter_rules() if "POST" in (each.methods or ())))
+        words = f" What can be done with it is a POST to an address below it: {', '.join(steps)}." if steps else ""
+        return respond(Problem(405, f"This address takes {allowed}.{words}", headers={"Allow": allowed}))
     if isinstance(error, NotFound) and (number := _NUMBER.match(request.path)):
         words = f"{number[1]} is the number of a quote. Its address has its id: `GET /v1/quotes?number={number[1]}` lists the ids of its revisions."
         return respond(unknown("id", "unknown_quote", words))
@@ -130,7 +134,7 @@ REFUSALS: Mapping[type[Exception], Callable[[Any], Problem]] = {
     Problem: lambda problem: problem,
     RequestError: _unreadable,
     NotAllowed: lambda error: Problem(409, str(error), [fault("#", error.status.value, str(error))]),
-    NoQuote: lambda _: unknown("id", "unknown_quote", "There is no quote with this id."),
+    NoQuote: lambda _: unknown("id", "unknown_quote", "There is no quote with this id: `GET /v1/quotes` lists those there are."),
     NoPrice: lambda error: Problem(503, f"The shop's price table cannot price this today: {error}. The shop must load tables that can."),
     TableError: lambda _: Problem(503, "The shop's tables have no terms in force today: the shop must load tables that have."),
 }

@@ -12,6 +12,7 @@ from werkzeug.http import parse_accept_header
 
 from service.encoding import json
 from service.http.behind import parameter
+from service.http.entity_tags import names
 from service.http.problems import Problem, header_fault, parameter_fault
 
 JSON = "application/json"
@@ -87,7 +88,7 @@ def reply_json(value: object, status: int = 200, headers: Mapping[str, str] | No
 def unchanged(etag: str) -> Response | None:
     """304 if the client already has the current representation, else None."""
     known = request.environ.get("HTTP_IF_NONE_MATCH")
-    if known is not None and (known == f'"{etag}"' or request.if_none_match.contains_weak(etag)):
+    if known is not None and (known == f'"{etag}"' or names(known, etag)):
         response = Response(status=304)
         response.set_etag(etag)
         return response

@@ -13,8 +13,8 @@ from werkzeug.datastructures import MultiDict
 
 from service.encoding import json
 from service.encoding.languages import LANGUAGES
-from service.http.bodies import announced_length
-from service.http.current import price_lists, settings
+from service.http.bodies import refuse_too_large
+from service.http.current import price_lists
 from service.http.problems import Problem
 from service.http.responses import reply
 from service.measuring_sheet.answer import CSV, XLSX, Answer
@@ -46,8 +46,7 @@ def gone_on() -> Response:
     """The response to a posted sheet, or to the button below what was understood. Raises Problem (411, 413; 409 and 422 as for a
     reused key).
     """
-    if announced_length() > settings().max_body_bytes:
-        raise Problem(413, "The file is too large for a measuring sheet: send fewer wires at once.")
+    refuse_too_large()
     sent = request.form  # accessed only now: a body that is too large is not read
     language = language_wanted(sent.get("lang", ""))
     if sent.get("go") == "send":

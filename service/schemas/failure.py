@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Self
 from urllib.parse import quote
 
@@ -38,19 +38,22 @@ class Failure(str):  # noqa: SLOT000  # a str cannot have slots besides its text
 
 
 class UnknownField(Failure):  # as above
-    """A field that an object does not have, with the names of those it has."""
+    """A field that an object does not have, with the names of those it has. `below`: fields of the objects within it, each with where it stands."""
 
     names: tuple[str, ...]
+    below: Mapping[str, Sequence[str]]
 
     @classmethod
-    def among(cls, names: tuple[str, ...]) -> Self:
+    def among(cls, names: tuple[str, ...], below: Mapping[str, Sequence[str]] | None = None) -> Self:
         """The failure of an object that has fields of these names."""
         made = cls("unknown_field", f"no field of that name; accepted here: {', '.join(names)}")
-        made.names = names
+        made.names, made.below = names, below or {}
         return made
 
     def near(self, given: str) -> str:
-        """The sentence, with the name that was most likely meant."""
+        """The sentence, with where that name stands, or the name that was most likely meant."""
+        if given in self.below:
+            return f"no field of this object: {given!r} stands in {' or '.join(self.below[given])}. Accepted here: {', '.join(self.names)}"
         meant = nearest(given, self.names)
         return str(self) if meant is None else f"no field of that name; did you mean {meant!r}? Accepted here: {', '.join(self.names)}"
 

@@ -54,7 +54,7 @@ class Text(Read[str]):
     def read(self, value: object) -> str:
         """The text as sent."""
         if type(value) is not str:
-            raise refusal("not_text", f"text of 1 to {self.most} characters is expected here")
+            raise refusal("not_text", f"text of 1 to {self.most} characters is expected here{_in_quotation_marks(value)}")
         if not value.strip() or len(value) > self.most:
             raise refusal("length", f"write 1 to {self.most} characters, not only spaces; these are {len(value)}")
         if not (value.isprintable() or (self.lines and value.translate(_BREAKS).isprintable())):
@@ -63,6 +63,12 @@ class Text(Read[str]):
 
 
 _BREAKS = dict.fromkeys(map(ord, "\n\r\t"), " ")
+
+
+def _in_quotation_marks(value: object) -> str:
+    """How a number is written as text: a grade of steel or a postal code looks like one."""
+    is_number = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < MOST
+    return f': write "{value}", in quotation marks' if is_number else ""
 
 
 class Pointer(Text):
@@ -302,7 +308,9 @@ def read_length(value: object, zero: bool) -> Decimal:
     """The length in millimetres. Raises ValidationError for a value that cannot be read unambiguously, in particular a bare number."""
     if isinstance(value, int | float) and not isinstance(value, bool):
         raise refusal("bare_number", _BARE, {"value": str(value)})
-    if not isinstance(value, str | dict) or (isinstance(value, dict) and not all(type(each) is str for each in value.values())):
+    if isinstance(value, dict) and not all(type(each) is str for each in value.values()):
+        raise refusal("not_text", 'value and unit are both text, in quotation marks: {"value": "9568", "unit": "mm"}')
+    if not isinstance(value, str | dict):
         raise refusal("not_text", 'a length is text with a unit such as \'9568 mm\', or {"value": "9568", "unit": "mm"}')
     try:
         return _sized(length(value, allow_zero=zero))

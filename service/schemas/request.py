@@ -10,7 +10,7 @@ from marshmallow import ValidationError
 from pricing.measurement.assembly import Address, Boat, Customer, Discount, ExtraArticle, ExtraLine, QuoteRequest
 from service.encoding import json
 from service.encoding.languages import LANGUAGES
-from service.http.problems import Problem
+from service.http.problems import Problem, fault
 from service.schemas.assemblies import AssemblySchema, WorkSchema
 from service.schemas.compiler import Fallback, compiled
 from service.schemas.failure import Failure, faults, refusal
@@ -146,6 +146,9 @@ _short_way = compiled(SHAPE)
 
 def read_request(value: object, price_lists: Collection[str]) -> QuoteRequest:
     """The engine's request. Raises Problem (422) with every fault, including a price list the shop does not have."""
+    if isinstance(value, list):
+        words = "one request is an object, written between { and }; a list of requests is a batch: `POST /v1/batches`"
+        raise Problem(422, "The request cannot be read.", [fault("#", "not_an_object", words)])
     found = load(value)
     messages = [] if isinstance(found, QuoteRequest) else list(faults(found))
     named = value.get("price_list") if isinstance(value, dict) else None

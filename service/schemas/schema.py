@@ -26,9 +26,20 @@ class RequestSchema(Schema):
         names = [field.data_key or name for name, field in self.fields.items()]
         self.error_messages = {
             **self.error_messages,
-            "unknown": UnknownField.among(tuple(names)),
+            "unknown": UnknownField.among(tuple(names), self._below()),
             "type": Failure("not_an_object", f"an object is expected here, with: {', '.join(names)}"),
         }
+
+    def _below(self) -> dict[str, list[str]]:
+        """The fields of the objects within this one, each with the names under which it stands."""
+        found: dict[str, list[str]] = {}
+        for name, field in self.fields.items():
+            each = field.inner if isinstance(field, Many) else field
+            if isinstance(each, Object) and isinstance(each.nested, Schema):
+                place = f"each of {name!r}" if isinstance(field, Many) else repr(name)
+                for below in each.nested.fields:
+                    found.setdefault(below, []).append(place)
+        return found
 
     def build(self, values: dict[str, Any]) -> object:
         """The dataclass with these values."""

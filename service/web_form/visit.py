@@ -12,8 +12,8 @@ from service.computing.asking import document_of
 from service.encoding import json
 from service.encoding.languages import LANGUAGES
 from service.formats.summary import summary
-from service.http.bodies import announced_length
-from service.http.current import price_lists, settings
+from service.http.bodies import refuse_too_large
+from service.http.current import price_lists
 from service.http.problems import Problem, wrong_type
 from service.http.responses import reply
 from service.schemas import read_request
@@ -48,8 +48,7 @@ def gone_on() -> Response:
     """The response to a posted page. Raises Problem: 411 without a length, 413 if it is too large, 415 for a type that pages do not
     send.
     """
-    if announced_length() > settings().max_body_bytes:
-        raise Problem(413, "The form is too large: request a quote for fewer wires at once.")
+    refuse_too_large()
     if request.mimetype not in TAKEN:
         raise wrong_type(f"Send what the form's pages send: {TAKEN[0]}.", ", ".join(TAKEN))
     sent = request.form

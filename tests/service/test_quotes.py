@@ -6,6 +6,7 @@ import hashlib
 import json
 from typing import Any
 
+import pytest
 from flask.testing import FlaskClient
 
 from service.storage import Quotes
@@ -63,6 +64,28 @@ def test_a_client_that_has_the_quote_gets_304(client: FlaskClient, demo: dict[st
     assert (again.status_code, again.data) == (304, b"")
     assert again.headers["ETag"] == made.headers["ETag"]
     assert client.get(made.headers["Location"], headers={"If-None-Match": '"other"'}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("written", "status"),
+    [
+        ("*", 304), ('W/"{tag}"', 304), ('"other" , "{tag}"', 304), (', "{tag}",', 304),  # RFC 9110: 13.1.2, 8.8.3.2, 5.6.1
+        ("{tag}", 200), ('"other", {tag}', 200), ('"{tag}" or', 200), ('"{tag}', 200), ("", 200), ('"*"', 200), ('w/"{tag}"', 200),
+    ],
+)  # fmt: skip
+def test_what_is_no_list_of_entity_tags_gets_the_whole_quote_and_accepts_nothing(
+    client: FlaskClient, demo: dict[str, Any], written: str, status: int
+) -> None:
+    """RFC 9110, 13.1.2, says of no malformed `If-None-Match` that it matches: the condition is true, and GET is carried out."""
+    made = post(client, demo)
+    header = written.format(tag=made.headers["ETag"].strip('"'))
+    assert client.get(made.headers["Location"], headers={"If-None-Match": header}).status_code == status
+    accepted = client.post(
+        f"{made.headers['Location']}/acceptance", json={"customer": {"name": "Jo Marsh"}, "open": "as_listed", "understood": "All of it."},
+        headers={"If-Match": header},
+    )  # fmt: skip
+    strong = status == 304 and not written.startswith("W/")  # If-Match compares strongly: 13.1.1
+    assert accepted.status_code in ((200,) if strong else (400, 412, 428))
 
 
 def test_the_body_as_received_is_kept(client: FlaskClient, quotes: Quotes, demo: dict[str, Any]) -> None:
