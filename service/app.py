@@ -16,6 +16,8 @@ from service.batches.wakeup import Bell
 from service.computing.budget import Lane, budgets, places
 from service.computing.hatch import Hatch
 from service.computing.pool import Apart, Here
+from service.desk import BLUEPRINTS as DESK
+from service.desk import refusals as desk_refusals
 from service.engine.catalogues import Catalogues
 from service.engine.engine import Engine
 from service.formats import link_refusals
@@ -23,7 +25,7 @@ from service.http import bodies, compression, converters, parameters, problems, 
 from service.observability import log, metrics, tracing
 from service.rate_limit import enforce
 from service.settings import Settings
-from service.storage import Editions, IdempotencyStore, Keys, Quotes, Shelves
+from service.storage import Editions, IdempotencyStore, Keys, Quotes, Shelves, Staff
 from service.web_form import error_pages
 
 
@@ -34,7 +36,7 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes, hatches: Mapp
     app = log.Application("service", static_folder=None)
     app.url_map.merge_slashes = False
     app.extensions.update(settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes)
-    app.extensions.update(shelves=Shelves(quotes), computing=Here())
+    app.extensions.update(shelves=Shelves(quotes), staff=Staff(quotes), computing=Here())
     keyring = Keyring(Keys(quotes), settings.demo_key, key_of_the_shop(settings), settings.demo_beside_keys)
     app.extensions.update(keyring=keyring, idempotency_store=IdempotencyStore(quotes))
     app.extensions.update(gate=enforce.Gate(enforce.buckets_for(settings, quotes.url)))
@@ -60,9 +62,10 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes, hatches: Mapp
         converters,
         error_pages,
         link_refusals,
+        *((desk_refusals,) if settings.desk else ()),
     ):
         part.install(app)
-    for blueprint in BLUEPRINTS:
+    for blueprint in (*BLUEPRINTS, *(DESK if settings.desk else ())):
         app.register_blueprint(blueprint)
     access.refuse_unlisted(app)
     return app

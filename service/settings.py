@@ -63,6 +63,7 @@ class Settings:
     catalogue: Path | None = None
     demo_key: str | None = None
     form_key: str | None = None
+    desk: bool | None = None  # None: as a start decides (service/cli/serve.py)
     today: date | None = None
     timezone: ZoneInfo | None = None
     holidays: str | None = None
@@ -193,6 +194,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "catalogue": _folder,
     "demo_key": _key,
     "form_key": _key,
+    "desk": _yes,
     "today": _day,
     "timezone": _zone,
     "holidays": _holidays,
@@ -227,6 +229,10 @@ MEANING: dict[str, tuple[str, str]] = {
     "catalogue": ("the folder of the shop's tables", "the invented demo catalogue"),
     "demo_key": ("the demo key, on this machine alone, and only while no other key is kept", "made by each start"),
     "form_key": ("the publishable key that the pages at `/form` and `/measure` work under", "no such pages"),
+    "desk": (
+        "`yes`: the pages at `/desk` for the shop's people, who sign in by links that `python -m service people` prints",
+        "`yes` on this machine while the shop has no keys of its own, else `no`",
+    ),
     "today": ("a fixed day, for tests and demos", "today"),
     "timezone": ("where the shop's day begins, as `Europe/Lisbon`", "the shop's terms"),
     "holidays": (

@@ -9,13 +9,15 @@ from types import MappingProxyType
 from flask import Flask
 
 from service.credentials.keys import Scope
+from service.credentials.people import Role
 
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
     """What an endpoint requires. `scope` None: any key will do. `rate` names its rate limit. `personal`: it exposes customers' data.
 
-    `form`: a page the service serves itself, under the publishable key the shop set for it.
+    `form`: a page the service serves itself, under the publishable key the shop set for it. `roles`: a page of the desk, for people of
+    the shop who have one of them.
     """
 
     rate: str = "reads"
@@ -25,6 +27,7 @@ class Requirement:
     public: bool = False
     form: bool = False
     personal: bool = True
+    roles: frozenset[Role] = frozenset()
 
 
 PUBLIC = Requirement(public=True, personal=False)
@@ -39,6 +42,10 @@ OPERATED = Requirement("reads", Scope.OPERATE)
 OPERATE = Requirement("plans", Scope.OPERATE)
 CUSTOMER_READS = Requirement("reads", Scope.READ, link=True)
 CUSTOMER_DECIDES = Requirement("quotes", Scope.WRITE, link=True)
+ANYONE = Requirement(roles=frozenset(Role))
+COUNTER = Requirement(roles=frozenset({Role.COUNTER, Role.OWNER}))
+BENCH = Requirement(roles=frozenset({Role.BENCH, Role.OWNER}))
+OWNER = Requirement(roles=frozenset({Role.OWNER}))
 
 ACCESS: Mapping[str, Requirement] = MappingProxyType(
     {
@@ -125,6 +132,16 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "operation.kinds_of_problem": PUBLIC,
         "operation.guide": PUBLIC,
         "operation.metrics": Requirement("reads", Scope.OPERATE, personal=False),
+        # ---- the desk's pages; what they do there is done by the addresses above, with the scopes of the role
+        "desk.style": PUBLIC,
+        "desk.sign_in": Requirement(public=True),
+        "desk.signed_in": Requirement(public=True),
+        "desk.sign_out": ANYONE,
+        "desk.language": ANYONE,
+        "desk_home.today": ANYONE,
+        "desk_people.listed": OWNER,
+        "desk_people.send_link": OWNER,
+        "desk_people.end_session": OWNER,
     }
 )
 

@@ -8,7 +8,7 @@ from typing import cast
 
 from flask import Flask, current_app, request
 
-from service.auth import link_tokens
+from service.auth import link_tokens, sessions
 from service.auth.access import ACCESS, Requirement
 from service.auth.keyring import Keyring
 from service.credentials.keys import Key, Kind
@@ -43,6 +43,13 @@ def install(app: Flask) -> None:
         if asked.form:
             facts["caller"] = _by_form()
             return
+        if asked.roles:
+            facts["caller"] = sessions.signed_in(asked)
+            return
+        person = sent.environ.get(sessions.ON_BEHALF)
+        if person is not None:
+            facts["caller"] = _allowed(person, asked)
+            return
         facts["caller"] = _by_key(asked) if "Authorization" in sent.headers or "token" not in sent.args else _by_link(asked)
 
 
@@ -55,6 +62,10 @@ def _by_key(asked: Requirement) -> Key:
     if key is None:
         words = f"The API key is unknown or has been revoked. {HOW}"
         raise WrongKey(401, words, [header_fault("Authorization", "unknown_key", words)], _INVALID)
+    return _allowed(key, asked)
+
+
+def _allowed(key: Key, asked: Requirement) -> Key:
     if key.kind is Kind.PUBLISHABLE:
         _judge_publishable(key, asked)
     elif asked.scope is not None and asked.scope not in key.scopes:

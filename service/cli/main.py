@@ -15,6 +15,7 @@ import click
 
 from service.cli.out import refuse, refuse_database, refuse_file
 from service.credentials.keys import Scope
+from service.credentials.people import Role
 from service.demo import demo_names
 from service.encoding.languages import LANGUAGES
 from service.lifecycle.events import CHOOSABLE
@@ -595,6 +596,63 @@ def keys_revoke(id: str, yes: bool) -> int:  # noqa: A002  # as above
     from service.cli.keys import revoke
 
     return revoke(_settings(), id, sure=yes)
+
+
+@service.group()
+def people() -> None:
+    """Let the shop's people sign in at the desk, and end that."""
+
+
+@people.command("add")
+@click.argument("name")
+@click.option("--role", type=click.Choice([each.value for each in Role]), required=True, help="What they do in the shop.")
+def people_add(name: str, role: str) -> int:
+    """Add someone, and print a link to sign in by.
+
+    The link is good once, for fifteen minutes. Records of what they do at the desk carry NAME.
+    """
+    from service.cli.people import add
+
+    return add(_settings(), name, role)
+
+
+@people.command("link")
+@click.argument("person")
+def people_link(person: str) -> int:
+    """Print a new link to sign in by.
+
+    PERSON is an id or a name that `people list` shows. A link made before is no longer good.
+    """
+    from service.cli.people import link
+
+    return link(_settings(), person)
+
+
+@people.command("list")
+def people_list() -> int:
+    """Print the shop's people, and where they are signed in."""
+    from service.cli.people import listed
+
+    return listed(_settings())
+
+
+@people.command("sign-out")
+@click.argument("session")
+def people_sign_out(session: str) -> int:
+    """End one session at once, such as that of a lost phone."""
+    from service.cli.people import sign_out
+
+    return sign_out(_settings(), session)
+
+
+@people.command("end")
+@click.argument("person")
+@yes
+def people_end(person: str, yes: bool) -> int:
+    """End someone's access and all of their sessions."""
+    from service.cli.people import end
+
+    return end(_settings(), person, sure=yes)
 
 
 @service.group()

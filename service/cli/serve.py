@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 # Thread switch interval, a tenth of the default: while another thread computes, one answering a small request waits this long for each
 # turn at the interpreter.
 SWITCH_SECONDS = 0.0005
+DESK_COMMAND = "python -m service people add 'Your name' --role owner"
 log = logging.getLogger("service")
 
 
@@ -47,7 +48,7 @@ def serve(settings: Settings) -> int:
     engine = open_engine(settings)
     prepare(settings, engine)
     warn_of_doubts(settings)
-    settings = with_demo_shop(with_demo_key(settings))
+    settings = with_desk(with_demo_shop(with_demo_key(settings)))
     if settings.demo_key is None and not settings.loopback and not _has_keys(settings):
         return refuse(
             f"Beyond this machine ({variable('host')}={settings.host}) the service starts only with keys of its own: make one with",
@@ -135,6 +136,11 @@ def with_demo_shop(settings: Settings) -> Settings:
     return with_shop(settings) if settings.loopback and not _has_keys(settings) else settings
 
 
+def with_desk(settings: Settings) -> Settings:
+    """The settings with the desk open or not: unless set, open for those who try the service out on this machine."""
+    return settings if settings.desk is not None else replace(settings, desk=settings.shop_key is not None)
+
+
 def _has_keys(settings: Settings) -> bool:
     from service.storage import Keys, Quotes
 
@@ -150,6 +156,8 @@ def welcome(settings: Settings) -> str:
         if settings.shop_key
         else ""
     )
+    if settings.desk:
+        page += f"The shop's own people work at {at}/desk. To sign in there, in another terminal in this folder:\n\n  {DESK_COMMAND}\n\n"
     ask = f"curl -s {at}/v1/demo-requests/{demo_names()[0]}"
     key = f"-H 'Authorization: Bearer {settings.demo_key}'" if settings.demo_key else '-H "Authorization: Bearer $KEY"'
     post = f"curl -s {at}/v1/quotes -H 'Content-Type: application/json' {key} --data-binary @-"

@@ -18,8 +18,8 @@ _SHAPE = re.compile(r"wq_(secret|publishable)_([0-9a-f]{12})_[A-Za-z0-9_-]{43}",
 
 
 class Kind(StrEnum):
-    """Who holds the key: a server, a browser, someone trying out the service, a customer with a link to one quote, or whoever has the
-    link that reads it, as it stands on paper.
+    """Who holds the key: a server, a browser, someone trying out the service, a customer with a link to one quote, whoever has the
+    link that reads it, as it stands on paper, or one of the shop's people at the desk.
     """
 
     SECRET = "secret"  # noqa: S105  # the name of a kind
@@ -27,6 +27,7 @@ class Kind(StrEnum):
     DEMO = "demo"
     LINK = "link"
     READING = "reading"
+    PERSON = "person"
 
 
 class Scope(StrEnum):

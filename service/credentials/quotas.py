@@ -20,6 +20,7 @@ USUAL: Mapping[str, int] = {
     "publishable.quotes": 300, "publishable.plans": 1, "publishable.reads": 3_000, "publishable.drawings": 1_500,
     "link.quotes": 30, "link.plans": 1, "link.reads": 120, "link.drawings": 1,
     "reading.quotes": 30, "reading.plans": 1, "reading.reads": 120, "reading.drawings": 1,
+    "person.quotes": 600, "person.plans": 120, "person.reads": 6_000, "person.drawings": 600,
     "demo.quotes": _PLENTY, "demo.plans": _PLENTY, "demo.reads": _PLENTY, "demo.drawings": _PLENTY,
     WRONG_KEYS: 100, WRONG_ADDRESSES: 5,
 }  # fmt: skip

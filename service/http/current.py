@@ -12,7 +12,7 @@ from service.credentials.keys import Kind
 from service.http.behind import the_facts
 from service.http.caller import caller
 from service.settings import Settings
-from service.storage import Batches, IdempotencyStore, Lifecycles, Plans, Quotes, Shelves
+from service.storage import Batches, IdempotencyStore, Lifecycles, Plans, Quotes, Shelves, Staff
 
 if TYPE_CHECKING:
     from threading import BoundedSemaphore
@@ -74,6 +74,11 @@ def followers() -> Followers:
 def store() -> Quotes:
     """The stored quotes."""
     return cast("Quotes", current_app.extensions["quotes"])
+
+
+def staff() -> Staff:
+    """The shop's people."""
+    return cast("Staff", current_app.extensions["staff"])
 
 
 def shelves() -> Shelves:

@@ -14,9 +14,10 @@ from pricing.records.difference import Requests
 from pricing.records.difference import difference as between
 from pricing.settling import carried, may_be_accepted, open_asks, standing_of
 from service.computing.asking import asked_before, asked_of, quoted
+from service.credentials.people import DESK
 from service.engine.catalogues import NotKept
 from service.http.caller import key_name
-from service.http.current import catalogues, engine, lifecycles, store
+from service.http.current import catalogues, engine, lifecycles, staff, store
 from service.http.preconditions import judge_match
 from service.http.problems import Problem, fault, unknown
 from service.lifecycle.actions import Acceptance, BuiltRecord, Cancelling, Declining, Ending, Handover
@@ -201,7 +202,9 @@ def built(quote_id: str) -> bytes:
 
 
 def history(quote_id: str) -> dict[str, Any]:
-    """Everything that has happened to the quote, and its status today. Raises NoQuote."""
+    """Everything that has happened to the quote, and its status today, with the names of the shop's people. Raises NoQuote."""
     stored = quote(quote_id)
-    happened = [event._asdict() for event in lifecycles().history(quote_id)]
+    steps = lifecycles().history(quote_id)
+    names = staff().named({each.key.removeprefix(DESK) for each in steps if each.key and each.key.startswith(DESK)})
+    happened = [{**each._asdict(), "person": names.get((each.key or "").removeprefix(DESK)) or None} for each in steps]
     return {"number": stored.number, "revision": stored.revision, "status": stored.status, "events": happened}

@@ -16,6 +16,7 @@ from service.storage.quotes import NoQuote, Packed, Quotes
 from service.storage.records import Stored, Summary, moment
 from service.storage.schema_version import State, WrongSchema, migrate
 from service.storage.shelves import NotMoved, Shelves
+from service.storage.staff import Staff
 
 __all__ = [
     "Batches",
@@ -41,6 +42,7 @@ __all__ = [
     "Progress",
     "Quotes",
     "Shelves",
+    "Staff",
     "State",
     "Stored",
     "StoredPlan",

@@ -1,4 +1,4 @@
-"""Personal data outside quotes: what others' quotes say of their settling, history, records, plans, stock movements, tables put in force, batch lines, summaries, responses stored for replay.
+"""Personal data outside quotes: what others' quotes say of their settling, history, records, plans, stock movements, tables put in force, batch lines, summaries, responses stored for replay, former people of the shop.
 
 `PLACES` lists every table with text written by people, and what is to be done with its rows. Rows to change are found while others
 keep writing; each is then read again and changed in one transaction.
@@ -34,6 +34,7 @@ from service.storage.tables import (
     movements,
     quotes,
     shelf,
+    staff,
 )
 
 Json = dict[str, Any]
@@ -204,6 +205,14 @@ def _put(_: Connection, row: Any, sought: Sought) -> Values | None:
     return None if gone is said else {"by": gone["by"], "words": gone["note"]}
 
 
+def _colleague(_: Connection, row: Any, sought: Sought) -> Values | None:
+    """One of the shop's people, once their access has ended: until then the name is needed, and it is the shop's own."""
+    if row.ended_at is None or not row.name:
+        return None
+    said = {"by": row.name}
+    return {"name": ""} if sought.words.gone(said, anywhere=True) is not said or sought.old(row.ended_at) else None
+
+
 def _line(connection: Connection, row: Any, sought: Sought) -> Values | None:
     old = bool(sought.before) and sought.old(_batch_made(connection, row.batch_id))
     if row.outcome is None and not (old and row.request is None):
@@ -308,4 +317,5 @@ PLACES = (
     Place(batch_lines, _line, or_(batch_lines.c.name.is_not(None), batch_lines.c.outcome == FAILED, batch_lines.c.outcome.is_(None))),
     Place(batches, _batch, batches.c.summary.is_not(None)),
     Place(answers, _answer, answers.c.body.is_not(None)),
+    Place(staff, _colleague, staff.c.ended_at.is_not(None)),
 )

@@ -217,6 +217,38 @@ link_secrets = Table(
     Column("withdrawn_at", String(32), comment="RFC 3339, UTC"),
 )
 
+staff = Table(
+    "staff",
+    metadata,
+    Column("id", String(12), primary_key=True),
+    Column("name", String(80), nullable=False, comment="of one of the shop's people, who signs in at the desk"),
+    Column("role", String(12), nullable=False),
+    Column("created_at", String(32), nullable=False, comment="RFC 3339, UTC"),
+    Column("ended_at", String(32), comment="RFC 3339, UTC: since when they cannot sign in"),
+)
+
+sign_in_links = Table(
+    "sign_in_links",
+    metadata,
+    Column("digest", String(64), primary_key=True, comment="SHA-256 of the link's secret, hexadecimal"),
+    Column("person", String(12), ForeignKey("staff.id"), nullable=False),
+    Column("until", Float, nullable=False, comment="seconds since 1970"),
+    Column("made_by", String(12), ForeignKey("staff.id"), comment="who made it at the desk; empty where a command did"),
+    Index("sign_in_links_person", "person"),
+)
+
+desk_sessions = Table(
+    "desk_sessions",
+    metadata,
+    Column("digest", String(64), primary_key=True, comment="SHA-256 of the cookie, hexadecimal"),
+    Column("id", String(12), nullable=False, unique=True, comment="the part of a session that may be seen"),
+    Column("person", String(12), ForeignKey("staff.id"), nullable=False),
+    Column("created_at", Float, nullable=False, comment="seconds since 1970"),
+    Column("seen_at", Float, nullable=False, comment="seconds since 1970, to within some minutes"),
+    Column("language", String(2), comment="as chosen; empty for that of the browser"),
+    Index("desk_sessions_person", "person"),
+)
+
 answers = Table(
     "answers",
     metadata,

@@ -18,7 +18,8 @@ from flask.testing import FlaskClient
 from service.__main__ import main
 from service.cli.main import service
 from service.credentials.keys import Kind, Scope
-from service.storage import Endpoints, Keys, Quotes
+from service.credentials.people import Role
+from service.storage import Endpoints, Keys, Quotes, Staff
 from tests.batches.fleet import boat, ndjson
 from tests.service.conftest import DAY, Command
 from tests.service.holders import kept_key
@@ -126,6 +127,7 @@ class Shop:
             ("keys", "rotate"): (key,),
             ("keys", "revoke"): (key,),
             ("links", "withdraw"): (),
+            ("people", "end"): (Staff(quotes).add("Benno Benchley", Role.BENCH).id,),
             ("webhooks", "remove"): (endpoint,),
             ("webhooks", "rotate"): (endpoint,),
             ("webhooks", "resend"): (endpoint,),

@@ -91,6 +91,7 @@ HOLDS = {
     "answers": {"key", "body"},
     "editions": {"accepted"},
     "editions_in_force": {"by", "words"},
+    "staff": {"name"},
 }
 #: What cannot hold a customer's words, and why.
 OURS = "made by the service: ids, moments, states, figures, digests, versions of tables"
@@ -114,6 +115,9 @@ NONE = {
     "batch_lines": {"rows": "numbers of rows", **dict.fromkeys(("batch_id", "subject", "outcome", "quote_id"), OURS)},
     "webhook_endpoints": {"url": SHOPS, "why": "a status, or that the shop removed it", **dict.fromkeys(("id", "event_types", "secret", "created_at", "removed_at", "previous"), OURS)},
     "webhook_messages": {"body": "ids, numbers and sums (service/lifecycle/events.py)", "answer": "a status, or how the sending failed", **dict.fromkeys(("id", "endpoint_id", "event", "created_at", "state", "holder", "process"), OURS)},
+    "staff": dict.fromkeys(("id", "role", "created_at", "ended_at"), OURS),
+    "sign_in_links": dict.fromkeys(("digest", "person", "made_by"), OURS),
+    "desk_sessions": dict.fromkeys(("digest", "id", "person", "language"), OURS),
     "chores": {"name": OURS, "reached": OURS},
 }  # fmt: skip
 
@@ -220,7 +224,7 @@ def write_everywhere(app: Flask, store: Quotes, folder: Path) -> dict[str, Any]:
         encoding="utf-8",
     )
     assert main(["stock", "count", str(counted), "--yes"]) == 0
-    _put_tables(store)
+    _work_in_the_shop(store)
     return {
         "batches": batches,
         "plan": plan,
@@ -237,6 +241,13 @@ def _put_tables(store: Quotes) -> None:
     """The marked person puts tables in force, and accepts what is doubted of them."""
     accepted = with_accepted("", ["tax/wire/2026-01-01/rate/0.19"], NAME, DAY, f"{MAIL} says so")
     Editions(store).put_in_force(Edition("later", "later"), {ACCEPTED: accepted}, DAY + timedelta(300), Said(NAME, f"as {NAME} asked"))
+
+
+def _work_in_the_shop(store: Quotes) -> None:
+    """The marked person worked for the shop, too: at the desk, and with its tables."""
+    _put_tables(store)
+    assert main(["people", "add", NAME, "--role", "bench"]) == 0
+    assert main(["people", "end", NAME, "--yes"]) == 0
 
 
 def _settled_by_hearsay(client: FlaskClient, quote: dict[str, Any]) -> None:

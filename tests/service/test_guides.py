@@ -96,9 +96,9 @@ def test_settings_and_commands_are_those_of_the_code():
 def test_what_a_page_names_exists(path):
     """Commands, settings, addresses, and files by a path or beside a link."""
     said = path.read_text(encoding="utf-8")
-    words = re.findall(r"python -m service ([a-z]+(?: [a-z]+)?)", said)
+    words = re.findall(r"python -m service ([a-z]+(?: [a-z-]+)?)", said)
     for table in re.findall(r"(?m)^\| `python -m service \.\.\.`.*\n((?:\|.*\n)+)", said):
-        words += re.findall(r"(?m)^\| `([a-z]+(?: [a-z]+)?)", table)
+        words += re.findall(r"(?m)^\| `([a-z]+(?: [a-z-]+)?)", table)
     for word in words:
         group, _, rest = word.partition(" ")
         command = service.commands.get(group)

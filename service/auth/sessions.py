@@ -1,0 +1,84 @@
+"""Sessions of the shop's people at the desk: recognised by a cookie, and only at the desk's own addresses.
+
+A cookie is sent by the browser unasked, so whatever changes something must come from the desk's own page: by the browser's own word
+(Fetch Metadata, or the origin), and by a token in the form that no other page can know.
+"""
+
+from __future__ import annotations
+
+from typing import cast
+from urllib.parse import urlsplit
+
+from flask import Response, request
+
+from service.auth.access import Requirement
+from service.credentials.keys import Key
+from service.credentials.people import LASTS, Session, is_form_token
+from service.http.behind import the_facts
+from service.http.caller import WrongKey
+from service.http.current import settings, staff
+from service.http.problems import Problem, fault, header_fault
+from service.settings import this_machine
+
+COOKIE = "desk"
+PATH = "/desk"
+TOKEN = "form"  # noqa: S105  # the name of a field
+ON_BEHALF = "service.on_behalf"  # in the environment of a call that the desk makes within the process; no header can set it
+_SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
+
+
+def the_session() -> Session:
+    """The session of the current request, at an address that requires one."""
+    return cast("Session", the_facts()["session"])
+
+
+def secret() -> str:
+    """The secret of the current request's session, empty without one."""
+    return request.cookies.get(COOKIE, "")
+
+
+def signed_in(asked: Requirement) -> Key:
+    """As whom the current request calls. Raises Problem: 401 without a session, 403 for another role or a form of another site, 409 for
+    a form of an earlier session.
+    """
+    if request.method not in _SAFE:
+        refuse_other_sites()
+    session = staff().session(secret()) if secret() else None
+    if session is None:
+        words = "You are not signed in, or the session has ended: sign in by a new link, which `python -m service people link` prints."
+        kind = WrongKey if secret() else Problem
+        raise kind(401, words, [header_fault("Cookie", "not_signed_in", words)])
+    the_facts()["session"] = session
+    if session.person.role not in asked.roles:
+        words = f"This page is for {' and '.join(sorted(asked.roles))}; you are signed in for the {session.person.role}."
+        raise Problem(403, words, [header_fault("Cookie", "other_role", words)])
+    if request.method not in _SAFE and not is_form_token(request.form.get(TOKEN, ""), secret()):
+        words = "The form was opened before you signed in, or was changed on its way: look through it, and send it again."
+        raise Problem(409, words, [fault("#/form", "form_of_before", words)])
+    return session.person.as_key()
+
+
+def refuse_other_sites() -> None:
+    """Raises Problem (403) unless the form comes from the desk's own page, as the browser says."""
+    site, origin = request.headers.get("Sec-Fetch-Site"), request.headers.get("Origin")
+    if (site is None or site == "same-origin") and (_own(origin) if origin is not None else site is not None):
+        return
+    words = "This was sent by a page that is not the desk's own, or by a program: nothing was done. Open the desk itself; a program calls /v1 with a key."
+    raise Problem(403, words, [header_fault("Origin", "other_site", words)])
+
+
+def _own(origin: str) -> bool:
+    """Whether an origin is where this request was sent to. Its scheme is not compared: a proxy may have taken off the TLS."""
+    return urlsplit(origin).netloc in {request.host, urlsplit(settings().base_url or "").netloc} - {""}
+
+
+def set_cookie(response: Response, session_secret: str) -> None:
+    """Let the browser keep a session."""
+    # by HTTP a browser takes no Secure cookie, and HTTP is only for this machine
+    secure = request.is_secure or not this_machine(request.host)
+    response.set_cookie(COOKIE, session_secret, max_age=int(LASTS.total_seconds()), path=PATH, secure=secure, httponly=True, samesite="Lax")
+
+
+def clear_cookie(response: Response) -> None:
+    """Let the browser forget it."""
+    response.delete_cookie(COOKIE, path=PATH, httponly=True, samesite="Lax")

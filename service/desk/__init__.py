@@ -1,0 +1,13 @@
+"""The shop's desk: pages for counter, bench and owner of the shop.
+
+A thin front-end: what its pages show and do, they get and do by calls of the API (`calls.py`), in the name of whoever is signed in. It
+has no way of its own to the engine or to quotes. The pages work without scripts.
+"""
+
+from __future__ import annotations
+
+from service.desk.home import home
+from service.desk.staff import people
+from service.desk.ways_in import ways_in
+
+BLUEPRINTS = (ways_in, home, people)

@@ -1,0 +1,99 @@
+"""Pages of the desk: its templates, their frame, and the headers of every page. No page has a script or a style in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any, NamedTuple
+from uuid import uuid4
+
+from flask import Response, request
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from service.auth.sessions import TOKEN, secret
+from service.credentials.people import Role, Session, form_token
+from service.encoding.languages import LANGUAGES
+from service.http.behind import the_facts
+from service.http.languages import preferred_language
+from service.http.responses import reply
+from service.wording import messages
+
+FOLDER = Path(__file__).parent / "templates"
+HTML = "text/html"
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; "
+    "base-uri 'none'; frame-ancestors 'none'"
+)
+
+
+def language() -> str:
+    """The language of the page: that of the session if it was chosen, else the browser's."""
+    session: Session | None = the_facts().get("session")
+    return (session and session.language) or preferred_language()
+
+
+def shown(template: str, status: int = 200, **given: Any) -> Response:
+    """A page from a template, with what the template needs."""
+    session: Session | None = the_facts().get("session")
+    chosen = language()
+    made = environment(chosen).get_template(template).render(
+        language=chosen,
+        languages=LANGUAGES,
+        session=session,
+        person=session.person if session else None,
+        here=request.path,
+        nav=nav_for,
+        token_name=TOKEN,
+        token=form_token(secret()) if session else "",
+        new_mark=lambda: str(uuid4()),
+        **{"typed": {}, "refusal": None, "done": request.args.get("done", ""), **given},
+    )  # fmt: skip
+    return reply(made.encode(), status, headers_of(chosen), HTML)
+
+
+def headers_of(chosen: str) -> Mapping[str, str]:
+    """The headers of a page."""
+    return {"Content-Language": chosen, "Content-Security-Policy": POLICY, "Cache-Control": "no-store", "Vary": "Accept-Language, Cookie"}
+
+
+def go(path: str, done: str = "") -> Response:
+    """To another page after something was done (RFC 9110, 15.4.4); `done`: a word of `done.html` that the page says on top."""
+    return reply(
+        b"", 303, {"Location": f"{path}{'&' if '?' in path else '?'}done={done}" if done else path, "Cache-Control": "no-store"}, HTML
+    )
+
+
+class Place(NamedTuple):
+    """A page of the bar on top: its address, its name in English, and whose it is."""
+
+    at: str
+    name: str
+    roles: frozenset[Role]
+
+
+def _(text: str) -> str:
+    return text
+
+
+NAV = (
+    Place("/desk", _("Today"), frozenset(Role)),
+    Place("/desk/people", _("People"), frozenset({Role.OWNER})),
+)
+
+
+def nav_for(role: Role) -> list[Place]:
+    """The pages of the bar for a role."""
+    return [each for each in NAV if role in each.roles]
+
+
+@cache
+def environment(chosen: str) -> Environment:
+    """The desk's templates in a language."""
+    made = Environment(
+        loader=FileSystemLoader(FOLDER), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+    )  # fmt: skip
+    said = messages(chosen)
+    made.install_gettext_callables(said.gettext, said.ngettext, newstyle=True)  # type: ignore[attr-defined]  # added by the extension
+    return made

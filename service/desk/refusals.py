@@ -1,0 +1,50 @@
+"""Refusals at the desk as pages; status and headers stay. What was typed is kept in the page, to be sent again."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from flask import Flask, Response, g, request
+from werkzeug.exceptions import HTTPException
+
+from service.auth.sessions import PATH, TOKEN
+from service.desk.pages import HTML, headers_of, language, shown
+from service.http.problems import MEDIA
+
+PLAIN = "application/x-www-form-urlencoded"
+KEPT = frozenset({401, 409, 429, 503})  # where the same form may be sent again
+
+
+class Field(NamedTuple):
+    """A field of a form as it was sent."""
+
+    name: str
+    value: str
+
+
+def install(app: Flask) -> None:
+    """Replace problems by pages at the desk's addresses."""
+
+    @app.after_request
+    def in_words(response: Response) -> Response:
+        if response.mimetype != MEDIA or not (request.path == PATH or request.path.startswith(f"{PATH}/")):
+            return response
+        fields = _fields() if response.status_code in KEPT else []
+        page = shown(
+            "refused.html", answered=response.status_code, code=response.get_json()["code"], fields=fields, wait=response.headers.get("Retry-After", ""),
+            request_id=g.get("request_id", ""), at=request.full_path.rstrip("?"), posted=request.method == "POST",
+        )  # fmt: skip
+        response.set_data(page.get_data())
+        response.mimetype = HTML
+        response.headers.update(headers_of(language()))
+        return response
+
+
+def _fields() -> list[Field]:
+    """What was typed, as far as it can be read. The token is left out: the next form has its own."""
+    if request.method != "POST" or request.mimetype != PLAIN:
+        return []
+    try:
+        return [Field(name, value) for name, value in request.form.items(multi=True) if name != TOKEN]
+    except HTTPException:
+        return []

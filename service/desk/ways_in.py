@@ -1,0 +1,72 @@
+"""Signing in at the desk by a link, and out; the language of a session; the style of all pages.
+
+A link is used up by pressing the button of its page, never by opening it: programs that look at links in messages sign nobody in.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from flask import Blueprint, Response, request
+
+from service.auth.sessions import clear_cookie, refuse_other_sites, set_cookie, the_session
+from service.desk.pages import HTML, go, shown
+from service.encoding.languages import LANGUAGES
+from service.http.caller import WrongKey
+from service.http.current import staff
+from service.http.problems import parameter_fault
+from service.http.responses import produces, reply
+from service.style import SHARED, style_of
+
+ways_in = Blueprint("desk", __name__)
+STYLE = style_of(Path(__file__).parent / "desk.css").encode() if SHARED else b""
+_HERE = re.compile(r"/desk(?:/[A-Za-z0-9._~/-]*)?", re.ASCII)
+
+
+@ways_in.get("/desk/desk.css")
+@produces("text/css")
+def style() -> Response:
+    """The style of all pages of the desk."""
+    return reply(STYLE, headers={"Cache-Control": "max-age=3600"}, media="text/css")
+
+
+@ways_in.get("/desk/sign-in")
+@produces(HTML)
+def sign_in() -> Response:
+    """The page behind a link: with a button, and without a word of whose it is."""
+    return shown("sign_in.html", link=request.args.get("link", ""))
+
+
+@ways_in.post("/desk/sign-in")
+@produces(HTML)
+def signed_in() -> Response:
+    """Use up the link and begin a session. A session of before in this browser ends."""
+    refuse_other_sites()
+    secret = staff().sign_in(request.form.get("link", ""))
+    if secret is None:
+        words = "The link was used, is older than fifteen minutes, or is damaged: have a new one made by `python -m service people link`."
+        raise WrongKey(401, words, [parameter_fault("link", "sign_in_used", words)])
+    response = go("/desk")
+    set_cookie(response, secret)
+    return response
+
+
+@ways_in.post("/desk/sign-out")
+@produces(HTML)
+def sign_out() -> Response:
+    """End the session."""
+    staff().sign_out(the_session().id)
+    response = shown("signed_out.html")
+    clear_cookie(response)
+    return response
+
+
+@ways_in.post("/desk/language")
+@produces(HTML)
+def language() -> Response:
+    """Choose the language of the session, and go back to where it was chosen."""
+    chosen, back = request.form.get("language", ""), request.form.get("back", "")
+    if chosen in LANGUAGES:
+        staff().choose_language(the_session().id, chosen)
+    return go(back if _HERE.fullmatch(back) and "//" not in back else "/desk")
