@@ -43,6 +43,7 @@ def signed_in(asked: Requirement) -> Key:
     """
     if request.method not in _SAFE:
         refuse_other_sites()
+        refuse_large(settings().max_body_bytes)
     session = staff().session(secret()) if secret() else None
     if session is None:
         words = "You are not signed in, or the session has ended: sign in by a new link, which `python -m service people link` prints."
@@ -65,6 +66,14 @@ def refuse_other_sites() -> None:
         return
     words = "This was sent by a page that is not the desk's own, or by a program: nothing was done. Open the desk itself; a program calls /v1 with a key."
     raise Problem(403, words, [header_fault("Origin", "other_site", words)])
+
+
+def refuse_large(most: int) -> None:
+    """Raises Problem (411, 413) before a form is read that says no length, or is larger than this many bytes."""
+    length = request.content_length
+    if length is None or length > most:
+        words = f"The form has {length} bytes; at most {most} are taken: send less at once." if length else "The form says no length."
+        raise Problem(413 if length else 411, words, [header_fault("Content-Length", "too_large" if length else "length_required", words)])
 
 
 def _own(origin: str) -> bool:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from flask import Blueprint, Response, request
 
-from service.auth.sessions import clear_cookie, refuse_other_sites, set_cookie, the_session
+from service.auth.sessions import COOKIE, clear_cookie, refuse_large, refuse_other_sites, set_cookie, the_session
 from service.desk.pages import HTML, go, shown
 from service.encoding.languages import LANGUAGES
 from service.http.caller import WrongKey
@@ -21,6 +21,7 @@ from service.style import SHARED, style_of
 
 ways_in = Blueprint("desk", __name__)
 STYLE = style_of(Path(__file__).parent / "desk.css").encode() if SHARED else b""
+_MOST = 10_000  # bytes of a form that has nothing but a link in it
 _HERE = re.compile(r"/desk(?:/[A-Za-z0-9._~/-]*)?", re.ASCII)
 
 
@@ -43,10 +44,14 @@ def sign_in() -> Response:
 def signed_in() -> Response:
     """Use up the link and begin a session. A session of before in this browser ends."""
     refuse_other_sites()
+    refuse_large(_MOST)
     secret = staff().sign_in(request.form.get("link", ""))
     if secret is None:
         words = "The link was used, is older than fifteen minutes, or is damaged: have a new one made by `python -m service people link`."
         raise WrongKey(401, words, [parameter_fault("link", "sign_in_used", words)])
+    before = staff().session(request.cookies.get(COOKIE, ""))
+    if before is not None:
+        staff().sign_out(before.id)
     response = go("/desk")
     set_cookie(response, secret)
     return response

@@ -243,3 +243,19 @@ def test_an_event_names_the_person_until_the_name_is_erased(desk: Flask, demo: d
     assert command("people", "end", "Cora Counterpin", "--yes") == 0
     assert command("customers", "erase", "Cora Counterpin", "--yes") == 0
     assert program.get(f"/v1/quotes/{quote['id']}/events").json["events"][-1]["person"] is None
+
+
+def test_signing_in_again_ends_the_session_of_before_in_this_browser(desk: Flask) -> None:
+    bench = Colleague(desk, Role.BENCH)
+    before = bench.cookie
+    bench.sign_in()
+    assert len(desk.extensions["staff"].sessions()) == 1
+    assert desk.extensions["staff"].session(before) is None
+
+
+@pytest.mark.parametrize("length", ["10001", "999999999999"])
+def test_a_stranger_may_not_send_much(desk: Flask, length: str) -> None:
+    sent = bare(desk).post(
+        "/desk/sign-in", headers=SAME, content_type="multipart/form-data; boundary=x", environ_overrides={"CONTENT_LENGTH": length}
+    )
+    assert sent.status_code == 413
