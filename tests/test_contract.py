@@ -77,7 +77,7 @@ QUANTITIES = {
 }
 SCHEMA_WORDS = {
     "$ref", "type", "description", "deprecated", "example", "examples", "enum", "const", "default", "format", "pattern", "oneOf", "anyOf", "allOf", "items", "properties",
-    "required", "additionalProperties", "unevaluatedProperties", "minProperties", "maxProperties", "minItems", "maxItems", "minLength", "maxLength", "minimum", "maximum",
+    "required", "additionalProperties", "unevaluatedProperties", "minProperties", "maxProperties", "minItems", "maxItems", "minLength", "maxLength", "minimum", "maximum", "contentMediaType", "contentSchema",
 }  # fmt: skip
 
 

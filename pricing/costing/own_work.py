@@ -33,6 +33,11 @@ class OwnWork(NamedTuple):
     of_each: tuple[tuple[tuple[Labour, Work], ...], ...]
 
 
+def asked_at(row: Labour) -> tuple[str, ...]:
+    """Where a kind of work can be asked for: at the `quote`, at an `assembly`."""
+    return tuple(place for place, counted in (("quote", AT_THE_QUOTE), ("assembly", AT_AN_ASSEMBLY)) if row.counted_by in counted)
+
+
 def own_work(request: QuoteRequest, known: Mapping[str, Labour]) -> OwnWork:
     """The shop's own work that a request asks for; `known`: its kinds by code. Raises RequestError with all that cannot be asked for so."""
     faults = [*_faults(request.work, "/work", AT_THE_QUOTE, known)]

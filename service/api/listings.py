@@ -6,14 +6,19 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
+from pricing.costing.own_work import asked_at
 from pricing.findings import CODES
 from service.engine.engine import Engine
 
 
 def kinds_document(engine: Engine, price_lists: Sequence[str]) -> dict[str, object]:
-    """The catalogue's edition, versions and price lists, and its tables with their row counts."""
+    """The catalogue's edition, versions and price lists, the shop's own kinds of work, and the tables with their row counts."""
+    work = [
+        {"operation": each.operation, "name": each.name, "counted_by": each.counted_by, "asked_at": list(asked_at(each))}
+        for each in engine.catalogue.own_work.values()
+    ]
     kinds = [{"kind": kind, "rows": len(engine.catalogue.rows(kind)), "href": f"/v1/catalogue/{kind}"} for kind in engine.catalogue.kinds()]
-    return {**versions(engine), "price_lists": list(price_lists), "kinds": kinds}
+    return {**versions(engine), "price_lists": list(price_lists), "work": work, "kinds": kinds}
 
 
 def kind_document(engine: Engine, kind: str, rows: Sequence[dict[str, Any]]) -> dict[str, object]:

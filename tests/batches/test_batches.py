@@ -267,15 +267,23 @@ def test_batches_are_listed_newest_first_a_page_at_a_time(client: FlaskClient) -
     assert "/v1/batches?limit=2&cursor=" in page.headers["Link"]
 
 
+def events_of(stream: str) -> list[dict[str, str]]:
+    """The fields of each block of a stream (HTML Living Standard, 9.2.6); comments have none."""
+    blocks = (block.splitlines() for block in stream.split("\n\n"))
+    return [dict(line.split(": ", 1) for line in block if not line.startswith(":")) for block in blocks]
+
+
 def test_a_batch_is_followed_to_its_end_and_not_beyond(app: Flask, client: FlaskClient, quotes: Quotes) -> None:
     made = post(client, fleet(30))
     worked(app, quotes)
     said = client.get(made.json["events"])
     assert said.content_type == "text/event-stream; charset=utf-8"
     assert b"id: 30-completed\nevent: completed\ndata: {" in said.data
-    for line in said.data.splitlines():  # what the contract says of each line of data
-        if line.startswith(b"data: "):
-            validator("Batch").validate(json.loads(line.removeprefix(b"data: ")))
+    validator("BatchEvents").validate(said.text)
+    found = [event for event in events_of(said.text) if "data" in event]
+    assert [each["event"] for each in found] == ["completed"]
+    for each in found:
+        validator("BatchEvent").validate({**each, "data": json.loads(each["data"])})
     assert json.loads(said.data.split(b"data: ")[-1]) == client.get(made.json["href"]).json
     assert client.get(made.json["events"], headers={"Last-Event-ID": "30-completed"}).status_code == 204
     assert client.get(made.json["events"], headers={"Last-Event-ID": "25-running"}).status_code == 200

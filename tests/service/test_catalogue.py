@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from flask.testing import FlaskClient
 
 from pricing.findings import CODES
 from service.engine.engine import Engine
 from tests.service.contract import contract, judge_of
+
+OWN_WORK = {
+    "call_out": ("quote", ["quote"]), "mast_off_and_on": ("quote", ["quote"]), "inspection": ("hour", ["quote"]),
+    "measure_old_wire": ("assembly", ["quote", "assembly"]), "tail_splice": ("each", ["quote", "assembly"]),
+}  # fmt: skip
 
 
 def test_the_catalogue_lists_its_tables_with_their_rows(client: FlaskClient, engine: Engine) -> None:
@@ -17,6 +24,19 @@ def test_the_catalogue_lists_its_tables_with_their_rows(client: FlaskClient, eng
         assert len(client.get(each["href"]).json["rows"]) == each["rows"]
         assert each["rows"] > 0 or each["kind"] == "sold_only"  # the demo shop computes from all that it sells
     assert "retail" in listed["price_lists"]
+
+
+def test_the_catalogue_offers_the_shops_own_work_as_a_request_can_ask_for_it(client: FlaskClient, demo: dict[str, Any]) -> None:
+    """What is listed, by hand from labour.csv of the demo shop; each is then asked for wherever the list says, and nowhere else."""
+    offered = {each["operation"]: (each["counted_by"], each["asked_at"]) for each in client.get("/v1/catalogue").json["work"]}
+    assert offered == OWN_WORK
+    for operation, (counted_by, places) in offered.items():
+        for place in ("quote", "assembly"):
+            asked = {"operation": operation, **({"quantity": "1.5"} if counted_by == "hour" else {})}
+            at_assembly = [{**demo["assemblies"][0], "work": [asked]}]
+            body = {**demo, "work": [asked]} if place == "quote" else {**demo, "assemblies": at_assembly}
+            answer = client.post("/v1/quotes/preview", json=body)
+            assert (answer.status_code == 200) is (place in places), (operation, place, answer.text[:300])
 
 
 def test_every_row_is_of_its_own_tables_shape_and_names_its_source(client: FlaskClient, engine: Engine) -> None:

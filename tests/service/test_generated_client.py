@@ -207,12 +207,10 @@ def go_on(package: str, client: Any) -> None:
     batch = call("batches.make_batch", status=202, body=lines).parsed
     while call("batches.read_batch", batch.id).parsed.status != "completed":
         time.sleep(0.2)
-    followed = [
-        line for line in client.get_httpx_client().get(f"/v1/batches/{batch.id}/events").text.splitlines() if line.startswith("data: ")
-    ]
-    assert (
-        models.Batch.from_dict(json.loads(followed[-1].removeprefix("data: "))).status == "completed"
-    )  # a stream: to no generator an object
+    stream = client.get_httpx_client().get(f"/v1/batches/{batch.id}/events").text  # a stream: to no generator an object, its events are
+    (followed,) = (dict(line.split(": ", 1) for line in block.splitlines()) for block in stream.split("\n\n") if "data: " in block)
+    event = models.BatchEvent.from_dict({**followed, "data": json.loads(followed["data"])})
+    assert (event.event, event.data.status) == ("completed", "completed")
     made_of = (
         client.get_httpx_client().get(f"/v1/batches/{batch.id}/results").text.splitlines()
     )  # lines: no generator reads them as one object

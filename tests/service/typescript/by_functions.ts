@@ -1,7 +1,7 @@
 // What a front-end does, by the client of functions: quote, find, revise, accept, a batch, its events and its results, a plan, a refusal; and what it is told meanwhile.
 import { client } from "./functions/client.gen";
 import * as service from "./functions";
-import type { Batch, BatchResult, Fault, PlanWire, Quote, QuoteOverview, QuotedWire } from "./functions/types.gen";
+import type { Batch, BatchEvent, BatchResult, Fault, PlanWire, Quote, QuoteOverview, QuotedWire } from "./functions/types.gen";
 import { answer, boat, must, until, wire } from "./boat";
 import { receive } from "./receiver";
 
@@ -43,7 +43,7 @@ async function run(): Promise<void> {
   const { stream } = await service.followBatch({ path: { id: batch.id } });
   let followed: Batch["status"] = batch.status;
   for await (const event of stream) {
-    const now = event as unknown as Batch; // the client reads the data of an event as JSON
+    const now = event as unknown as BatchEvent["data"]; // the client gives the data of each event, read as JSON
     followed = now.status;
     if (followed === "completed") break;
   }

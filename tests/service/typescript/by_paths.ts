@@ -16,13 +16,16 @@ function breaking(of: Schemas["QuotedWire"]): string {
   return "break_kN" in of ? of.break_kN : of.break_kn;
 }
 
-/** The batch at each event of a stream (HTML Living Standard, 9.2): each has one line of data. */
-async function* events(stream: ReadableStream<BufferSource>): AsyncGenerator<Schemas["Batch"]> {
+/** The events of a stream (HTML Living Standard, 9.2): a blank line ends each, and each has one line of data. */
+async function* events(stream: ReadableStream<BufferSource>): AsyncGenerator<Schemas["BatchEvent"]> {
   let text = "";
   for await (const part of stream.pipeThrough(new TextDecoderStream()) as unknown as AsyncIterable<string>) {
-    const lines = (text + part).split("\n");
-    text = lines.pop() ?? "";
-    for (const line of lines) if (line.startsWith("data: ")) yield JSON.parse(line.slice("data: ".length)) as Schemas["Batch"];
+    const blocks = (text + part).split("\n\n");
+    text = blocks.pop() ?? "";
+    for (const block of blocks) {
+      const fields = Object.fromEntries(block.split("\n").map((line) => [line.slice(0, line.indexOf(": ")), line.slice(line.indexOf(": ") + 2)]));
+      if (fields.data) yield { ...fields, data: JSON.parse(fields.data) } as Schemas["BatchEvent"];
+    }
   }
 }
 
@@ -53,9 +56,9 @@ async function run(): Promise<void> {
   const id = { path: { id: batch.id } };
   const stream = must((await service.GET("/v1/batches/{id}/events", { params: id, parseAs: "stream" })).data, "stream");
   let followed: Schemas["Batch"]["status"] = batch.status;
-  for await (const now of events(stream as unknown as ReadableStream<BufferSource>)) {
-    followed = now.status;
-    if (followed === "completed") break;
+  for await (const { event, data } of events(stream as unknown as ReadableStream<BufferSource>)) {
+    followed = data.status;
+    if (event !== "progress") break;
   }
   const text = must((await service.GET("/v1/batches/{id}/results", { params: id, parseAs: "text" })).data, "results");
   const results = text.trim().split("\n").map((line) => JSON.parse(line) as Schemas["BatchResult"]);
