@@ -21,8 +21,8 @@ WIRE: Mapping[str, float] = MappingProxyType(
 )  # fmt: skip
 #: Boat and customer, each over two of the wires' columns.
 WHOLE = (
-    "boat.name", "boat.length_overall", "plain_numbers", "customer.name", "customer.email", "customer.telephone", "delivery",
-    "customer.address.street", "customer.address.postal_code", "customer.address.city", "request.note",
+    "boat.name", "boat.length_overall", "plain_numbers", "customer.name", "customer.email", "delivery", "request.note",
+    "customer.address.street", "customer.address.postal_code", "customer.address.city", "customer.telephone",
 )  # fmt: skip
 SHORT = tuple(each for each in QUESTIONS if each.short and each.path in WIRE)
 

@@ -18,11 +18,12 @@ from service.http.current import price_lists
 from service.http.problems import Problem
 from service.http.responses import reply
 from service.measuring_sheet.answer import CSV, XLSX, Answer
+from service.measuring_sheet.asking_who import completed, lacking
 from service.measuring_sheet.computed import sheet_answer
 from service.measuring_sheet.layout import MOST_WIRES, UNITS, USUAL_WIRES
 from service.schemas import read_request
-from service.web_form.ask_boat import SEND
 from service.web_form.asking import N_
+from service.web_form.described import described
 from service.web_form.language import language_wanted
 from service.web_form.pages import STYLE, environment, style_hash
 from service.web_form.storing import stored_once
@@ -33,7 +34,6 @@ ADDRESS = "/form/sheet"
 _BINARY = (b"PK", b"\xd0\xcf\x11\xe0")  # a zip or a compound file: the workbook reader reports what is wrong with it
 _ENGLISH = ("gap", "rows_differ", "written_twice", "not_a_boolean", "unknown_column", "not_csv", "line_too_long", "charset")
 NO_FILE = N_("Choose the file that you filled in, then send it.")
-WHO = tuple((each.path, each.label, str(each.lacking)) for each in SEND if each.required and not each.when)
 BROKEN = N_("The page came back changed or cut off, and nothing was requested: send the sheet again.")
 
 
@@ -67,8 +67,8 @@ def _sent(sent: MultiDict[str, str], language: str) -> Response:
     try:
         once = str(uuid.UUID(sent.get("once", "")))
         whole = json.read(sent.get("request", "").encode())
-        if lacking := _completed(whole, sent):
-            return _shown(language, _refused(lacking, "required", language))
+        if isinstance(whole, dict) and (words := completed(described(language), whole, sent)):
+            return _shown(language, Answer(faults=[{"code": "required", "detail": words}]))
         body = json.write(whole)
         asked = read_request(whole, price_lists())
     except (ValueError, json.NotJson):
@@ -78,30 +78,11 @@ def _sent(sent: MultiDict[str, str], language: str) -> Response:
     return stored_once(asked, body, once, language)
 
 
-def _completed(whole: Any, sent: MultiDict[str, str]) -> str:
-    """Add the customer's details to the request if the sheet lacks them; returns what is still missing, as text."""
-    for path, _, lacking in WHO:
-        scope, _, name = path.partition(".")
-        written = sent.get(path, "").strip()
-        if isinstance(whole, dict) and isinstance(whole.setdefault(scope, {}), dict):
-            if written:
-                whole[scope].setdefault(name, written)
-            if not whole[scope].get(name):
-                return lacking
-    return ""
-
-
-def _asked_of(answer: Answer, language: str) -> list[tuple[str, str]]:
-    """The questions about the customer that the sheet left open, with their labels."""
-    scopes = {path.partition(".")[0]: answer.request.get(path.partition(".")[0], {}) for path, _, _ in WHO}
-    return [(path, translator(language)(label)) for path, label, _ in WHO if not scopes[path.partition(".")[0]].get(path.partition(".")[2])]
-
-
 def _shown(language: str, answer: Answer) -> Response:
     page = environment(language).get_template("sheet.html").render(
         language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer, language), faults=[{**_whole(each), "language": _spoken(each, language)} for each in answer.faults],  # noqa: S704  # own file
         general=[_whole(each) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
-        packed=json.write(answer.request).decode(), who=_asked_of(answer, language), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
+        packed=json.write(answer.request).decode(), who=lacking(described(language), answer.request) if answer.request else (), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
     )  # fmt: skip
     headers = {
         "Content-Language": language,

@@ -80,7 +80,8 @@ def shown(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
         chosen = next((one for one in choices if one.value == each.answer), None)
         told |= {path: (each.path, value) for path, value in (chosen.answers if chosen else {}).items()}
         found.append(each)
-    judged = [replace(each, question=worded(each.question, known), missing=_is_missing(each, known)) for each in found]
+    worded = [replace(each, question=as_asked(each.question, known)) for each in found]
+    judged = [replace(each, missing=_is_missing(each, known)) for each in worded]
     return tuple(replace(each, hidden=each.hidden or _as_copied(form, each, known)) for each in judged)
 
 
@@ -101,8 +102,10 @@ def titled(form: Described, section: str, known: Mapping[str, Any], *, by: str =
     return str(next((each[by] for each in found.get("wordings", ()) if holds(each["when"], dict(known))), found[by]))
 
 
-def worded(question: Described, known: Mapping[str, Any]) -> Described:
-    """The question with the label and help that it has after these answers."""
+def as_asked(question: Described, known: Mapping[str, Any]) -> Described:
+    """The question as it is after these answers: required or not, with its label and help."""
+    if "required_when" in question and holds(question["required_when"], dict(known)):
+        question = {**question, "required": True}
     words = next((each for each in question.get("wordings", ()) if holds(each["when"], dict(known))), None)
     return question if words is None else {**question, "label": words["label"], "help": words.get("help", question.get("help", ""))}
 

@@ -1,4 +1,4 @@
-"""The boat; and at the end, once there is a price, the customer and the delivery."""
+"""The boat; and at the end, once there is a price, the customer, the delivery, and what is needed for one or asked for by some."""
 
 from __future__ import annotations
 
@@ -17,6 +17,8 @@ BOAT = (
     ),
 )  # fmt: skip
 _WHERE = N_("The shop needs it to ship the wires.")
+_WHOLE = N_("Write the whole address for delivery, or leave it out.")
+SHIPPED = is_("delivery", "ship")
 SEND = (
     Question(
         "customer.name", "send", "text", N_("Your name"), N_("As it should appear on the quotation."), required=True, personal=True,
@@ -31,13 +33,32 @@ SEND = (
         "delivery", "send", "choice", N_("How do you want to get it?"), default="collect",
         choices=(Choice("collect", N_("Collect it at the shop")), Choice("ship", N_("Have it shipped"))),
     ),
+    Question("request.note", "send", "lines", N_("Anything else the shop should know")),
+)  # fmt: skip
+
+
+def _elsewhere(name: str, label: str, together: str, words: str = "") -> Question:
+    """Of an address for delivery that is not the customer's own: all of it or nothing, so that each part wants the next."""
+    path = "customer.delivery_address."
+    return Question(
+        f"{path}{name}", "details", "text", label, words, personal=True, when=SHIPPED, together=f"{path}{together}", lacking=_WHOLE
+    )
+
+
+DETAILS = (
     *(
-        Question(f"customer.address.{name}", "send", "text", label, required=True, personal=True, when=is_("delivery", "ship"), lacking=_WHERE)
+        Question(f"customer.address.{name}", "details", "text", label, required_when=SHIPPED, personal=True, lacking=_WHERE)
         for name, label in (("street", N_("Street and number")), ("postal_code", N_("Postal code")), ("city", N_("Town")))
     ),
     Question(
-        "customer.telephone", "send", "text", N_("Telephone"), N_("For whoever brings the wires."), required=True, personal=True,
-        when=is_("delivery", "ship"), lacking=N_("Write a telephone number: whoever brings the wires calls it."),
+        "customer.telephone", "details", "text", N_("Telephone"), N_("For whoever brings the wires."), required_when=SHIPPED, personal=True,
+        lacking=N_("Write a telephone number: whoever brings the wires calls it."),
     ),
-    Question("request.note", "send", "lines", N_("Anything else the shop should know")),
+    _elsewhere("street", N_("Delivery address: street and number"), "postal_code", N_("Only where the wires go to another address.")),
+    _elsewhere("postal_code", N_("Delivery address: postal code"), "city"),
+    _elsewhere("city", N_("Delivery address: town"), "street"),
+    Question("customer.tax_number", "details", "text", N_("VAT or tax number"), N_("If it is to stand on the quotation."), personal=True),
+    Question(
+        "customer.reference", "details", "text", N_("Your own reference"), N_("Such as the number of an order or a job. It stands on the quotation."), personal=True,
+    ),
 )  # fmt: skip

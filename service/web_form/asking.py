@@ -81,7 +81,7 @@ class Question:
     the boat.
 
     `together`: if that path is answered, this question needs an answer too. `lacking`: the message if a needed answer is missing.
-    `personal`: identifies the customer; the price does not depend on it. `short`: no field of the request, but answers others by its
+    `required_when`: it is required under this condition; empty: never, beyond `required`. `personal`: identifies the customer; the price does not depend on it. `short`: no field of the request, but answers others by its
     choices, or opens them. `joined`: of a short question, the paths that the parts of its choices answer (see `JOINED`). `quiet`: not shown
     where only one answer is possible. `follows`: a path whose answer, matching a pattern, gives this answer.
     """
@@ -92,6 +92,7 @@ class Question:
     label: str
     help: str = ""
     required: bool = False
+    required_when: When = ()
     default: Value | None = None
     choices: tuple[Choice, ...] = ()
     offered: tuple[From, ...] = ()  # the first one whose condition holds

@@ -7,18 +7,23 @@ from collections.abc import Sequence
 from service.web_form.answering import Described, Shown, asking_sections, on_other_side, shown, visible
 from service.web_form.draft import REVIEW, Draft
 
-LAST = "send"  # asked on the review page
+LAST = ("send", "details")  # asked on the review page
 
 
 def asked_at(form: Described, draft: Draft, step: str) -> tuple[Shown, ...]:
-    """The questions of a step; on the review page, those of the `send` section."""
-    section = LAST if step == REVIEW else step
-    scope = scope_of(form, section)
-    return tuple(each for each in visible(form, scope, draft.answers(scope)) if each.question["section"] == section)
+    """The questions of a step; on the review page, those of the last sections."""
+    sections, scope = sections_at(step), scope_of(form, step)
+    return tuple(each for each in visible(form, scope, draft.answers(scope)) if each.question["section"] in sections)
 
 
-def scope_of(form: Described, section: str) -> str:
-    """Whether a section is asked once or per assembly."""
+def sections_at(step: str) -> tuple[str, ...]:
+    """The sections that are asked on the page of a step."""
+    return LAST if step == REVIEW else (step,)
+
+
+def scope_of(form: Described, step: str) -> str:
+    """Whether what is asked at a step is asked once or per assembly."""
+    (section, *_) = sections_at(step)
     return next(str(each["scope"]) for each in form["sections"] if each["name"] == section)
 
 

@@ -64,14 +64,17 @@ SECTIONS = (
         "length", "assembly", N_("The length"), "",
     ),
     ("send", "request", N_("Request a quote"), N_("A quote is an estimate from your measurements, not an order. The rigger checks every length before cutting.")),
+    ("details", "request", N_("Address and further details"), ""),
 )  # fmt: skip
 
+#: Sections that are shown folded, until an answer in them is required or given.
+FOLDED = ("details",)
 #: What sections are called where the wire lies level.
 LEVEL_TITLES = {"upper": N_("The forward end"), "lower": N_("The after end")}
 #: What a section is called where there is little room, as the thing that is missing; translated in the context `section`.
 SHORT = {
     "boat": "boat", "before": "place", "wire": "wire", "upper": "upper end", "lower": "lower end", "turnbuckle": "turnbuckle",
-    "links": "links", "joins": "boat's fittings", "length": "length", "send": "name",
+    "links": "links", "joins": "boat's fittings", "length": "length", "send": "name", "details": "address",
 }  # fmt: skip
 LEVEL_SHORT = {"upper": "forward end", "lower": "after end"}
 #: What a section lacks once the wire's place is told.
@@ -92,7 +95,7 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
                 "scope": scope,
                 "title": say(title),
                 "short": short(SHORT[name]),
-                **_said({"help": words and say(words), "wordings": _titled(name, say, short)}),
+                **_said({"help": words and say(words), "wordings": _titled(name, say, short), "folded": name in FOLDED or ""}),
             }
             for name, scope, title, words in SECTIONS
         ],
@@ -194,6 +197,7 @@ def _question(asked: Question, say: Say, tables: Mapping[str, Offer]) -> dict[st
     }
     more = {
         "default": asked.default,
+        "required_when": [list(each) for each in asked.required_when],
         "when": [list(each) for each in asked.when],
         "choices": [_choice(each, say, spot(str(each.value)) if drawn_on(asked) else None) for each in _named(asked, tables)],
         "map": _map(asked, say) if drawn_on(asked) else "",
@@ -209,7 +213,7 @@ def _question(asked: Question, say: Say, tables: Mapping[str, Offer]) -> dict[st
         "illustrations": [{"name": each.name, **_said({"when": [list(any_of) for any_of in each.when]})} for each in asked.pictures],
         "help": asked.help and say(asked.help),
         "together": asked.together,
-        "lacking": say(asked.lacking or WANTED) if asked.lacking or asked.required or asked.together else "",
+        "lacking": say(asked.lacking or WANTED) if asked.lacking or asked.required or asked.required_when or asked.together else "",
         **limits(asked, say),
     }
     flags = {"required": asked.required, "copied": asked.copied, "zero": asked.zero, "personal": asked.personal}

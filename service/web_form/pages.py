@@ -59,7 +59,7 @@ def page(form: Described, draft: Draft, told: Told, address: str) -> tuple[bytes
             form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,
             style=Markup(style), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language, system),  # noqa: S704  # own file
             few=_few, price=told.price, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
-            answers=answers, place=_place(form, draft), drawing=drawing,
+            answers=answers, place=_place(form, draft), drawing=drawing, titles={each["name"]: each["title"] for each in form["sections"]},
             alike=alike(form, draft) if draft.step == "before" else [],
         )
         .encode()

@@ -63,7 +63,7 @@ def _draft(form: Described, sent: Posted) -> Draft:
     """The page's draft; an impossible step is replaced by the first."""
     draft = unpacked(sent.get("draft", ""), form["questions"])
     step, index = sent.get("step", FIRST), sent.get("index", "0")
-    known = {each["name"]: each["scope"] for each in form["sections"] if each["name"] != course.LAST}
+    known = {each["name"]: each["scope"] for each in form["sections"] if each["name"] not in course.LAST}
     draft.index = _place(index, draft) or 0
     at_home = step == REVIEW or step in known
     draft.step = step if at_home and (draft.assemblies or known.get(step) == "request") else FIRST
@@ -73,11 +73,10 @@ def _draft(form: Described, sent: Posted) -> Draft:
 def _answered(form: Described, draft: Draft, sent: Posted) -> list[str]:
     """Put the posted answers into the draft; returns the questions that the page asked."""
     asked = sent.get("asked", "").split(",")
-    section = course.LAST if draft.step == REVIEW else draft.step
-    answers = draft.answers(course.scope_of(form, section))
+    sections, answers = course.sections_at(draft.step), draft.answers(course.scope_of(form, draft.step))
     for question in form["questions"]:
         path = question["path"]
-        if question["section"] == section and path in asked:
+        if question["section"] in sections and path in asked:
             answer = posted(question["kind"], sent.getlist(path))
             if answer is None:
                 answers.pop(path, None)
@@ -93,7 +92,7 @@ def _done(form: Described, draft: Draft, button: str, before: list[str]) -> Resp
     if action == "lang":
         return _shown(described(rest if rest in LANGUAGES else form["language"]), draft, Told())
     if action == TAKE:
-        take(form, draft.answers(course.scope_of(form, course.LAST if draft.step == REVIEW else draft.step)), rest)
+        take(form, draft.answers(course.scope_of(form, draft.step)), rest)
         return _next(form, draft, "check", before) if draft.step != REVIEW else _shown(form, draft, Told())
     if action == "example" and not draft.assemblies:
         course.example(form, draft)
@@ -127,7 +126,7 @@ def _moved(form: Described, draft: Draft, action: str, place: int | None, sectio
         course.same(form, draft, place)
     elif place is not None and action == "copy":
         course.other_side(form, draft, place)
-    elif place is not None and action == "edit" and section in {each["name"] for each in form["sections"]} - {course.LAST}:
+    elif place is not None and action == "edit" and section in {each["name"] for each in form["sections"]}.difference(course.LAST):
         draft.index, draft.step = place, section
 
 

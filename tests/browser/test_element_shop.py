@@ -136,7 +136,7 @@ def test_another_customer_replaces_the_one_that_nobody_touched(visit):
         ("[1]", "cannot fill in this"),
         ('{"boat": {"name": {"a": {"b": {"c": {"d": 1}}}}}}', "cannot fill in /boat/name/a/b"),
         ('{"boat": {"name": 7, "mast": "x"}, "__proto__": {"polluted": 1}}', "/boat/name, /boat/mast, /__proto__/polluted"),
-        ('{"customer": {"reference": "x"}, "delivery": "by drone"}', "/customer/reference, /delivery"),
+        ('{"customer": {"external_id": "x"}, "delivery": "by drone"}', "/customer/external_id, /delivery"),
         (json.dumps({"boat": {"name": "a" * 2001}}), "/boat/name"),
         (json.dumps({"boat": {"name": "a\u202eb"}}), "/boat/name"),
     ],

@@ -90,6 +90,25 @@ def test_who_asks_is_asked_for_where_the_sheet_does_not_say(visitor: FlaskClient
     assert json.loads(quotes.with_request(stored.id)[1])["customer"] == {"name": "Asta Lindqvist", "email": "asta@boats.example"}
 
 
+def test_where_to_is_asked_for_where_the_sheet_wants_delivery_and_does_not_say(visitor: FlaskClient, quotes: Quotes) -> None:
+    whole = {**WHOLE, "delivery": "ship", "customer.address.city": "Tern Point", "customer.tax_number": "XX000000000"}
+    page = upload(visitor, workbook(downloaded(visitor, format="xlsx"), whole, [ENGLISH]))
+    asked = re.findall(r'name="([^"]+)" required autocomplete="([^"]+)"', page.text)
+    assert asked == [
+        ("customer.address.street", "street-address"),
+        ("customer.address.postal_code", "postal-code"),
+        ("customer.telephone", "tel"),
+    ]
+    told = {"customer.address.street": "1 Quay", "customer.address.postal_code": "00000"}
+    assert "Write a telephone number" in request_it(visitor, page, **told).text
+    answer = request_it(visitor, page, **told, **{"customer.telephone": "+1 401 555 0142", "customer.address.city": "Elsewhere"})
+    assert answer.status_code == 303
+    (stored,) = quotes.page(10, None)
+    customer = json.loads(quotes.with_request(stored.id)[1])["customer"]
+    assert customer["address"] == {"street": "1 Quay", "postal_code": "00000", "city": "Tern Point"}
+    assert (customer["telephone"], customer["tax_number"]) == ("+1 401 555 0142", "XX000000000")
+
+
 def test_each_bad_cell_stands_in_the_table_with_what_to_do(visitor: FlaskClient) -> None:
     sheet = downloaded(visitor, format="xlsx")
     page = upload(visitor, workbook(sheet, WHOLE, [{**ENGLISH, "measurement.readings.1": "11 16 in", "side": "<b>left"}]))

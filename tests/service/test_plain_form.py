@@ -93,6 +93,28 @@ def test_where_to_is_asked_of_who_has_it_shipped(visitor: Visitor, quotes: Quote
     }
 
 
+def test_address_and_further_details_are_folded_until_they_are_wanted_or_given(visitor: Visitor, quotes: Quotes) -> None:
+    cap_shroud(visitor)
+    assert re.search(r"<details>\s*<summary>Address and further details <span", visitor.page.html)
+    assert "customer.delivery_address.city" not in visitor.page.asked
+    visitor.send(delivery="ship")
+    assert re.search(r"<details open>\s*<summary>Address and further details</summary>", visitor.page.html)
+    assert "customer.delivery_address.city" in visitor.page.asked
+    visitor.send(
+        delivery="collect", customer__delivery_address__city="Tern Point", customer__tax_number="XX000000000", customer__reference="JOB 12"
+    )
+    assert visitor.answer.status_code == 303
+    (stored,) = quotes.page(10, None)
+    asked = json.loads(quotes.with_request(stored.id)[1])
+    assert asked["delivery"] == "collect"
+    assert asked["customer"] == {
+        "name": "Pelican Reach Sailing School",
+        "email": "office@pelican-reach.example",
+        "tax_number": "XX000000000",
+        "reference": "JOB 12",
+    }
+
+
 def test_a_page_sent_while_the_same_is_worked_on_is_409(visitor: Visitor, served: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
     def running(_: object) -> None:
         raise StillRunning

@@ -58,10 +58,11 @@ function givenTo(form, question, choices, given) {
   return named ? choices.find((each) => each.sent !== false && !each.answers)?.value : undefined;
 }
 
-/** The question with the label and help that it has after these answers. */
-function worded(question, answers) {
+/** The question as it is after these answers: required or not, with its label and help. */
+function asAsked(question, answers) {
   const words = (question.wordings ?? []).find((each) => holds(each.when, answers));
-  return words ? { ...question, label: words.label, help: words.help ?? question.help } : question;
+  const required = question.required || (question.required_when !== undefined && holds(question.required_when, answers));
+  return { ...question, required, ...(words ? { label: words.label, help: words.help ?? question.help } : {}) };
 }
 
 /** The name of a question's drawing, with answers in place of the paths in braces; "" if there is none, or an answer lacks. */
@@ -124,9 +125,10 @@ function asked(form, scope, given) {
   const { mark, alike } = form.other_side;
   const copy = answers.has(mark) && answers.get(alike.path) !== alike.unless;
   return found.map((each) => {
-    const { question, answer } = each;
+    const { answer } = each;
+    const question = asAsked(each.question, answers);
     const missing = answer === undefined && (question.required || answers.has(question.together));
-    return { ...each, question: worded(question, answers), missing, hidden: each.hidden || question.path === mark || (copy && question.copied && !missing) };
+    return { ...each, question, missing, hidden: each.hidden || question.path === mark || (copy && question.copied && !missing) };
   });
 }
 

@@ -306,13 +306,13 @@ class App {
     if (this.page) this.update();
   }
 
-  /** The request for a quote, with the shop's reference. */
+  /** The request for a quote, with the shop's reference before the customer's own. */
   order() {
     const { assemblies } = this.model.draft;
     const request = this.model.request(assemblies, true);
     try {
       const reference = referenceOf(this.host);
-      if (reference) (request.customer ??= {}).reference ??= reference;
+      if (reference) (request.customer ??= {}).reference = [reference, request.customer.reference].filter(Boolean).join("; ");
     } catch (error) {
       this.complain("reference", error.message);
     }

@@ -105,7 +105,7 @@ class Select {
   }
 }
 
-const FILLED = { "customer.name": "name", "customer.telephone": "tel", "customer.address.street": "street-address", "customer.address.postal_code": "postal-code", "customer.address.city": "address-level2" };
+const FILLED = { "customer.name": "name", "customer.telephone": "tel", "customer.address.street": "street-address", "customer.address.postal_code": "postal-code", "customer.address.city": "address-level2", "customer.delivery_address.street": "shipping street-address", "customer.delivery_address.postal_code": "shipping postal-code", "customer.delivery_address.city": "shipping address-level2" };
 const INPUTS = { email: { type: "email", autocomplete: "email" }, count: { type: "text", inputmode: "numeric" } };
 
 /** Text on one line, or on several. */

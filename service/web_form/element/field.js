@@ -18,9 +18,9 @@ class Field {
   }
 
   build(question) {
-    const optional = question.required || "default" in question || question.together ? null : el("span", { class: "optional", text: ` (${this.context.texts.optional})` });
+    this.optional = el("span", { class: "optional", text: ` (${this.context.texts.optional})` });
     this.name = el("span");
-    const words = [this.name, optional].filter(Boolean);
+    const words = [this.name, this.optional];
     this.word(question);
     const parts = [this.control.root, this.only, this.control.more, this.echo, this.fault, this.offers, this.findings]; // a length's echo stands beside: nothing moves
     const body = el("div", { class: "with-drawing" }, el("div", { class: question.kind.startsWith("length") ? question.kind : null }, ...parts), this.drawing);
@@ -28,16 +28,17 @@ class Field {
     if (this.grouped) return el("fieldset", { ...described, "aria-describedby": this.described() }, el("legend", {}, ...words), this.hint, body);
     const label = el("label", { for: this.control.root.id }, ...words);
     this.control.root.setAttribute("aria-describedby", this.described());
-    if (question.required) this.control.root.setAttribute("aria-required", "true");
     return el("div", described, label, this.hint, body);
   }
 
-  /** Label and hint, which other answers may change: a wire that lies level has a forward end. */
+  /** Label, hint and whether it is required, which other answers may change: a wire that lies level has a forward end. */
   word(question) {
     const hint = this.hintOf(question);
     if (this.name.textContent !== question.label) this.name.textContent = question.label;
     if (this.hint.textContent !== hint) this.hint.textContent = hint;
     this.hint.hidden = !hint;
+    this.optional.hidden = question.required || "default" in question || Boolean(question.together);
+    if (!this.grouped) setAttribute(this.control.root, "aria-required", question.required ? "true" : null);
   }
 
   hintOf(question) {

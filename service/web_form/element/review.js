@@ -1,5 +1,45 @@
 // The last page: an overview of all wires, notes for the shop, and the request for a quote.
 
+/** A section that is asked once there is a price. */
+class LastSection {
+  constructor(app, section) {
+    this.questions = new Questions(app, undefined, section.name);
+    this.root = el("section", {}, el("h3", { text: section.title }), section.help ? el("p", { class: "lead", text: section.help }) : null, this.questions.root);
+  }
+
+  update() {
+    this.questions.update();
+  }
+
+  problems() {
+    return this.questions.problems();
+  }
+}
+
+/** One that is folded until an answer in it is required or given; who folds it again has it folded. */
+class FoldedSection extends LastSection {
+  constructor(app, section) {
+    super(app, section);
+    this.optional = el("span", { class: "optional", text: ` (${app.texts.optional})` });
+    this.root = el("details", { class: "folded" }, el("summary", {}, section.title, this.optional), this.questions.root);
+  }
+
+  update() {
+    super.update();
+    const entries = this.questions.entries();
+    this.optional.hidden = entries.some((each) => each.question.required);
+    const wanted = entries.filter((each) => each.question.required || each.answer !== undefined).length > 0;
+    if (wanted && !this.wanted) this.root.open = true;
+    this.wanted = wanted;
+  }
+
+  problems() {
+    const found = super.problems();
+    if (found.length) this.root.open = true;
+    return found;
+  }
+}
+
 class ReviewPage {
   constructor(app) {
     this.app = app;
@@ -7,22 +47,19 @@ class ReviewPage {
     this.title = el("h2", { tabindex: -1, text: texts.review });
     this.summary = new Summary(texts);
     this.list = el("div", { class: "reviewed" });
-    this.last = app.model.requestSections().after.map((each) => [each, new Questions(app, undefined, each.name)]);
-    const sections = this.last.map(([section, questions]) =>
-      el("section", {}, el("h3", { text: section.title }), section.help ? el("p", { class: "lead", text: section.help }) : null, questions.root),
-    );
+    this.last = app.model.requestSections().after.map((each) => (each.folded ? new FoldedSection(app, each) : new LastSection(app, each)));
     this.send = el("button", { type: "submit", text: texts.send });
     this.said = el("div", { role: "status" });
     this.more = el("div", { class: "actions" });
     const back = button(texts.toWires, () => app.go({ page: "overview" }), { class: "quiet" });
-    this.fields = el("div", {}, this.list, ...sections);
+    this.fields = el("div", {}, this.list, ...this.last.map((each) => each.root));
     const form = el("form", { novalidate: true, on: { submit: (event) => this.submit(event) } }, this.fields, cautionsOf(app), this.said, this.more, (this.go = el("div", { class: "actions" }, this.send, back)));
     this.root = el("div", { class: "page" }, this.title, this.summary.root, el("p", { class: "lead", text: texts.reviewHelp }), form);
   }
 
   update() {
     const { app } = this;
-    this.last.forEach(([, questions]) => questions.update());
+    this.last.forEach((each) => each.update());
     const shape = JSON.stringify([app.model.draft.request, app.model.draft.assemblies, app.model.preview?.document, app.lengths.known.size]);
     if (shape !== this.shape) refill(this.list, this.blocks());
     this.shape = shape;
@@ -70,7 +107,7 @@ class ReviewPage {
       .map((each) => ({ label: texts.review, words: texts.unfinished(model.name(each.id, texts)), focus: () => app.open(each.id) }));
     const none = model.draft.assemblies.length ? [] : [{ label: texts.wires, words: texts.noWireYet, focus: () => app.go({ page: "overview" }) }];
     const boat = model.requestSections().before.flatMap((section) => this.problemsOf(section));
-    const problems = [...none, ...unfinished, ...boat, ...this.last.flatMap(([, questions]) => questions.problems())];
+    const problems = [...none, ...unfinished, ...boat, ...this.last.flatMap((each) => each.problems())];
     this.summary.show(problems);
     if (!problems.length) app.sender.begin(app.order());
   }

@@ -12,6 +12,11 @@ export interface WireQuotePrefill {
     email?: string;
     telephone?: string;
     address?: { street?: string; postal_code?: string; city?: string };
+    /** Asked only where the wires are shipped. */
+    delivery_address?: { street?: string; postal_code?: string; city?: string };
+    tax_number?: string;
+    /** The customer's own; the page's is the attribute. */
+    reference?: string;
   };
   display_units?: "metric" | "imperial";
   delivery?: "collect" | "ship";
