@@ -23,6 +23,7 @@ _SPECIAL = re.compile(rb"[\x80-\xff]+")
 _BEFORE, _BEHIND = re.compile(rb"[A-Za-z\x80-\xff]{1,20}\Z"), re.compile(rb"[A-Za-z\x80-\xff]{1,20}")
 _UNDEFINED = re.compile(rb"[\x81\x8d\x8f\x90\x9d]")  # in Windows-1252
 _DOS = re.compile(rb"[A-Za-z][\x81\x84\x94\x99\xe1][a-z]")  # ü ä ö Ö ß of code page 850 within a word; in Windows-1252 signs or á
+_NO_TEXT = re.compile("[\x01-\x08\x0e-\x1f]")  # control characters but for tabs and ends of lines
 _TWICE = re.compile("Ã[\u0080-\u00bf„“–ŸœŒ¤¶¼]|â€")  # UTF-8 that was read as Windows-1252 and saved again
 _EXAMPLES = 4
 ASK = "say which with --charset (utf-8, cp1252, cp850, utf-16), or save the file as UTF-8"
@@ -91,6 +92,10 @@ def _no_nul(found: Decoded, file: str) -> Decoded:
         row = found.text.count("\n", 0, found.text.index("\x00")) + 1
         words = "a NUL character, which no text has: the file is damaged; save it anew from the spreadsheet"
         raise Unreadable(Note("nul", Place(file, row=row), "", words))
+    if match := _NO_TEXT.search(found.text):
+        row = found.text.count("\n", 0, match.start()) + 1
+        words = "a character that no text has: the file is of another kind, or damaged; save the list as CSV (UTF-8) or .xlsx"
+        raise Unreadable(Note("no_text", Place(file, row=row), f"<{ord(match[0]):02x}>", words))
     if match := _TWICE.search(found.text):
         row = found.text.count("\n", 0, match.start()) + 1
         said = found.text[max(match.start() - 12, 0) : match.end() + 12]
@@ -133,5 +138,5 @@ def _row(body: bytes, at: int) -> int:
 
 
 def _byte(body: bytes, at: int) -> str:
-    before = body[max(at - 10, 0) : at].decode("ascii", "replace")
+    before = body[max(at - 10, 0) : at].rpartition(b"\n")[2].decode("ascii", "replace")
     return " ".join(f"{before}<byte {body[at]:02x}>".split())

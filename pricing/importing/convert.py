@@ -64,6 +64,10 @@ _DAY = re.compile(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{4})")
 _GERMAN_SIZE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?-?er")
 _HAND = re.compile(r"(?<![a-z0-9])(lh|rh|links|rechts|left|right)\)?$", re.IGNORECASE)
 _MOST = 300  # characters of a cell that is more than a text: no size, word or price is longer
+A_DATE_FOR_NUMBER = "a spreadsheet has made a date of a number: format the cell as text or as a number, and write it again, such as 12.50"
+A_DATE_FOR_NAME = (
+    "a spreadsheet has made a date of the article's number: format the column as text, and write it again as the supplier does"
+)
 A_DATE = "a spreadsheet has made a date of a fraction{which}: format the cell as text and write it again with its unit, such as '3/8 in'"
 
 
@@ -71,7 +75,7 @@ def reader(column: Column, way: Way) -> Callable[[str, int], Read]:
     """The function that reads a column's cell from its text and its kind (the bits of `grid`)."""
 
     def read(text: str, kind: int) -> Read:
-        if trouble := _trouble(text, kind, column.cell):
+        if trouble := _trouble(text, kind, column):
             return Read(problem=trouble)
         said = " ".join(text.split())
         if not said or said.casefold() in BLANKS:
@@ -82,7 +86,8 @@ def reader(column: Column, way: Way) -> Callable[[str, int], Read]:
     return read
 
 
-def _trouble(text: str, kind: int, cell: Cell) -> str:
+def _trouble(text: str, kind: int, column: Column) -> str:
+    cell = column.cell
     if kind & NO_VALUE:
         return "is a formula, and the file has no value of it: copy the column and paste it as values, then save"
     if kind & ERROR:
@@ -90,12 +95,14 @@ def _trouble(text: str, kind: int, cell: Cell) -> str:
     if kind & COVERED and not text:
         return "is covered by a merged cell: split it in the spreadsheet, and write the value in each row"
     if cell.kind == "text":
-        return ""
+        return A_DATE_FOR_NAME if kind & DATE and column.name == "sku" else ""
     if len(text) > _MOST:
         return "is longer than any value of this column: check whether columns have shifted"
     if cell.kind == "day":
         return ""
     if kind & DATE or like_a_date(text):
+        if cell.kind in ("decimal", "integer"):
+            return A_DATE_FOR_NUMBER
         return A_DATE.format(which=_fractions(text))
     return ""
 

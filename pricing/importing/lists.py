@@ -9,6 +9,7 @@ from pricing.importing.grid import MOST_BYTES, Grid, Note, Place, Unreadable
 from pricing.importing.guess import guessed
 from pricing.importing.headers import AMONG, Heading, heading, no_articles
 from pricing.importing.mapping import KINDS, Part, ShopMapping
+from pricing.importing.own_names import by_own_names
 from pricing.importing.taking import Taken, rows_of, taken
 from pricing.importing.text_files import grid_of_text
 from pricing.importing.vocabulary import KIND, OF_ANY_LIST, plain, table_of
@@ -20,7 +21,7 @@ EACH = "each"
 @dataclass(frozen=True, slots=True)
 class Told:
     """What the person said: the table (or `each`: by the sheets' names or a column of kinds), a mapping, a sheet, the header's row, charset and
-    delimiter of a text, and constants by our column.
+    delimiter of a text, and constants by our column. `exact`: the headers are the names of our columns, and nothing is guessed by them.
     """
 
     kind: str | None = None
@@ -30,6 +31,7 @@ class Told:
     charset: str | None = None
     delimiter: str | None = None
     constants: Mapping[str, str] = field(default_factory=dict)
+    exact: bool = False
 
 
 @dataclass(slots=True)
@@ -52,7 +54,7 @@ def read_list(body: bytes, file: str, told: Told) -> ShopList:
         if grid.hidden
     ]
     mapping = told.mapping or ShopMapping(charset=told.charset or "", delimiter=told.delimiter or "")
-    works = list(_with_mapping(grids, file, told) if told.mapping else _guessing(grids, file, told, said))
+    works = list(_works(grids, file, told, said))
     if not told.mapping:
         mapping.parts = [part for _, _, part, _, _ in works]
     parts = []
@@ -105,6 +107,27 @@ def _of_sheet(grids: list[Grid], name: str | None, file: str) -> list[Grid]:
 Work = tuple[Grid, Heading, Part, list[int], Mapping[int, str]]
 
 
+def _works(grids: list[Grid], file: str, told: Told, said: list[Note]) -> Iterator[Work]:
+    if told.mapping:
+        return _with_mapping(grids, file, told)
+    if told.exact and told.kind:
+        return _by_own_names(grids, file, told, told.kind)
+    return _guessing(grids, file, told, said)
+
+
+def _by_own_names(grids: list[Grid], file: str, told: Told, kind: str) -> Iterator[Work]:
+    """The one sheet, mapped by the names of our columns; what stands alone in a row is no heading there, but a row that lacks the rest. Raises
+    Unreadable.
+    """
+    (grid,) = _of_kind([grid for grid in grids if not grid.hidden], file, kind, "name one with --sheet")
+    head = heading(grid, told.header)
+    work = _work(grid, head, by_own_names(grid, head, kind, told.constants))
+    words = "stands alone in its row: write the rest of the row, or take it out"
+    if alone := [note._replace(words=words) for note in head.said if note.code == "section"]:
+        raise Unreadable(*alone)
+    yield work
+
+
 def _with_mapping(grids: list[Grid], file: str, told: Told) -> Iterator[Work]:
     """Each part of the mapping on its sheet. Raises Unreadable."""
     parts = [part for part in told.mapping.parts if told.kind in (None, EACH, part.kind)] if told.mapping else []
@@ -114,7 +137,7 @@ def _with_mapping(grids: list[Grid], file: str, told: Told) -> Iterator[Work]:
                 "mapping",
                 Place(file),
                 told.kind or "",
-                "is no table of the mapping: leave --as out, or import without the mapping and save a new one",
+                "is no table of the mapping: name one that it has, or import without the mapping and save a new one",
             )
         )
     for part in parts:
@@ -175,20 +198,19 @@ def _guessing(grids: list[Grid], file: str, told: Told, said: list[Note]) -> Ite
 
 
 def _of_one_kind(grids: list[Grid], file: str, told: Told, kind: str) -> Iterator[Work]:
-    if len(grids) > 1:
-        named = [grid for grid in grids if table_of(grid.sheet) == kind]
-        if len(named) != 1:
-            there = ", ".join(f"'{grid.sheet}'" for grid in grids)
-            raise Unreadable(
-                Note(
-                    "several_sheets", Place(file), "", f"has several sheets ({there}): name one with --sheet, or take all with --as {EACH}"
-                )
-            )
-        grids = named
-    for grid in grids:
+    for grid in _of_kind(grids, file, kind, f"name one with --sheet, or take all with --as {EACH}"):
         head = heading(grid, told.header)
         kept, _, _ = no_articles(grid, head)
         yield _work(grid, head, guessed(grid, head, kind, kept))
+
+
+def _of_kind(grids: list[Grid], file: str, kind: str, how: str) -> list[Grid]:
+    """The only sheet, or the one that is called like the table. Raises Unreadable, which says how to name one."""
+    named = grids if len(grids) == 1 else [grid for grid in grids if table_of(grid.sheet) == kind]
+    if len(named) != 1:
+        there = ", ".join(f"'{grid.sheet}'" for grid in grids)
+        raise Unreadable(Note("several_sheets", Place(file), "", f"has several sheets ({there}): {how}"))
+    return named
 
 
 def _kinds(grid: Grid, head: Heading, kept: list[int]) -> dict[str, list[str]]:
@@ -213,8 +235,10 @@ def _constants(part: Part, file: str, told: Mapping[str, str]) -> None:
 
 
 def _not_taken(found: Taken) -> Iterator[Note]:
-    """Columns of the sheet that the mapping does not take, or does not know."""
+    """Columns of the sheet that the mapping does not take, or does not know, and those without a header."""
     for at, name in enumerate(found.head.names):
+        if not name and found.grid.sheet and any(found.grid.cells[at].iloc[found.rows]):
+            yield Note("not_taken", found.grid.place(None, at), "", "has no header, and was not read")
         if name and not found.part.columns.get(name) and any(found.grid.cells[at]) and at not in found.grid.hidden_columns:
             known = name in found.part.columns
             words = f"is not taken for {found.part.kind}" + ("" if known else ": the mapping does not name it")

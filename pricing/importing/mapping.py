@@ -8,18 +8,23 @@ JSON since it has no comments and one comma too many spoils it. The standard lib
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from pricing.catalogue.tables import TABLES
+from pricing.catalogue.tables import ACCEPTED_DOUBTS, TABLES
 from pricing.importing.grid import Note, Place, Unreadable
 from pricing.importing.numbers import COMMA, EACH, OPEN, POINT
 from pricing.importing.vocabulary import KIND, PRICE, PRICE_FROM, STATUS
 
 FORMAT = 1
-KINDS = {table.kind: table for table in TABLES}
+MOST_OF_A_MAPPING = 250_000  # bytes; one with 250 columns and all words of its lists has some 30,000
+# A key of nine parts or more, which means nothing here: of thousands of parts, the standard library takes minutes and gigabytes
+_KEY = r"""(?:[\w-]+|"[^"\n]*"|'[^'\n]*')"""
+_DEEP = re.compile(rf"(?:^|[\[{{,])[ \t]*{_KEY}(?:[ \t]*\.[ \t]*{_KEY}){{8}}", re.MULTILINE)
+KINDS = {table.kind: table for table in TABLES if table is not ACCEPTED_DOUBTS}  # what a shop accepts is no list of anybody
 _FIELDS = ("as", "sheet", "header_row", "rows_of", "columns", "units", "decimals", "words", "constants", "split", "ended")
 
 
@@ -109,17 +114,7 @@ def _text(text: str) -> str:
 
 def read_mapping(body: bytes, file: str) -> ShopMapping:
     """A mapping's file. Raises Unreadable with every fault."""
-    try:
-        document = tomllib.loads(body.decode("utf-8-sig"))
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise Unreadable(
-            Note(
-                "mapping",
-                Place(file),
-                "",
-                f"the mapping cannot be read ({error}): correct it there, or import without it and save a new one",
-            )
-        ) from None
+    document = _document(body, file)
     faults: list[str] = []
     tables = document.get("table")
     if document.get("format") != FORMAT or not isinstance(tables, list) or not tables:
@@ -131,6 +126,24 @@ def read_mapping(body: bytes, file: str) -> ShopMapping:
     if faults:
         raise Unreadable(*(Note("mapping", Place(file), "", fault) for fault in faults))
     return ShopMapping(parts, str(document.get("charset", "")), str(document.get("delimiter", "")))
+
+
+def _document(body: bytes, file: str) -> dict[str, Any]:
+    """The file as TOML. Raises Unreadable, in little time and memory, whatever the file is."""
+    trouble = ""
+    try:
+        if len(body) > MOST_OF_A_MAPPING:
+            trouble = f"it has more than {MOST_OF_A_MAPPING // 1000} kB"
+        elif _DEEP.search(text := body.decode("utf-8-sig")):
+            trouble = "its tables are nested too deep"
+        else:
+            return tomllib.loads(text)
+    except RecursionError:
+        trouble = "its lists or tables are nested too deep"
+    except ValueError as error:  # no UTF-8, no TOML, or a number of thousands of digits
+        trouble = str(error)[:200]
+    words = f"the mapping cannot be read ({trouble}): correct it there, or import without it and save a new one"
+    raise Unreadable(Note("mapping", Place(file), "", words))
 
 
 def _read_part(found: Any, where: str, faults: list[str]) -> Part | None:

@@ -108,6 +108,7 @@ def taken(grid: Grid, head: Heading, part: Part, rows: Sequence[int], sections: 
             found.columns[target] = _column(found, header, target, column, rows)
         elif target:
             found.shown.append(_as_is(found, header, target, rows))
+    _beyond(found)
     _from_threads(found)
     _from_names(found, columns, sections)
     for name, value in part.constants.items():
@@ -115,6 +116,20 @@ def taken(grid: Grid, head: Heading, part: Part, rows: Sequence[int], sections: 
             _constant(found, columns[name], value)
     _ended(found)
     return found
+
+
+def _beyond(found: Taken) -> None:
+    """Refuse rows of a text that go on beyond the header: a mark that sets cells apart stands within a cell, and all behind it have shifted."""
+    last = max((at for at, name in enumerate(found.head.names) if name), default=0)
+    if found.grid.sheet:
+        return
+    words = "stands beyond the header's last column: put a cell that contains the mark between cells in quotation marks"
+    for column in range(last + 1, found.grid.cells.shape[1]):
+        texts = found.grid.cells[column].to_numpy()
+        for at in found.rows:
+            if texts[at]:
+                found.faults.append(Note("beyond", found.grid.place(at, column), texts[at], words))
+                found.bad.add(at)
 
 
 def _known(grid: Grid, head: Heading, part: Part) -> None:

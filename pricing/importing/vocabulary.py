@@ -135,7 +135,7 @@ CODES: dict[str, dict[str, tuple[str, ...]]] = {
     },
     "body": {"open": ("open", "offen"), "tubular": ("tubular", "closed", "rohr", "geschlossen")},
     "bought": {"for_stock": ("for stock", "stock", "lager"), "for_the_job": ("for the job", "to order", "auf bestellung")},
-    "unit": {"each": ("each", "ea", "pc", "pcs", "piece", "st", "stk", "stuck"), "m": ("m", "metre", "meter", "lfm", "mtr", "per m")},
+    "unit": {"each": ("each", "ea", "pc", "pcs", "piece", "st", "stk", "stuck"), "m": ("m", "metre", "meter", "lfm", "mtr", "per m"), "hour": ("hour", "hours", "h", "hr", "std", "stunde", "stunden")},
     "group": {
         "wire": ("wire", "draht"), "fitting": ("fitting", "fittings", "beschlag", "beschlage"), "labour": ("labour", "labor", "arbeit"),
         "waste": ("waste", "verschnitt"), "freight": ("freight", "versand", "fracht"), "order": ("order", "auftrag"),

@@ -15,7 +15,7 @@ from pricing.errors import TableError, TableFault
 from pricing.importing import report
 from pricing.importing.grid import MOST_BYTES, Note, Unreadable
 from pricing.importing.lists import EACH, ShopList, Told, read_list
-from pricing.importing.mapping import KINDS, read_mapping, written
+from pricing.importing.mapping import KINDS, MOST_OF_A_MAPPING, read_mapping, written
 from pricing.importing.merging import Choice, Merged, merged, traced
 from pricing.importing.tables_as_text import Origin
 from service.cli.out import Refused, agreed, refuse, say
@@ -54,25 +54,14 @@ def wish_of(
         if not equals or not value.strip():
             raise Refused(f"--set {each!r} is not COLUMN=VALUE, such as from_day=2026-03-01.")
         told[name.strip()] = value.strip()
-    mark = {"tab": "\t", "\\t": "\t"}.get(delimiter or "", delimiter)
-    if mark is not None and len(mark) != 1:
-        raise Refused("--delimiter is one character, or 'tab'.")
-    return Wish(
-        Told(kind, None, sheet, header, charset, mark, told), mapping, save, into, listing, Choice(sold_only, with_ended), leave_out, sure
-    )
+    found = Told(kind, None, sheet, header, charset, mark_of(delimiter), told)
+    return Wish(found, mapping, save, into, listing, Choice(sold_only, with_ended), leave_out, sure)
 
 
 def run(file: Path, wish: Wish) -> int:
     """Import a file. Raises Refused, OSError."""
-    if file.stat().st_size > MOST_BYTES:
-        return refuse(
-            f"{file} has {file.stat().st_size // 1_000_000} MB, more than the {MOST_BYTES // 1_000_000} MB that are read: split the list, or save it without pictures."
-        )
     try:
-        told = wish.told
-        if wish.mapping is not None:
-            told = _with(told, wish.mapping)
-        found = read_list(file.read_bytes(), file.name, told)
+        found = read_list(body_of(file), file.name, with_mapping(wish.told, wish.mapping))
         if wish.save is not None:
             _save(wish.save, written(found.mapping, file.name))
         folder = files_of(wish.into) if wish.into is not None else {}
@@ -82,8 +71,29 @@ def run(file: Path, wish: Wish) -> int:
     return _told(file, found, result, folder, wish)
 
 
-def _with(told: Told, mapping: Path) -> Told:
-    return replace(told, mapping=read_mapping(mapping.read_bytes(), mapping.name))
+def body_of(file: Path) -> bytes:
+    """A list's bytes. Raises Refused for more than is read, OSError."""
+    size = file.stat().st_size
+    if size > MOST_BYTES:
+        words = f"{file} has {size // 1_000_000} MB, more than the {MOST_BYTES // 1_000_000} MB that are read"
+        raise Refused(f"{words}: split the list, or save it without pictures.")
+    return file.read_bytes()
+
+
+def with_mapping(told: Told, mapping: Path | None) -> Told:
+    """What was told, with the mapping in a file, if there is one. Raises Unreadable, OSError."""
+    if mapping is None:
+        return told
+    with mapping.open("rb") as stream:
+        return replace(told, mapping=read_mapping(stream.read(MOST_OF_A_MAPPING + 1), mapping.name))
+
+
+def mark_of(delimiter: str | None) -> str | None:
+    """What sets cells apart, as the option says it. Raises Refused."""
+    mark = {"tab": "\t", "\\t": "\t"}.get(delimiter or "", delimiter)
+    if mark is not None and len(mark) != 1:
+        raise Refused("--delimiter is one character, or 'tab'.")
+    return mark
 
 
 def _save(path: Path, text: str) -> None:

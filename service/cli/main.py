@@ -45,6 +45,19 @@ def accepting(command: Callable[..., int]) -> Callable[..., int]:
     return command
 
 
+def reading(command: Callable[..., int]) -> Callable[..., int]:
+    """How a list's file is to be read, where that is not found by itself."""
+    for option in (
+        click.option("--delimiter", help="What sets a text file's cells apart; 'tab' for a tab."),
+        click.option("--charset", help="A text file's charset, such as cp1252 or cp850."),
+        click.option("--header", type=click.IntRange(min=1), help="The row of the header, if it is not found."),
+        click.option("--sheet", help="The workbook's sheet."),
+        click.option("--mapping", type=OLD_FILE, help="A mapping that was kept: how the list's columns, units and words become ours."),
+    ):
+        command = option(command)
+    return command
+
+
 def main(arguments: Sequence[str]) -> int:
     """Run a command and return its exit code; 2 for a wrong setting, table, database, file or argument, 1 if the user declines."""
     os.umask(0o077)  # files contain names and key digests, so only this user may read them
@@ -301,18 +314,26 @@ def prices() -> None:
 @click.argument("file", type=OLD_FILE)
 @click.option("--from", "day", required=True, metavar="YYYY-MM-DD", help="The first day that they count: today or a later one.")
 @click.option("--fewer-breaks", is_flag=True, help="With --yes: quantity breaks that the file lacks are to end.")
+@reading
 @accepting
 @yes
-def prices_load(file: Path, day: str, fewer_breaks: bool, accept: tuple[str, ...], by: str | None, words: str | None, yes: bool) -> int:
+def prices_load(
+    file: Path, day: str, fewer_breaks: bool, mapping: Path | None, sheet: str | None, header: int | None, charset: str | None, delimiter: str | None,
+    accept: tuple[str, ...], by: str | None, words: str | None, yes: bool,
+) -> int:  # fmt: skip
     """Add the prices in FILE from a day on, and put them in force.
 
-    FILE has the columns of prices.csv but for the day, as a spreadsheet saves it. What differs, and what that does to typical boats and to open
-    quotes, is shown first. The rows go into the folder of SERVICE_CATALOGUE.
+    FILE has the columns of prices.csv but for the day: CSV of any delimiter and charset, or a workbook (.xlsx). One with other headers is read by a
+    mapping that `tables import --as prices` kept. What differs, and what that does to typical boats and to open quotes, is shown first. The rows
+    go into the folder of SERVICE_CATALOGUE: all or none.
     """
+    from pricing.importing.lists import Told
+    from service.cli.import_tables import mark_of
     from service.cli.prices import load_prices
     from service.storage.catalogue_editions import Said
 
-    return load_prices(_settings(), file, day, Said(by, words), accept, sure=yes, fewer_breaks=fewer_breaks)
+    told = Told(sheet=sheet, header=header or 0, charset=charset, delimiter=mark_of(delimiter))
+    return load_prices(_settings(), file, day, Said(by, words), accept, sure=yes, fewer_breaks=fewer_breaks, told=told, mapping=mapping)
 
 
 @service.group()
@@ -328,13 +349,9 @@ def tables() -> None:
     metavar="TABLE",
     help="The table that the rows are of, such as terminals; 'each': by the sheets' names or a column of kinds.",
 )
-@click.option("--mapping", type=OLD_FILE, help="A mapping that was kept: how the list's columns, units and words become ours.")
 @click.option("--save-mapping", "save", type=NEW_FILE, help="Keep the mapping in a new file, to be corrected and used again.")
 @click.option("--into", type=FOLDER, help="The folder of tables to write into; without it nothing is written.")
-@click.option("--sheet", help="The workbook's sheet.")
-@click.option("--header", type=click.IntRange(min=1), help="The row of the header, if it is not found.")
-@click.option("--charset", help="A text file's charset, such as cp1252 or cp850.")
-@click.option("--delimiter", help="What sets a text file's cells apart; 'tab' for a tab.")
+@reading
 @click.option(
     "--set",
     "constants",

@@ -218,8 +218,11 @@ def test_a_wrong_file_is_called_a_wrong_file(shop: Shop, command: Command, tmp_p
     before = rows(shop.quotes), shop.files()
     for arguments, words in (
         (("prices", "load", "nofile.csv", "--from", "2026-12-01", "--yes"), "File 'nofile.csv' does not exist"),
-        (("prices", "load", here("picture.csv"), "--from", "2026-12-01", "--yes"), "picture.csv is not UTF-8"),
-        (("prices", "load", here("notes.csv"), "--from", "2026-12-01", "--yes"), "notes.csv cannot be read as CSV"),
+        (
+            ("prices", "load", here("picture.csv"), "--from", "2026-12-01", "--yes"),
+            "picture.csv, row 2: '<1a>': a character that no text has",
+        ),
+        (("prices", "load", here("notes.csv"), "--from", "2026-12-01", "--yes"), "notes.csv, row 1: cannot be split into cells"),
         (("prices", "load", str(tmp_path), "--from", "2026-12-01", "--yes"), "is a directory"),
         (("stock", "count", "nofile.csv", "--yes"), "File 'nofile.csv' does not exist"),
         (("stock", "count", here("short.csv"), "--yes"), "short.csv"),

@@ -82,11 +82,14 @@ def test_prices_are_added_from_a_day_on_and_count_from_it(command: Command, quot
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        (f"{HEADER}WIRE-1X19-316-3-16IN,m,0,9.00,list\nWIRE-1X19-316-3-16IN,m,50,nine,list\n", "more.csv:3"),
-        (f"{HEADER}NO-SUCH,m,0,9.00,list\n", "more.csv:2"),
-        (f"{HEADER}WIRE-1X19-316-3-16IN,m,0,9.00\n", "more.csv:2"),
-        ("sku,price\nX,1\n", "a header line with the columns"),
-        ("", "a header line with the columns"),
+        (
+            f"{HEADER}WIRE-1X19-316-3-16IN,m,0,9.00,list\nWIRE-1X19-316-3-16IN,m,50,nine,list\n",
+            "more.csv, row 3, column D 'unit_price': 'nine'",
+        ),
+        (f"{HEADER}NO-SUCH,m,0,9.00,list\n", "more.csv, row 2, column A 'sku': 'NO-SUCH'"),
+        (f"{HEADER}WIRE-1X19-316-3-16IN,m,0,9.00\n", "more.csv, row 2, column E 'source': 'a blank cell'"),
+        ("sku,price\nX,1\n", "the header lacks unit and from_quantity and unit_price"),
+        ("", "more.csv: the file is empty"),
     ],
 )
 def test_bad_prices_leave_folder_and_database_as_they_were(

@@ -304,38 +304,6 @@ def test_nothing_is_written_without_a_yes(priced: Any, quotes: Quotes, loft: Lof
     assert (loft.path("prices.csv").read_bytes(), Editions(quotes).last_change()) == (before, 1)
 
 
-@pytest.mark.parametrize(
-    "content",
-    [
-        "sku;unit;from_quantity;unit_price;source\nT-FORK;each;1;8,25;Ångström's list\n".encode("cp1252"),
-        "sku\tunit\tfrom_quantity\tunit_price\tsource\nT-FORK\teach\t1\t8,25\tÅngström's list\n".encode("utf-16"),
-        "\ufeffsource,unit_price,sku,unit,from_quantity\nÅngström's list,8.25,T-FORK,each,1\n".encode(),
-    ],
-    ids=["semicolons in Windows-1252", "tabs in UTF-16", "commas in UTF-8 with a mark, in another order"],
-)
-def test_a_file_is_read_as_spreadsheets_save_it(priced: Any, loft: Loft, content: bytes) -> None:
-    assert priced(content, "--yes") == 0
-    assert loft.table("prices.csv")[-1] == ["T-FORK", "each", WEEK.isoformat(), "1", "8.25", "Ångström's list"]
-
-
-@pytest.mark.parametrize(
-    ("content", "said"),
-    [
-        (b"sku;unit;from_quantity;unit_price;source\nT-FORK;each;1;1,250;list\n", "list.csv:2"),  # a thousand or a quarter more than one?
-        (b"PK\x03\x04\0\0", "save the sheet as CSV"),
-        (b"sku;unit\n", "set apart by commas, semicolons or tabs"),
-        (b"sku,unit,from_quantity,unit_price,source\n\n\nT-FORK,each,1,x,list\n", "list.csv:4"),
-    ],
-)
-def test_a_file_that_cannot_be_read_is_told_where_and_nothing_is_written(
-    priced: Any, loft: Loft, capsys: Any, content: bytes, said: str
-) -> None:
-    before = loft.path("prices.csv").read_bytes()
-    assert priced(content, "--yes") == 2
-    assert said in capsys.readouterr().err
-    assert loft.path("prices.csv").read_bytes() == before
-
-
 def test_boats_are_the_shops_own_where_it_names_some(command: Command, loft: Loft, tmp_path: Path, capsys: Any) -> None:
     assert command("tables", "put", str(loft.folder), "--yes") == 0
     dearer(loft)
