@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from pricing.catalogue.crosschecks import CHECKS
+from pricing.catalogue.half_written import half_written
 from pricing.catalogue.indexing import index_of
 from pricing.catalogue.listing import listed_rows
 from pricing.catalogue.lookup import Catalogue, Tables
@@ -24,6 +25,8 @@ def load_catalogue(folder: Path) -> Catalogue:
 
 def checked_sheets(folder: Path) -> dict[str, Sheet]:
     """The tables of a folder as read, by table name. Raises TableError with all faults of all files."""
+    if half := tuple(half_written(folder)):
+        raise TableError(half)
     sheets = {table.kind: read_sheet(folder, table) for table in TABLES}
     for check in CHECKS:
         check(sheets)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import os
 import shlex
-import tempfile
 from collections.abc import Iterator, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from service.cli.out import Refused
+from service.cli.whole_folders import write_all
 
 if TYPE_CHECKING:
     from pricing.catalogue.plausibility import Examination
@@ -47,19 +46,9 @@ def accept_in(folder: Path, found: Examination, names: Sequence[str], by: str | 
     path = folder / ACCEPTED
     before = path.read_bytes().decode("utf-8-sig") if path.exists() else ""
     if new:
-        _replace(path, with_accepted(before, new, _line(by), day, _line(words or "")))
+        write_all(folder, {ACCEPTED: with_accepted(before, new, _line(by), day, _line(words or ""))})
 
 
 def _line(text: str) -> str:
     """Text as a cell holds it: printable, in one line, no longer than the table allows."""
     return "".join(each if each.isprintable() else " " for each in " ".join(text.split()))[:300]
-
-
-def _replace(path: Path, content: str) -> None:
-    """Write a file so that no reader sees half of it."""
-    with tempfile.NamedTemporaryFile("w", encoding="utf-8", newline="", dir=path.parent, suffix=".part", delete=False) as part:
-        part.write(content)
-        part.flush()
-        os.fsync(part.fileno())
-    Path(part.name).chmod(path.stat().st_mode if path.exists() else 0o644)
-    Path(part.name).replace(path)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from service.cli.boats import TypicalBoat, typical_boats
 from service.cli.doubts import told as doubts_told
 from service.cli.out import Refused, agreed, say
+from service.cli.whole_folders import finish_and_say, write_all
 from service.engine import tables
 from service.engine.catalogues import engine_from, files_of
 from service.engine.engine import Engine, engine_of, folder_of, open_engine
@@ -33,7 +34,7 @@ IN_FORCE = "in-force"
 @dataclass(frozen=True, slots=True)
 class Proposed:
     """Tables to be put in force: their files, where they are from, and the engine over them. `unchanged` refuses, at the last moment, if what they
-    were made from has changed.
+    were made from has changed; `written` are texts by file name that the folder gets once they are in force.
     """
 
     files: dict[str, str]
@@ -41,10 +42,12 @@ class Proposed:
     engine: Engine
     folder: Path | None = None
     unchanged: Callable[[], None] = lambda: None
+    written: Mapping[str, str] = field(default_factory=dict)
 
 
 def proposed(settings: Settings, folder: Path) -> Proposed:
     """The tables of a folder, checked. Raises TableError."""
+    finish_and_say(folder)
     engine_of(folder, settings)  # reports files that are not text
     files = files_of(folder)
     if (folder / ACCEPTED).exists():
@@ -158,8 +161,9 @@ def put_proposed(
         done = editions.put_in_force(new.engine.key, files, start, said, seen=seen)
     except PutMeanwhile as error:
         raise Refused(f"Nothing was done: {error} meanwhile. Run the command again, to see what differs now.") from None
-    if new.folder is not None and files.get(ACCEPTED) != new.files.get(ACCEPTED):
-        (new.folder / ACCEPTED).write_text(files[ACCEPTED], encoding="utf-8", newline="")
+    writes = {**new.written, **({ACCEPTED: files[ACCEPTED]} if files.get(ACCEPTED) != new.files.get(ACCEPTED) else {})}
+    if new.folder is not None and writes:
+        write_all(new.folder, writes)
     when = "In force" if start <= new.engine.today() else f"In force from {start} on"
     return say(f"{when}: {named(new.engine)}. Edition {done.edition.id}.")
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import os
 import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -19,6 +18,7 @@ from pricing.importing.mapping import KINDS, MOST_OF_A_MAPPING, read_mapping, wr
 from pricing.importing.merging import Choice, Merged, merged, traced
 from pricing.importing.tables_as_text import Origin
 from service.cli.out import Refused, agreed, refuse, say
+from service.cli.whole_folders import finish_and_say, write_all
 from service.engine.catalogues import files_of
 
 _ROUNDS = 5  # of leaving out what the folder's check refuses: a price goes with its article, and what refers to it
@@ -64,7 +64,7 @@ def run(file: Path, wish: Wish) -> int:
         found = read_list(body_of(file), file.name, with_mapping(wish.told, wish.mapping))
         if wish.save is not None:
             _save(wish.save, written(found.mapping, file.name))
-        folder = files_of(wish.into) if wish.into is not None else {}
+        folder = _folder(wish.into)
         result = _checked(found, folder, wish)
     except Unreadable as error:
         return refuse("Nothing was imported:", *map(str, error.notes))
@@ -94,6 +94,14 @@ def mark_of(delimiter: str | None) -> str | None:
     if mark is not None and len(mark) != 1:
         raise Refused("--delimiter is one character, or 'tab'.")
     return mark
+
+
+def _folder(into: Path | None) -> dict[str, str]:
+    """The texts of the folder's tables, whole. Raises Refused, OSError."""
+    if into is None:
+        return {}
+    finish_and_say(into)
+    return files_of(into)
 
 
 def _save(path: Path, text: str) -> None:
@@ -217,35 +225,3 @@ def _listed(path: Path, notes: Mapping[str, Iterable[Note]]) -> None:
             place = note.place
             writer.writerow([what, note.code, place.file, place.sheet, place.row or "", place.header, note.found, note.words])
     path.write_text(out.getvalue(), encoding="utf-8-sig")
-
-
-def write_all(folder: Path, files: Mapping[str, str]) -> None:
-    """Replace several files of a folder: all, or none if one cannot be written. Each is complete beside the old one before the first is replaced.
-
-    Raises OSError.
-    """
-    staged: list[tuple[Path, Path]] = []
-    done: list[tuple[Path, bytes | None]] = []
-    try:
-        for name, content in files.items():
-            with tempfile.NamedTemporaryFile(
-                "w", encoding="utf-8", newline="", dir=folder, prefix=f".{name}.", suffix=".part", delete=False
-            ) as part:
-                staged.append((Path(part.name), folder / name))
-                part.write(content)
-                part.flush()
-                os.fsync(part.fileno())
-        for part_path, path in staged:
-            before = path.read_bytes() if path.exists() else None
-            part_path.chmod(path.stat().st_mode if before is not None else 0o600)
-            part_path.replace(path)
-            done.append((path, before))
-    except BaseException:
-        for path, before in done:
-            if before is None:
-                path.unlink(missing_ok=True)
-            else:
-                path.write_bytes(before)
-        for part_path, _ in staged:
-            part_path.unlink(missing_ok=True)
-        raise

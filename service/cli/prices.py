@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import csv
-import os
-import tempfile
 from contextlib import closing
 from dataclasses import replace
 from datetime import date
@@ -66,7 +64,7 @@ def load_prices(
         code = put_proposed(
             store,
             settings,
-            replace(new, unchanged=lambda: _refuse_changed(path, before)),
+            replace(new, unchanged=lambda: _refuse_changed(path, before), written={TABLE: files[TABLE]}),
             old.engine.today(),
             said,
             accept,
@@ -74,7 +72,6 @@ def load_prices(
             tried_on=start,
             first=first,
         )
-    _replaced(path, files[TABLE])
     say(f"{len(added.rows)} prices added from {start} on.")
     return code
 
@@ -107,13 +104,3 @@ def _breaks_left_out(prices: str, added: Added, start: date) -> list[str]:
             listed = ", ".join(f"from {quantity.normalize():f} at {price}" for quantity, price in sorted(gone.items()))
             found.append(f"{sku}: the file lacks quantity breaks that count until then: {listed}. From {start} on they would end.")
     return found
-
-
-def _replaced(path: Path, content: str) -> None:
-    """Replace a file atomically: no reader ever sees half of it."""
-    with tempfile.NamedTemporaryFile("w", encoding="utf-8", newline="", dir=path.parent, suffix=".part", delete=False) as part:
-        part.write(content)
-        part.flush()
-        os.fsync(part.fileno())
-    Path(part.name).chmod(path.stat().st_mode)
-    Path(part.name).replace(path)

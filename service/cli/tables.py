@@ -11,6 +11,7 @@ from pricing.errors import TableError
 from service.cli.doubts import SOME_DOUBTED, accept_in, stale, told
 from service.cli.editions import named, put
 from service.cli.out import refuse, say
+from service.cli.whole_folders import finish_and_say
 from service.engine.catalogues import engine_from
 from service.engine.engine import Engine, engine_of
 from service.settings import Settings, variable
@@ -29,6 +30,7 @@ def check(settings: Settings, folder: Path, accept: Sequence[str] = (), by: str 
     """
     from pricing.catalogue.plausibility import examine
 
+    finish_and_say(folder)
     engine = engine_of(folder, settings)
     before = _before(settings, engine)
     found = examine(folder, before)
