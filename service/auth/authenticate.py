@@ -12,7 +12,7 @@ from service.auth import link_tokens, sessions
 from service.auth.access import ACCESS, Requirement
 from service.auth.keyring import Keyring
 from service.credentials.keys import Key, Kind
-from service.http.behind import the_facts, the_request
+from service.http.behind import the_application, the_facts, the_request
 from service.http.caller import WrongKey
 from service.http.current import engine, store
 from service.http.problems import Problem, header_fault, parameter_fault
@@ -26,7 +26,7 @@ _INVALID = {"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'}
 
 def keyring() -> Keyring:
     """This process's keyring."""
-    return cast("Keyring", current_app.extensions["keyring"])
+    return cast("Keyring", the_application().extensions["keyring"])
 
 
 def install(app: Flask) -> None:
@@ -50,11 +50,11 @@ def install(app: Flask) -> None:
         if person is not None:
             facts["caller"] = _allowed(person, asked)
             return
-        facts["caller"] = _by_key(asked) if "Authorization" in sent.headers or "token" not in sent.args else _by_link(asked)
+        facts["caller"] = _by_key(asked) if "HTTP_AUTHORIZATION" in sent.environ or "token" not in sent.args else _by_link(asked)
 
 
 def _by_key(asked: Requirement) -> Key:
-    scheme, _, text = request.headers.get("Authorization", "").partition(" ")
+    scheme, _, text = the_request().environ.get("HTTP_AUTHORIZATION", "").partition(" ")
     if scheme.lower() != "bearer" or not text.strip():
         words = f"This endpoint requires an API key. {HOW}"
         raise Problem(401, words, [header_fault("Authorization", "no_key", words)], {"WWW-Authenticate": _CHALLENGE})

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, request
+from flask import Flask, Response
 
 from service.auth.authenticate import keyring
 from service.credentials.keys import LINKS
+from service.http.behind import the_request
 from service.http.caller import caller
 from service.http.responses import vary
 
@@ -22,12 +23,13 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def preflight() -> Response | None:
-        if request.method != "OPTIONS" or "Access-Control-Request-Method" not in request.headers or request.url_rule is None:
+        sent = the_request()
+        if sent.method != "OPTIONS" or "Access-Control-Request-Method" not in sent.headers or sent.url_rule is None:
             return None
         answer = app.make_default_options_response()
         answer.status_code = 204
         answer.headers["Vary"] = "Origin, Access-Control-Request-Method, Access-Control-Request-Headers"
-        if request.headers.get("Origin") in keyring().origins():
+        if sent.headers.get("Origin") in keyring().origins():
             answer.headers["Access-Control-Allow-Methods"] = answer.headers["Allow"]
             answer.headers["Access-Control-Allow-Headers"] = SENT
             answer.headers["Access-Control-Max-Age"] = PREFLIGHT_SECONDS
@@ -35,7 +37,7 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def allow(response: Response) -> Response:
-        origin = request.environ.get("HTTP_ORIGIN")
+        origin = the_request().environ.get("HTTP_ORIGIN")
         if origin is None or "Access-Control-Allow-Origin" in response.headers:  # resources that any page may read set it themselves
             return response
         vary(response, "Origin")

@@ -10,7 +10,7 @@ from email.utils import format_datetime
 from flask import Flask, Response, request
 
 from service.credentials.keys import LINKS
-from service.http.behind import the_facts
+from service.http.behind import the_facts, the_request
 from service.http.caller import caller, requirement
 from service.storage.ids import new_id
 
@@ -45,7 +45,7 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def name_request() -> None:
-        said = request.environ.get("HTTP_X_REQUEST_ID")
+        said = the_request().environ.get("HTTP_X_REQUEST_ID")
         the_facts()["request_id"] = said if said is not None and _ID.fullmatch(said) else new_id()
 
     @app.after_request

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from typing import Any, cast
 
-from flask import Request, g, request
+from flask import Flask, Request, current_app, g, request
 
 
 def the_request() -> Request:
@@ -14,9 +14,15 @@ def the_request() -> Request:
     return cast("Request", request._get_current_object())  # type: ignore[attr-defined]  # noqa: SLF001  # the proxy's documented way
 
 
+def the_application() -> Flask:
+    """The application that Flask's `current_app` stands for."""
+    return cast("Flask", current_app._get_current_object())  # type: ignore[attr-defined]  # noqa: SLF001
+
+
 def the_facts() -> dict[str, Any]:
     """What is known of the current request, by name: all that `g` holds."""
-    return g.__dict__
+    found: dict[str, Any] = g._get_current_object().__dict__  # noqa: SLF001
+    return found
 
 
 def parameter(name: str) -> str | None:

@@ -11,6 +11,7 @@ from typing import Any, cast
 from flask import Flask, Response, current_app, g, request
 
 from service.encoding import json
+from service.http.behind import the_request
 from service.http.caller import caller
 from service.http.current import settings
 from service.http.problems import Problem, fault, header_fault, wrong_type
@@ -34,7 +35,7 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def discard(response: Response) -> Response:
-        length = request.content_length or 0
+        length = the_request().content_length or 0
         if length <= SMALL:
             return response
         worth = length <= MOST_DISCARDED and caller() is not None and "stopped" not in g

@@ -21,9 +21,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, TypeVar
 
-from flask import Flask, Response, request
+from flask import Flask, Response
 
 from service.encoding.gzip import pack
+from service.http.behind import the_request
 from service.http.responses import takes_gzip, vary
 
 SMALL = 1_000  # bytes: below, it goes into one packet of a network (1,500 bytes) with its headers or nearly so, compressed or not
@@ -41,7 +42,8 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def compress(response: Response) -> Response:
-        marked = request.endpoint is not None and getattr(app.view_functions[request.endpoint], "compressed", False)
+        endpoint = the_request().endpoint
+        marked = endpoint is not None and getattr(app.view_functions[endpoint], "compressed", False)
         if not marked or response.status_code not in (200, 201) or response.is_streamed:
             return response
         vary(response, "Accept-Encoding")

@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
-from flask import current_app
-
 from pricing.quote import usual_list
 from service.credentials.keys import Kind
-from service.http.behind import the_facts
+from service.http.behind import the_application, the_facts
 from service.http.caller import caller
 from service.settings import Settings
 from service.storage import Batches, IdempotencyStore, Lifecycles, Plans, Quotes, Shelves, Staff
@@ -43,17 +41,17 @@ def price_lists() -> tuple[str, ...]:
 
 def computing() -> Pool:
     """Where requests are computed."""
-    return cast("Pool", current_app.extensions["computing"])
+    return cast("Pool", the_application().extensions["computing"])
 
 
 def catalogues() -> Catalogues:
     """This process's engines."""
-    return cast("Catalogues", current_app.extensions["catalogues"])
+    return cast("Catalogues", the_application().extensions["catalogues"])
 
 
 def settings() -> Settings:
     """The deployment's settings."""
-    return cast("Settings", current_app.extensions["settings"])
+    return cast("Settings", the_application().extensions["settings"])
 
 
 def batches() -> Batches:
@@ -63,27 +61,27 @@ def batches() -> Batches:
 
 def bell() -> Bell:
     """The bell that wakes the batch workers."""
-    return cast("Bell", current_app.extensions["bell"])
+    return cast("Bell", the_application().extensions["bell"])
 
 
 def followers() -> Followers:
     """The clients that follow batches in this process."""
-    return cast("Followers", current_app.extensions["followers"])
+    return cast("Followers", the_application().extensions["followers"])
 
 
 def store() -> Quotes:
     """The stored quotes."""
-    return cast("Quotes", current_app.extensions["quotes"])
+    return cast("Quotes", the_application().extensions["quotes"])
 
 
 def staff() -> Staff:
     """The shop's people."""
-    return cast("Staff", current_app.extensions["staff"])
+    return cast("Staff", the_application().extensions["staff"])
 
 
 def shelves() -> Shelves:
     """The store of the wire on the shelf."""
-    return cast("Shelves", current_app.extensions["shelves"])
+    return cast("Shelves", the_application().extensions["shelves"])
 
 
 def stock() -> tuple[StockRow, ...]:
@@ -98,7 +96,7 @@ def plans() -> Plans:
 
 def idempotency_store() -> IdempotencyStore:
     """The stored responses that are replayed for repeated requests."""
-    return cast("IdempotencyStore", current_app.extensions["idempotency_store"])
+    return cast("IdempotencyStore", the_application().extensions["idempotency_store"])
 
 
 def lifecycles() -> Lifecycles:
@@ -108,4 +106,4 @@ def lifecycles() -> Lifecycles:
 
 def archives() -> BoundedSemaphore:
     """The places for archives of PDFs that are sent at once by this process."""
-    return cast("BoundedSemaphore", current_app.extensions["archives"])
+    return cast("BoundedSemaphore", the_application().extensions["archives"])

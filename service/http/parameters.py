@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from flask import Flask, request
 
 from pricing.nearest import nearest
+from service.http.behind import the_request
 from service.http.caller import requirement
 from service.http.problems import Problem, parameter_fault
 
@@ -46,18 +47,14 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def check_parameters() -> None:
-        if (
-            not request.environ.get("QUERY_STRING")
-            or request.endpoint is None
-            or request.method == "OPTIONS"
-            or not request.path.startswith(VERSIONED)
-        ):
+        sent = the_request()
+        if not sent.environ.get("QUERY_STRING") or sent.endpoint is None or sent.method == "OPTIONS" or not sent.path.startswith(VERSIONED):
             return
-        taken: frozenset[str] | None = getattr(app.view_functions[request.endpoint], "query_parameters", frozenset())
+        taken: frozenset[str] | None = getattr(app.view_functions[sent.endpoint], "query_parameters", frozenset())
         faults = _unknown(taken) if taken is not None else []
         faults += [
             parameter_fault(name, "given_twice", "give this parameter once")
-            for name, values in request.args.lists()
+            for name, values in sent.args.lists()
             if len(values) > 1 and not any(each["parameter"] == name for each in faults)
         ]
         if faults:

@@ -11,7 +11,7 @@ from werkzeug.datastructures import Accept
 from werkzeug.http import parse_accept_header
 
 from service.encoding import json
-from service.http.behind import parameter
+from service.http.behind import parameter, the_request
 from service.http.entity_tags import names
 from service.http.problems import Problem, header_fault, parameter_fault
 
@@ -42,13 +42,14 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def negotiate() -> None:
-        accepted = request.environ.get("HTTP_ACCEPT") or ANYTHING
-        if accepted == ANYTHING or request.endpoint is None:
+        sent = the_request()
+        accepted = sent.environ.get("HTTP_ACCEPT") or ANYTHING
+        if accepted == ANYTHING or sent.endpoint is None:
             return
-        offered: tuple[str, ...] = getattr(app.view_functions[request.endpoint], "produces", (JSON,))
-        if len(offered) > 1 and "format" in request.args:
+        offered: tuple[str, ...] = getattr(app.view_functions[sent.endpoint], "produces", (JSON,))
+        if len(offered) > 1 and "format" in sent.args:
             return  # requested explicitly: the endpoint checks it itself
-        if accepted not in offered and not any(request.accept_mimetypes.quality(each) > 0 for each in offered):
+        if accepted not in offered and not any(sent.accept_mimetypes.quality(each) > 0 for each in offered):
             raise _none_offered(offered)
 
 
@@ -64,7 +65,7 @@ def chosen(formats: Mapping[str, str]) -> str:
     """
     named = parameter("format")
     if named is None:
-        first, accepted = next(iter(formats.values())), request.environ.get("HTTP_ACCEPT", ANYTHING)
+        first, accepted = next(iter(formats.values())), the_request().environ.get("HTTP_ACCEPT", ANYTHING)
         if accepted in (ANYTHING, first):  # most requests: nothing to negotiate
             return first
         offered = tuple(formats.values())
@@ -87,7 +88,7 @@ def reply_json(value: object, status: int = 200, headers: Mapping[str, str] | No
 
 def unchanged(etag: str) -> Response | None:
     """304 if the client already has the current representation, else None."""
-    known = request.environ.get("HTTP_IF_NONE_MATCH")
+    known = the_request().environ.get("HTTP_IF_NONE_MATCH")
     if known is not None and (known == f'"{etag}"' or names(known, etag)):
         response = Response(status=304)
         response.set_etag(etag)
@@ -101,7 +102,7 @@ CODED = "-gzip"  # suffix of a compressed response's entity tag: its bytes diffe
 
 def takes_gzip() -> bool:
     """Whether the client accepts gzip, and prefers it at least as much as no coding."""
-    return _takes_gzip(request.environ.get("HTTP_ACCEPT_ENCODING", ""))
+    return _takes_gzip(the_request().environ.get("HTTP_ACCEPT_ENCODING", ""))
 
 
 @lru_cache(maxsize=64)

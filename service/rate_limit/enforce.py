@@ -11,10 +11,10 @@ import sqlite3
 import time
 from typing import cast
 
-from flask import Flask, Response, current_app, g, request
+from flask import Flask, Response, g, request
 
 from service.credentials.quotas import WRONG_ADDRESSES, WRONG_KEYS, Policy, policy_for, policy_named
-from service.http.behind import the_facts
+from service.http.behind import the_application, the_facts
 from service.http.caller import WrongKey, caller, requirement
 from service.http.current import settings
 from service.http.problems import Problem, fault, respond
@@ -62,9 +62,9 @@ def install(app: Flask) -> None:
         if asked is None or who is None:
             return
         policy = policy_for(who.kind, asked.rate, settings().rate_limits)
-        taken = cast("Gate", current_app.extensions["gate"]).pass_one(who.owner, policy)
+        taken = _gate().pass_one(who.owner, policy)
         if taken is not None:
-            g.limit = policy, taken
+            the_facts()["limit"] = policy, taken
         if taken is not None and not taken.allowed:
             raise _too_many(policy, taken)
 
@@ -72,7 +72,7 @@ def install(app: Flask) -> None:
     def count_wrong(problem: WrongKey) -> Response:
         """Limit only callers with wrong keys: a valid key from the same address has already been accepted."""
         policy = policy_named(WRONG_KEYS, settings().rate_limits)
-        taken = cast("Gate", current_app.extensions["gate"]).pass_one(network(request.remote_addr or ""), policy)
+        taken = _gate().pass_one(network(request.remote_addr or ""), policy)
         if taken is None or taken.allowed:
             return respond(problem)
         g.limit = policy, taken
@@ -89,6 +89,11 @@ def install(app: Flask) -> None:
         return response
 
 
+def _gate() -> Gate:
+    """This process's limits."""
+    return cast("Gate", the_application().extensions["gate"])
+
+
 def network(address: str) -> str:
     """The network an address belongs to: for IPv6 the first 64 bits, since one holder has all addresses within them."""
     try:
@@ -103,7 +108,7 @@ def network(address: str) -> str:
 def count_address(quote_id: str) -> None:
     """Take one from the e-mail addresses that may be tried by a quote's reading link. Raises Problem (429) once there are none left."""
     policy = policy_named(WRONG_ADDRESSES, settings().rate_limits)
-    taken = cast("Gate", current_app.extensions["gate"]).pass_one(f"reading:{quote_id}", policy)
+    taken = _gate().pass_one(f"reading:{quote_id}", policy)
     if taken is not None and not taken.allowed:
         wait = _wait(policy, taken)
         words = f"Several e-mail addresses were tried for this quote: wait {wait} s, or ask the shop for a link of your own."

@@ -30,6 +30,7 @@ from service.server.request_head import Fault
 
 _gthread: Any = gthread  # its type stubs are for an older release
 STALLED_SECONDS = 2.0  # that a reply may stand still while other requests wait for its thread
+SIGN_SECONDS = 1.0  # between two signs of life for the master, which waits for one far longer
 GATHER_SECONDS = 20.0  # from when the loop begins to wait for a request until all of it has arrived
 LINGER_SECONDS = 2.0  # for the client to read its last response and close; as in gunicorn, whose own wait blocks the loop
 MOST_GATHERED = 256_000_000  # bytes of incomplete requests per worker
@@ -79,10 +80,20 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         self.inside: dict[Connection, float] = {}  # connections whose request a thread has, or will have, and since when
         self.crowd: Counter[str] = Counter()  # number of connections per network
         self.held = 0  # bytes received of requests not yet handed to a thread
+        self.sign_at = -math.inf  # when the next sign of life is due
 
     def get_thread_pool(self) -> Lanes:
         """Called by gunicorn at the start."""
         return Lanes(self.cfg.threads)
+
+    def notify(self) -> None:
+        """Called in each round of the event loop: a sign of life for the master, once a second. It changes a file, which can wait for the disk
+        while the database is being written, and all connections would wait with it.
+        """
+        now = time.monotonic()
+        if now >= self.sign_at:
+            self.sign_at = now + SIGN_SECONDS
+            super().notify()
 
     def set_accept_enabled(self, enabled: bool) -> None:
         """Called in the event loop. When the worker stops, accept what is queued and then close the listeners, so that new clients are

@@ -21,7 +21,7 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def in_words(response: Response) -> Response:
-        if not _of_the_form() or response.mimetype != MEDIA or not _likes_pages():
+        if response.mimetype != MEDIA or not _of_the_form() or not _likes_pages():
             return response
         fields = _fields()
         language = language_wanted(dict(fields).get("lang", ""))
