@@ -78,6 +78,7 @@ def _(text: str) -> str:
 
 NAV = (
     Place("/desk", _("Today"), frozenset(Role)),
+    Place("/desk/bench", _("Bench"), frozenset(Role)),
     Place("/desk/people", _("People"), frozenset({Role.OWNER})),
 )
 

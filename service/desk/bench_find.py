@@ -1,0 +1,72 @@
+"""What a label's code says, or someone types at the bench: an assembly, or the assemblies of a quote."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import Any, NamedTuple
+
+from service.desk import calls
+
+_CODE = re.compile(r"(Q-[0-9]{4}-[0-9]{6,12})/([0-9]{1,4})/(.+)", re.ASCII | re.IGNORECASE)
+_NUMBER = re.compile(r"(Q-[0-9]{4}-[0-9]{6,12})(?:\s+(.+))?", re.ASCII | re.IGNORECASE)
+_ID = re.compile(r"/([0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})\b", re.ASCII | re.IGNORECASE)
+_AT_WORK = ("in_work", "accepted", "built")
+MOST, LONGEST = 10, 120
+Json = dict[str, Any]
+
+
+class Found(NamedTuple):
+    """An assembly of a quote."""
+
+    quote_id: str
+    number: str
+    revision: int
+    boat: str
+    tag: str
+
+
+def found_by(sought: str) -> list[Found]:
+    """What is meant by a label's code (an address, or number, revision and tag), a quote's number, a tag, or words of the quote."""
+    if linked := _ID.search(sought):
+        return list(_of(linked[1].lower()))
+    if code := _CODE.fullmatch(sought):
+        rows = [each for each in _rows({"number": code[1].upper()}) if each["revision"] == int(code[2])]
+        return _tagged(_all(rows), code[3])
+    if number := _NUMBER.fullmatch(sought):
+        rows = sorted(_rows({"number": number[1].upper()}), key=lambda each: each["revision"])
+        return _tagged(_all(rows[-1:]), number[2])
+    return _by_words(sought[:LONGEST])
+
+
+def _by_words(sought: str) -> list[Found]:
+    """Of what is at work: the assemblies of that tag, else those whose tag begins so, else those of quotes that have these words."""
+    of_tag = _all(row for status in _AT_WORK for row in _rows({"tag": sought, "status": status}))
+    if exact := _tagged(of_tag, sought):
+        return exact
+    begun = [each for each in of_tag if each.tag.casefold().startswith(sought.casefold())]
+    return begun or _all(row for status in _AT_WORK for row in _rows({"q": sought, "status": status}))
+
+
+def _tagged(found: list[Found], tag: str | None) -> list[Found]:
+    return [each for each in found if tag is None or each.tag.casefold() == tag.casefold()]
+
+
+def _rows(asked: dict[str, str]) -> list[Json]:
+    """Quotes; none where what was typed is no word to search for."""
+    answer = calls.call("GET", "/v1/quotes", {**asked, "limit": MOST})
+    found: list[Json] = answer.value["quotes"] if answer.ok else []
+    return found
+
+
+def _all(rows: Iterable[Json]) -> list[Found]:
+    return [each for row in rows for each in _of(row["id"])]
+
+
+def _of(quote_id: str) -> Iterator[Found]:
+    answer = calls.call("GET", f"/v1/quotes/{quote_id}")
+    if not answer.ok:
+        return
+    whole = answer.value
+    for each in whole["assemblies"]:
+        yield Found(whole["id"], whole["number"], whole["revision"], whole["boat"]["name"] or "", each["tag"])
