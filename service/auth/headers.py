@@ -52,11 +52,8 @@ def install(app: Flask) -> None:
     def add(response: Response) -> Response:
         headers = response.headers
         headers.add(REQUEST_ID, the_facts().get("request_id") or new_id())
-        own = headers.get("Content-Security-Policy")  # a page with its own styles has set its own policy
         for name, value in SECURITY if headers.get("Content-Type") != SVG else SVG_SECURITY:
-            headers.add(name, value)
-        if own is not None:
-            headers.set("Content-Security-Policy", own)
+            headers.setdefault(name, value)  # a page with styles or forms of its own has set its own policies
         if _keep_out_of_stores():
             headers["Cache-Control"] = "no-store"
         if ENDINGS and request.endpoint in ENDINGS:

@@ -202,6 +202,14 @@ def test_the_language_is_the_browsers_until_it_is_chosen(desk: Flask) -> None:
     assert owner.page.get("lang") == "en"
 
 
+def test_a_browser_names_the_origin_of_the_desks_forms(desk: Flask) -> None:
+    """With `no-referrer` it sends `Origin: null` instead (Fetch Standard, "append a request `Origin` header")."""
+    owner = Colleague(desk, Role.OWNER)
+    for address in ("/desk/sign-in", "/desk", "/desk/people", "/desk/nowhere"):
+        assert owner.go(address).headers.getlist("Referrer-Policy") == ["same-origin"]
+    assert bare(desk).get("/healthz").headers.getlist("Referrer-Policy") == ["no-referrer"]
+
+
 def test_no_page_has_a_script_or_a_style_in_it(desk: Flask) -> None:
     owner = Colleague(desk, Role.OWNER)
     for address in ("/desk", "/desk/people", "/desk/nowhere", "/desk/sign-in"):
