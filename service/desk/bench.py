@@ -125,7 +125,7 @@ def sheet_at(quote_id: str, tag: str) -> str:
     return f"/desk/bench/{quote_id}/{encoded(tag, safe='')}"
 
 
-def addresses(quote_id: str, tag: str) -> dict[str, str]:
+def addresses(quote_id: str, tag: str) -> Json:
     """Where the things of an assembly are at the desk."""
     name = encoded(tag, safe="")
     return {
