@@ -23,7 +23,7 @@ class Kind(NamedTuple):
 
 
 _SETTLE = "Let the shop settle what is asked, then send the request again."
-_REVISE = "Read the quote: its `links` say what can be done with it now. For other numbers issue a revision."
+_REVISE = "Read the quote: its `status` says where it stands, and /docs/life-of-a-quote what each status allows. For other numbers issue a revision."
 _WAIT = "Send the same request again after the seconds in `Retry-After`, with the same Idempotency-Key if it had one."
 
 KINDS: Mapping[str, Kind] = {

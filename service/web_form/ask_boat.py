@@ -54,7 +54,7 @@ DETAILS = (
         "customer.telephone", "details", "text", N_("Telephone"), N_("For whoever brings the wires."), required_when=SHIPPED, personal=True,
         lacking=N_("Write a telephone number: whoever brings the wires calls it."),
     ),
-    _elsewhere("street", N_("Delivery address: street and number"), "postal_code", N_("Only where the wires go to another address.")),
+    _elsewhere("street", N_("Delivery address: street and number"), "postal_code", N_("Fill this in only if the wires go to another address.")),
     _elsewhere("postal_code", N_("Delivery address: postal code"), "city"),
     _elsewhere("city", N_("Delivery address: town"), "street"),
     Question("customer.tax_number", "details", "text", N_("VAT or tax number"), N_("If it is to stand on the quotation."), personal=True),

@@ -15,6 +15,7 @@ from flask.testing import FlaskClient
 
 from service.http.problem_types import KINDS, USUAL, code_of
 from service.schemas import failure
+from tests.service.contract import contract
 from tests.service.test_access import bare
 
 SERVICE = Path(__file__).parents[2] / "service"
@@ -47,6 +48,13 @@ def test_a_program_reads_what_a_kind_means_as_json(client: FlaskClient) -> None:
     assert "Accept" in told.headers["Vary"]
     assert client.get("/problems/no_key", headers={"Accept": "text/html,*/*;q=0.8"}).mimetype == "text/html"
     refused(client.get("/problems/no_key", headers={"Accept": "image/png"}), 406, "not_acceptable")
+
+
+def test_what_a_remedy_says_that_a_quote_has_it_has() -> None:
+    (_, own) = contract()["components"]["schemas"]["Quote"]["allOf"]
+    told = {named for kind in KINDS.values() for named in re.findall(r"the quote: its `(\w+)`", kind.remedy)}
+    assert told == {"status"}
+    assert told <= own["properties"].keys()
 
 
 def test_statuses_are_registered_and_have_a_usual_kind_of_their_own() -> None:
