@@ -146,6 +146,8 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "desk_bench.drawing": ANYONE,
         "desk_bench.labels": ANYONE,
         "desk_bench.scan": PUBLIC,
+        "desk_bench_built.measured": BENCH,
+        "desk_bench_built.record": BENCH,
         "desk_people.listed": OWNER,
         "desk_people.send_link": OWNER,
         "desk_people.end_session": OWNER,

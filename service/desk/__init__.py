@@ -7,8 +7,9 @@ has no way of its own to the engine or to quotes. The pages work without scripts
 from __future__ import annotations
 
 from service.desk.bench import bench
+from service.desk.bench_built import bench_built
 from service.desk.home import home
 from service.desk.staff import people
 from service.desk.ways_in import ways_in
 
-BLUEPRINTS = (ways_in, home, people, bench)
+BLUEPRINTS = (ways_in, home, people, bench, bench_built)
