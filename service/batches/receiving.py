@@ -10,10 +10,11 @@ from flask import Response, after_this_request, g, request
 
 from service.batches.sources import SOURCES, Source
 from service.batches.storing import stored
-from service.http.bodies import announced_length, arriving, refuse_coding, too_large
+from service.http.bodies import announced_length, arriving, refuse_coding
 from service.http.current import engine, store
 from service.http.current import settings as the_settings
 from service.http.problems import Problem, wrong_type
+from service.http.too_large import too_large
 from service.storage import Line, Progress
 
 BLOCK = 65_536

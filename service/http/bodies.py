@@ -15,6 +15,7 @@ from service.http.behind import the_request
 from service.http.caller import caller
 from service.http.current import settings
 from service.http.problems import Problem, fault, header_fault, wrong_type
+from service.http.too_large import too_large
 
 ACCEPTED = "application/json"
 SMALL = 65_536  # the server underneath discards this much by itself
@@ -150,35 +151,6 @@ def refuse_too_large() -> None:
     """Raises Problem: 411 without a length, 413 for a body that is larger than any request may be."""
     if announced_length() > settings().max_body_bytes:
         raise too_large(announced_length(), settings().max_body_bytes)
-
-
-def too_large(length: int, most: int) -> Problem:
-    """413, with what this address takes less of."""
-    rule = request.url_rule.rule if request.url_rule is not None else ""
-    words = f"The body has {length} bytes; at most {most} are accepted: {_LESS.get(rule, 'shorten its texts')}."
-    return Problem(413, words, [header_fault("Content-Length", "too_large", words)])
-
-
-_AS_A_BATCH = "send fewer assemblies at once, or several boats as a batch (`POST /v1/batches`)"
-_FEWER = "send fewer assemblies at once"
-_FEWER_WIRES = "send a sheet with fewer wires, and the others in a second one"
-_LESS = {
-    "/v1/quotes": _AS_A_BATCH,
-    "/v1/quotes/preview": _AS_A_BATCH,
-    "/v1/quotes/<uuid:quote_id>/revisions": _FEWER,
-    "/v1/quotes/<uuid:quote_id>/corrections": _FEWER,
-    "/v1/quotes/<uuid:quote_id>/settlements": "send fewer answers at once",
-    "/v1/quotes/<uuid:quote_id>/as-built": "send fewer assemblies at once",
-    "/v1/lengths": "send fewer lengths at once",
-    "/v1/drawings": "send the one assembly that is drawn, and no more of it than the form asks",
-    "/v1/measuring-sheet": _FEWER_WIRES,
-    "/form/sheet": _FEWER_WIRES,
-    "/form": "request a quote for fewer wires at once",
-    "/v1/cutting-plans": "send fewer pieces at once",
-    "/v1/tables": "send fewer files at once, the others as they are in the edition named in `base`; larger ones are put in force by the command `tables put`",
-    "/v1/tables/<edition>/effect": "try fewer boats at once",
-    "/v1/batches": "send it in several batches",
-}
 
 
 def refuse_coding() -> None:

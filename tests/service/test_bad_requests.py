@@ -12,8 +12,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
+
+from service.http.too_large import LESS
 
 SLIPS: list[dict[str, Any]] = [json.loads(line) for line in Path(__file__).with_name("bad_requests.ndjson").read_text("utf-8").splitlines()]
 
@@ -69,3 +72,8 @@ def test_the_answer_names_the_slip_and_its_remedy(client: FlaskClient, demo: dic
         assert slip["at"] in (fault.get("pointer"), fault.get("parameter"), fault.get("header"))
         told = fault["detail"]
     assert [words for words in slip["says"] if words not in told] == []
+
+
+def test_each_address_that_says_what_to_send_less_of_is_one(app: Flask) -> None:
+    taken = {each.rule for each in app.url_map.iter_rules() if "POST" in (each.methods or ())}
+    assert LESS.keys() <= taken

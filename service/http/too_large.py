@@ -1,0 +1,36 @@
+"""The refusal of a body that is too large, with what its address takes less of."""
+
+from __future__ import annotations
+
+from flask import request
+
+from service.http.problems import Problem, header_fault
+
+
+def too_large(length: int, most: int) -> Problem:
+    """413, with what this address takes less of."""
+    rule = request.url_rule.rule if request.url_rule is not None else ""
+    words = f"The body has {length} bytes; at most {most} are accepted: {LESS.get(rule, 'shorten its texts')}."
+    return Problem(413, words, [header_fault("Content-Length", "too_large", words)])
+
+
+_AS_A_BATCH = "send fewer assemblies at once, or several boats as a batch (`POST /v1/batches`)"
+_FEWER = "send fewer assemblies at once"
+_FEWER_WIRES = "send a sheet with fewer wires, and the others in a second one"
+LESS = {
+    "/v1/quotes": _AS_A_BATCH,
+    "/v1/quotes/preview": _AS_A_BATCH,
+    "/v1/quotes/<uuid:quote_id>/revisions": _FEWER,
+    "/v1/quotes/<uuid:quote_id>/corrections": _FEWER,
+    "/v1/quotes/<uuid:quote_id>/settlements": "send fewer answers at once",
+    "/v1/quotes/<uuid:quote_id>/as-built": "send fewer assemblies at once",
+    "/v1/lengths": "send fewer lengths at once",
+    "/v1/drawings": "send the one assembly that is drawn, and no more of it than the form asks",
+    "/v1/measuring-sheet": _FEWER_WIRES,
+    "/form/sheet": _FEWER_WIRES,
+    "/form": "request a quote for fewer wires at once",
+    "/v1/cutting-plans": "send fewer pieces at once",
+    "/v1/tables": "send fewer files at once, the others as they are in the edition named in `base`; larger ones are put in force by the command `tables put`",
+    "/v1/tables/<edition>/effect": "try fewer boats at once",
+    "/v1/batches": "send it in several batches",
+}
