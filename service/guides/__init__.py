@@ -6,6 +6,7 @@ The guides are CommonMark files beside this module, readable in the repository a
 
 from __future__ import annotations
 
+import base64
 import re
 from functools import cache
 from html import unescape
@@ -32,8 +33,9 @@ SHELVES = {
     "Reference": ("settings-and-commands", "what-a-fitting-needs", "documents", "keys-and-limits", "life-of-a-quote"),
     "Background": ("how-a-length-is-computed", "what-waste-costs", "why-a-plan-is-proven", "more-machines"),
 }  # fmt: skip
-_WORDS = MarkdownIt("commonmark", {"html": False}).disable("image").enable("table")
+_WORDS = MarkdownIt("commonmark", {"html": False}).enable("table")
 _A_DRAWING = re.compile(r'<pre><code class="language-drawing-([a-z]+)">(.*?)</code></pre>', re.DOTALL)  # a block of it tells what it shows
+_PICTURE = re.compile(r'<img src="pictures/([a-z-]+\.png)"', re.ASCII)
 _TO_A_GUIDE = re.compile(r'href="([a-z-]+)\.md(#[a-z-]+)?"', re.ASCII)
 
 
@@ -73,9 +75,14 @@ def guide(name: str) -> bytes | None:
     found = guides().get(name)
     if found is None:
         return None
-    linked = _TO_A_GUIDE.sub(r'href="/docs/\1\2"', _WORDS.render(found.text))
+    linked = _PICTURE.sub(_pictured, _TO_A_GUIDE.sub(r'href="/docs/\1\2"', _WORDS.render(found.text)))
     body = Markup(_A_DRAWING.sub(lambda match: drawing(match[1], unescape(match[2])), linked))  # noqa: S704  # HTML in it is escaped by the library
     return _rendered("guide.html", title=found.title, kind="guide", body=body)
+
+
+def _pictured(match: re.Match[str]) -> str:
+    """A picture within the page, which fetches nothing."""
+    return f'<img src="data:image/png;base64,{base64.b64encode((FOLDER / "pictures" / match[1]).read_bytes()).decode()}"'
 
 
 @cache

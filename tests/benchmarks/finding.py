@@ -192,7 +192,7 @@ def fill_postgresql(store: Quotes, count: int) -> None:
 def copied(cursor: Any, name: str, rows: list[dict[str, Any]]) -> None:
     with cursor.copy(f"COPY {name} ({', '.join(rows[0])}) FROM STDIN") as copy:
         for row in rows:
-            copy.write_row(list(row.values()))
+            copy.write_row([int(each) if isinstance(each, bool) else each for each in row.values()])  # a state is stored as 0 or 1
 
 
 def chunks(of: Iterator[Any], size: int = 5000) -> Iterator[list[Any]]:
