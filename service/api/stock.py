@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, request
 
 from service.http.bodies import decoded, read_body
 from service.http.current import shelves
 from service.http.idempotency import idempotent
+from service.http.parameters import query_parameters
+from service.http.problems import Problem, parameter_fault
 from service.http.responses import reply_json
 from service.quotes import stock as shelf
 from service.schemas.life import MOVEMENT, read
@@ -24,9 +26,10 @@ def listed() -> Response:
 
 
 @stock.get("/v1/stock/movements")
+@query_parameters("plan")
 def movements() -> Response:
-    """The most recent movements."""
-    return reply_json({"movements": shelves().movements(NEWEST)})
+    """The most recent movements, or those of one plan."""
+    return reply_json({"movements": shelves().movements(NEWEST, _plan_asked())})
 
 
 @stock.post("/v1/cutting-plans/<uuid:plan_id>/take")
@@ -41,3 +44,13 @@ def take(plan_id: UUID) -> Response:
 def reverse(plan_id: UUID) -> Response:
     """Put back what a plan took that was not carried out after all."""
     return reply_json(shelf.reversed_(str(plan_id), read(MOVEMENT, decoded(read_body()))))
+
+
+def _plan_asked() -> str | None:
+    """The id of the plan whose movements are asked for. Raises Problem (422)."""
+    asked = request.args.get("plan")
+    try:
+        return None if asked is None else str(UUID(asked))
+    except ValueError:
+        words = "give the id of a cutting plan as its reply gave it, or leave it out"
+        raise Problem(422, "This is no plan's id.", [parameter_fault("plan", "not_an_id", words)]) from None

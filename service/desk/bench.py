@@ -13,6 +13,7 @@ from flask import Blueprint, Response, request
 from service.desk import calls
 from service.desk.bench_find import found_by
 from service.desk.pages import HTML, go, language, shown
+from service.desk.words import Refusal
 from service.http.problems import unknown
 from service.http.responses import produces, reply
 
@@ -38,9 +39,14 @@ class Piece(NamedTuple):
 @produces(HTML)
 def to_cut() -> Response:
     """What is ready to cut and not cut, by quote and tag."""
+    return bench_list()
+
+
+def bench_list(refusal: Refusal | None = None, status: int = 200) -> Response:
+    """The list; after a refusal with what was ticked."""
     page = calls.read("/v1/quotes", {"waiting": "to_cut", "sort": "valid_until", "limit": A_PAGE, "cursor": request.args.get("cursor")})
     rows = [(row, [each for each in pieces_of(_whole(row["id"])) if each.left]) for row in page["quotes"]]
-    return shown("bench.html", rows=rows, following=page["next"])
+    return shown("bench.html", status, rows=rows, following=page["next"], refusal=refusal, typed=request.form if refusal else {})
 
 
 @bench.get("/desk/bench/find")

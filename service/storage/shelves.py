@@ -104,9 +104,11 @@ class Shelves:
         with self._database.reading() as connection:
             return taken(connection, plan_id)
 
-    def movements(self, most: int) -> list[dict[str, Any]]:
-        """The `most` latest movements, newest first."""
+    def movements(self, most: int, plan_id: str | None = None) -> list[dict[str, Any]]:
+        """The `most` latest movements, newest first; with `plan_id`, of that plan."""
         query = select(*_MOVEMENT).order_by(movements.c.id.desc()).limit(most)
+        if plan_id is not None:
+            query = query.where(movements.c.plan_id == plan_id)
         with self._database.reading() as connection:
             return [{**(each := Movement(*row)).said(), "reversed": bool(each.reversed)} for row in connection.execute(query)]
 

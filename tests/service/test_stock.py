@@ -103,6 +103,18 @@ def test_a_reversal_puts_everything_back_and_the_plan_can_be_taken_again(shop: F
     assert [(each["type"], each["reversed"]) for each in said] == [("take", False), ("reversal", False), ("take", True)]
 
 
+def test_the_movements_of_one_plan_are_asked_for_by_its_id(shop: Flask) -> None:
+    one, other, client = plan(shop, "5 m"), plan(shop, "20 m"), shop.test_client()
+    moved = [take(shop, each).json for each in (one, other)]
+    back = take(shop, one, "reversal").json
+    said = {each["id"]: client.get(f"/v1/stock/movements?plan={each['id'].upper()}").json["movements"] for each in (one, other)}
+    assert [(each["id"], each["reversed"]) for each in said[one["id"]]] == [(back["id"], False), (moved[0]["id"], True)]
+    assert [each["id"] for each in said[other["id"]]] == [moved[1]["id"]]
+    assert client.get("/v1/stock/movements?plan=01a21211-138e-7ff9-814a-1ce6de70983e").json == {"movements": []}
+    refused = client.get("/v1/stock/movements?plan=mine")
+    assert (refused.status_code, refused.json["errors"][0]["code"]) == (422, "not_an_id")
+
+
 def test_a_rest_that_was_cut_since_cannot_be_reversed(shop: Flask) -> None:
     first = plan(shop, "20 m")
     take(shop, first)

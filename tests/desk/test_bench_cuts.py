@@ -1,0 +1,160 @@
+"""Plans at the bench: made for what is ticked, taken once in a person's name, put back; whoever comes second is told."""
+
+from __future__ import annotations
+
+import threading
+from typing import Any
+
+import pytest
+from flask import Flask
+
+from service.credentials.people import Role
+from tests.desk.colleague import Colleague
+from tests.service.steps import accepted
+
+Json = dict[str, Any]
+PLAN, TAKE, UNDO = "Plan the cuts of what is ticked", "Take this wire, as Benno Benchley", "Nothing was cut: put it back"
+
+
+def quoted(desk: Flask, demo: Json, boat: str, quantity: int = 1) -> Json:
+    """An accepted quote of one kind of cap shroud."""
+    one = {**demo["assemblies"][0], "quantity": quantity}
+    request = {**demo, "boat": {"name": boat}, "assemblies": [one]}
+    return accepted(desk.test_client(), desk.test_client().post("/v1/quotes", json=request).json)
+
+
+def planned(desk: Flask, bench: Colleague, *quotes: Json) -> Json:
+    """The plan of these quotes as the API has it; the page shows it."""
+    bench.go("/desk/bench")
+    assert bench.press(PLAN, **{f"quote-{each['id']}": "on" for each in quotes}).status_code == 200
+    found: Json = desk.test_client().get(f"/v1/cutting-plans/{bench.at.rsplit('/')[-1].partition('?')[0]}").json
+    return found
+
+
+def movements(desk: Flask) -> list[Json]:
+    found: list[Json] = desk.test_client().get("/v1/stock/movements").json["movements"]
+    return found
+
+
+@pytest.fixture
+def bench(desk: Flask) -> Colleague:
+    return Colleague(desk, Role.BENCH)
+
+
+def test_what_is_ticked_is_planned_taken_and_put_back(desk: Flask, demo: Json, bench: Colleague) -> None:
+    """The tag of the remnant is shown once the plan is taken, and not before."""
+    quote, other = quoted(desk, demo, "Wagtail", 9), quoted(desk, demo, "Dunlin")
+    plan = planned(desk, bench, quote)
+    (use,) = plan["wires"][0]["uses"]
+    assert [each["number"] for each in plan["quotes"]] == [quote["number"]]
+    assert other["number"] not in bench.text
+    assert (len(use["cuts"]), use["remnant_kept"]) == (9, True)
+    assert bench.text.count(use["cuts"][0]["length"]["text"]) == 9
+    assert f"Remains {use['remnant']['text']}: to the shelf; it gets its tag when the plan is taken." in bench.text
+    assert movements(desk) == []
+    bench.press(TAKE, note="Spool two is on the floor.")
+    (moved,) = movements(desk)
+    (kept,) = moved["kept_as"]
+    assert (moved["by"], moved["note"], moved["plan_id"]) == ("Benno Benchley", "Spool two is on the floor.", plan["id"])
+    assert f"Write on the remnants {kept['tag']} {use['remnant']['text']} {plan['wires'][0]['wire']['name']}" in bench.text
+    assert "Taken by Benno Benchley" in bench.text
+    assert bench.forms(TAKE) == []
+    bench.press(UNDO)
+    assert [each["type"] for each in movements(desk)] == ["reversal", "take"]
+    assert kept["tag"] not in bench.text
+    assert "This plan was taken and put back." in bench.text
+    assert bench.forms(TAKE)
+
+
+def test_nothing_ticked_is_said_and_nothing_planned(desk: Flask, demo: Json, bench: Colleague) -> None:
+    quoted(desk, demo, "Wagtail")
+    bench.go("/desk/bench")
+    assert bench.press(PLAN).status_code == 422
+    assert "Tick the quotes to be cut together" in bench.text
+    assert desk.test_client().get("/v1/cutting-plans").json["plans"] == []
+
+
+def test_a_quote_that_ended_since_is_named_and_the_ticks_stay(desk: Flask, demo: Json, bench: Colleague) -> None:
+    one, other = quoted(desk, demo, "Wagtail"), quoted(desk, demo, "Dunlin")
+    bench.go("/desk/bench")
+    kept = bench.prepared(PLAN, **{f"quote-{each['id']}": "on" for each in (one, other)})
+    desk.test_client().post(f"/v1/quotes/{one['id']}/cancellation", json={"reason": "Sold."})
+    assert bench.send(*kept).status_code == 422
+    assert "A quote in it has ended" in bench.text
+    assert f"{one['number']}, revision 1, is cancelled" in bench.text
+    assert bench.prepared(PLAN)[1][f"quote-{other['id']}"] == "on"
+
+
+def test_of_two_people_who_take_at_once_one_gets_the_wire_and_the_other_words(desk: Flask, demo: Json) -> None:
+    """Two plans want the same offcut; each is pressed in a browser of its own at the same moment."""
+    people = [Colleague(desk, Role.BENCH, name=name) for name in ("Benno Benchley", "Nora Newbuoy")]
+    ready = []
+    for who, boat in zip(people, ("Wagtail", "Dunlin"), strict=True):
+        plan = planned(desk, who, quoted(desk, demo, boat))
+        ready.append((who, who.prepared(f"Take this wire, as {who.person.name}"), plan["wires"][0]["uses"][0]["object"]))
+    assert ready[0][2] == ready[1][2]
+    together = [threading.Thread(target=who.send, args=prepared) for who, prepared, _ in ready]
+    for each in together:
+        each.start()
+    for each in together:
+        each.join()
+    won, lost = sorted(people, key=lambda who: who.reply.status_code)
+    assert (won.reply.status_code, lost.reply.status_code) == (200, 409)
+    assert f"Taken by {won.person.name}" in won.text
+    assert "Someone else was quicker" in lost.text
+    assert "Go back to what is to be cut, and plan again." in lost.text
+    assert [each["by"] for each in movements(desk)] == [won.person.name]
+
+
+def test_one_plan_is_taken_once_whoever_presses(desk: Flask, demo: Json, bench: Colleague) -> None:
+    plan = planned(desk, bench, quoted(desk, demo, "Wagtail"))
+    kept, owner = bench.prepared(TAKE), Colleague(desk, Role.OWNER)
+    owner.go(f"/desk/bench/plans/{plan['id']}")
+    late = owner.prepared("Take this wire, as Olga Ownerby")
+    for _ in range(2):  # a second press of the same form does nothing more
+        assert bench.send(*kept).status_code == 200
+    assert owner.send(*late).status_code == 409
+    assert "This plan was taken already" in owner.text
+    assert "Taken by Benno Benchley" in owner.text
+    assert len(movements(desk)) == 1
+
+
+def test_a_plan_of_what_must_no_longer_be_cut_has_no_length_of_it(desk: Flask, demo: Json, bench: Colleague) -> None:
+    quote = quoted(desk, demo, "Wagtail")
+    plan = planned(desk, bench, quote)
+    length = plan["wires"][0]["uses"][0]["cuts"][0]["length"]["text"]
+    assert length in bench.text
+    desk.test_client().post(f"/v1/quotes/{quote['id']}/cancellation", json={"reason": "Sold."})
+    bench.go(bench.at)
+    assert length not in bench.text
+    assert "DO NOT CUT" in bench.text
+    assert bench.press(TAKE).status_code == 409
+    assert "A quote in it has ended" in bench.text
+
+
+def test_the_counter_reads_plans_and_takes_none(desk: Flask, demo: Json, bench: Colleague) -> None:
+    quote, counter = quoted(desk, demo, "Wagtail"), Colleague(desk, Role.COUNTER)
+    counter.go("/desk/bench")
+    assert counter.forms(PLAN) == []
+    plan = planned(desk, bench, quote)
+    token = counter.prepared("Deutsch")[1]["form"]
+    counter.go("/desk/bench/plans")
+    assert f"/desk/bench/plans/{plan['id']}" in counter.links()
+    counter.go(f"/desk/bench/plans/{plan['id']}")
+    assert quote["number"] in counter.text
+    for step in ("plans", f"plans/{plan['id']}/take", f"plans/{plan['id']}/undo"):
+        assert counter.send(f"/desk/bench/{step}", {"form": token, f"quote-{quote['id']}": "on"}).status_code == 403
+    assert movements(desk) == []
+
+
+def test_hostile_names_in_a_plan_are_names_and_german_is_german(desk: Flask, demo: Json) -> None:
+    bench = Colleague(desk, Role.BENCH, "de")
+    boat = '<script>alert("1")</script>'
+    quote = quoted(desk, demo, boat)
+    bench.go("/desk/bench")
+    bench.press("Schnitte des Angekreuzten planen", **{f"quote-{quote['id']}": "on"})
+    assert boat in bench.text
+    assert "<script>alert" not in bench.reply.text
+    for english in ("Remains", "offcut", "Wire 1x19", "Measure"):
+        assert english not in bench.text
+    assert bench.page.get("lang") == "de"
