@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from pricing.catalogue import sold_on
 from pricing.cautions import cautions
 from pricing.checks import ASSEMBLY_CHECKS, BOAT_CHECKS, Shop
 from pricing.checks.assessment import Assessment, assess
@@ -16,6 +17,7 @@ from pricing.checks.assumptions import gathered
 from pricing.costing.bill import Bill, Counted, count
 from pricing.costing.by_number import by_number
 from pricing.costing.demand import Collect, Order, Ship
+from pricing.costing.ending import ending
 from pricing.costing.own_work import own_work
 from pricing.costing.rules import price
 from pricing.cutting import InvalidOrder
@@ -51,6 +53,7 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     Returns the quote without id, number, revision and status. An assembly that cannot be built is on hold and not priced; nothing is raised
     for it. Raises NoPrice for a day before any price, RequestError for an unknown price list, work that the shop does not have, or what cannot be added by hand.
     """
+    catalogue = sold_on(catalogue, day)
     rates, pairs = prices.at(day), paired(request.assemblies)
     own = own_work(request, catalogue.own_work)
     added = by_number(request.extra_articles, catalogue, rates)
@@ -78,6 +81,7 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     borne = prices_of(built, priced, {labour.sku: quantity for labour, quantity in own.of_the_boat})
     assemblies = tuple(quoted_assembly(*each, text, voice) for each in zip(assessments, counted, found, borne, strict=True))
     said = [*assumed, *priced.findings, *added.findings, *unclear, *of_bought(to_buy), *_left_out(assemblies)]
+    said += ending(built, request.extra_articles, catalogue, _valid_until(rates))
     return _quote(request, catalogue, rates, priced, bill, assemblies, tuple([each.quoted(voice) for each in said]))
 
 
@@ -125,6 +129,10 @@ def _left_out(assemblies: tuple[QuotedAssembly, ...]) -> Iterator[Finding]:
         yield finding(LEFT_OUT, "/assemblies", wires=texts(held))
 
 
+def _valid_until(rates: Rates) -> date:
+    return rates.day + timedelta(days=rates.terms.validity_days)
+
+
 def _held(assemblies: tuple[QuotedAssembly, ...]) -> tuple[str, ...]:
     return tuple([each.tag for each in assemblies if each.readiness == "hold"])
 
@@ -143,7 +151,7 @@ def _quote(
     return Quote(
         binding="estimate",
         issued_on=day.isoformat(),
-        valid_until=(day + timedelta(days=terms.validity_days)).isoformat(),
+        valid_until=_valid_until(rates).isoformat(),
         currency=priced.currency,
         price_list=priced.price_list,
         seller=seller_of(terms),

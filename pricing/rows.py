@@ -1,7 +1,8 @@
 """Row types of the catalogue tables as the engine uses them: typed and frozen.
 
 Lengths, diameters and radii are Decimal mm; forces kN; masses kg; areas mm²; moduli kN/mm² (GPa); expansion 1/K. `None` means that the
-column is blank because the row's family does not need it. Every row has a `source`: a published one, or `invented demo data`.
+column is blank because the row's family does not need it. Every row has a `source`: a published one, or `invented demo data`. An article
+is sold up to and including the day `until`; None: no last day is known.
 """
 
 from __future__ import annotations
@@ -46,6 +47,7 @@ class Wire:
     bought: str
     source: str
     coating: Decimal | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +96,7 @@ class Terminal:
     jaw_over: Decimal | None = None
     tongue: Decimal | None = None
     materials: tuple[str, ...] | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +125,7 @@ class Cone:
     wire_sizes: tuple[Decimal, ...]
     mass_kg: Decimal
     source: str
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +139,7 @@ class BackingPlate:
     slot: Decimal
     mass_kg: Decimal
     source: str
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +171,7 @@ class Body:
     mass_kg: Decimal
     source: str
     boss: Decimal | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +184,7 @@ class Locknut:
     hand: str
     mass_kg: Decimal
     source: str
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +213,7 @@ class Screw:
     cotter_at: Decimal | None = None
     jaw_over: Decimal | None = None
     tongue: Decimal | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +243,7 @@ class Link:
     tongue: Decimal | None = None
     bow: Decimal | None = None
     bow_inside: Decimal | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,6 +259,7 @@ class Pin:
     double_shear_kn: Decimal
     mass_kg: Decimal
     source: str
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,6 +272,7 @@ class Cotter:
     length: Decimal
     mass_kg: Decimal
     source: str
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,6 +295,7 @@ class Thimble:
     largest_pin: Decimal | None = None
     width: Decimal | None = None
     materials: tuple[str, ...] | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,6 +317,7 @@ class Sleeve:
     mass_kg: Decimal
     source: str
     materials: tuple[str, ...] | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,6 +331,7 @@ class Ball:
     slot: Decimal
     mass_kg: Decimal
     source: str
+    until: date | None = None
 
 
 OPERATIONS = ("swage", "compression", "press", "stop", "assembly", "proof_pull", "tag", "strip")  # those that the engine counts
@@ -360,6 +374,7 @@ class SoldOnly:
     unit: str
     source: str
     lacks: tuple[str, ...] | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

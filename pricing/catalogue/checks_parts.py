@@ -24,14 +24,31 @@ def double_keys(sheets: Sheets) -> None:
 def _no_double(sheet: Sheet, key: tuple[str, ...]) -> None:
     if key == ("sku",):
         return  # reported with the articles
-    seen: dict[tuple[Any, ...], int] = {}
+    seen: dict[tuple[Any, ...], tuple[int, Any]] = {}
     for at, (line, values) in enumerate(sheet.rows(key)):
         if BAD in values:
             continue
-        if values in seen:
+        until = last_day(sheet, at)
+        if values in seen and not follows(until, seen[values][1]):
             found = " / ".join(sheet.text[name][at] for name in key)
-            sheet.note(line, ", ".join(key), found, f"a row of its own: line {seen[values]} has the same")
-        seen.setdefault(values, line)
+            sheet.note(line, ", ".join(key), found, f"a row of its own: line {seen[values][0]} has the same{after_it(sheet)}")
+        else:
+            seen[values] = line, until
+
+
+def last_day(sheet: Sheet, at: int) -> Any:
+    """The last day on which a row's article is sold; None if there is none."""
+    return sheet.values["until"][at] if "until" in sheet.values and sheet.table.ends else None
+
+
+def follows(until: Any, before: Any) -> bool:
+    """Whether a row that is sold until a day takes the place of an earlier row that is sold until another: each day has one of them."""
+    return before is not None and BAD not in (until, before) and (until is None or until > before)
+
+
+def after_it(sheet: Sheet) -> str:
+    """What is said beside two rows for the same, where articles have last days."""
+    return "" if "until" in sheet.lacks or not sheet.table.ends else ", and its last day is not before this one's"
 
 
 def references(sheets: Sheets) -> None:

@@ -7,6 +7,7 @@ from itertools import pairwise, product
 from typing import Any
 
 from pricing.catalogue.cells import plain
+from pricing.catalogue.checks_parts import after_it, follows, last_day
 from pricing.catalogue.reading import BAD, Sheets
 from pricing.catalogue.tables import COUNTED_BY
 from pricing.catalogue.tables_prices import MAY_BE_BLANK, TERM_CELLS
@@ -51,19 +52,21 @@ def labour_kinds(sheets: Sheets) -> None:
 
 
 def one_for_each_wire(sheets: Sheets) -> None:
-    """Each wire has only one thimble, one sleeve, one cone and one backing plate, since the look-up returns a single row."""
+    """Each wire has only one thimble, one sleeve, one cone and one backing plate on a day, since the look-up returns a single row."""
     materials = {each for each in sheets["wires"].values.get("material", ()) if each is not BAD}
     for kind, columns in (
         ("thimbles", ("wire_sizes", "materials")), ("sleeves", ("wire_sizes", "constructions", "materials")), ("cones", ("wire_sizes", "constructions")),
         ("backing_plates", ("wire_sizes",)),
     ):  # fmt: skip
-        seen: dict[tuple[Any, ...], int] = {}
+        seen: dict[tuple[Any, ...], tuple[int, Any]] = {}
         for at, (line, values) in enumerate(sheets[kind].rows(columns)):
+            until = last_day(sheets[kind], at)
             wires = [] if BAD in values else list(product(*(materials if value is None else value for value in values)))
-            double = next((wire for wire in wires if wire in seen), None)
+            double = next((wire for wire in wires if wire in seen and not follows(until, seen[wire][1])), None)
             if double is not None:
-                sheets[kind].note(line, "wire_sizes", sheets[kind].text["wire_sizes"][at], f"wires that line {seen[double]} has not")
-            seen.update((wire, line) for wire in wires if wire not in seen)
+                words = f"wires that line {seen[double][0]} has not{after_it(sheets[kind])}"
+                sheets[kind].note(line, "wire_sizes", sheets[kind].text["wire_sizes"][at], words)
+            seen.update((wire, (line, until)) for wire in wires if wire not in seen or follows(until, seen[wire][1]))
 
 
 def priced_articles(sheets: Sheets) -> None:

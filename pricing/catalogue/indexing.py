@@ -27,20 +27,21 @@ def _single(table: Iterable[R], keys: Callable[[R], Iterable[K]]) -> dict[K, R]:
 
 
 def index_of(tables: Tables) -> Index:
-    """Build all the indexes that the catalogue's look-ups use."""
+    """Build all the indexes that the catalogue's look-ups use. Of rows with one key, of which each ends before the next, the first is found."""
     wires = sorted(tables.wires, key=lambda row: row.diameter)
+    articles = _articles(tables)
     return Index(
-        article=_articles(tables),
-        wire={(row.construction, row.material, row.diameter): row for row in wires},
+        article=articles,
+        wire=_single(wires, lambda row: [(row.construction, row.material, row.diameter)]),
         wires={row.sku: row for row in wires},
         wires_of=_grouped(wires, lambda row: [(row.construction, row.material)]),
         terminals=_grouped(tables.terminals, _terminal_keys),
         thread={row.designation: row for row in tables.threads},
-        body={(row.body, row.thread): row for row in tables.turnbuckle_bodies},
+        body=_single(tables.turnbuckle_bodies, lambda row: [(row.body, row.thread)]),
         screws=_grouped(tables.screws, lambda row: [(row.thread, row.end)]),
         links=_grouped(sorted(tables.links, key=lambda row: row.pin), lambda row: [row.kind]),
         pins=_grouped(sorted(tables.pins, key=lambda row: row.grip), lambda row: [row.diameter]),
-        cotter={row.diameter: row for row in tables.cotters},
+        cotter=_single(tables.cotters, lambda row: [row.diameter]),
         thimble=_grouped(tables.thimbles, lambda row: row.wire_sizes),
         sleeve=_grouped(tables.sleeves, lambda row: [(kind, size) for kind in row.constructions for size in row.wire_sizes]),
         balls=_grouped(sorted(tables.balls, key=lambda row: row.ball), lambda row: row.wire_sizes),
@@ -48,9 +49,10 @@ def index_of(tables: Tables) -> Index:
         own_work={row.operation: row for row in tables.labour if row.counted_by is not None},
         growth={(row.terminal, row.construction, row.wire_size): row for row in tables.growths},
         cone=_single(tables.cones, lambda row: [(kind, size) for kind in row.constructions for size in row.wire_sizes]),
-        locknut={(row.thread, row.hand): row for row in tables.locknuts},
+        locknut=_single(tables.locknuts, lambda row: [(row.thread, row.hand)]),
         backing_plate=_single(tables.backing_plates, lambda row: row.wire_sizes),
         tells_of_cotter_holes=any(row.cotter_hole is not None for table in (tables.screws, tables.terminals) for row in table),
+        last_days=tuple(sorted({row.until for row in articles.values() if not isinstance(row, rows.Labour) and row.until is not None})),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from typing import TypeVar
 
@@ -76,6 +77,7 @@ class Index:
     locknut: Mapping[tuple[str, str], rows.Locknut]
     backing_plate: Mapping[Decimal, rows.BackingPlate]
     tells_of_cotter_holes: bool
+    last_days: tuple[date, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,6 +85,7 @@ class Catalogue:
     """All tables of one folder, checked and indexed. Lengths and diameters are in mm; look-ups match exactly, never by nearest value.
 
     `version` identifies the content of the parts and labour tables, `price_version` that of prices, price lists, tax, freight and terms.
+    What is sold on a day is a catalogue of its own (`selling.sold_on`), and `of` the one that it was taken from.
     """
 
     edition: rows.Edition
@@ -91,6 +94,16 @@ class Catalogue:
     tables: Tables
     index: Index
     listing: Mapping[str, tuple[dict[str, Json], ...]]
+    of: Catalogue | None = None
+
+    @property
+    def whole(self) -> Catalogue:
+        """The catalogue with the articles that are no longer sold: what is aboard and stays, or was quoted, is looked up there."""
+        return self if self.of is None else self.of
+
+    def of_part(self, *, kept: bool) -> Catalogue:
+        """Where a part is looked up: one that is kept among all articles, a new one among those that are sold."""
+        return self.whole if kept else self
 
     @property
     def prices(self) -> tuple[rows.Price, ...]:
@@ -155,6 +168,12 @@ class Catalogue:
     def wires_of(self, construction: str, material: str) -> tuple[rows.Wire, ...]:
         """All sizes of this construction and material, thinnest first."""
         return self.index.wires_of.get((construction, material), ())
+
+    def wire_sizes(self, construction: str, material: str) -> tuple[rows.Wire, ...]:
+        """A wire of each size that is or was sold, thinnest first: what is aboard may be one that is no longer sold."""
+        sold, whole = self.wires_of(construction, material), self.whole.wires_of(construction, material)
+        found = {row.diameter: row for row in (*reversed(whole), *reversed(sold))}
+        return tuple(sorted(found.values(), key=lambda row: row.diameter))
 
     def terminals(
         self, family: str, attachment: str, construction: str, diameter: Decimal, material: str | None = None

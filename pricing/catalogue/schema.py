@@ -50,7 +50,7 @@ class Rule:
 class Table:
     """One file: its row class, columns, unique key, rules, and pairs (larger, smaller) of columns whose sizes must be in order.
 
-    `article`: rows are sold by SKU, in `unit`. `part_of`: whose version the table counts towards, that of the catalogue or the prices; of
+    `article`: rows are sold by SKU, in `unit`, up to and including the day `until` if there is such a column. `part_of`: whose version the table counts towards, that of the catalogue or the prices; of
     other parts (stock, purchases, acceptance) no version is made. `complete`: (column, values) that must all occur. `as_written`: (field, column) pairs whose raw text is stored in a field as
     well. A `later` table was added after folders were in use: its file may be missing, and it then has no rows.
     """
@@ -68,6 +68,11 @@ class Table:
     part_of: str = "catalogue"
     later: bool = False
     former: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def ends(self) -> bool:
+        """Whether its rows may have a last day on which they are sold, so that another with the same key can follow."""
+        return self.article and any(column.name == "until" for column in self.columns)
 
     @property
     def file(self) -> str:

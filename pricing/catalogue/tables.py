@@ -1,6 +1,7 @@
 """Declarations of all catalogue tables: file, row class, columns and cell types, key, references, rules.
 
-To add a column, add a field to its row in pricing/rows.py, a `Column` here, and the cells to the file. Every row has a `source`.
+To add a column, add a field to its row in pricing/rows.py, a `Column` here, and the cells to the file. Every row has a `source`. Every
+article but work may have a last day on which it is sold (`until`).
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ EVERY_SHOPS = OPERATIONS[:-1]  # coated wire came later: a shop without it needs
 SKU = Column("sku", cells.TEXT)
 NAME = Column("name", cells.TEXT)
 SOURCE = Column("source", cells.TEXT)
+UNTIL = Column("until", cells.DAY, blank=True, later=True)
 MASS = Column("mass", cells.MASS, "mass_kg")
 BREAK = Column("break", cells.FORCE, "break_kn")
 WIRE_SIZES = Column("wire_sizes", listed(cells.LENGTH), to=("wires", "diameter"))
@@ -74,7 +76,7 @@ WIRES = Table(
         Column("least_coil", cells.LENGTH),
         Column("scrap", cells.PERCENT, "scrap_percent"),
         Column("bought", choice("for_stock", "for_the_job")),
-        SOURCE, later("coating"),
+        SOURCE, later("coating"), UNTIL,
     ),
     key=("construction", "material", "diameter"), orders=(("coating", "diameter"),), as_written=(("size", "diameter"),), article=True, unit="m",
 )  # fmt: skip
@@ -110,7 +112,7 @@ TERMINALS = Table(
         blank(THREAD_LENGTH), blank(PLAIN_TIP),
         Column("ball", cells.LENGTH, blank=True),
         Column("slot", cells.LENGTH, blank=True),
-        BREAK, MASS, SOURCE, *LOCKED_BY, JAW_OVER, TONGUE, MATERIALS,
+        BREAK, MASS, SOURCE, *LOCKED_BY, JAW_OVER, TONGUE, MATERIALS, UNTIL,
     ),
     key=("sku",), article=True,
     rules=(
@@ -137,13 +139,13 @@ GROWTHS = Table(
 )  # fmt: skip
 
 CONES = Table(
-    "cones", rows.Cone, (SKU, NAME, CONSTRUCTIONS, WIRE_SIZES, MASS, SOURCE),
+    "cones", rows.Cone, (SKU, NAME, CONSTRUCTIONS, WIRE_SIZES, MASS, SOURCE, UNTIL),
     key=("sku",), article=True, later=True,
 )  # fmt: skip
 
 BACKING_PLATES = Table(
     "backing_plates", rows.BackingPlate,
-    (SKU, NAME, WIRE_SIZES, Column("thickness", cells.LENGTH), Column("slot", cells.LENGTH), MASS, SOURCE),
+    (SKU, NAME, WIRE_SIZES, Column("thickness", cells.LENGTH), Column("slot", cells.LENGTH), MASS, SOURCE, UNTIL),
     key=("sku",), article=True, later=True,
 )  # fmt: skip
 
@@ -165,13 +167,14 @@ BODIES = Table(
         Column("safe_engagement", cells.LENGTH),
         BREAK, MASS, SOURCE,
         Column("boss", cells.LENGTH, blank=True, later=True),
+        UNTIL,
     ),
     key=("body", "thread"), article=True, orders=(("length", "safe_engagement"), ("length", "boss")),
     rules=(Rule({"body": ("tubular",)}, leaves=("boss",)),),
 )  # fmt: skip
 
 LOCKNUTS = Table(
-    "locknuts", rows.Locknut, (SKU, NAME, THREAD, Column("hand", HAND), MASS, SOURCE),
+    "locknuts", rows.Locknut, (SKU, NAME, THREAD, Column("hand", HAND), MASS, SOURCE, UNTIL),
     key=("thread", "hand"), article=True, later=True,
 )  # fmt: skip
 
@@ -184,7 +187,7 @@ SCREWS = Table(
         THREAD_LENGTH, PLAIN_TIP,
         Column("runout", cells.LENGTH),
         PIN, HOLE, TIP, blank(JAW),
-        BREAK, MASS, SOURCE, *LOCKED_BY, JAW_OVER, TONGUE,
+        BREAK, MASS, SOURCE, *LOCKED_BY, JAW_OVER, TONGUE, UNTIL,
     ),
     key=("sku",), article=True, orders=(("hole", "pin"), ("jaw_over", "jaw")),
     rules=(
@@ -200,7 +203,7 @@ LINKS = Table(
         Column("kind", choice("toggle", "shackle", "insulator", "bridle_plate", "gate_hook")),
         Column("length", cells.LENGTH),
         Column("inner_hole", cells.LENGTH, blank=True),
-        PIN, HOLE, TIP, blank(JAW), BREAK, MASS, SOURCE, JAW_OVER, TONGUE, later("bow"), later("bow_inside"),
+        PIN, HOLE, TIP, blank(JAW), BREAK, MASS, SOURCE, JAW_OVER, TONGUE, later("bow"), later("bow_inside"), UNTIL,
     ),
     key=("sku",), article=True, orders=(("hole", "pin"), ("jaw_over", "jaw"), ("bow_inside", "bow")),
     rules=(
@@ -220,14 +223,14 @@ PINS = Table(
         Column("head", cells.LENGTH),
         Column("cotter", cells.LENGTH, to=("cotters", "diameter")),
         Column("double_shear", cells.FORCE, "double_shear_kn"),
-        MASS, SOURCE,
+        MASS, SOURCE, UNTIL,
     ),
     key=("diameter", "grip"), article=True, orders=(("head", "diameter"), ("diameter", "cotter")),
 )  # fmt: skip
 
 COTTERS = Table(
     "cotters", rows.Cotter,
-    (SKU, NAME, Column("diameter", cells.LENGTH), Column("length", cells.LENGTH), MASS, SOURCE),
+    (SKU, NAME, Column("diameter", cells.LENGTH), Column("length", cells.LENGTH), MASS, SOURCE, UNTIL),
     key=("diameter",), article=True,
 )  # fmt: skip
 
@@ -238,7 +241,7 @@ THIMBLES = Table(
         Column("groove_radius", cells.LENGTH),
         Column("crown_radius", cells.LENGTH),
         Column("crown_to_sleeve", cells.LENGTH),
-        MASS, SOURCE, later("largest_pin"), later("width"), MATERIALS,
+        MASS, SOURCE, later("largest_pin"), later("width"), MATERIALS, UNTIL,
     ),
     key=("sku",), article=True, orders=(("groove_radius", "crown_radius"), ("crown_to_sleeve", "groove_radius")),
 )  # fmt: skip
@@ -252,14 +255,14 @@ SLEEVES = Table(
         Column("gap", cells.LENGTH_OR_0),
         Column("tail", cells.LENGTH_OR_0),
         Column("holds", decimal("a percentage above 0 up to 100", most=100, least="1"), "holds_percent"),
-        MASS, SOURCE, MATERIALS,
+        MASS, SOURCE, MATERIALS, UNTIL,
     ),
     key=("sku",), article=True,
 )  # fmt: skip
 
 BALLS = Table(
     "balls", rows.Ball,
-    (SKU, NAME, WIRE_SIZES, Column("ball", cells.LENGTH), Column("slot", cells.LENGTH), MASS, SOURCE),
+    (SKU, NAME, WIRE_SIZES, Column("ball", cells.LENGTH), Column("slot", cells.LENGTH), MASS, SOURCE, UNTIL),
     key=("sku",), article=True, orders=(("ball", "slot"),),
 )  # fmt: skip
 
@@ -295,6 +298,7 @@ SOLD_ONLY = Table(
         Column("unit", choice("each", "m")),
         SOURCE,
         Column("lacks", listed(cells.TEXT), blank=True),
+        UNTIL,
     ),
     key=("sku",), article=True, later=True,
 )  # fmt: skip

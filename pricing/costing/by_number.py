@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.costing.demand import Demand, printed_quantity
 from pricing.errors import NoPrice, QuantityError, RequestError
 from pricing.findings import Finding, code, finding
+from pricing.fittings.ended import MOST, instead_of
 from pricing.nearest import nearest
 from pricing.rows import SoldOnly, Wire
 from pricing.values import Text
@@ -41,6 +42,9 @@ def by_number(asked: Sequence[ExtraArticle], catalogue: Catalogue, rates: Rates)
     demands, findings, kg, faults = [], [], Decimal(0), []
     for place, each in enumerate(asked):
         at, row = f"/extra_articles/{place}", catalogue.article(each.sku)
+        if row is None and (gone := catalogue.whole.article(each.sku)) is not None:
+            faults.append((f"{at}/sku", "article_ended", _ended(gone, catalogue)))
+            continue
         if row is None or catalogue.group(each.sku) == LABOUR:
             faults.append((f"{at}/sku", "unknown_article", _unknown(each.sku, catalogue)))
             continue
@@ -71,6 +75,13 @@ def _kg(row: Article) -> Decimal:
     if isinstance(row, Wire):
         return row.kg_per_100m / 100
     return getattr(row, "mass_kg", Decimal(0))
+
+
+def _ended(row: Article, catalogue: Catalogue) -> str:
+    until, instead = getattr(row, "until", None), instead_of(row, catalogue)
+    named = " or ".join(f"{each.sku!r}, {each.name}" for each in instead[:MOST])
+    what = f"write {named}, which fits in its place" if named else "leave it out, or ask what can be sold in its place"
+    return f"{row.sku!r}, {row.name}, is no longer sold, its last day was {until}: {what}"
 
 
 def _unknown(sku: str, catalogue: Catalogue) -> str:

@@ -63,7 +63,8 @@ def demo_files() -> dict[str, str]:
 
 def _csv(table: Table, rows: list[Row]) -> str:
     out = StringIO(newline="")
-    names = [column.name for column in table.columns]
+    ends = not table.ends or any(row.get("until") for row in rows)
+    names = [column.name for column in table.columns if ends or column.name != "until"]
     writer = csv.DictWriter(out, names, restval="", extrasaction="ignore", lineterminator="\n")
     writer.writeheader()
     writer.writerows(rows)

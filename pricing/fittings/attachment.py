@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Asked, Contribution, Part, Work, named
+from pricing.fittings.ended import said_of
 from pricing.fittings.own import origin
 from pricing.values import FineLength, Number, Text, phrase
 
@@ -161,4 +162,7 @@ def cone(asked: Asked, catalogue: Catalogue) -> tuple[tuple[Part, ...], tuple[Fi
     row, wire = catalogue.cone(asked.wire.construction, asked.wire.diameter), asked.wire
     if row is not None:
         return (Part(row.sku, row.name, 1, asked.name, False, row.mass_kg),), ()
-    return (), (finding(NO_CONE, f"{asked.name}/terminal", part=phrase(f"kept_terminal.{asked.end.terminal}"), **named(wire)),)
+    at, part = f"{asked.name}/terminal", phrase(f"kept_terminal.{asked.end.terminal}")
+    if (gone := catalogue.whole.cone(wire.construction, wire.diameter)) is not None:
+        return (), (finding(NO_CONE, at, "ended", part=part, **said_of(gone)),)
+    return (), (finding(NO_CONE, at, part=part, **named(wire)),)

@@ -49,10 +49,18 @@ class Pinned(Protocol):
 Row = TypeVar("Row", bound=Pinned)
 
 
-def by_pin(rows: Iterable[Row], wanted: Decimal) -> Row | None:
-    """The row with exactly that pin, else the nearest within 0.1 mm: 8 mm and 5/16 in differ by 0.06 mm and are two articles."""
-    near = [(abs(row.pin - wanted), place, row) for place, row in enumerate(rows) if row.pin is not None and same(row.pin, wanted)]
-    return min(near)[2] if near else None
+def by_pin(rows: Iterable[Row], wanted: Decimal, known: Iterable[Row] | None = None) -> Row | None:
+    """The row with exactly that pin, else the nearest within 0.1 mm: 8 mm and 5/16 in differ by 0.06 mm and are two articles.
+
+    `known`: all rows, if some are no longer sold. Which size is meant goes by them, so that none is taken for another that has ended.
+    """
+    rows = tuple(rows)
+    named = rows if known is None else tuple(known)
+    near = [(abs(row.pin - wanted), place, row) for place, row in enumerate(named) if row.pin is not None and same(row.pin, wanted)]
+    if not near:
+        return None
+    pin = min(near)[2].pin
+    return next((row for row in rows if row.pin == pin), None)
 
 
 def not_exact(pin: Decimal | None, wanted: Decimal | None, at: str) -> tuple[Finding, ...]:
@@ -66,6 +74,8 @@ def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple
     """The row for that end with any assumptions made, or a finding that says what to change."""
     end, wire = asked.end, asked.wire
     at = f"{asked.name}/terminal"
+    known = catalogue.whole.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
+    catalogue = catalogue.of_part(kept=end.reuse)
     rows = catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
     if only := catalogue.sold_only(end.sku):
         return Misfit(
@@ -79,13 +89,13 @@ def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple
             return Misfit((finding(NO_TERMINAL, at, "any", **values),))
         return Misfit((finding(NO_TERMINAL, at, "attached", **values, attachment=phrase(f"attachment.{end.attachment}")),))
     if end.sku is not None:
-        rows = tuple(row for row in rows if row.sku == end.sku)
+        rows = known = tuple(row for row in rows if row.sku == end.sku)
         if not rows:
             terminal = phrase(f"terminal.{end.terminal}")
             return Misfit((finding(SKU_MISFIT, f"{asked.name}/sku", "terminal", sku=Text(end.sku), terminal=terminal, **named(wire)),))
     if rows[0].thread is not None:
-        return _stud(asked, rows)
-    return _by_pin(asked, rows)
+        return _stud(asked, rows, known)
+    return _by_pin(asked, rows, known)
 
 
 DIMENSIONS = (
@@ -100,25 +110,27 @@ def _lacks(only: SoldOnly) -> Listing:
     return phrases(f"dimension.{name}" for name in (known if known and len(known) == len(only.lacks or ()) else [*known, "others"]))
 
 
-def _by_pin(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+def _by_pin(asked: Asked, rows: tuple[Terminal, ...], known: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+    """Of the rows, by their pin; `known` are all that there were, among which an unsaid pin is one of several."""
     wanted, part = asked.end.pin, at_end(phrase(f"terminal.{asked.end.terminal}"), asked.name)
     if wanted is None or rows[0].pin is None:  # a tee or ball has no pin; if one was given, that is reported separately
-        if len({row.pin for row in rows}) == 1:
+        if len({row.pin for row in known}) == 1:
             return rows[0], ()
         row = min(rows, key=lambda each: each.pin or Decimal(0))
         values: dict[str, Value] = {"part": part, "pin": Size(row.pin or Decimal(0)), "there": _listed([each.pin for each in rows], "and")}
         return row, (finding(PIN_ASSUMED, f"{asked.name}/terminal", "terminal", **values),)
-    found = by_pin(rows, wanted)
+    found = by_pin(rows, wanted, known)
     if found is not None:
         return found, not_exact(found.pin, wanted, f"{asked.name}/pin")
     takes = _listed([each.pin for each in rows], "or")
     return Misfit((finding(PIN_MISFIT, f"{asked.name}/pin", "terminal", part=part, pin=Size(wanted), takes=takes),))
 
 
-def _stud(asked: Asked, rows: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+def _stud(asked: Asked, rows: tuple[Terminal, ...], known: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+    """Of the rows, by thread and hand; `known` as for a pin."""
     thread, end = asked.end.thread or asked.turnbuckle_thread, phrase(f"end.{asked.name}")
     threads = sorted({row.thread or "" for row in rows})
-    if thread is None and len(threads) > 1:
+    if thread is None and len({row.thread for row in known}) > 1:
         return Misfit((finding(THREAD_MISSING, f"{asked.name}/terminal", end=end, threads=texts(threads, "or")),))
     rows = tuple(row for row in rows if thread in (None, row.thread))
     if not rows:

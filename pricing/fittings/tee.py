@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from pricing.findings import Finding, code, finding
 from pricing.fittings.barrel import Barrel
 from pricing.fittings.base import Asked, Fitting, Misfit, Part
+from pricing.fittings.ended import said_of
 from pricing.fittings.outline import Bearing, Shank, Solid
 from pricing.joints import Unfit, join
 from pricing.joints.findings import misfit
@@ -52,8 +53,8 @@ class Tee(Barrel):
         fitting = super().fit(asked, catalogue)
         if isinstance(fitting, Misfit) or asked.end.backing_plate is None:
             return fitting
-        plate = catalogue.backing_plate(asked.wire.diameter)
-        found = _findings(asked, plate)
+        plate, known = (each.backing_plate(asked.wire.diameter) for each in (catalogue, catalogue.whole))
+        found = _findings(asked, plate, known)
         if plate is None or asked.end.backing_plate not in ("replaced", "added"):
             return replace(fitting, findings=(*fitting.findings, *found))
         joint = join(fitting.face, of_backing_plate(plate))
@@ -63,14 +64,17 @@ class Tee(Barrel):
         return replace(fitting, parts=(*fitting.parts, part), findings=(*fitting.findings, *found))
 
 
-def _findings(asked: Asked, plate: BackingPlate | None) -> tuple[Finding, ...]:
+def _findings(asked: Asked, plate: BackingPlate | None, known: BackingPlate | None) -> tuple[Finding, ...]:
+    """What is said of the plate; `known` is the one that is or was sold."""
     change, at, end = asked.end.backing_plate, f"{asked.name}/backing_plate", phrase(f"end.{asked.name}")
     if change == "kept":
         return (finding(PLATE_KEPT, at, end=end),)
-    if change == "left_away" and plate is None:
+    if change == "left_away" and known is None:
         return (finding(MOVES_BEARING, at, "left_away_unlisted", end=end),)
-    if plate is None:
+    if known is None:
         return (finding(NO_PLATE, at, end=end, size=Size(asked.wire.diameter)),)
+    if plate is None and change != "left_away":
+        return (finding(NO_PLATE, at, "ended", end=end, **said_of(known)),)
     if change == "replaced":
         return ()
-    return (finding(MOVES_BEARING, at, str(change), end=end, thickness=Size(plate.thickness)),)
+    return (finding(MOVES_BEARING, at, str(change), end=end, thickness=Size((plate or known).thickness)),)

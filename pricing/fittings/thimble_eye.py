@@ -53,7 +53,8 @@ class ThimbleEye(Family):
         wire, end = asked.wire, asked.name
         if "1x19" in wire.construction:
             return _misfit(SLEEVE_ON_STRAND, asked, construction=phrase(f"construction.{wire.construction}"))
-        thimble, sleeve = catalogue.thimble(wire.diameter, wire.material), catalogue.sleeve(wire.construction, wire.diameter, wire.material)
+        thimble = catalogue.of_part(kept=asked.end.reuse).thimble(wire.diameter, wire.material)
+        sleeve = catalogue.sleeve(wire.construction, wire.diameter, wire.material)
         if thimble is None or sleeve is None:
             return _misfit(NO_SLEEVE, asked, "none", **named(wire))
         try:

@@ -156,7 +156,8 @@ def _choose(at: str, end: str, link: Link, inner: Face, catalogue: Catalogue) ->
         sides, side = phrases(f"face.{each}" for each in SIDES_OF[link.kind]), phrase(f"face.{link.outer_side}")
         return Misfit((finding(JOINT_MISFIT, f"{at}/outer_side", "side", part=part, side=side, sides=sides),))
     wanted = link.pin or inner.pin
-    rows = catalogue.links(link.kind)
+    known = catalogue.whole.links(link.kind)
+    rows = catalogue.of_part(kept=stays(link) or link.reuse).links(link.kind)
     if link.sku is not None:
         rows = tuple(row for row in rows if row.sku == link.sku)
         if rows:
@@ -164,19 +165,21 @@ def _choose(at: str, end: str, link: Link, inner: Face, catalogue: Catalogue) ->
         return Misfit((finding(SKU_MISFIT, f"{at}/sku", "link", sku=Text(link.sku), link=phrase(f"link.{link.kind}")),))
     if wanted is None:
         return Misfit((finding(LINK_PIN_MISSING, at, part=part),))
-    row = _of_pin(rows, link, inner.pin)
+    row = _of_pin(rows, link, inner.pin, known)
     if row is not None:
         return _measured(at, link, row)
     return Misfit((finding(NO_LINK, at, link=phrase(f"link.{link.kind}"), pin=Size(wanted)),))
 
 
-def _of_pin(rows: tuple[LinkRow, ...], link: Link, inner: Decimal | None) -> LinkRow | None:
+def _of_pin(rows: tuple[LinkRow, ...], link: Link, inner: Decimal | None, known: tuple[LinkRow, ...]) -> LinkRow | None:
     """The row with the link's pin, else with its neighbour's; a bridle plate's own pins are its legs', so it goes by the hole above them."""
     if link.kind == "bridle_plate" and link.pin is None:
-        near = [(row.inner_hole - inner, row.pin, row) for row in rows if inner and row.inner_hole and suits(inner, row.inner_hole)]
-        return min(near, key=lambda each: each[:2])[2] if near else None
+        near = [(row.inner_hole - inner, row.pin) for row in known if inner and row.inner_hole and suits(inner, row.inner_hole)]
+        return (
+            next((row for row in rows if (row.inner_hole, row.pin) == (min(near)[0] + (inner or 0), min(near)[1])), None) if near else None
+        )
     pin = link.pin or inner
-    return None if pin is None else by_pin(rows, pin)
+    return None if pin is None else by_pin(rows, pin, known)
 
 
 def _measured(at: str, link: Link, row: LinkRow) -> LinkRow | Misfit:
@@ -209,7 +212,8 @@ def _old(end: str, links: tuple[Link, ...], inner: Joined, catalogue: Catalogue)
         if link.change == "added":
             continue
         pin = link.pin or face.pin
-        near = _of_pin(catalogue.links(link.kind), link, face.pin)
+        known = catalogue.whole.links(link.kind)
+        near = _of_pin(known, link, face.pin, known)
         row = near and _with_own(link, near)
         inward, outward = way_round(link.kind, face, link.outer_side)
         joint = join(face, _plain(end, link.kind, inward, pin))

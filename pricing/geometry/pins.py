@@ -48,7 +48,7 @@ def choose_pins(
 
 
 def _spanning(needed: PinNeeded, catalogue: Catalogue) -> Pin | None:
-    rows = catalogue.pins(needed.diameter)
+    rows = catalogue.of_part(kept=needed.kept).pins(needed.diameter)
     if needed.grip is None:
         return rows[-1] if rows else None
     return next((row for row in rows if row.grip >= needed.grip), None)

@@ -6,6 +6,7 @@ request.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property, lru_cache
@@ -14,16 +15,18 @@ from typing import TYPE_CHECKING
 from pricing.derivation import Term, total
 from pricing.findings import Finding, code, finding
 from pricing.fittings import FAMILIES, Asked, Contribution, Fitting, Frame, Member, Misfit, Part
+from pricing.fittings.ended import OF_THEMSELVES, ended, instead_of, no_longer_sold
 from pricing.geometry.boat_end import land
 from pricing.geometry.links import Inner, Joined, join_links, said_twice
 from pricing.geometry.pins import choose_pins
 from pricing.geometry.turnbuckle_fit import THREAD_UNKNOWN, Hung, TurnbuckleFit, fit_turnbuckle
 from pricing.joints import Joint
 from pricing.joints.members import at_end
+from pricing.rows import Link as LinkRow
 from pricing.values import Listing, Text, phrase
 
 if TYPE_CHECKING:
-    from pricing.catalogue import Catalogue
+    from pricing.catalogue import Article, Catalogue
     from pricing.measurement.assembly import End
     from pricing.rows import Wire
 
@@ -103,7 +106,32 @@ class Side:
 @lru_cache(maxsize=REMEMBERED)
 def choose_side(name: str, end: End, hung: Hung | None, wire: str, catalogue: Catalogue) -> Side | Misfit:
     """Choose one end. `hung` is its turnbuckle, if any, `wire` the wire's SKU. Never raises for an end that could be read."""
-    return _choose(name, end, hung, catalogue.wires[wire], catalogue)
+    row = catalogue.wires[wire]
+    side = _choose(name, end, hung, row, catalogue)
+    if isinstance(side, Side) or catalogue.whole is catalogue:
+        return side
+    before = _choose(name, end, hung, row, catalogue.whole)
+    gone = () if isinstance(before, Misfit) else tuple(_ended(name, end, before, row, catalogue))
+    return Misfit(gone) if gone else side
+
+
+def _ended(name: str, end: End, before: Side, wire: Wire, catalogue: Catalogue) -> Iterator[Finding]:
+    """A finding for each part that could be chosen while it was sold; none for one whose place another takes by itself."""
+    for part, row in ended(before.parts, catalogue):
+        instead = instead_of(row, catalogue, wire)
+        if not (instead and isinstance(row, OF_THEMSELVES)):
+            yield no_longer_sold(_at(name, end, part, row, before), row, instead)
+
+
+def _at(name: str, end: End, part: Part, row: Article, side: Side) -> str:
+    """Where in the request a part was asked for."""
+    if isinstance(row, LinkRow):
+        laid = [place for place, link in enumerate(end.links) if link.change != "left_away"]
+        place = [each.sku for each in side.links.laid].index(part.sku)
+        return f"{name}/links/{laid[place]}" + ("/sku" if end.links[laid[place]].sku else "")
+    if part.at == "turnbuckle" or part.family is None:
+        return part.at
+    return f"{name}/sku" if end.sku == part.sku else f"{name}/terminal"
 
 
 def _choose(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catalogue) -> Side | Misfit:
@@ -172,7 +200,7 @@ def _canonical(text: str | None, at: str, catalogue: Catalogue) -> str | Finding
 def _stud_hand(hung: Hung | None, thread: str | None, catalogue: Catalogue) -> str | None:
     if hung is None:
         return None
-    body = catalogue.body(hung.body, thread or "")
+    body = catalogue.of_part(kept=hung.reuse).body(hung.body, thread or "")
     return hung.hand or (body.stud_hand if body else None)
 
 

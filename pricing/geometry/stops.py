@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
 from pricing.fittings.barrel import ring_to_centre
+from pricing.fittings.ended import instead_of, no_longer_sold
 from pricing.values import Count, Length, Phrase, Size, Value, compared, phrase, sizes
 
 if TYPE_CHECKING:
@@ -88,15 +89,19 @@ def _place(place: int, stop: Stop, ball: Ball, slot: Decimal, offsets: Mapping[s
 
 
 def _ball(place: int, stop: Stop, wire: Wire, catalogue: Catalogue) -> tuple[Ball | None, list[Finding]]:
-    rows = catalogue.balls(wire.diameter)
-    fitting = [row for row in rows if stop.ball is None or abs(row.ball - stop.ball) < Decimal("0.1")]
+    rows, known = catalogue.balls(wire.diameter), catalogue.whole.balls(wire.diameter)
+    named = sorted({row.ball for row in known if stop.ball is None or abs(row.ball - stop.ball) < Decimal("0.1")})
+    fitting = [row for row in rows if row.ball in (named if stop.ball is None else named[:1])]
+    if not fitting and named and (catalogue.whole is not catalogue):
+        gone = next(row for row in known if row.ball == named[0])
+        return None, [no_longer_sold(f"stops/{place}", gone, instead_of(gone, catalogue, wire))]
     if not fitting:
         of_wire = Size(wire.diameter)
         if not rows:
             return None, [finding(NO_BALL, f"stops/{place}", "none", wire=of_wire)]
         return None, [finding(NO_BALL, f"stops/{place}", "others", wire=of_wire, balls=sizes((row.ball for row in rows), "or"))]
     row = min(fitting, key=lambda each: each.ball)
-    if len(fitting) > 1:
+    if len(named) > 1:
         return row, [finding(BALL_ASSUMED, f"stops/{place}", ball=Size(row.ball))]
     return row, []
 

@@ -88,7 +88,8 @@ def fit_turnbuckle(asked: Hung, wire_end: Fitting, thread: str, catalogue: Catal
     """Lay out the turnbuckle at its end of the wire. `thread` is the normal designation shared by body and screws."""
     if asked.dimensions is not None and not asked.reuse:
         return not_kept("turnbuckle")
-    body = catalogue.body(asked.body, thread)
+    shelf = catalogue.of_part(kept=asked.reuse)
+    body = shelf.body(asked.body, thread)
     if asked.dimensions is not None:
         measured = own_body(asked.body, thread, asked.dimensions, body, asked.hand)
         if isinstance(measured, Misfit):
@@ -105,8 +106,8 @@ def fit_turnbuckle(asked: Hung, wire_end: Fitting, thread: str, catalogue: Catal
     if wire_end.thread is None and wire_end.face.kind not in ("jaw", "tongue", "crown"):
         return Misfit((finding(NO_PLACE, "turnbuckle", end=phrase(f"end.{wire_end.end}")),))
     outer_end, inner_end, named = _ends(asked, stud=wire_end.thread is not None)
-    outer = _screw("outer", outer_end, asked.pin, thread, "left" if hand == "right" else "right", asked, catalogue)
-    inner = None if wire_end.thread is not None else _screw("inner", inner_end, asked.inner_pin, thread, hand, asked, catalogue)
+    outer = _screw("outer", outer_end, asked.pin, thread, "left" if hand == "right" else "right", asked, shelf)
+    inner = None if wire_end.thread is not None else _screw("inner", inner_end, asked.inner_pin, thread, hand, asked, shelf)
     misfits = tuple(each for side in (outer, inner) if isinstance(side, Misfit) for each in side.findings)
     if misfits or isinstance(outer, Misfit) or isinstance(inner, Misfit):
         return Misfit(misfits)
@@ -145,7 +146,8 @@ def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: s
     if not rows:
         values: dict[str, Value] = {"thread": Text(thread), "hand": phrase(f"hand.{hand}"), "end": phrase(f"screw_end.{end}")}
         return Misfit((finding(NO_SCREW, f"turnbuckle/{at}_end", **values),))
-    fitting = rows[0] if pin is None else by_pin(rows, pin)
+    known = [row for row in catalogue.whole.screws(thread, end) if row.hand == hand]
+    fitting = rows[0] if pin is None else by_pin(rows, pin, known)
     if fitting is None:
         takes = sizes((row.pin for row in rows), "or")
         values = {"pin": Size(pin or Decimal(0)), "thread": Text(thread), "part": on_turnbuckle(end), "takes": takes}
@@ -232,7 +234,7 @@ def _assumed(asked: Hung, body: Body, outer: Screw, catalogue: Catalogue) -> tup
         found += strength_taken("turnbuckle/dimensions", phrase("turnbuckle.kept"))
     elif asked.dimensions is not None:
         found.append(finding(OWN_STRENGTH, "turnbuckle/dimensions", "turnbuckle"))
-    pins = {row.pin for row in catalogue.screws(outer.thread, outer.end) if row.hand == outer.hand}
+    pins = {row.pin for row in catalogue.whole.screws(outer.thread, outer.end) if row.hand == outer.hand}
     if asked.pin is None and len(pins) > 1:
         found.append(finding(PIN_ASSUMED, "turnbuckle", "turnbuckle", pin=Size(outer.pin), part=on_turnbuckle(outer.end)))
     return (*found, *not_exact(outer.pin, asked.pin, "turnbuckle/pin"))

@@ -162,7 +162,7 @@ class _Piece:
 
 
 def _built(sent: Assembly, catalogue: Catalogue, centred_share: Decimal, kept_within: Decimal) -> Unread:
-    assembly, named, contradicted = identify(sent, catalogue)
+    assembly, named, contradicted = identify(sent, catalogue.whole)
     identified = assembly is not sent
     wire, said = choose_wire(assembly.wire, catalogue)
     piece = _Piece(assembly, catalogue, (*contradicted, *said))
@@ -201,9 +201,9 @@ def _both(piece: _Piece, upper: Side, lower: Side, centred_share: Decimal, kept_
         for name, side in sides.items()
         if side.end.boat_fitting is None and side.end.joins is None
     )
-    kept = tell_kept(piece.assembly, sides, settled, piece.catalogue, kept_within)
+    kept = tell_kept(piece.assembly, sides, settled, piece.catalogue.whole, kept_within)
     piece.findings += kept.findings
-    piece.findings += implausible(piece.assembly, sides, settled, piece.catalogue)
+    piece.findings += implausible(piece.assembly, sides, settled, piece.catalogue.whole)
     members = {name: tuple(_members(name, side, settled)) for name, side in sides.items()}
     return Both(upper, lower, settled, tuple(all_outward), offsets, members["upper"], members["lower"], kept.contributions)
 

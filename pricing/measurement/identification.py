@@ -75,7 +75,7 @@ def _wire(name: str, spec: WireSpec, catalogue: Catalogue, named: list[Named], s
     if spec.measured is None or spec.diameter is not None or not spec.construction:  # what is not laid as anything has no sizes
         return spec
     at, reading = f"{name}/measured", spec.measured
-    rows = catalogue.wires_of(spec.construction, spec.material or USUAL_MATERIAL)
+    rows = catalogue.wire_sizes(spec.construction, spec.material or USUAL_MATERIAL)
     covered = covers_for(reading, rows)
     if covered:
         return _covered(at, spec, reading, covered, () if spec.coated else wires_for(reading, rows), named, said)

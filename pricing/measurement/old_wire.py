@@ -56,7 +56,7 @@ def _row(spec: WireSpec, material: str, catalogue: Catalogue) -> Wire | None:
     size = spec.diameter
     if size is None:
         return None
-    near = [row for row in catalogue.wires_of(spec.construction, material) if abs(row.diameter - size) < WRITTEN_ROUNDED]
+    near = [row for row in catalogue.wire_sizes(spec.construction, material) if abs(row.diameter - size) < WRITTEN_ROUNDED]
     return min(near, key=lambda row: abs(row.diameter - size), default=None)
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from pricing.findings import Finding, code, finding
+from pricing.fittings.ended import instead_of, no_longer_sold
 from pricing.values import Listing, Size, Text, Value, material, phrase, sizes
 
 if TYPE_CHECKING:
@@ -20,8 +21,22 @@ WRITTEN_ROUNDED = Decimal("0.01")  # 3/16 in is 4.7625 mm and often written 4.76
 USUAL_MATERIAL = "316"
 
 
-def choose_wire(spec: WireSpec, catalogue: Catalogue) -> tuple[Wire | None, tuple[Finding, ...]]:
+Chosen = tuple["Wire | None", tuple[Finding, ...]]
+
+
+def choose_wire(spec: WireSpec, catalogue: Catalogue) -> Chosen:
     """The wire requested, with findings on what was assumed or is wrong."""
+    wire, said = _chosen(spec, catalogue)
+    if wire is not None or catalogue.whole is catalogue:
+        return wire, said
+    before, said_before = _chosen(spec, catalogue.whole)
+    if before is None:
+        return wire, said
+    at = "wire/diameter" if spec.measured is None else "wire/measured"
+    return None, (*said_before, no_longer_sold(at, before, instead_of(before, catalogue)))
+
+
+def _chosen(spec: WireSpec, catalogue: Catalogue) -> Chosen:
     said: list[Finding] = []
     if not spec.construction:
         return None, (finding(NO_WIRE, "wire/construction", "unlaid"),)

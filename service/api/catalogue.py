@@ -30,7 +30,7 @@ def table(kind: str) -> Response:
         raise unknown(
             "kind", "unknown_part_of_catalogue", f"The catalogue has no {kind[:40]!r}; it has {', '.join(engine().catalogue.kinds())}."
         )
-    rows = matching(engine().catalogue.rows(kind), request.args)
+    rows = matching(engine().offered.rows(kind), request.args)
     return unchanged(engine().etag) or reply_tagged(json.write(kind_document(engine(), kind, rows)), engine().etag)
 
 

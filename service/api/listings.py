@@ -17,7 +17,7 @@ def kinds_document(engine: Engine, price_lists: Sequence[str]) -> dict[str, obje
         {"operation": each.operation, "name": each.name, "counted_by": each.counted_by, "asked_at": list(asked_at(each))}
         for each in engine.catalogue.own_work.values()
     ]
-    kinds = [{"kind": kind, "rows": len(engine.catalogue.rows(kind)), "href": f"/v1/catalogue/{kind}"} for kind in engine.catalogue.kinds()]
+    kinds = [{"kind": kind, "rows": len(engine.offered.rows(kind)), "href": f"/v1/catalogue/{kind}"} for kind in engine.catalogue.kinds()]
     return {**versions(engine), "price_lists": list(price_lists), "work": work, "kinds": kinds}
 
 

@@ -37,7 +37,7 @@ def package(settings: Settings, folder: Path, name: str, number: str | None) -> 
         return refuse(f"--version {number}: write three numbers, such as 1.0.0")
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         return refuse(f"{folder} already exists and is not empty: name another folder, or empty it.")
-    catalogue = open_engine(settings).catalogue
+    catalogue = open_engine(settings).offered
     made = files({each: described_of(catalogue, each) for each in LANGUAGES}, name, number)
     folder.mkdir(parents=True, exist_ok=True)
     for file, content in made.items():

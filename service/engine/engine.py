@@ -42,6 +42,13 @@ class Engine:
         """The quote as of a day, by default today."""
         return self.make(request, day or self.today())
 
+    @property
+    def offered(self) -> Catalogue:
+        """The catalogue of what is sold today."""
+        from pricing.catalogue import sold_on
+
+        return sold_on(self.catalogue, self.today())
+
     def known_price_lists(self) -> tuple[str, ...]:
         """The names of the price lists in force today."""
         return self.price_lists(self.today())

@@ -62,7 +62,7 @@ def answered(engine: Engine, body: bytes, media: str, language: str, price_lists
         found = blocks_of(READERS[media](body))
     except NotASheet as refused:
         return Answer(faults=[{"pointer": "#", "code": refused.fault[0], "detail": say(refused.fault[1])}])
-    made = gathered(found, described_of(engine.catalogue, language), say)
+    made = gathered(found, described_of(engine.offered, language), say)
     answer = Answer(made.request, rows=made.rows)
     if ASSEMBLY in found.places and found.wires and not found.full:
         _judge(engine, answer, found, made, price_lists)

@@ -30,4 +30,4 @@ def sheet(engine: Engine, body: bytes, media: str, language: str, price_lists: C
 
 def blank_bytes(engine: Engine, media: str, wanted: Wanted) -> bytes:
     """The same, as run in that process."""
-    return blank(engine.catalogue, media, wanted)
+    return blank(engine.offered, media, wanted)

@@ -19,7 +19,7 @@ _NAMES = {"en": "measuring-sheet", "de": "messblatt"}  # file names
 def sheet_file(media: str, language: str) -> Response:
     """The file in one of FORMATS, with an entity tag. Raises Problem (422) for parameters that cannot be read."""
     wanted, form = _wanted(language), _FORMS[media]
-    of = f"{engine().catalogue.version}-{wanted.language}-{wanted.units}-{wanted.wires}"
+    of = f"{engine().etag}-{wanted.language}-{wanted.units}-{wanted.wires}"
     response = reply_form(form, lambda: blank_sheet(form.media, wanted), of, _NAMES[language], {"Content-Language": language})
     response.vary.add("Accept-Language")
     return response

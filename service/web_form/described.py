@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def described(language: str) -> dict[str, Any]:
     """The description; not to be changed."""
-    return described_of(engine().catalogue, language)
+    return described_of(engine().offered, language)
 
 
 @lru_cache(maxsize=4)

@@ -87,11 +87,11 @@ def doubles(examined: Examined) -> Iterator[Doubt]:
 
 
 def alike_names(examined: Examined) -> Iterator[Doubt]:
-    """Names that differ in spaces, marks or capitals alone, of rows for the same wire, pin or thread."""
+    """Names that differ in spaces, marks or capitals alone, of rows for the same wire, pin or thread that are sold as long."""
     for kind, sheet in examined.sheets.items():
         if not sheet.table.article or kind == sold_only.KIND:  # told apart by their kind, there
             continue
-        sizes = [sheet.values[column] for column in (*SPOKEN, "hand", "operation", "constructions") if column in sheet.values]
+        sizes = [sheet.values[column] for column in (*SPOKEN, "hand", "operation", "constructions", "until") if column in sheet.values]
         seen: dict[tuple[object, ...], str] = {}
         for at, (sku, name) in enumerate(zip(sheet.text["sku"], sheet.text["name"], strict=True)):
             key = _APART.sub(" ", name.casefold()).strip(), *(values[at] for values in sizes)

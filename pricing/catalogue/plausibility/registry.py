@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from pricing.catalogue.plausibility import (
     costs,
+    ended,
     eyes,
     freight,
     joints,
@@ -75,6 +76,7 @@ CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (
     sold_only.families,
     sold_only.prices,
     sold_only.lacking,
+    ended.without_successor,
 )
 
 

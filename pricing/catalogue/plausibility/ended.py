@@ -1,0 +1,37 @@
+"""Articles that end: whether something that is sold longer takes their place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from types import SimpleNamespace
+
+from pricing.catalogue.plausibility.examined import Examined
+from pricing.catalogue.reading import Sheet
+from pricing.errors import Doubt
+from pricing.fittings.ended import takes_its_place
+from pricing.rows import SoldOnly
+
+EXPECTED = "a later day, none, or an article of its family and size that is sold longer"
+
+
+def without_successor(examined: Examined) -> Iterator[Doubt]:
+    """An article that ends while nothing of its family, with its thread or pin and for its wires, is sold longer. Whatever its last day is, past or to come."""
+    for kind, sheet in examined.sheets.items():
+        if not sheet.table.ends or sheet.table.row is SoldOnly or "until" in sheet.lacks:
+            continue
+        rows = [_row(sheet, at) for at in range(len(sheet.lines))]
+        for at, row in enumerate(rows):
+            if row.until is not None and not any(
+                takes_its_place(sheet.table.row, other, row) for other in rows if _longer(other.until, row.until)
+            ):
+                reason = f"{row.sku} is sold until {row.until}, and nothing of its family and size is sold longer"
+                yield examined.doubt(kind, at, "until", EXPECTED, reason)
+
+
+def _row(sheet: Sheet, at: int) -> SimpleNamespace:
+    return SimpleNamespace(**{column.target: sheet.values[column.name][at] for column in sheet.table.columns})
+
+
+def _longer(until: date | None, than: date) -> bool:
+    return until is None or until > than
