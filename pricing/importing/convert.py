@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from typing import NamedTuple
 
 from pricing.catalogue.cells import Cell
@@ -12,7 +12,7 @@ from pricing.catalogue.schema import Column
 from pricing.catalogue.threads import FINE
 from pricing.importing.grid import COVERED, DATE, ERROR, FORMULA, NO_VALUE, NUMBER
 from pricing.importing.numbers import EACH, POINT, NoNumber, number
-from pricing.importing.vocabulary import BLANKS, ON_REQUEST, code_of
+from pricing.importing.vocabulary import BLANKS, ON_REQUEST, code_of, has_ended, plain
 from pricing.units import UNIT_OF
 
 
@@ -61,6 +61,22 @@ _QUOTED = re.compile(r'="(.*)"')
 _MONEY = re.compile(r"(?:eur|usd|gbp|chf|€|\$|£|us\$)", re.IGNORECASE)
 _COMMA = re.compile(r"[0-9],[0-9]")
 _DAY = re.compile(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{4})")
+_DAY_WITHIN = re.compile(r"(?<![0-9])(?:[0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{1,2}([./])[0-9]{1,2}\1[0-9]{4})(?![0-9])")
+_FROM_ON = ("from", "since", "ab", "seit")
+_UNTIL = (
+    "ended",
+    "ends",
+    "until",
+    "sold until",
+    "available until",
+    "last day",
+    "last sold",
+    "bis",
+    "lieferbar bis",
+    "verfugbar bis",
+    "letzter tag",
+    "endet",
+)
 _GERMAN_SIZE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?-?er")
 _HAND = re.compile(r"(?<![a-z0-9])(lh|rh|links|rechts|left|right)\)?$", re.IGNORECASE)
 _MOST = 300  # characters of a cell that is more than a text: no size, word or price is longer
@@ -298,6 +314,35 @@ def _day(text: str) -> Read:
         return Read(problem=f"may be {year}-{first:02}-{second:02} or {year}-{second:02}-{first:02}: write the day as YYYY-MM-DD")
     day, month = (first, second) if mark == "." or first > 12 else (second, first)
     return Read(f"{year}-{month:02}-{day:02}", assumed="day and month by the country's order" if first != second else "")
+
+
+def day_before(text: str) -> Read:
+    """The day before the one that is written: the last on which an article is sold that is not from then on."""
+    found = _day(text)
+    if found.problem:
+        return found
+    try:
+        day = date.fromisoformat(found.text) - timedelta(days=1)
+    except (ValueError, OverflowError):
+        return Read(problem="is no day: write it as YYYY-MM-DD")
+    return Read(day.isoformat(), assumed="the day before is the last on which it is sold")
+
+
+def last_day_in(text: str) -> Read | None:
+    """The last day on which an article is sold, where a status says so: 'discontinued 31.12.2026', 'sold until 2026-12-31', 'discontinued from 2027-01-01'.
+
+    None if it names no day, or if the day is not said to be an end.
+    """
+    match = _DAY_WITHIN.search(text)
+    if match is None:
+        return None
+    words = plain(text[: match.start()])
+    if words.split()[-1:] and words.split()[-1] in _FROM_ON:
+        return day_before(match[0]) if has_ended(words) else None
+    if not has_ended(words) and words not in _UNTIL:
+        return None
+    found = _day(match[0])
+    return found if found.problem else found._replace(assumed="the day in it is the last on which it is sold")
 
 
 def thread(text: str) -> Read:

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from pricing.catalogue.schema import Column
-from pricing.importing.convert import Way, like_a_date, reader
+from pricing.importing.convert import Way, last_day_in, like_a_date, reader
 from pricing.importing.grid import NUMBER, Grid
 from pricing.importing.headers import Heading
-from pricing.importing.mapping import KINDS, Part
+from pricing.importing.mapping import KINDS, Part, targets
 from pricing.importing.names import taken_apart
 from pricing.importing.numbers import decides
 from pricing.importing.vocabulary import HEADERS, KIND, OF_ANY_LIST, PRICE, STATUS, code_of, has_ended, plain, step_of, table_of
@@ -66,7 +66,7 @@ def _claims(grid: Grid, head: Heading, kind: str, columns: dict[str, Column], fr
 
 def _by_header(bare: str, whole: str, kind: str, columns: dict[str, Column]) -> Iterator[tuple[str, float]]:
     words = {name: HEADERS.get(name, ()) for name in columns}
-    words |= {name: said for name, said in OF_ANY_LIST.items() if name != PRICE or KINDS[kind].article}
+    words |= {name: said for name, said in OF_ANY_LIST.items() if name in targets(kind)}
     for target, known in words.items():
         spelled = (plain(target), *known)
         if bare in spelled or whole in spelled:
@@ -81,7 +81,7 @@ def _by_header(bare: str, whole: str, kind: str, columns: dict[str, Column]) -> 
 def _believed(target: str, columns: dict[str, Column], texts: Sequence[str], unit: str) -> bool:
     """Whether enough of the column's texts can be read as what its header says."""
     if target == STATUS:
-        return any(has_ended(text) for text in texts)
+        return any(has_ended(text) or ("until" in columns and last_day_in(text)) for text in texts)
     if target == KIND:
         return any(table_of(text) for text in texts)
     if target not in columns:

@@ -17,7 +17,7 @@ from typing import Any
 from pricing.catalogue.tables import ACCEPTED_DOUBTS, TABLES
 from pricing.importing.grid import Note, Place, Unreadable
 from pricing.importing.numbers import COMMA, EACH, OPEN, POINT
-from pricing.importing.vocabulary import KIND, PRICE, PRICE_FROM, STATUS
+from pricing.importing.vocabulary import KIND, NOT_FROM, PRICE, PRICE_FROM, STATUS
 
 FORMAT = 1
 MOST_OF_A_MAPPING = 250_000  # bytes; one with 250 columns and all words of its lists has some 30,000
@@ -32,7 +32,7 @@ _FIELDS = ("as", "sheet", "header_row", "rows_of", "columns", "units", "decimals
 class Part:
     """How one table is made of one sheet. Keys of `columns`, `units` and `decimals` are the shop's headers, of `words` and `constants` our columns.
 
-    `columns` maps to our column, to 'price', 'price from N', 'status' or 'kind of row', or to '' for what is not taken. `rows_of`: which words
+    `columns` maps to our column, to 'price', 'price from N', 'not sold from', 'status' or 'kind of row', or to '' for what is not taken. `rows_of`: which words
     in the column of kinds mean this table; blank for all rows. `split`: headers of names that are taken apart. `ended`: further words of the
     status that say that an article is no longer sold.
     """
@@ -91,7 +91,7 @@ def _part(part: Part) -> Iterator[str]:
         if texts:
             yield f"{name} = [{', '.join(map(_text, texts))}]  # {why}"
     for name, entries, why in (
-        ("columns", part.columns, "a column of ours, 'price', 'price from 10', 'status' or 'kind of row'"),
+        ("columns", part.columns, "a column of ours, 'price', 'price from 10', 'not sold from', 'status' or 'kind of row'"),
         ("units", part.units, "of numbers that are written without one"),
         ("decimals", part.decimals, "'comma' or 'point'"),
         ("constants", part.constants, "the same in every row that does not say otherwise"),
@@ -197,7 +197,13 @@ def _texts(found: Mapping[str, Any], name: str, where: str, faults: list[str]) -
 def targets(kind: str) -> tuple[str, ...]:
     """What a header of a list for this table may become."""
     table = KINDS[kind]
-    return (*(column.name for column in table.columns), *((PRICE,) if table.article else ()), STATUS, KIND)
+    return (
+        *(column.name for column in table.columns),
+        *((PRICE,) if table.article else ()),
+        *((NOT_FROM,) if table.ends else ()),
+        STATUS,
+        KIND,
+    )
 
 
 def part_faults(part: Part) -> Iterator[str]:

@@ -177,6 +177,7 @@ def _only(row: Mapping[str, str], kind: str, table: Table, wanting: tuple[str, .
         "unit": table.unit,
         "source": row["source"],
         "lacks": ";".join(wanting),
+        "until": row.get("until", ""),
     }
 
 

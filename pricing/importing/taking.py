@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.catalogue.schema import Column, Table
 from pricing.catalogue.tables_prices import PRICES
-from pricing.importing.convert import Read, Way, formula, hand_in, reader
+from pricing.importing.convert import Read, Way, day_before, formula, hand_in, last_day_in, reader
 from pricing.importing.grid import Grid, Note, Place, Unreadable
 from pricing.importing.headers import Heading, heading, no_articles
 from pricing.importing.mapping import KINDS, Part
 from pricing.importing.names import taken_apart
-from pricing.importing.vocabulary import KIND, PRICE, STATUS, has_ended, plain, table_of
+from pricing.importing.vocabulary import KIND, NOT_FROM, PRICE, STATUS, has_ended, plain, table_of
 
 if TYPE_CHECKING:
     import pandas
@@ -106,6 +106,9 @@ def taken(grid: Grid, head: Heading, part: Part, rows: Sequence[int], sections: 
         column = columns.get(target) or (_UNIT_PRICE if target.startswith(PRICE) and target not in columns else None)
         if column is not None and target not in (STATUS, KIND):
             found.columns[target] = _column(found, header, target, column, rows)
+        elif target == NOT_FROM and "until" in columns:
+            until = _column(found, header, target, columns["until"], rows)
+            found.columns["until"] = [one or other for one, other in zip(found.columns["until"], until, strict=True)]
         elif target:
             found.shown.append(_as_is(found, header, target, rows))
     _beyond(found)
@@ -148,6 +151,8 @@ def _column(found: Taken, header: str, target: str, column: Column, rows: Sequen
     """A column's cells as ours; each distinct text is read once."""
     part, grid, at = found.part, found.grid, found.head.names.index(header)
     read = reader(column, Way(part.units.get(header, ""), part.decimals.get(header, ""), part.words.get(target, {})))
+    if target == NOT_FROM:
+        read = _before(read)
     memo: dict[tuple[str, int], Read] = {}
     cells: list[str] = []
     texts, kinds = grid.cells[at].to_numpy(), grid.kinds[:, at]
@@ -175,6 +180,16 @@ def _column(found: Taken, header: str, target: str, column: Column, rows: Sequen
     said, becomes = example or ("", "")
     found.shown.append(Shown(header, at, target, part.units.get(header, ""), part.decimals.get(header, ""), said, becomes, good, filled))
     return cells
+
+
+def _before(read: Callable[[str, int], Read]) -> Callable[[str, int], Read]:
+    """The same reader of days, for the day before."""
+
+    def before(text: str, kind: int) -> Read:
+        found = read(text, kind)
+        return found if found.problem or not found.text else day_before(found.text)
+
+    return before
 
 
 def _as_is(found: Taken, header: str, target: str, rows: Sequence[int]) -> Shown:
@@ -246,10 +261,22 @@ def _ended(found: Taken) -> None:
     names = found.columns.get("name", [""] * len(found.rows))
     for place, at in enumerate(found.rows):
         said = statuses[at]
-        if has_ended(said) or (more and plain(said) in more):
+        if "until" in found.columns and (day := last_day_in(said)) is not None:
+            _until(found, place, at, said, day)
+        elif has_ended(said) or (more and plain(said) in more):
             found.ended[at] = said
         elif has_ended(names[place]):
             found.ended[at] = names[place]
+
+
+def _until(found: Taken, place: int, at: int, said: str, day: Read) -> None:
+    """The last day that a status names: the article is taken, and known to end."""
+    if day.problem:
+        found.refuse(at, STATUS, "cell", said, day.problem)
+    elif not found.columns["until"][place]:
+        found.columns["until"][place] = day.text
+        header = next(name for name, target in found.part.columns.items() if target == STATUS)
+        found.assumed.setdefault((header, day.assumed), []).append(at)
 
 
 __all__ = ["Shown", "Taken", "heading", "no_articles", "rows_of", "taken"]

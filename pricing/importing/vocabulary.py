@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
-PRICE, STATUS, KIND, PRICE_FROM = "price", "status", "kind of row", "price from "
+PRICE, STATUS, KIND, PRICE_FROM, NOT_FROM = "price", "status", "kind of row", "price from ", "not sold from"
 
 # Our column (in any table) -> headers. Spelled as `plain` leaves them: no capitals, marks or units.
 HEADERS: dict[str, tuple[str, ...]] = {
@@ -87,6 +87,7 @@ HEADERS: dict[str, tuple[str, ...]] = {
     "operation": ("operation", "work", "arbeit", "arbeitsgang"),
     "time": ("time", "zeit", "arbeitszeit"),
     "unit": ("unit", "einheit", "me", "mengeneinheit", "vpe einheit"),
+    "until": ("until", "sold until", "available until", "last day", "last day sold", "last day of sale", "last sale", "verkauf bis", "lieferbar bis", "verfugbar bis", "letzter tag", "letzter verkaufstag"),
     "from_day": ("from day", "valid from", "from", "gultig ab", "preis ab datum", "ab datum"),
     "from_quantity": ("from quantity", "min qty", "from qty", "ab menge", "staffel", "staffelmenge", "mindestmenge"),
     "unit_price": ("unit price", "price", "list price", "price each", "net price", "preis", "listenpreis", "einzelpreis", "ek preis", "nettopreis", "vk", "vk preis", "stuckpreis", "preis stuck"),
@@ -100,6 +101,7 @@ HEADERS: dict[str, tuple[str, ...]] = {
 OF_ANY_LIST: dict[str, tuple[str, ...]] = {
     PRICE: HEADERS["unit_price"],
     STATUS: ("status", "state", "lifecycle", "availability", "verfugbarkeit", "lieferbar", "lieferstatus", "hinweis", "bemerkung", "remark", "note"),
+    NOT_FROM: ("not sold from", "discontinued from", "withdrawn from", "not available from", "nicht mehr lieferbar ab", "entfallt ab", "auslauf ab", "eingestellt ab"),
     KIND: ("kind of row", "group", "product group", "category", "warengruppe", "gruppe", "produktgruppe", "sparte", "kategorie", "rubrik"),
 }  # fmt: skip
 _FROM = re.compile(r"(?:preis|price|net)? ?(?:ab|from|>=?|from qty) ?([0-9]{1,6}) ?(?:stk|stuck|st|pcs|pieces|m|off)?")
