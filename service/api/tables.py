@@ -29,6 +29,18 @@ def send() -> Response:
     return reply_json(made, 201 if new else 200)
 
 
+@tables.get("/v1/tables/<edition>")
+def stored(edition: str) -> Response:
+    """An edition with its files, as they were sent."""
+    return reply_json(use.stored(edition))
+
+
+@tables.get("/v1/tables/<edition>/doubts")
+def doubts(edition: str) -> Response:
+    """What is doubted of an edition."""
+    return reply_json(use.doubted(edition))
+
+
 @tables.get("/v1/tables/<edition>/difference")
 @query_parameters("against")
 def difference(edition: str) -> Response:

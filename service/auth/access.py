@@ -99,6 +99,8 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "stock.reverse": PLAN,
         "tables.listed": OPERATED,
         "tables.send": OPERATE,
+        "tables.stored": OPERATED,
+        "tables.doubts": OPERATE,
         "tables.difference": OPERATE,
         "tables.effect": OPERATE,
         "tables.put": OPERATE,
@@ -156,6 +158,11 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "desk_people.listed": OWNER,
         "desk_people.send_link": OWNER,
         "desk_people.end_session": OWNER,
+        "desk_tables.listed": OWNER,
+        "desk_tables.send": OWNER,
+        "desk_tables.one": OWNER,
+        "desk_tables.put": OWNER,
+        "desk_tables.file": OWNER,
     }
 )
 

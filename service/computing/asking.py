@@ -94,10 +94,10 @@ def tables_difference(before: Files, after: Files) -> tuple[TableDifference, ...
 
 
 def tables_tried(
-    before: Engine, files: Files, boats: Sequence[Any], opened: Sequence[bytes], day: date, seconds: float
+    before: Engine, files: Files, boats: Sequence[Any], opened: Sequence[bytes], day: date, seconds: float, own: bool = True
 ) -> tuple[Tried, Tried]:
-    """What boats and open quotes come to with an engine and with other tables. Raises TableError; Problem (422) for a boat that cannot be read."""
-    return computing().run(Lane.USUAL, tasks.tables_tried, before, files, tuple(boats), tuple(opened), day, seconds)
+    """What boats and open quotes come to with an engine and with other tables. Raises TableError; Problem (422) for a boat that is the shop's own and cannot be read."""
+    return computing().run(Lane.USUAL, tasks.tables_tried, before, files, tuple(boats), tuple(opened), day, seconds, own)
 
 
 def made_of(stored: Stored | StoredPlan, maker: Callable[..., bytes], *given: Any) -> bytes:

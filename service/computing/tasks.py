@@ -102,12 +102,12 @@ def tables_difference(_: Engine, before: tables.Files, after: tables.Files) -> t
 
 
 def tables_tried(
-    engine: Engine, files: tables.Files, boats: Sequence[Any], opened: Sequence[bytes], day: date, seconds: float
+    engine: Engine, files: tables.Files, boats: Sequence[Any], opened: Sequence[bytes], day: date, seconds: float, own: bool = True
 ) -> tuple[tables.Tried, tables.Tried]:
     """What boats and open quotes come to with the engine's tables and with these; either may take half of the seconds. Raises TableError; Problem (422)
-    for a boat that cannot be read.
+    for one of the shop's own boats that cannot be read.
     """
-    for place, boat in enumerate(boats):
+    for place, boat in enumerate(boats if own else ()):
         try:
             read_request(boat, engine.price_lists(day))
         except Problem as problem:

@@ -11,6 +11,15 @@ from service.desk.bench_built import bench_built
 from service.desk.bench_cuts import bench_cuts
 from service.desk.home import home
 from service.desk.staff import people
+from service.desk.tables import tables
 from service.desk.ways_in import ways_in
 
-BLUEPRINTS = (ways_in, home, people, bench, bench_built, bench_cuts)
+BLUEPRINTS = (
+    ways_in,
+    home,
+    people,
+    bench,
+    bench_built,
+    bench_cuts,
+    tables,
+)

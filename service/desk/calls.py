@@ -85,7 +85,8 @@ def call(method: str, path: str, query: Query | None = None, body: bytes = b"", 
     environ[ON_BEHALF] = caller()
     environ["REMOTE_ADDR"] = request.remote_addr or ""
     environ["HTTP_X_REQUEST_ID"] = the_facts().get("request_id", "")
-    pieces, status, answered = run_wsgi_app(current_app.wsgi_app, environ, buffered=True)
+    with current_app.app_context():  # else Flask would share `g`, in which a request keeps its body
+        pieces, status, answered = run_wsgi_app(current_app.wsgi_app, environ, buffered=True)
     return Answer(int(status.split()[0]), answered, b"".join(pieces))
 
 

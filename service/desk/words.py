@@ -21,9 +21,17 @@ class Refusal:
 def refusal_of(answer: Answer) -> Refusal:
     """An answer that refused, in words."""
     say, said = translator(language()), answer.value
-    title, advice = _WORDS.get(answer.code) or _USUAL.get(answer.status) or _ELSE
+    codes = (answer.code, *(each["code"] for each in said["errors"]))
+    title, advice = next((_WORDS[each] for each in codes if each in _WORDS), None) or _USUAL.get(answer.status) or _ELSE
     faults = tuple(dict.fromkeys(each["detail"] for each in said["errors"])) or (said["detail"],)
     return Refusal(say(title), say(advice), faults)
+
+
+def said(name: str) -> tuple[str, str]:
+    """Title and advice of a refusal of the desk itself."""
+    say = translator(language())
+    title, advice = _OWN[name]
+    return say(title), say(advice)
 
 
 def _(text: str) -> str:
@@ -36,6 +44,19 @@ _WORDS = {
         _("Someone else was quicker"),
         _("What you see below is how it stands now. Decide anew; nothing that you typed is lost."),
     ),
+    "faulty_tables": (
+        _("Something in the files cannot be"),
+        _("Nothing was stored. Correct what is listed below, and send the files again."),
+    ),
+    "put_meanwhile": (
+        _("Someone else put tables in force meanwhile"),
+        _("Nothing was done. What you see below is how it stands now: decide anew."),
+    ),
+    "open_doubts": (
+        _("Something is doubted and not accepted yet"),
+        _("Nothing was done. Correct it in the files, or tick what is right as it stands and say why."),
+    ),
+    "past_day": (_("That day is past"), _("Tables never count for days that are past. Choose today or a later day.")),
     "conflict": (_("That cannot be done as it stands now"), _AGAIN),
     "missing_scope": (_("Your role in the shop does not allow that"), _("Ask someone who may do it.")),
     "too_many_requests": (_("Too much at once"), _("Wait a minute, then send it again. Nothing that you typed is lost.")),
@@ -48,3 +69,11 @@ _USUAL = {
     503: (_("The service cannot do that now"), _("Try again in a moment. Nothing that you typed is lost.")),
 }
 _ELSE = (_("That was not done"), _AGAIN)
+_OWN = {
+    "no_file": (_("No file was chosen"), _("Choose one, then send it.")),
+    "unreadable_file": (_("A file cannot be read"), _("Save it from the spreadsheet as CSV, then send it again. Nothing was stored.")),
+    "why_accepted": (
+        _("Say why it is right as it stands"),
+        _("You ticked something that is doubted: write why, so that it can be read later."),
+    ),
+}

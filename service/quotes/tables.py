@@ -53,7 +53,19 @@ def sent(order: TablesSent) -> tuple[Document, bool]:
     files = {**base, **order.files}
     checked = _checked(files, engine().today(), order.files)
     new = editions().keep_draft(checked.edition, files, key_name())
-    return {**_one(checked.edition), "doubts": [_doubt(each) for each in checked.doubts[:MOST_DOUBTS]]}, new
+    return {**_one(checked.edition), "doubts": _doubts(checked)}, new
+
+
+def stored(edition: str) -> Document:
+    """An edition with its files by name. Raises Problem: 404."""
+    found = named(edition)
+    return {**_one(found), "files": _files(found)}
+
+
+def doubted(edition: str) -> Document:
+    """What is doubted of an edition, and not accepted yet. Raises Problem: 404, 422."""
+    found = named(edition)
+    return {**_one(found), "doubts": _doubts(_checked(_files(found), engine().today(), {}))}
 
 
 def difference(edition: str, against: str | None) -> Document:
@@ -83,13 +95,16 @@ def effect(edition: str, trial: Trial) -> Document:
         names, boats = [f"boats/{place}" for place in range(len(trial.boats))], trial.boats
     opened, many = store().open_on(day, MOST_OPEN)
     bodies = [store().with_request(each.id)[1] for each in opened]
-    of_boats, of_open = asking.tables_tried(_engine_of(old), _files(new), boats, bodies, day, SECONDS)
+    own = trial.boats is not None
+    of_boats, of_open = asking.tables_tried(_engine_of(old), _files(new), boats, bodies, day, SECONDS, own)
     issued = [each.payable for each in opened]
+    # a demo boat may ask for what the shop has never had, such as a price list
+    tried = [each for each in effects(names, of_boats.before, of_boats.after) if own or not (each.before.refused and each.after.refused)]
     return {
         "edition": new.id,
         "against": old.id,
         "day": day.isoformat(),
-        "boats": _effects(effects(names, of_boats.before, of_boats.after), len(names)),
+        "boats": _effects(tried, len(names) if own else len(tried)),
         "open_quotes": _effects(effects([each.number for each in opened], of_open.before, of_open.after, issued), many),
         "priced_already": store().count(),
     }
@@ -224,6 +239,10 @@ def _put(put: Put, puts: Sequence[Put], today: date) -> Document:
         "key": put.said.key,
         "by_a_start": put.said.means == START,
     }
+
+
+def _doubts(checked: Checked) -> list[Document]:
+    return [_doubt(each) for each in checked.doubts[:MOST_DOUBTS]]
 
 
 def _doubt(doubt: Doubt) -> Document:

@@ -71,6 +71,8 @@ TABLE = {
     "GET /v1/quotes/<uuid:quote_id>/margin": "401 401 403 403 | 403 403 403 403 in  | 403 403",
     "GET /v1/tables": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "POST /v1/tables": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "GET /v1/tables/<edition>": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "GET /v1/tables/<edition>/doubts": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "GET /v1/tables/<edition>/difference": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "POST /v1/tables/<edition>/effect": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "POST /v1/tables/<edition>/in-force": "401 401 403 403 | 403 403 403 403 in  | 401 401",

@@ -80,6 +80,32 @@ def test_a_dearer_fork_is_seen_before_it_counts_and_counts_from_its_day_on(shop:
     assert [(Editions(quotes).current(day) or engine.key).id for day in (DAY, WEEK)] == [engine.key.id, edition]
 
 
+def test_demo_boats_that_a_shop_cannot_quote_are_left_out_of_a_trial(shop: FlaskClient, engine: Engine, small: dict[str, str]) -> None:
+    """The small loft has no price list for fleets, which two of the three demo boats ask for."""
+    made = sent(shop, small)
+    put(shop, made["edition"]["id"], made["last_change"])
+    tried = shop.post(f"/v1/tables/{made['edition']['id']}/effect", json={"from_day": WEEK.isoformat()})
+    assert (tried.status_code, tried.json["boats"]["looked_at"], tried.json["boats"]["not_looked_at"]) == (200, 1, 0)
+    taken_back = shop.post(f"/v1/tables/{engine.key.id}/effect", json={"from_day": WEEK.isoformat()}).json
+    assert [each["name"] for each in taken_back["boats"]["changed"]] == list(demo_names())
+    assert [bool(each["refused_before"]) for each in taken_back["boats"]["changed"]] == [True, True, False]
+
+
+def test_an_edition_is_read_with_its_files_and_its_doubts(shop: FlaskClient, engine: Engine, small: dict[str, str]) -> None:
+    made = sent(shop, {**small, "tax.csv": small["tax.csv"].replace(",7,", ",0.07,")})
+    at = f"/v1/tables/{made['edition']['id']}"
+    read = shop.get(at).json
+    assert (read["edition"], read["last_change"]) == (made["edition"], made["last_change"])
+    assert read["files"].keys() == small.keys()
+    assert [name for name in small if read["files"][name] != small[name]] == ["tax.csv"]
+    assert made["doubts"]
+    assert shop.get(f"{at}/doubts").json == made
+    put(shop, made["edition"]["id"], made["last_change"], accept=[each["name"] for each in made["doubts"]])
+    assert shop.get(f"{at}/doubts").json["doubts"] == []
+    for of in ("", "/doubts"):
+        assert shop.get(f"/v1/tables/0123456789abcdef-0123456789abcdef{of}").json["code"] == "unknown_edition"
+
+
 def test_it_is_taken_back_and_of_two_who_decide_at_once_one_is_told(shop: FlaskClient, engine: Engine, small: dict[str, str]) -> None:
     made = sent(shop, small)
     edition, seen = made["edition"]["id"], made["last_change"]

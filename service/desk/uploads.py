@@ -1,0 +1,33 @@
+"""Files that people of the shop choose in a form, as a spreadsheet saves them: UTF-8, UTF-16 or Windows-1252; commas, semicolons or tabs."""
+
+from __future__ import annotations
+
+import csv
+from io import StringIO
+
+from flask import request
+from werkzeug.utils import secure_filename
+
+from pricing.importing.charsets import decoded
+
+
+def texts(field: str) -> dict[str, str]:
+    """The chosen files, name to text with commas between the cells. Raises Unreadable for one that is no text."""
+    found = {}
+    for each in request.files.getlist(field):
+        content = each.read()
+        if each.filename or content:
+            name = secure_filename(each.filename or "").lower() or "unnamed"
+            found[name] = with_commas(decoded(content, name).text)
+    return found
+
+
+def with_commas(text: str) -> str:
+    """A table between whose cells are semicolons or tabs, with commas; line by line, so that a fault names the row of the file as it was."""
+    header = text.partition("\n")[0]
+    other = max(";\t", key=header.count)
+    if "," in header or other not in header:
+        return text
+    out = StringIO()
+    csv.writer(out, lineterminator="\n").writerows(csv.reader(StringIO(text, newline=""), delimiter=other))
+    return out.getvalue()
