@@ -20,7 +20,7 @@ from service.http.current import engine, store
 from service.http.idempotency import idempotent
 from service.http.parameters import query_parameters, validates_query_itself
 from service.http.problems import unknown
-from service.http.responses import produces, reply_json
+from service.http.responses import produces, reply, reply_json
 from service.quotes.actions import quote, relations
 from service.quotes.by_hand import by_publishable, judge_by_hand
 from service.quotes.links import link_header, secret_ready
@@ -64,6 +64,13 @@ def read(quote_id: UUID) -> Response:
     """A stored quote as it was issued, in the requested format."""
     stored = quote(str(quote_id))
     return in_form(stored, relations(stored))
+
+
+@quotes.get("/v1/quotes/<uuid:quote_id>/request")
+def request_of(quote_id: UUID) -> Response:
+    """The request that a quote was made from, to be revised."""
+    stored, asked = store().with_request(str(quote_id))
+    return reply(asked, headers={"ETag": f'"{stored.on(engine().today()).etag}"', "Cache-Control": "private, no-cache"})
 
 
 @quotes.get("/v1/quotes/<number:number>")

@@ -39,6 +39,7 @@ TABLE = {
     "POST /v1/quotes/<uuid:quote_id>/corrections": "401 401 403 403 | in  403 403 403 403 | 403 403",
     "POST /v1/quotes/<uuid:quote_id>/cancellation": "401 401 403 403 | in  403 403 403 403 | 403 403",
     "POST /v1/quotes/<uuid:quote_id>/handover":   "401 401 403 403 | in  403 403 403 403 | 403 403",
+    "GET /v1/quotes/<uuid:quote_id>/request":    "401 401 403 403 | 403 in  403 403 403 | 403 403",
     "GET /v1/quotes/<uuid:quote_id>/settlements": "401 401 403 403 | 403 in  403 403 403 | 403 403",
     "POST /v1/quotes/<uuid:quote_id>/settlements": "401 401 403 403 | 403 403 in  403 403 | 403 403",
     "POST /v1/quotes/<uuid:quote_id>/settlements/<uuid:settlement_id>/reversal": "401 401 403 403 | 403 403 in  403 403 | 403 403",

@@ -1,0 +1,67 @@
+"""A quote: what the customer sees and what the shop sees, and what can be done with it."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from flask import Blueprint, Response
+
+from service.auth.sessions import the_session
+from service.credentials.people import Role
+from service.desk import calls
+from service.desk.pages import HTML, language, shown
+from service.desk.quote_view import view_of
+from service.http.problems import unknown
+from service.http.responses import produces, reply
+
+quotes = Blueprint("desk_quotes", __name__)
+PDF = "application/pdf"
+PAPERS = {
+    "quotation.pdf": ("", "pdf"),
+    "quotation.html": ("", "html"),
+    "rig-sheet.pdf": ("/rig-sheet", "pdf"),
+    "bench-sheet.pdf": ("/bench-sheet", "pdf"),
+}
+PASSED_ON = ("Content-Disposition", "Content-Language", "Content-Security-Policy", "Cache-Control")
+LATEST = 200  # events of a history that are shown
+
+
+@quotes.get("/desk/quotes/<uuid:quote_id>")
+@produces(HTML)
+def page(quote_id: UUID) -> Response:
+    """The quote's page."""
+    return quote_page(str(quote_id))
+
+
+@quotes.get("/desk/quotes/<uuid:quote_id>/<paper>")
+@produces(HTML, PDF)
+def paper(quote_id: UUID, paper: str) -> Response:
+    """A paper of the quote as the API makes it, in the quote's own language."""
+    if paper not in PAPERS:
+        raise unknown("paper", "unknown_paper", f"A quote has the papers {', '.join(PAPERS)}.")
+    place, form = PAPERS[paper]
+    answer = calls.get(f"/v1/quotes/{quote_id}{place}", {"format": form}, accept="*/*")
+    kept = {name: answer.headers[name] for name in PASSED_ON if name in answer.headers}
+    return reply(answer.body, headers=kept, media=answer.headers["Content-Type"].partition(";")[0])
+
+
+def quote_page(quote_id: str, status: int = 200, **given: Any) -> Response:
+    """The page as the quote stands now. `sent`: which form was refused, whose fields stay as typed."""
+    at = f"/v1/quotes/{quote_id}"
+    answer = calls.get(at)
+    view = view_of(answer.value, language())
+    events = calls.read(f"{at}/events")["events"]
+    return shown(
+        "quote.html", status, view=view, seen=answer.etag, at=f"/desk/quotes/{quote_id}", events=events[-LATEST:][::-1],
+        may_act=the_session().person.role in (Role.COUNTER, Role.OWNER), neighbours=_neighbours(answer), **{"sent": "", "link": None, **given},
+    )  # fmt: skip
+
+
+def _neighbours(answer: calls.Answer) -> dict[str, str]:
+    """The issues before and after this one, by the relation of the API's link."""
+    found = {}
+    for each in filter(None, answer.headers.get("Link", "").split(", ")):
+        target, _, relation = each.partition("; rel=")
+        found[relation.strip('"')] = target.strip("<>").rpartition("/")[2]
+    return found
