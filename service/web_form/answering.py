@@ -203,8 +203,11 @@ def _from_tables(form: Described, question: Described, sent: Answers, known: Ans
         for each in source.get("match", ())
         if each["path"] in sent and holds(each.get("when", ()), known)
     ]
-    rows = [row for row in table["rows"] if all(answer in row[place] for place, answer in wanted)]
-    return tuple(dict.fromkeys(value for row in rows for value in row[places[source["column"]]]))
+    rows = table["rows"]
+    for place, answer in wanted:
+        rows = [row for row in rows if answer in row[place]]
+    of = places[source["column"]]
+    return tuple(dict.fromkeys([value for row in rows for value in row[of]]))
 
 
 def request_of(form: Described, whole: Answers, assemblies: Iterable[Answers], *, personal: bool = True) -> dict[str, Any]:

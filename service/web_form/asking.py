@@ -144,8 +144,12 @@ def either(*parts: When) -> When:
 
 def holds(when: When | Iterable[Iterable[Condition]], answers: dict[str, Value]) -> bool:
     """Whether the condition holds for these answers, given by path."""
-    alternatives = [list(each) for each in when]
-    return not alternatives or any(all(_holds(each, answers) for each in all_of) for all_of in alternatives)
+    always = True
+    for all_of in when:
+        always = False
+        if all(_holds(each, answers) for each in all_of):
+            return True
+    return always
 
 
 def _holds(condition: Condition, answers: dict[str, Value]) -> bool:

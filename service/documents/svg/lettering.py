@@ -69,7 +69,12 @@ def _em(character: str) -> float:
 
 def width(text: str, size: float, bold: bool = False) -> float:
     """An upper bound for the width of `text`, px, at a font size in px."""
-    return sum(map(_em, text)) * size * (_BOLD if bold else 1.0)
+    return _ems(text) * size * (_BOLD if bold else 1.0)
+
+
+@lru_cache(maxsize=4096)
+def _ems(text: str) -> float:
+    return sum(map(_em, text))
 
 
 def fit(text: str, room: float, size: float, bold: bool = False) -> str:
@@ -105,7 +110,7 @@ def face_for(figure: str, room: float, size: float) -> Face:
 
 def isolated(text: str) -> str:
     """Right-to-left text, isolated so that it does not reorder its surroundings (UAX 9: FSI … PDI)."""
-    if any(unicodedata.bidirectional(character) in {"R", "AL", "AN"} for character in text):
+    if not text.isascii() and any(unicodedata.bidirectional(character) in {"R", "AL", "AN"} for character in text):
         return f"\u2068{text}\u2069"
     return text
 

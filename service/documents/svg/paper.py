@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache, lru_cache
 from html import escape
 
 from .lettering import Name, face_for, fit, isolated, legal, shown, width, wrap
@@ -59,10 +60,22 @@ def number(value: float) -> str:
 
 
 def _attributes(values: dict[str, object]) -> str:
-    texts = (
-        (name.rstrip("_").replace("_", "-"), number(value) if isinstance(value, float) else str(value)) for name, value in values.items()
-    )
-    return "".join(f' {name}="{escape(legal(text))}"' for name, text in texts)
+    return "".join([f" {_hyphened(name)}={_quoted(value)}" for name, value in values.items()])
+
+
+@cache
+def _hyphened(name: str) -> str:
+    return name.rstrip("_").replace("_", "-")
+
+
+def _quoted(value: object) -> str:
+    return f'"{number(value)}"' if isinstance(value, float) else _escaped(str(value))
+
+
+@lru_cache(maxsize=1024)
+def _escaped(text: str) -> str:
+    """A drawing repeats a few colours, widths and anchors thousands of times."""
+    return f'"{escape(legal(text))}"'
 
 
 def _tenths(value: object) -> str:
