@@ -5,6 +5,7 @@ or names them. A run of all tests, in one process or in several, fails unless ev
 returned to some test.
 """
 
+import gc
 import os
 import sys
 from itertools import chain, groupby
@@ -23,6 +24,9 @@ settings.register_profile(
     "reproducible", max_examples=some(100), derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("reproducible")
+
+# What is imported and collected stays to the end; to look through it for garbage again and again takes a tenth of a run.
+gc.set_threshold(5_000, 20, 20)
 
 _reached = set()
 
@@ -67,6 +71,11 @@ def pytest_collection_modifyitems(config, items):
         config.hook.pytest_deselected(items=left_out)
         gone = set(left_out)
         items[:] = [each for each in items if each not in gone]
+
+
+def pytest_collection_finish():
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -12,7 +12,7 @@ from service.documents.bench_sheet import document as sheets
 from service.documents.bench_sheet import paper as papers
 from service.documents.pdf import words_of
 from service.wording import messages
-from tests.counts import some, some_of
+from tests.counts import THOROUGH, some, some_of
 from tests.documents import made
 from tests.documents.quotes import CASES, case, demo
 from tests.documents.test_bench_sheet import CHECKSUM, KNOWN, lengths, planned, quoted, read_once
@@ -21,7 +21,7 @@ bench_sheet, paper = made.of(sheets.bench_sheet), made.of(papers.paper)
 Json = dict[str, Any]
 
 
-FEW = some(12, 3)
+FEW = some(12, 2)
 
 
 def few(**changes: Any) -> Json:
@@ -56,7 +56,7 @@ def pages_of(pdf: bytes, document: Json) -> list[int]:
     return found
 
 
-@pytest.mark.parametrize(("place", "language"), some_of([(0, "en"), (1, "en"), (2, "en"), (0, "de"), (1, "de"), (2, "de")], 3))
+@pytest.mark.parametrize(("place", "language"), some_of([(1, "en"), (0, "en"), (2, "en"), (0, "de"), (1, "de"), (2, "de")], 2))
 def test_a_demo_boat_has_an_overview_and_one_page_for_each_assembly(place: int, language: str) -> None:
     document = {**demo(place), "checksum": CHECKSUM}
     pdf = paper(document, planned(document), language)
@@ -64,7 +64,7 @@ def test_a_demo_boat_has_an_overview_and_one_page_for_each_assembly(place: int, 
     assert len(read(pdf).pages) == 1 + len(document["assemblies"])
 
 
-@pytest.mark.parametrize(("place", "language"), some_of([(0, "en"), (1, "en"), (0, "de"), (1, "de")], 2))
+@pytest.mark.parametrize(("place", "language"), some_of([(1, "de"), (0, "en"), (1, "en"), (0, "de")], 1))
 def test_each_page_has_every_figure_of_its_assembly(place: int, language: str) -> None:
     document = {**demo(place), "checksum": CHECKSUM}
     known = planned(document)
@@ -89,10 +89,11 @@ def test_each_page_has_every_figure_of_its_assembly(place: int, language: str) -
 
 def test_what_must_not_be_cut_has_a_page_with_reasons_and_no_figure() -> None:
     document = read_once("FORESTAY", "HALYARD")
+    document["assemblies"] = [each for each in document["assemblies"] if THOROUGH or each["tag"] in ("CAP-P", "FORESTAY", "HALYARD")]
     known = planned({**document, "current_readiness": {each["tag"]: "ready_to_cut" for each in document["assemblies"]}})
     pdf = paper(document, known)
     pages, sheet = texts(pdf), bench_sheet(document, known)
-    assert len(pages) == 13
+    assert len(pages) == some(13, 4)
     for place, assembly in enumerate(document["assemblies"], 1):
         forbidden = assembly["readiness"] != "ready_to_cut"
         assert ("DONOTCUT" in pages[place]) is forbidden
@@ -109,7 +110,7 @@ def test_a_quote_that_ended_forbids_every_page() -> None:
     assert not any(close(each["cut_length"]["text"]) in page for each in quoted()["assemblies"] for page in pages)
 
 
-@pytest.mark.parametrize("place", [0, 1])
+@pytest.mark.parametrize("place", some_of([1, 0], 1))
 def test_printed_on_two_sides_no_sheet_has_two_assemblies(place: int) -> None:
     document = {**demo(place), "checksum": CHECKSUM}
     pdf = paper(document, planned(document), "en", "two")
@@ -201,11 +202,11 @@ def test_the_customers_words_and_what_was_checked_stand_on_the_page() -> None:
 
 
 def test_one_assembly_alone_is_one_page_without_the_overview() -> None:
-    document = {**demo(0), "checksum": CHECKSUM}
+    document = {**demo(1), "checksum": CHECKSUM}
     (alone,) = texts(paper(document, planned(document), only=4))
     whole = texts(paper(document, planned(document)))
     assert close(document["assemblies"][4]["tag"]) in alone
-    assert alone.replace("1/1", "") == whole[5].replace("6/13", "")
+    assert alone.replace("1/1", "") == whole[5].replace("6/6", "")
 
 
 def test_the_shops_own_work_stands_on_the_page_of_its_assembly() -> None:

@@ -126,9 +126,7 @@ def test_the_cutting_plan_and_all_of_its_papers_write_what_the_quote_writes(name
     assert seen == set(wanted)
 
 
-@pytest.mark.parametrize(
-    ("place", "units"), some_of([(place, units) for units in UNITS for place in reversed(range(len(demo_names())))], 2)
-)
+@pytest.mark.parametrize(("place", "units"), some_of([(place, units) for units in UNITS for place in (2, 0, 1)], 2))
 def test_the_printed_pages_have_these_lengths_where_they_are_read(place: int, units: str) -> None:
     """Under `Cut the wire to`, `Finished length` and in the row of each step."""
     document = {**demo(place, display_units=units), "checksum": CHECKSUM}

@@ -38,7 +38,7 @@ def holds(made: MadeUp) -> dict:
     return quoted
 
 
-@settings(max_examples=some(1500, 120))
+@settings(max_examples=some(1500, 75))
 @given(assemblies())
 def test_a_wire_cut_to_the_quote_finishes_at_the_wanted_length_whatever_is_on_its_ends(made: MadeUp):
     quoted = holds(made)

@@ -53,7 +53,7 @@ def put_together_again(quoted: dict[str, Any], at: str | None) -> None:
         assert all(grip >= over for grip, over in zip(sorted(spans), sorted(jaw.over for jaw in jaws), strict=True))
 
 
-@settings(max_examples=some(400))
+@settings(max_examples=some(400, 50))
 @given(assemblies())
 def test_the_chain_put_together_again_has_every_joint_once_in_the_derivation_and_once_in_the_bill(made: MadeUp):
     quoted = build(made.assembly)
@@ -96,7 +96,7 @@ def any_chain(draw: st.DrawFn) -> tuple[Assembly, list[str]]:
     return sent, [wrong for joint in joints for wrong in misfits(*joint)]
 
 
-@settings(max_examples=some(1200))
+@settings(max_examples=some(1200, 100))
 @given(any_chain())
 def test_no_chain_over_the_whole_catalogue_is_built_with_a_misfit_and_none_without_one_is_stopped_for_a_joint(
     drawn: tuple[Assembly, list[str]],

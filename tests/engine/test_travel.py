@@ -36,7 +36,7 @@ def turned(stands: Callable[[float, float], bool], exposed: tuple[float, float],
     return low
 
 
-@settings(max_examples=some(250, 30))
+@settings(max_examples=some(250, 15))
 @given(assemblies())
 def test_the_travel_left_is_what_turning_the_body_gives(made: MadeUp):
     """Tighter until a locknut meets the body or the tips meet inside; looser until a screw has less than a safe engagement."""
@@ -68,7 +68,7 @@ def mm_of_pitch(thread: dict[str, str]) -> float:
     return mm(thread["pitch"])
 
 
-@settings(max_examples=some(250, 30))
+@settings(max_examples=some(250, 15))
 @given(assemblies())
 def test_it_is_built_as_recorded_where_the_geometry_stays_and_centred_where_it_does_not(made: MadeUp):
     asked = made.assembly.turnbuckle
@@ -79,7 +79,7 @@ def test_it_is_built_as_recorded_where_the_geometry_stays_and_centred_where_it_d
     assert (told["turns_from_recorded"] is None) == (not same)
 
 
-@settings(max_examples=some(250, 30))
+@settings(max_examples=some(250, 15))
 @given(assemblies())
 def test_a_proposed_cut_built_at_its_proposed_setting_comes_to_the_same_length(made: MadeUp):
     """Recorded near an end of the travel, it is proposed centred: the wire that goes with it must finish at the target all the same."""

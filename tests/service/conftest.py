@@ -30,6 +30,7 @@ from service.observability.metrics import FOLDER
 from service.settings import Settings
 from service.storage import Quotes, migrate
 from service.storage.tables import metadata
+from tests.kept_sheets import keep_read_sheets
 from tests.service.contract import complaints
 from tests.service.holders import kept_key
 from tests.service.kept_routes import keep_compiled_routes
@@ -40,6 +41,7 @@ Command = Callable[..., int]
 POSTGRES = os.environ.get("TEST_POSTGRES_URL", "postgresql+psycopg://postgres@127.0.0.1:5432/postgres")
 
 keep_compiled_routes()
+keep_read_sheets()
 
 
 class ContractClient(FlaskClient):

@@ -12,15 +12,15 @@ from service.cli.serve import warn_of_doubts
 from service.settings import Settings
 from service.storage import Editions, Quotes
 from tests.service.conftest import Command
-from tests.service.shops import shop
+from tests.service.shops import small_shop
 
 NAME = "tax/wire/2026-01-01/rate/0.19"
 
 
 @pytest.fixture
 def doubted(tmp_path: Path) -> Path:
-    """The demo shop with a tax of 0.19 where 19 is meant."""
-    folder = shop(tmp_path / "shop")
+    """A shop with a tax of 0.19 where 19 is meant."""
+    folder = small_shop(tmp_path / "shop").folder
     tax = (folder / "tax.csv").read_text(encoding="utf-8")
     (folder / "tax.csv").write_text(tax.replace("wire,S,2026-01-01,7,", "wire,S,2026-01-01,0.19,"), encoding="utf-8")
     return folder

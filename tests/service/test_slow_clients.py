@@ -56,10 +56,12 @@ def serving(folder: Path, seconds: float, **bodies: int) -> Iterator[int]:
         server = started(folder, port, said, run=patience(seconds, **bodies))
         wait_for(server, port)
         yield port
-        code, _ = stopped(server)
+        with closing(half(port, b"")), closing(half(port, HALVES["half a head"])):  # for idle clients it does not wait
+            code, _ = stopped(server)
         said.seek(0)
         words = said.read()
     assert code == 0, words
+    assert "stopped before" not in words
     assert "Traceback" not in words
 
 
@@ -260,6 +262,7 @@ def test_connections_are_kept_and_used_again(port: int) -> None:
     connection.close()
 
 
+@pytest.mark.long
 def test_a_stop_waits_for_no_idle_client(tmp_path: Path) -> None:
     """It ends by itself; else it would be killed after a minute, as the workers after half of one, with a word of it."""
     port = free_port()
