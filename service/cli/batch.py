@@ -1,4 +1,6 @@
-"""`python -m service batch FILE [--out FILE]`: quote a fleet without a server and without a database; nothing is stored or numbered."""
+"""`python -m service batch FILE [--out FILE]`: quote a fleet without a server; nothing is stored or numbered. A database is not
+needed; one that is there says which tables are in force.
+"""
 
 from __future__ import annotations
 
@@ -15,11 +17,12 @@ from service.batches.process_chunk import head_of_quote, line_problem, quoted_of
 from service.batches.sources import CSV, JSON, NDJSON, SOURCES
 from service.batches.storing import REPEATED
 from service.cli.bar import Bar
+from service.cli.in_force import engine_with_or_without
 from service.cli.out import agreed, refuse
 from service.documents import batch_results
 from service.documents.batch_results import LineResult
 from service.encoding import json
-from service.engine.engine import Engine, open_engine
+from service.engine.engine import Engine
 from service.http import problems
 from service.http.problems import Problem
 from service.settings import Settings
@@ -41,7 +44,7 @@ def batch(settings: Settings, source: Path, target: Path | None, *, sure: bool) 
         return refuse(f"Name a file to write that ends with {', '.join(FORMS)}.")
     if target is not None and target.exists():
         agreed(f"{target} already exists: replace it?", sure=sure)
-    engine = open_engine(settings)
+    engine = engine_with_or_without(settings)
     tally = _Tally()
     with ExitStack() as closing:
         found = closing.enter_context(source.open("rb"))

@@ -15,11 +15,11 @@ from service.cli.out import Refused, agreed, say
 from service.cli.whole_folders import finish_and_say, write_all
 from service.engine import tables
 from service.engine.catalogues import engine_from, files_of
-from service.engine.engine import Engine, engine_of, folder_of, open_engine
+from service.engine.engine import Engine, engine_of
 from service.engine.outcomes import Effect, effect_document, effects
 from service.settings import Settings
 from service.storage import Edition, Editions, Quotes
-from service.storage.catalogue_editions import ACCEPTED, PERSON, Put, PutMeanwhile, Said, standing
+from service.storage.catalogue_editions import ACCEPTED, Put, PutMeanwhile, Said, standing
 
 if TYPE_CHECKING:
     from pricing.catalogue.differences import CellChange, Row, TableDifference
@@ -59,15 +59,6 @@ def kept(settings: Settings, editions: Editions, name: str) -> Proposed:
     """The tables of a stored edition. Raises Refused, TableError."""
     edition = edition_named(editions, name)
     return Proposed(editions.content(edition) or {}, edition.id, engine_from(editions.content(edition) or {}, settings))
-
-
-def in_force(settings: Settings, editions: Editions) -> Proposed:
-    """The tables that a person put in force, else those of the configured folder, which a start puts there. Raises TableError."""
-    engine = open_engine(settings)
-    put = editions.decided(engine.today())
-    if put is not None and put.said.means == PERSON and put.edition != engine.key and (files := editions.content(put.edition)) is not None:
-        return Proposed(files, put.edition.id, engine_from(files, settings))
-    return Proposed(files_of(folder_of(settings)), str(folder_of(settings)), engine)
 
 
 def edition_named(editions: Editions, name: str) -> Edition:

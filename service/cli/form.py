@@ -26,7 +26,7 @@ def lines(address: str, key: str, lang: str) -> int:
 
 def package(settings: Settings, folder: Path, name: str, number: str | None) -> int:
     """Write the package to a new folder; returns 2 if it holds something, or for a name or version that npm would not take. Raises TableError, OSError."""
-    from service.engine.engine import open_engine
+    from service.cli.in_force import engine_with_or_without
     from service.web_form.described import described_of
     from service.web_form.packaged import NAME, VERSION, default_version, files
 
@@ -37,7 +37,7 @@ def package(settings: Settings, folder: Path, name: str, number: str | None) -> 
         return refuse(f"--version {number}: write three numbers, such as 1.0.0")
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         return refuse(f"{folder} already exists and is not empty: name another folder, or empty it.")
-    catalogue = open_engine(settings).offered
+    catalogue = engine_with_or_without(settings).offered
     made = files({each: described_of(catalogue, each) for each in LANGUAGES}, name, number)
     folder.mkdir(parents=True, exist_ok=True)
     for file, content in made.items():

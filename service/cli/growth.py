@@ -16,10 +16,10 @@ from sqlalchemy import select
 from pricing.records.growth import Estimate, Grown, Swaged, estimates
 from pricing.rows import Terminal, Wire
 from pricing.units import parse_length
+from service.cli.in_force import engine_in_force
 from service.cli.out import refuse
 from service.encoding import json
 from service.encoding.gzip import unpack
-from service.engine.engine import open_engine
 from service.settings import Settings
 from service.storage import Quotes
 from service.storage.tables import as_built, quotes
@@ -30,9 +30,9 @@ NOT_APART = "too few records, or always together with another terminal: not told
 
 def growth(settings: Settings, least: int) -> int:
     """Print the table. Raises SQLAlchemyError, WrongSchema, TableError."""
-    catalogue = open_engine(settings).catalogue
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
+        catalogue = engine_in_force(settings, store).catalogue
         found = estimates(_finished(store, catalogue.index.article), least)
     if not found:
         return refuse("No record of a finished assembly with a swaged terminal: record some with POST /v1/quotes/{id}/as-built.")

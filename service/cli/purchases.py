@@ -11,11 +11,11 @@ import orjson
 from pricing.errors import RequestError
 from pricing.purchasing.margin import margin as margin_of
 from pricing.quoted_prices import seller_of
+from service.cli.in_force import engine_in_force
 from service.cli.out import refuse, say
 from service.computing import tasks
 from service.documents.csv.purchases import purchases
 from service.documents.ubl.order import order
-from service.engine.engine import open_engine
 from service.engine.purchases import suppliers_in_force
 from service.http.problems import Problem
 from service.quotes.purchases import needed as needed_of
@@ -33,9 +33,9 @@ FORMATS = ("csv", "json", "ubl")
 
 def needed(settings: Settings, numbers: tuple[str, ...], form: str, supplier: str | None) -> int:
     """Print what to buy for these quotes, or for all that wait to be cut. Raises SQLAlchemyError, WrongSchema, TableError."""
-    engine = open_engine(settings)
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
+        engine = engine_in_force(settings, store)
         unknown = [each for each in numbers if store.current(each) is None]
         if unknown:
             return refuse(f"There is no quote {', '.join(unknown)}.")
@@ -70,9 +70,9 @@ def _named(store: Quotes, numbers: tuple[str, ...], today: date) -> list[Stored]
 
 def margin(settings: Settings, number: str) -> int:
     """Print what the latest issue of a quote leaves, as JSON. Raises SQLAlchemyError, WrongSchema, TableError."""
-    engine = open_engine(settings)
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
+        engine = engine_in_force(settings, store)
         quote_id = store.current(number)
         stored = None if quote_id is None else store.get(quote_id)
         if stored is None:

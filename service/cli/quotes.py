@@ -16,7 +16,7 @@ from service.batches.sources import Source
 from service.batches.storing import stored
 from service.batches.wakeup import Bell
 from service.cli.bar import Bar
-from service.cli.editions import in_force
+from service.cli.in_force import in_force
 from service.cli.out import agreed, refuse, say
 from service.encoding import json
 from service.engine.catalogues import Catalogues

@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
 from pricing.errors import TableError
+from pricing.rows import StockRow
+from service.cli.in_force import engine_in_force, in_force
 from service.cli.out import agreed, refuse, say
-from service.engine.catalogues import engine_from, files_of
-from service.engine.engine import folder_of, open_engine
+from service.engine.catalogues import engine_from
 from service.lifecycle.actions import MovementOrder
 from service.quotes.shelf_count import count_of
 from service.settings import Settings
-from service.storage import Quotes, Shelves
+from service.storage import Editions, Quotes, Shelves
 
 STOCK = "stock.csv"
 
 
 def listed(settings: Settings) -> int:
     """Print one line per object. Raises SQLAlchemyError, WrongSchema, TableError."""
-    seed = open_engine(settings).catalogue.stock
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
+        seed = engine_in_force(settings, store).catalogue.stock
         for row in Shelves(store).now(seed).rows:
             say(f"{row.id:<40} {row.wire:<34} {row.kind:<7} {row.count:>4} x {row.length / 1000:.4f} m")
     return 0
@@ -36,15 +38,19 @@ def count(settings: Settings, file: Path, *, sure: bool) -> int:
         counted = file.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
         return refuse(f"{file} is not UTF-8: save it with that encoding.")
-    try:
-        engine = engine_from({**files_of(folder_of(settings)), STOCK: counted}, settings)
-    except TableError as error:
-        raise TableError([replace(fault, file=str(file)) if fault.file == STOCK else fault for fault in error.faults]) from None
-    found = engine.catalogue.stock
-    seed = open_engine(settings).catalogue.stock
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
+        now = in_force(settings, Editions(store))
+        seed, found = now.engine.catalogue.stock, _counted(settings, {**now.files, STOCK: counted}, file)
         before = len(Shelves(store).now(seed).rows)
         agreed(f"Replace the shelf, {before} rows, by the {len(found)} rows of {file}?", sure=sure)
         said = count_of(Shelves(store), seed, found, MovementOrder(note=f"counted from {file.name}"))
     return say(f"{len(said['added'])} rows counted; the shelf is at version {said['version']}.")
+
+
+def _counted(settings: Settings, files: Mapping[str, str], file: Path) -> tuple[StockRow, ...]:
+    """The shelf that was counted, beside the tables in force. Raises TableError with every fault, those of the count under the name of its file."""
+    try:
+        return engine_from(files, settings).catalogue.stock
+    except TableError as error:
+        raise TableError([replace(fault, file=str(file)) if fault.file == STOCK else fault for fault in error.faults]) from None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -51,22 +50,20 @@ def _summary(folder: Path, engine: Engine, found: Examination, before: Catalogue
 
 def _before(settings: Settings, engine: Engine) -> Catalogue | None:
     """The tables in force, if there is a database that has some and can be read: a check of a folder needs none."""
-    from sqlalchemy.engine import make_url
     from sqlalchemy.exc import SQLAlchemyError
 
-    from service.storage import Editions, Quotes, WrongSchema
+    from service.cli.in_force import readable
+    from service.storage import Editions
 
-    url = make_url(settings.database_url)
-    if url.get_backend_name() == "sqlite" and not (url.database and Path(url.database).exists()):
-        return None
     try:
-        with closing(Quotes(settings.database_url, 1)) as store:
-            store.ready()
+        with readable(settings) as store:
+            if store is None:
+                return None
             editions = Editions(store)
             edition = editions.current(engine.today())
             files = None if edition is None or edition == engine.key else editions.content(edition)
             return None if files is None else engine_from(files, settings).catalogue
-    except (SQLAlchemyError, WrongSchema, TableError, OSError, ValueError):
+    except (SQLAlchemyError, TableError, OSError, ValueError):
         return None
 
 

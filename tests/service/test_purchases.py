@@ -228,7 +228,7 @@ def test_the_commands_print_what_the_api_answers(
     capsysbinary: pytest.CaptureFixture[bytes],
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr("service.cli.purchases.open_engine", lambda _: engine)  # loading the tables takes most of a second
+    monkeypatch.setattr("service.cli.in_force.open_engine", lambda _: engine)  # loading the tables takes most of a second
     quote = accepted(client, issued(client, demo))
     wanted = client.get(NEEDED).json
     printed = []

@@ -14,20 +14,21 @@ from pricing.errors import Doubt
 
 INCH = Decimal("25.4")
 WITHIN = Decimal("0.005")  # of a thread's diameter and pitch: rounding in the table
+STRESS_AREA = "tensile stress area by ISO 898-1 and FED-STD-H28/2B, 200 to 1400 N/mm2"
+
+
+def _break(among: str) -> Scale:
+    """The break of a threaded part by its thread: stainless bolts A4-70 hold 700 N/mm2 on the tensile stress area, A4-50 500 (ISO 3506-1, from memory);
+    bodies and screws are made for the wire.
+    """
+    return Scale("break", "thread_mm2", 0.2, 1.4, among=(among,), apart=1.35, source=STRESS_AREA)
+
+
 BODIES = (
     Scale("length", "thread_mm", 4, 26, among=("body",), apart=1.35),
     Scale("locknut", "thread_mm", 0, 1.2, among=("body",), apart=1.4),
     Scale("safe_engagement", "thread_mm", 0.6, 2.2, among=("body",), apart=1.3),
-    # stainless bolts A4-70 hold 700 N/mm2 on the tensile stress area, A4-50 500 (ISO 3506-1, from memory); bodies are made for the wire
-    Scale(
-        "break",
-        "thread_mm2",
-        0.2,
-        1.4,
-        among=("body",),
-        apart=1.35,
-        source="tensile stress area by ISO 898-1 and FED-STD-H28/2B, 200 to 1400 N/mm2",
-    ),
+    _break("body"),
     Scale("mass", "thread_mm", 3e-5, 1.5e-3, 3, among=("body",), apart=1.7, play=0.0006),
     Scale("boss", "thread_mm", 0.25, 1.6, among=("body",), apart=1.35),
 )
@@ -36,15 +37,7 @@ SCREWS = (
     Scale("runout", "thread_mm", 0.5, 7, among=("end",), apart=1.35),
     Scale("pin", "thread_mm", 0.6, 2, among=("end",), apart=1.4),
     *pin_ends(("end",)),
-    Scale(
-        "break",
-        "thread_mm2",
-        0.2,
-        1.4,
-        among=("end",),
-        apart=1.35,
-        source="tensile stress area by ISO 898-1 and FED-STD-H28/2B, 200 to 1400 N/mm2",
-    ),
+    _break("end"),
     Scale("mass", "thread_mm", 2e-5, 1.5e-3, 3, among=("end",), apart=1.7, play=0.0006),
 )
 LOCKNUTS = (Scale("mass", "thread_mm", 2e-6, 6e-5, 3, apart=1.8, play=0.0006),)
