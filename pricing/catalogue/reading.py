@@ -17,6 +17,7 @@ from pricing.catalogue.schema import Column, Table
 from pricing.errors import TableFault
 
 BAD: Final = object()  # marks a cell that could not be read
+NO_FILE = "no such file"  # what is found where a table's file lacks
 _SHOWN = 60
 
 
@@ -96,7 +97,7 @@ def _records(path: Path, sheet: Sheet) -> list[tuple[int, list[str]]]:
     try:
         content = path.read_bytes().decode("utf-8-sig")
     except OSError:
-        sheet.note(0, "", "no such file", "a readable CSV file of this name")
+        sheet.note(0, "", NO_FILE, "a readable CSV file of this name")
         return []
     except UnicodeDecodeError as error:
         line = error.object[: error.start].count(b"\n") + 1

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from pricing.catalogue.cells import Cell
 from pricing.catalogue.schema import Column
 from pricing.catalogue.threads import FINE
+from pricing.importing.currencies import SIGN
 from pricing.importing.grid import COVERED, DATE, ERROR, FORMULA, NO_VALUE, NUMBER
 from pricing.importing.numbers import EACH, POINT, NoNumber, number
 from pricing.importing.vocabulary import BLANKS, ON_REQUEST, code_of, has_ended, plain
@@ -57,8 +58,8 @@ _DATES = tuple(
 _BODY = re.compile(r"((?:[0-9]|[.,](?=[0-9]))[0-9.,'’ \u00a0/\u2044\-]*?|[0-9 ]*[¼½¾⅛⅜⅝⅞])\s*(\D*)")
 _FRACTION = re.compile(r"(?:[0-9]+(?: ?- ?| +))?[0-9]+ ?[/\u2044] ?([0-9]+)|[0-9]* ?[¼½¾⅛⅜⅝⅞]")
 _BINARY = frozenset({"2", "4", "8", "16", "32", "64"})
+_MONEY_BESIDE = re.compile(rf" {SIGN.pattern}$", re.IGNORECASE)
 _QUOTED = re.compile(r'="(.*)"')
-_MONEY = re.compile(r"(?:eur|usd|gbp|chf|€|\$|£|us\$)", re.IGNORECASE)
 _COMMA = re.compile(r"[0-9],[0-9]")
 _DAY = re.compile(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{4})")
 _DAY_WITHIN = re.compile(r"(?<![0-9])(?:[0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{1,2}([./])[0-9]{1,2}\1[0-9]{4})(?![0-9])")
@@ -96,6 +97,8 @@ def reader(column: Column, way: Way) -> Callable[[str, int], Read]:
         said = " ".join(text.split())
         if not said or said.casefold() in BLANKS:
             return Read(assumed="" if not said else f"{said!r} is a blank")
+        if column.cell.kind == "text" and kind & NUMBER:  # a number's format, which is no part of an article's number
+            said = _MONEY_BESIDE.sub("", said)
         found = _said(said, column, way, exact=bool(kind & NUMBER))
         return found if found.problem else _checked(found, column)
 
@@ -293,7 +296,7 @@ def _plain(text: str, decimal: str, cell: Cell) -> Read:
         return Read(assumed=f"{text!r} is no price: the article has none")
     if "%" in text and "percentage" not in cell.expected:
         return Read(problem="is a percentage, which this column has none of: write the number itself, and correct the cell's format")
-    bare = _MONEY.sub("", text.replace("%", "")).strip().removesuffix(",-").removesuffix(".-").strip()
+    bare = SIGN.sub("", text.replace("%", "")).strip().removesuffix(",-").removesuffix(".-").strip()
     try:
         figure = number(bare, decimal)
     except NoNumber as error:
@@ -301,7 +304,7 @@ def _plain(text: str, decimal: str, cell: Cell) -> Read:
     if cell.kind == "integer":
         whole, _, rest = figure.partition(".")
         figure = whole if not rest.strip("0") else figure
-    money = _MONEY.search(text)
+    money = SIGN.search(text)
     return Read(figure, assumed=f"{money[0]} is taken for the currency of the shop's terms" if money else "")
 
 

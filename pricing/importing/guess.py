@@ -12,7 +12,19 @@ from pricing.importing.headers import Heading
 from pricing.importing.mapping import KINDS, Part, targets
 from pricing.importing.names import taken_apart
 from pricing.importing.numbers import decides
-from pricing.importing.vocabulary import HEADERS, KIND, OF_ANY_LIST, PRICE, STATUS, code_of, has_ended, plain, step_of, table_of
+from pricing.importing.vocabulary import (
+    HEADERS,
+    KIND,
+    OF_ANY_LIST,
+    PRICE,
+    STATUS,
+    code_of,
+    ended_by,
+    plain,
+    status_ended,
+    step_of,
+    table_of,
+)
 
 if TYPE_CHECKING:
     import pandas
@@ -43,6 +55,8 @@ def guessed(grid: Grid, head: Heading, kind: str, kept: Sequence[int]) -> Part:
                 part.units[name] = head.units[at]
             _decimal(part, name, columns[target], _typed(grid, kept, at))
             _words(part, columns[target], frame[at])
+        elif target == STATUS:
+            part.ended = ended_by(head.bare[at], dict.fromkeys(frame[at]))
         elif target.startswith(PRICE):
             part.decimals[name] = decides(_typed(grid, kept, at))
     _split(part, head, columns, frame)
@@ -59,7 +73,7 @@ def _claims(grid: Grid, head: Heading, kind: str, columns: dict[str, Column], fr
         if (step := step_of(head.names[at])) and KINDS[kind].article:
             yield 4.0, at, step
         for target, score in _by_header(plain(bare), plain(head.names[at]), kind, columns):
-            if _believed(target, columns, sample, head.units[at]):
+            if _believed(target, columns, sample, head.units[at]) or (target == STATUS and ended_by(bare, sample)):
                 yield score - at / 1000, at, target
         yield from ((0.5 - at / 1000, at, target) for target in _by_values(columns, sample, frame[at]))
 
@@ -81,7 +95,7 @@ def _by_header(bare: str, whole: str, kind: str, columns: dict[str, Column]) -> 
 def _believed(target: str, columns: dict[str, Column], texts: Sequence[str], unit: str) -> bool:
     """Whether enough of the column's texts can be read as what its header says."""
     if target == STATUS:
-        return any(has_ended(text) or ("until" in columns and last_day_in(text)) for text in texts)
+        return any(status_ended(text) or ("until" in columns and last_day_in(text)) for text in texts)
     if target == KIND:
         return any(table_of(text) for text in texts)
     if target not in columns:

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from pricing.importing.convert import UNITS, unit_of
+from pricing.importing.currencies import SIGN
 from pricing.importing.grid import COVERED, HIDDEN, Grid, Note, Unreadable, rows_named
 from pricing.importing.vocabulary import FOOTERS, HEADERS, OF_ANY_LIST, plain, step_of
 
@@ -22,13 +23,14 @@ _QUANTITIES = (
     ("mm2", "in2"),
     ("min", "s", "h"),
 )
+_MONEY = re.compile(rf"(?:{SIGN.pattern})(?: ?/ ?(?:Stk|St|pc|each|m)\.?)?", re.IGNORECASE)
 _KNOWN = frozenset(word for words in (*HEADERS.values(), *OF_ANY_LIST.values()) for word in words)
 
 
 @dataclass(slots=True)
 class Heading:
     """A list's columns: of each its header as written, the header without its unit, and the unit; `first`: the position of the first row
-    below; `row`: the header's number in the spreadsheet.
+    below; `row`: the header's number in the spreadsheet; `below`: its row of units as written, blank where there is none.
     """
 
     row: int
@@ -37,6 +39,7 @@ class Heading:
     bare: list[str]
     units: list[str]
     said: list[Note] = field(default_factory=list)
+    below: list[str] = field(default_factory=list)
 
 
 def heading(grid: Grid, row: int = 0) -> Heading:
@@ -51,11 +54,11 @@ def heading(grid: Grid, row: int = 0) -> Heading:
     if any(above):
         cells = [f"{group} {own}".strip() if group != own else own for group, own in zip(above, cells, strict=True)]
         said.append(Note("two_headers", grid.place(at), "", "the header has two rows, which were read together"))
-    units, first = [""] * len(cells), at + 1
+    units, told, first = [""] * len(cells), [""] * len(cells), at + 1
     while first < len(grid.rows) and first <= at + 2:
         below = [" ".join(str(each).split()) for each in grid.cells.iloc[first]]
         if _are_units(below):
-            units = [_unit(each) or "" for each in below]
+            units, told = [_unit(each) or "" for each in below], below
         elif _continues(below, cells):
             cells = [f"{own} {more}".strip() for own, more in zip(cells, below, strict=True)]
             said.append(Note("two_headers", grid.place(first), "", "the header has two rows, which were read together"))
@@ -67,7 +70,13 @@ def heading(grid: Grid, row: int = 0) -> Heading:
     if at:
         said.append(Note("before_header", grid.place(), "", f"{rows_named(grid.rows[:at])} above the header, left out"))
     return Heading(
-        grid.rows[at], first, names, [bare for bare, _ in split], [own or below for (_, own), below in zip(split, units, strict=True)], said
+        grid.rows[at],
+        first,
+        names,
+        [bare for bare, _ in split],
+        [own or below for (_, own), below in zip(split, units, strict=True)],
+        said,
+        told,
     )
 
 
@@ -149,7 +158,7 @@ def _without_unit(header: str) -> tuple[str, str]:
 def _unit(word: str) -> str | None:
     """A unit as the tables write it; blank for a currency, None for what is none."""
     said = word.strip()
-    if said in ("€", "EUR", "USD", "$", "£", "GBP", "CHF", "€/Stk", "EUR/Stk", "EUR/St", "%"):
+    if said == "%" or _MONEY.fullmatch(said):
         return ""
     if unit := UNITS.get(said.casefold()):
         return unit

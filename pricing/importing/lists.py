@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pricing.importing.grid import MOST_BYTES, Grid, Note, Place, Unreadable
 from pricing.importing.guess import guessed
 from pricing.importing.headers import AMONG, Heading, heading, no_articles
-from pricing.importing.mapping import KINDS, Part, ShopMapping
+from pricing.importing.mapping import KINDS, OF_THE_LIST, Part, ShopMapping
 from pricing.importing.own_names import by_own_names
 from pricing.importing.taking import Taken, rows_of, taken
 from pricing.importing.text_files import grid_of_text
@@ -229,7 +229,7 @@ def _kinds(grid: Grid, head: Heading, kept: list[int]) -> dict[str, list[str]]:
 def _constants(part: Part, file: str, told: Mapping[str, str]) -> None:
     """What the person said, where the part has not said it; a row that names no source has the list's name as its source."""
     names = {column.name for column in KINDS[part.kind].columns}
-    part.constants |= {name: value for name, value in told.items() if name in names or name == "from_day"}
+    part.constants |= {name: value for name, value in told.items() if name in names or name in OF_THE_LIST}
     if "source" in names and "source" not in part.columns.values():
         part.constants.setdefault("source", f"list {file}"[:300])
 

@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pricing.catalogue.tables import ACCEPTED_DOUBTS, TABLES
+from pricing.importing.currencies import CURRENCY
 from pricing.importing.grid import Note, Place, Unreadable
 from pricing.importing.numbers import COMMA, EACH, OPEN, POINT
 from pricing.importing.vocabulary import KIND, NOT_FROM, PRICE, PRICE_FROM, STATUS
@@ -25,6 +26,7 @@ MOST_OF_A_MAPPING = 250_000  # bytes; one with 250 columns and all words of its 
 _KEY = r"""(?:[\w-]+|"[^"\n]*"|'[^'\n]*')"""
 _DEEP = re.compile(rf"(?:^|[\[{{,])[ \t]*{_KEY}(?:[ \t]*\.[ \t]*{_KEY}){{8}}", re.MULTILINE)
 KINDS = {table.kind: table for table in TABLES if table is not ACCEPTED_DOUBTS}  # what a shop accepts is no list of anybody
+OF_THE_LIST = frozenset({"from_day", CURRENCY})  # constants of any list: from when its prices count, and in what they are
 _FIELDS = ("as", "sheet", "header_row", "rows_of", "columns", "units", "decimals", "words", "constants", "split", "ended")
 
 
@@ -222,4 +224,4 @@ def part_faults(part: Part) -> Iterator[str]:
             yield f"decimals: {header!r} has {mode!r}: write 'comma' or 'point'"
     names = {column.name for column in KINDS[part.kind].columns}
     yield from (f"words: {name!r} is no column of {part.kind}" for name in part.words if name not in names)
-    yield from (f"constants: {name!r} is no column of {part.kind}" for name in part.constants if name not in names | {"from_day"})
+    yield from (f"constants: {name!r} is no column of {part.kind}" for name in part.constants if name not in names | OF_THE_LIST)

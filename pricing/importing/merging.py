@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.catalogue.schema import Table
 from pricing.errors import TableFault
+from pricing.importing.currencies import CURRENCY, asked, of_shop
 from pricing.importing.grid import Note, Place, ranges
 from pricing.importing.lacking import NEVER_ASKED, lacks
 from pricing.importing.mapping import KINDS
@@ -46,13 +47,14 @@ class Choice(NamedTuple):
 @dataclass(slots=True)
 class Merged:
     """The folder as it would be. `files`: texts by file name, of those that change; `counts` by table; `origin`: (file, line) -> row of the list;
-    `fatal`: contradictions, for which nothing is loaded; `refused`: rows left out; `lacking`: rows that lack dimensions; `said`: the rest.
+    `fatal`: contradictions, and `asked`: currencies that are not the shop's, for which nothing is loaded; `refused`: rows left out; `lacking`: rows that lack dimensions; `said`: the rest.
     """
 
     files: dict[str, str] = field(default_factory=dict)
     counts: dict[str, Counts] = field(default_factory=dict)
     origin: dict[tuple[str, int], Origin] = field(default_factory=dict)
     fatal: list[Note] = field(default_factory=list)
+    asked: list[Note] = field(default_factory=list)
     refused: list[Note] = field(default_factory=list)
     lacking: list[Lacking] = field(default_factory=list)
     sold_only: int = 0
@@ -62,6 +64,8 @@ class Merged:
 def merged(parts: list[Taken], folder: Mapping[str, str], choice: Choice, without: Iterable[Origin] = ()) -> Merged:
     """The tables of `folder` (texts by file name) with the rows of a list. `without`: rows that a check has refused."""
     found, gone = Merged(), set(without)
+    shop = of_shop(folder)
+    found.asked = [Note("currency", *each) for part in parts for each in asked(part, shop, f"--set {CURRENCY}={shop}")]
     kinds = dict.fromkeys(part.part.kind for part in parts)
     tables = {kind: TextTable(KINDS[kind], folder.get(f"{kind}.csv")) for kind in dict.fromkeys((*kinds, PRICES, SOLD_ONLY))}
     put: list[Origin] = []

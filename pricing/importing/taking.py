@@ -14,7 +14,7 @@ from pricing.importing.grid import Grid, Note, Place, Unreadable
 from pricing.importing.headers import Heading, heading, no_articles
 from pricing.importing.mapping import KINDS, Part
 from pricing.importing.names import taken_apart
-from pricing.importing.vocabulary import KIND, NOT_FROM, PRICE, STATUS, has_ended, plain, table_of
+from pricing.importing.vocabulary import KIND, NOT_FROM, PRICE, STATUS, has_ended, plain, status_ended, table_of
 
 if TYPE_CHECKING:
     import pandas
@@ -263,7 +263,7 @@ def _ended(found: Taken) -> None:
         said = statuses[at]
         if "until" in found.columns and (day := last_day_in(said)) is not None:
             _until(found, place, at, said, day)
-        elif has_ended(said) or (more and plain(said) in more):
+        elif status_ended(said) or (more and plain(said) in more):
             found.ended[at] = said
         elif has_ended(names[place]):
             found.ended[at] = names[place]

@@ -18,6 +18,10 @@ from pricing.importing.counting import BadWorkbook, Count
 
 MOST_PARTS = 500
 _PIECE = 65_536
+_FREELY, _MOST_TIMES = (
+    5_000_000,
+    250,
+)  # bytes of a part that are unpacked in any case, and then how many of each packed one: sheets come to some 10
 _MOST_NAME = 200
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _WANTED = re.compile(
@@ -75,7 +79,7 @@ def _unpacked(file: zipfile.ZipFile, part: zipfile.ZipInfo, most: int, count: Co
     with file.open(part) as stream, count.part(part.filename) as judge:
         while piece := stream.read(_PIECE):
             found += piece
-            if len(found) > most:
+            if len(found) > most or len(found) > max(_FREELY, _MOST_TIMES * part.compress_size):
                 raise BadWorkbook("too_large")
             judge(piece)
     return bytes(found)

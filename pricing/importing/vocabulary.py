@@ -6,6 +6,7 @@ A word that means two things is not here: what is not known is asked for in the 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from functools import cache
 
 PRICE, STATUS, KIND, PRICE_FROM, NOT_FROM = "price", "status", "kind of row", "price from ", "not sold from"
@@ -98,9 +99,13 @@ HEADERS: dict[str, tuple[str, ...]] = {
     "count": ("count", "qty", "quantity", "stuck", "anzahl"),
     "price": ("price", "preis"),
 }  # fmt: skip
+# Headers of columns of yes and no, or of days and words: whether an article has ended, and whether it is sold
+TELLS_ENDED = ("discontinued", "obsolete", "ended", "ausgelaufen", "auslaufartikel", "auslauf")
+TELLS_SOLD = ("valid", "validity", "active", "gultig", "gultigkeit", "aktiv")
+YES, NO = frozenset({"yes", "y", "x", "true", "1", "ja", "j", "wahr"}), frozenset({"no", "n", "false", "0", "nein", "falsch"})
 OF_ANY_LIST: dict[str, tuple[str, ...]] = {
     PRICE: HEADERS["unit_price"],
-    STATUS: ("status", "state", "lifecycle", "availability", "verfugbarkeit", "lieferbar", "lieferstatus", "hinweis", "bemerkung", "remark", "note"),
+    STATUS: (*TELLS_ENDED, *TELLS_SOLD, "status", "state", "lifecycle", "availability", "verfugbarkeit", "lieferbar", "lieferstatus", "hinweis", "bemerkung", "remark", "note"),
     NOT_FROM: ("not sold from", "discontinued from", "withdrawn from", "not available from", "nicht mehr lieferbar ab", "entfallt ab", "auslauf ab", "eingestellt ab"),
     KIND: ("kind of row", "group", "product group", "category", "warengruppe", "gruppe", "produktgruppe", "sparte", "kategorie", "rubrik"),
 }  # fmt: skip
@@ -176,6 +181,19 @@ ENDED = (
     "discontinued", "obsolete", "end of life", "eol", "no longer available", "no longer supplied", "withdrawn", "phased out", "deleted", "ausgelaufen", "auslauf",
     "auslaufartikel", "auslaufend", "entfallt", "entfallen", "gestrichen", "nicht mehr lieferbar", "eingestellt", "n l", "disc", "gestr",
 )  # fmt: skip
+# Said of an article in a column of its own; in a name, such words may mean something else (a double ended stud)
+_ENDED_IN_STATUS = (
+    "ended",
+    "expired",
+    "inactive",
+    "no longer valid",
+    "invalid",
+    "beendet",
+    "abgelaufen",
+    "inaktiv",
+    "nicht mehr gultig",
+    "ungultig",
+)
 BLANKS = frozenset({"-", "--", "---", "–", "—", "n/a", "na", "n.a.", "k.a.", "k. a.", "none", "null", "?", ".", "/", "x", "tbd", "entf."})
 ON_REQUEST = frozenset({"on request", "poa", "price on application", "auf anfrage", "a. a.", "a.a.", "anfrage", "call", "tbc"})
 FOOTERS = (
@@ -217,3 +235,15 @@ def has_ended(text: str) -> str | None:
     """The word in a text that says that an article is no longer sold, None if there is none."""
     said = f" {plain(text)} "
     return next((word for word in ENDED if f" {word} " in said and (len(word) > 4 or said.strip() == word or word == "disc")), None)
+
+
+def status_ended(text: str) -> str | None:
+    """The word in a status that says the same; None if there is none."""
+    said = f" {plain(text)}"
+    return has_ended(text) or next((word for word in _ENDED_IN_STATUS if said.endswith(f" {word}")), None)
+
+
+def ended_by(header: str, texts: Iterable[str]) -> tuple[str, ...]:
+    """Of the texts below a header that asks whether an article has ended, or is still sold, those that say that it has ended."""
+    said = YES if plain(header) in TELLS_ENDED else NO if plain(header) in TELLS_SOLD else frozenset[str]()
+    return tuple(text for text in texts if plain(text) in said)

@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 from pricing.importing.convert import UNITS
 from pricing.importing.counting import BadWorkbook, Count, Limits
+from pricing.importing.currencies import of_format
 from pricing.importing.grid import (
     COVERED,
     DATE,
@@ -194,7 +195,7 @@ def _mark(grid: Grid, marked: Marked) -> None:
 
 
 class _Form(NamedTuple):
-    """What the format of a cell shows beside its number: a percentage, a fraction, words behind it."""
+    """What the format of a cell shows beside its number: a percentage, a fraction, a unit behind it or a currency beside it."""
 
     percent: bool = False
     fraction: bool = False
@@ -220,9 +221,8 @@ def _form(code: str) -> _Form:
     section = _BESIDE.sub("", code.partition(";")[0])
     bare = _LITERAL.sub(" ", section)
     said = "".join(match[1] or match[2] or "" for match in _LITERAL.finditer(section)).strip()
-    return _Form(
-        "%" in bare, _FRACTION.search(bare) is not None, said if len(said) <= _MOST_BEHIND and said.casefold() in UNITS_BEHIND else ""
-    )
+    unit = said if len(said) <= _MOST_BEHIND and said.casefold() in UNITS_BEHIND else ""
+    return _Form("%" in bare, _FRACTION.search(bare) is not None, unit or of_format(code))
 
 
 def _as_shown(value: float, form: _Form) -> str:

@@ -160,6 +160,7 @@ def _told(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str
         *report.notes_lines(kept_out, ended, most),
         *report.lacking_lines(plan, found.taken, sold_only=wish.choice.sold_only),
         *report.notes_lines("Refused", refused, most),
+        *report.notes_lines("Asked; nothing is loaded before it is answered", plan.asked, most),
         *report.notes_lines("Rows that contradict each other; nothing is loaded before they are corrected", plan.fatal, most),
         *report.notes_lines("Faults of the folder itself", result.foreign, most),
     ]
@@ -172,6 +173,7 @@ def _told(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str
                 "ended": ended,
                 "refused": refused,
                 "contradicts": plan.fatal,
+                "asked": plan.asked,
                 "folder": result.foreign,
                 "lacks": _lacking(plan, found),
             },
@@ -179,6 +181,8 @@ def _told(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str
     say("\n".join([*lines, "What it comes to:" if wish.into is None else f"What it comes to in {wish.into}:", *report.counts_lines(plan)]))
     if plan.fatal:
         return refuse("Nothing was imported: rows contradict each other.")
+    if plan.asked:
+        return refuse("Nothing was imported: the list's currency is not the shop's.")
     if result.foreign:
         return refuse(
             f"Nothing was imported: the tables in {wish.into} would have a fault elsewhere. Correct it first; a folder begins as a copy of pricing/data."

@@ -314,12 +314,13 @@ def prices() -> None:
 @click.argument("file", type=OLD_FILE)
 @click.option("--from", "day", required=True, metavar="YYYY-MM-DD", help="The first day that they count: today or a later one.")
 @click.option("--fewer-breaks", is_flag=True, help="With --yes: quantity breaks that the file lacks are to end.")
+@click.option("--currency", metavar="CODE", help="What the prices are in, by ISO 4217, whatever the file says.")
 @reading
 @accepting
 @yes
 def prices_load(
     file: Path, day: str, fewer_breaks: bool, mapping: Path | None, sheet: str | None, header: int | None, charset: str | None, delimiter: str | None,
-    accept: tuple[str, ...], by: str | None, words: str | None, yes: bool,
+    currency: str | None, accept: tuple[str, ...], by: str | None, words: str | None, yes: bool,
 ) -> int:  # fmt: skip
     """Add the prices in FILE from a day on, and put them in force.
 
@@ -332,7 +333,9 @@ def prices_load(
     from service.cli.prices import load_prices
     from service.storage.catalogue_editions import Said
 
-    told = Told(sheet=sheet, header=header or 0, charset=charset, delimiter=mark_of(delimiter))
+    told = Told(
+        sheet=sheet, header=header or 0, charset=charset, delimiter=mark_of(delimiter), constants={"currency": currency} if currency else {}
+    )
     return load_prices(_settings(), file, day, Said(by, words), accept, sure=yes, fewer_breaks=fewer_breaks, told=told, mapping=mapping)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from io import StringIO
@@ -12,6 +12,8 @@ from typing import NamedTuple
 
 from pricing.errors import TableError
 from pricing.importing import report
+from pricing.importing.currencies import CURRENCY, of_shop
+from pricing.importing.currencies import asked as asked_of
 from pricing.importing.grid import Note, Unreadable
 from pricing.importing.lists import ShopList, Told, read_list
 from pricing.importing.taking import Taken
@@ -30,16 +32,18 @@ class Added(NamedTuple):
     said: tuple[str, ...]
 
 
-def prices_in(file: Path, prices: str, start: date, told: Told, mapping: Path | None) -> Added:
-    """The rows of a file in the columns of `prices` (the table so far), valid from a day on. Raises Refused, Unreadable with every cell that cannot
+def prices_in(file: Path, folder: Mapping[str, str], start: date, told: Told, mapping: Path | None) -> Added:
+    """The rows of a file in the columns of the folder's prices, valid from a day on. Raises Refused, Unreadable with every cell that cannot
     be read, OSError.
     """
     asked = with_mapping(replace(told, kind=PRICES, exact=True, constants={**told.constants, "from_day": start.isoformat()}), mapping)
     found = read_list(body_of(file), file.name, asked)
-    faults = [*_own_days(found), *(note for part in found.taken for note in part.faults)]
+    shop = of_shop(folder)
+    of_money = (Note(CURRENCY, *each) for part in found.taken for each in asked_of(part, shop, f"--{CURRENCY} {shop}"))
+    faults = [*of_money, *_own_days(found), *(note for part in found.taken for note in part.faults)]
     if faults:
         raise Unreadable(*faults)
-    columns = [name.strip() for name in next(csv.reader(StringIO(prices)))]
+    columns = [name.strip() for name in next(csv.reader(StringIO(folder[TABLE])))]
     origins = tuple((part, at) for part in found.taken for at in part.rows)
     rows = tuple(tuple(part.cell(at, name) for name in columns) for part, at in origins)
     out = StringIO()

@@ -45,7 +45,7 @@ def load_prices(
     old = proposed(settings, settings.catalogue)
     start, before = day_of(day, old.engine.today()), old.files[TABLE]
     try:
-        added = prices_in(file, before, start, told or Told(), mapping)
+        added = prices_in(file, old.files, start, told or Told(), mapping)
         for line in added.said:
             say(line)
         files = {**old.files, TABLE: before.rstrip("\r\n") + "\n" + added.text}

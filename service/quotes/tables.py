@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from pricing.catalogue.reading import NO_FILE
 from pricing.errors import Doubt, TableError, TableFault
 from service.computing import asking
 from service.demo import demo_names, demo_request
@@ -51,7 +52,12 @@ def sent(order: TablesSent) -> tuple[Document, bool]:
     """Check tables and store them as a draft; whether they are new. Raises Problem: 404, 422."""
     base = {} if order.base is None else _files(named(order.base, "#/base"))
     files = {**base, **order.files}
-    checked = _checked(files, engine().today(), order.files)
+    try:
+        checked = asking.checked_tables(files, engine().today())
+    except TableError as error:
+        raise Problem(
+            422, FAULTY, [*_without_base(order, error), *_faults(error, order.files, NO_FILE if order.base is None else "")]
+        ) from None
     new = editions().keep_draft(checked.edition, files, key_name())
     return {**_one(checked.edition), "doubts": _doubts(checked)}, new
 
@@ -170,12 +176,28 @@ def _engine_of(edition: Edition) -> Engine:
     return catalogues().of(edition)
 
 
-def _checked(files: Files, day: date, told: Mapping[str, str] | None = None) -> Checked:
-    """Check tables; faults in files that were not sent are the base's. Raises Problem (422)."""
+def _checked(files: Files, day: date) -> Checked:
+    """Check tables. Raises Problem (422)."""
     try:
         return asking.checked_tables(files, day)
     except TableError as error:
-        raise Problem(422, FAULTY, [_fault(each, files if told is None else told) for each in error.faults]) from None
+        raise Problem(422, FAULTY, _faults(error, files)) from None
+
+
+def _without_base(order: TablesSent, error: TableError) -> Iterator[dict[str, object]]:
+    """Where files lack and no edition is named that they could be taken from, that one can be named: one fault for all of them."""
+    lacking = ", ".join(each.file for each in error.faults if each.found == NO_FILE)
+    if order.base is None and lacking:
+        now = editions().current(engine().today()) or engine().key
+        which = f"name in `base` the edition that they are as in, such as the one in force, {now.id}"
+        yield fault(
+            "#/base", "faulty_tables", f"Only some files came, and without `base` all tables must come. Send {lacking}, or {which}."
+        )
+
+
+def _faults(error: TableError, told: Mapping[str, str], without: str = "") -> list[dict[str, object]]:
+    """Each fault, but for those that are told otherwise; those in files that were not sent are the base's."""
+    return [_fault(each, told) for each in error.faults if not without or each.found != without]
 
 
 def _fault(found: TableFault, told: Mapping[str, str]) -> dict[str, object]:

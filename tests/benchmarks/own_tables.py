@@ -79,6 +79,8 @@ def main(articles: int) -> None:
             "terminals",
             "--set",
             f"from_day={DAY}",
+            "--set",
+            "currency=USD",
             "--into",
             str(folder),
             "--sold-only",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import tracemalloc
 import zipfile
 from datetime import date
 from pathlib import Path
@@ -15,10 +16,12 @@ from pricing.importing.grid import MOST_BYTES, MOST_ROWS, Note, Unreadable
 from pricing.importing.lists import ShopList, Told, read_list
 from pricing.importing.merging import Choice, merged
 from tests.measuring_sheet.made_by_hand import packed, parts, worksheet
+from tests.yardstick import at_most
 
 from .running import run, small_folder, workbook
 
 HEAD = ["Art.-Nr.", "Bezeichnung", "Bolzen mm", "Loch mm"]
+SPACES = b" " * 1_000_000
 GOOD = ["A-1", "Gabel", "8", "9"]
 
 
@@ -168,6 +171,25 @@ def test_a_workbook_that_unpacks_to_more_than_is_read(monkeypatch: pytest.Monkey
     assert refused(bomb, "liste.xlsx").code != "too_large"
     monkeypatch.setattr(workbooks, "LIMITS", workbooks.LIMITS._replace(unpacked=10_000))
     assert refused(bomb, "liste.xlsx").code == "too_large"
+
+
+@pytest.mark.parametrize("much", [150, 250], ids=["within the bound of bytes", "beyond it"])
+def test_a_small_workbook_that_unpacks_to_hundreds_of_megabytes_is_refused_at_once(much: int) -> None:
+    """Megabytes of spaces, packed to a thousandth: little of it is unpacked, which is measured beside the reading of an honest list."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as file:
+        for name, part in parts(worksheet("<row/>")).items():
+            with file.open(name, "w") as stream:
+                stream.write(part.encode())
+                for _ in range(much if name.endswith("sheet1.xml") else 0):
+                    stream.write(SPACES)
+    bomb, honest = out.getvalue(), workbook([HEAD, *([f"A-{each}", "Gabel", 8, 9] for each in range(400))])
+    assert at_most(15, lambda: refused(bomb, "liste.xlsx"), lambda: read(honest, "liste.xlsx")).code == "too_large"
+    tracemalloc.start()
+    refused(bomb, "liste.xlsx")
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert most < 40_000_000
 
 
 def test_dates_for_fractions() -> None:

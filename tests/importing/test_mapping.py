@@ -8,8 +8,9 @@ import pytest
 
 from pricing.importing.grid import Unreadable
 from pricing.importing.lists import EACH, Told, read_list
-from pricing.importing.mapping import Part, ShopMapping, read_mapping, written
+from pricing.importing.mapping import MOST_OF_A_MAPPING, Part, ShopMapping, read_mapping, written
 from pricing.importing.merging import Choice, merged
+from tests.yardstick import at_most
 
 from .running import run, small_folder, workbook
 from .test_bad_input import read, text
@@ -137,3 +138,35 @@ def test_what_has_ended_is_left_out_and_can_be_taken() -> None:
     )
     assert "C-1" not in merged(read(body, kind="cotters").taken, {}, Choice()).files["cotters.csv"]
     assert "C-1" in merged(read(body, kind="cotters").taken, {}, Choice(with_ended=True)).files["cotters.csv"]
+
+
+@pytest.mark.parametrize(
+    ("body", "said"),
+    [
+        (b"a" + b".a" * 100_000 + b" = 1", "nested too deep"),
+        (b"[" + b'"a" . ' * 40_000 + b"a]", "nested too deep"),
+        (b"a = {b = 1, " + b"c." * 100_000 + b"d = 1}", "nested too deep"),
+        (b"a = " + b"[" * 200_000, "nested too deep"),
+        (b"a = " + b"{b = " * 40_000, "nested too deep"),
+        (b"a = " + b"1" * 200_000, "cannot be read"),
+        (b"#" * (MOST_OF_A_MAPPING + 1), "more than 250 kB"),
+        (b"a = '\xff'", "cannot be read"),
+    ],
+    ids=["a key of points", "a table of points", "a key in a table in a line", "lists", "tables", "a number", "size", "charset"],
+)
+def test_a_mapping_nested_deep_or_large_is_refused_in_little_time(body: bytes, said: str) -> None:
+    """Keys of a hundred thousand parts take the standard library minutes and gigabytes."""
+
+    def refused() -> str:
+        with pytest.raises(Unreadable) as caught:
+            read_mapping(body, "kept.toml")
+        return str(caught.value)
+
+    assert said in at_most(10, refused)
+
+
+def test_what_a_shop_has_accepted_is_no_list(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    (tmp_path / "list.csv").write_text("doubt,by,day\n", encoding="utf-8")
+    done = run(capsys, tmp_path / "list.csv", "--as", "accepted_doubts")
+    assert "'accepted_doubts' is no table" in done.err
+    assert done.err.count("accepted_doubts") == 1

@@ -38,12 +38,29 @@ def test_from_raw_to_a_checked_folder(made: tuple[bytes, Tally], tmp_path: Path,
     assert "This was a trial" in looked.out
     assert {path.name for path in folder.glob("*")} >= {"terminals.csv"}
 
-    refused = run(capsys, raw, "--mapping", kept, "--set", f"from_day={DAY}", "--into", folder)  # 2: nothing half
+    asked = run(capsys, raw, "--mapping", kept, "--set", f"from_day={DAY}", "--into", folder)  # the demo shop's prices are in USD
+    assert asked.code == 2
+    assert "column AB 'Preis EUR': 'Preis EUR': says another currency than the shop's terms, USD" in asked.out
+    money = ("--set", "currency=USD")
+    refused = run(capsys, raw, "--mapping", kept, "--set", f"from_day={DAY}", *money, "--into", folder)  # 2: nothing half
     assert refused.code == 2
     assert "--leave-out" in refused.err
     assert not (folder / "sold_only.csv").exists()
 
-    words = ("--mapping", kept, "--set", f"from_day={DAY}", "--into", folder, "--sold-only", "--leave-out", "--list", listing, "--yes")
+    words = (
+        "--mapping",
+        kept,
+        "--set",
+        f"from_day={DAY}",
+        *money,
+        "--into",
+        folder,
+        "--sold-only",
+        "--leave-out",
+        "--list",
+        listing,
+        "--yes",
+    )
     done = run(capsys, raw, *words)  # 3: in
     assert done.code == 0, done.err
     catalogue = load_catalogue(folder)

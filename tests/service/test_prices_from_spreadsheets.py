@@ -19,7 +19,10 @@ from tests.service.shops import small_shop
 
 START = date(2026, 12, 2)
 COLUMNS = ["sku", "unit", "from_quantity", "unit_price", "source"]
-TABLE = "sku,unit,from_day,from_quantity,unit_price,source\n"
+FOLDER = {
+    "prices.csv": "sku,unit,from_day,from_quantity,unit_price,source\n",
+    "terms.csv": "key,value,unit,from_day,source\ncurrency,EUR,,2026-01-01,x\n",
+}
 ROW = ["T-FORK", "each", 1, 8.25, "list"]
 
 
@@ -34,7 +37,7 @@ def read(tmp_path: Path) -> Any:
     def reading(body: bytes, name: str = "list.csv", mapping: str = "", **told: Any) -> tuple[tuple[str, ...], ...]:
         (tmp_path / name).write_bytes(body)
         (tmp_path / "kept.toml").write_text(mapping, encoding="utf-8")
-        return prices_in(tmp_path / name, TABLE, START, Told(**told), tmp_path / "kept.toml" if mapping else None).rows
+        return prices_in(tmp_path / name, FOLDER, START, Told(**told), tmp_path / "kept.toml" if mapping else None).rows
 
     return reading
 

@@ -150,6 +150,18 @@ def test_a_fault_is_told_by_file_line_and_column_and_nothing_is_stored(shop: Fla
     assert shop.get("/v1/tables").json == before
 
 
+def test_of_some_files_without_a_base_it_is_said_that_one_can_be_named(shop: FlaskClient, engine: Engine, small: dict[str, str]) -> None:
+    wrong = sent(shop, {"prices.csv": files_of(DEMO_FOLDER)["prices.csv"]}, 422)
+    assert [each["pointer"] for each in wrong["errors"] if "no such file" in each["detail"]] == []
+    base = wrong["errors"][0]
+    assert (wrong["code"], base["pointer"], "prices.csv" in base["detail"]) == ("faulty_tables", "#/base", False)
+    assert base["detail"].startswith(
+        "Only some files came, and without `base` all tables must come. Send edition.csv, wires.csv, terminals.csv,"
+    )
+    assert base["detail"].endswith(f"such as the one in force, {engine.key.id}.")
+    assert {each["pointer"] for each in sent(shop, {**small, "pins.csv": ""}, 422)["errors"]} == {"#/files/pins.csv"}
+
+
 @pytest.mark.parametrize(
     ("files", "code"),
     [
