@@ -4,7 +4,7 @@ import copy
 import os
 import subprocess
 import sys
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -28,7 +28,7 @@ NAMES = [name for name, _, _ in EVERY]
 SHAPES = {"svg", "title", "desc", "style", "defs", "pattern", "rect", "circle", "line", "path", "g", "text"}
 
 
-@lru_cache(maxsize=200)
+@cache
 def seen(name):
     _, document, assembly = EVERY[NAMES.index(name)]
     return look(document, assembly), document, assembly
