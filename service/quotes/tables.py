@@ -176,12 +176,12 @@ def _engine_of(edition: Edition) -> Engine:
     return catalogues().of(edition)
 
 
-def _checked(files: Files, day: date) -> Checked:
-    """Check tables. Raises Problem (422)."""
+def _checked(files: Files, day: date, told: Mapping[str, str] | None = None) -> Checked:
+    """Check tables; `told` are those that the request has sent, if it is not all of them. Raises Problem (422)."""
     try:
         return asking.checked_tables(files, day)
     except TableError as error:
-        raise Problem(422, FAULTY, _faults(error, files)) from None
+        raise Problem(422, FAULTY, _faults(error, files if told is None else told)) from None
 
 
 def _without_base(order: TablesSent, error: TableError) -> Iterator[dict[str, object]]:
