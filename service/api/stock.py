@@ -7,13 +7,15 @@ from uuid import UUID
 from flask import Blueprint, Response, request
 
 from service.http.bodies import decoded, read_body
-from service.http.current import shelves
+from service.http.current import engine, shelves
 from service.http.idempotency import idempotent
 from service.http.parameters import query_parameters
 from service.http.problems import Problem, parameter_fault
 from service.http.responses import reply_json
 from service.quotes import stock as shelf
+from service.quotes.stock_count import counted
 from service.schemas.life import MOVEMENT, read
+from service.schemas.stock import read_count
 
 stock = Blueprint("stock", __name__)
 NEWEST = 100
@@ -30,6 +32,14 @@ def listed() -> Response:
 def movements() -> Response:
     """The most recent movements, or those of one plan."""
     return reply_json({"movements": shelves().movements(NEWEST, _plan_asked())})
+
+
+@stock.post("/v1/stock/counts")
+@idempotent
+def count() -> Response:
+    """Record a stock count."""
+    digits = engine().planner.digits(engine().today())
+    return reply_json(counted(read_count(decoded(read_body()), digits)))
 
 
 @stock.post("/v1/cutting-plans/<uuid:plan_id>/take")

@@ -96,6 +96,7 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "purchases.margin_of": Requirement("reads", Scope.OPERATE),
         "stock.listed": PLANNED,
         "stock.movements": PLANNED,
+        "stock.count": PLAN,
         "stock.take": PLAN,
         "stock.reverse": PLAN,
         "tables.listed": OPERATED,

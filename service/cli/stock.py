@@ -12,12 +12,11 @@ from pricing.rows import StockRow
 from service.cli.in_force import engine_in_force, in_force
 from service.cli.out import agreed, refuse, say
 from service.engine.catalogues import engine_from
+from service.engine.tables import STOCK
 from service.lifecycle.actions import MovementOrder
 from service.quotes.shelf_count import count_of
 from service.settings import Settings
 from service.storage import Editions, Quotes, Shelves
-
-STOCK = "stock.csv"
 
 
 def listed(settings: Settings) -> int:

@@ -88,6 +88,11 @@ def checked_tables(files: Files, day: date) -> Checked:
     return computed(True, tasks.checked_tables, files, day)
 
 
+def counted_rows(files: Files, text: str) -> tuple[StockRow, ...]:
+    """The rows of a stock count in a file, checked beside these tables. Raises TableError with every fault."""
+    return computed(True, tasks.counted_rows, files, text)
+
+
 def tables_difference(before: Files, after: Files) -> tuple[TableDifference, ...]:
     """The tables that differ. Raises TableError."""
     return computed(True, tasks.tables_difference, before, after)

@@ -96,6 +96,11 @@ def checked_tables(engine: Engine, files: tables.Files, day: date) -> tables.Che
     return tables.checked(files, day, engine.catalogue)
 
 
+def counted_rows(_: Engine, files: tables.Files, text: str) -> tuple[StockRow, ...]:
+    """The rows of a stock count in a file. Raises TableError."""
+    return tables.counted(files, text)
+
+
 def tables_difference(_: Engine, before: tables.Files, after: tables.Files) -> tuple[TableDifference, ...]:
     """The tables that differ. Raises TableError."""
     return tables.difference(before, after)

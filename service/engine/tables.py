@@ -18,9 +18,11 @@ from service.storage import Edition
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
     from pricing.catalogue.differences import TableDifference
+    from pricing.rows import StockRow
     from service.engine.engine import Engine
 
 Files = Mapping[str, str]
+STOCK = "stock.csv"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,14 @@ def checked(files: Files, day: date, before: Catalogue | None = None) -> Checked
     _ = price_table(catalogue).at(day).terms
     found = examine_sheets(sheets, before)
     return Checked(Edition(catalogue.version, catalogue.price_version), catalogue.edition.name, found.open, found.accepted)
+
+
+def counted(files: Files, text: str) -> tuple[StockRow, ...]:
+    """The rows of a stock count, checked beside the other tables. Raises TableError with every fault."""
+    from pricing.catalogue.compiling import checked_sheets, compiled
+
+    with laid_out({**files, STOCK: text}) as folder:
+        return compiled(checked_sheets(folder)).tables.stock
 
 
 def difference(before: Files, after: Files) -> tuple[TableDifference, ...]:

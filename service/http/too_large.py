@@ -30,6 +30,7 @@ LESS = {
     "/form/sheet": _FEWER_WIRES,
     "/form": "request a quote for fewer wires at once",
     "/v1/cutting-plans": "send fewer pieces at once",
+    "/v1/stock/counts": 'count fewer rows at once and keep the others (`"others": "kept"`)',
     "/v1/tables": "send fewer files at once, the others as they are in the edition named in `base`; larger ones are put in force by the command `tables put`",
     "/v1/tables/<edition>/effect": "try fewer boats at once",
     "/v1/batches": "send it in several batches",

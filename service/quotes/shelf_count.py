@@ -17,15 +17,20 @@ Document = dict[str, Any]
 Rows = tuple[StockRow, ...]
 
 
-def count_of(shelves: Shelves, seed: Rows, rows: Rows, said: MovementOrder) -> Document:
-    """Replace the shelf's contents by what was counted."""
-    found = tuple(row for row in rows if row.count)
+def count_of(
+    shelves: Shelves, seed: Rows, rows: Rows, said: MovementOrder, *, others_stay: bool = False, seen: int | None = None
+) -> Document:
+    """Replace the shelf's contents by what was counted, or with `others_stay` what it has under the ids that were counted. `seen`: the version
+    of the shelf that was counted. Raises NotMoved.
+    """
+    found, named = tuple(row for row in rows if row.count), {row.id for row in rows}
 
     def change(before: Rows, _: Any) -> tuple[Rows, Document]:
-        removed = tuple((row, row.count) for row in before if row.count)
-        return found, {**by(said), **document(Moved(removed, (), found, ()))}
+        kept = tuple(row for row in before if others_stay and row.id not in named)
+        removed = tuple((row, row.count) for row in before if row.count and not (others_stay and row.id not in named))
+        return (*kept, *found), {**by(said), **document(Moved(removed, (), found, ()))}
 
-    return shelves.move(COUNT, None, seed, change)
+    return shelves.move(COUNT, None, seed, change, seen)
 
 
 def by(said: MovementOrder) -> Document:

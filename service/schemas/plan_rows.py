@@ -13,15 +13,15 @@ OF_STOCK = ("price", "price_per_metre", "touch_cost", "opening_cost")
 OF_TERMS = ("touch_cost", "opening_cost", "remnant_fee")
 
 
-def row_faults(value: object, digits: int) -> Iterator[Fault]:
-    """Equal ids, unclear prices, amounts finer than the currency's `digits`. What cannot be read at all is skipped here."""
+def row_faults(value: object, digits: int, name: str = "stock") -> Iterator[Fault]:
+    """Equal ids, unclear prices, amounts finer than the currency's `digits`, in the rows called `name` and in the terms. What cannot be read at all is skipped here."""
     if not isinstance(value, dict):
         return
-    stock, terms = value.get("stock"), value.get("terms")
+    stock, terms = value.get(name), value.get("terms")
     first: dict[str, int] = {}
     for place, row in enumerate(stock if isinstance(stock, list) else ()):
         if isinstance(row, dict):
-            yield from _row(f"#/stock/{place}", row, place, first, digits)
+            yield from _row(f"#/{name}/{place}", row, place, first, digits)
     if isinstance(terms, dict):
         yield from _amounts("#/terms", terms, OF_TERMS, digits)
 

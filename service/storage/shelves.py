@@ -53,7 +53,7 @@ class Movement(NamedTuple):
 
 
 class NotMoved(Exception):
-    """A plan that has already been taken, or was not taken and cannot be reversed; says which, also as a `code`."""
+    """A plan that has already been taken, or was not taken and cannot be reversed, or a shelf that moved meanwhile; says which, also as a `code`."""
 
     def __init__(self, code: str, words: str) -> None:
         super().__init__(words)
@@ -77,8 +77,9 @@ class Shelves:
                 self._kept = _shelf(connection, version)
             return self._kept
 
-    def move(self, type_: str, plan_id: str | None, seed: Rows, change: Change) -> dict[str, Any]:
-        """Change the shelf. `change` sees it locked, returns the new rows and the response, and may raise: then nothing is changed.
+    def move(self, type_: str, plan_id: str | None, seed: Rows, change: Change, seen: int | None = None) -> dict[str, Any]:
+        """Change the shelf. `change` sees it locked, returns the new rows and the response, and may raise: then nothing is changed. `seen`: the
+        version that it must still have.
 
         Raises NotMoved.
         """
@@ -86,6 +87,9 @@ class Shelves:
             _hold(connection)
             _once(connection, type_, plan_id)
             version = _version(connection)
+            if seen is not None and seen != version:
+                words = f"The shelf has moved since it was counted: it is at version {version} now, not {seen}. Nothing was changed: compare, and count anew."
+                raise NotMoved("moved_meanwhile", words)
             before = _shelf(connection, version) if version else Shelf(0, seed)
             after, told = change(before.rows, lambda: next_tag(connection))
             said = {

@@ -67,6 +67,7 @@ TABLE = {
     "GET /v1/batches/<uuid:batch_id>/quotations": "401 401 403 403 | 403 in  403 403 403 | 401 401",
     "GET /v1/batches/<uuid:batch_id>/summary": "401 401 403 403 | 403 403 403 in  403 | 401 401",
     "GET /v1/stock": "401 401 403 403 | 403 403 403 in  403 | 401 401",
+    "POST /v1/stock/counts": "401 401 403 403 | 403 403 403 in  403 | 401 401",
     "GET /v1/stock/movements": "401 401 403 403 | 403 403 403 in  403 | 401 401",
     "GET /v1/purchases/needed": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "GET /v1/quotes/<uuid:quote_id>/margin": "401 401 403 403 | 403 403 403 403 in  | 403 403",

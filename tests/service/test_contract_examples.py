@@ -137,6 +137,7 @@ WAYS: dict[str, Callable[[FlaskClient], Any]] = {
     "/v1/drawings": lambda client: sent(client, "/v1/drawings"),
     "/v1/cutting-plans": lambda client: sent(client, "/v1/cutting-plans"),
     "/v1/cutting-plans/{id}/take": cut,
+    "/v1/stock/counts": lambda client: sent(client, "/v1/stock/counts"),
     "/v1/cutting-plans/{id}/reversal": put_back,
     "/v1/batches": lambda client: sent(client, "/v1/batches"),
     "/v1/tables": draft,

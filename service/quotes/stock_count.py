@@ -1,0 +1,64 @@
+"""A stock count by the API: by the rules of the table of stock, and of the shelf as it was seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from pricing.errors import TableError
+from pricing.rows import StockRow, Wire
+from service.computing import asking
+from service.engine.catalogues import files_of
+from service.engine.engine import folder_of
+from service.engine.tables import STOCK
+from service.http.current import engine, settings, shelves, store
+from service.http.problems import Problem, fault
+from service.lifecycle.actions import MovementOrder
+from service.quotes.shelf_count import count_of
+from service.schemas.stock import KEPT, CountOrder
+from service.storage import Editions, NotMoved
+
+Document = dict[str, Any]
+
+
+def counted(order: CountOrder) -> Document:
+    """Make the shelf what was counted. Raises Problem: 409 if the shelf moved since it was seen, 422 with every fault."""
+    rows = _known(order.rows) if order.file is None else _of_file(order.file)
+    said, seed = MovementOrder(order.by, order.note), engine().catalogue.stock
+    try:
+        return count_of(shelves(), seed, rows, said, others_stay=order.others == KEPT, seen=order.seen)
+    except NotMoved as error:
+        raise Problem(409, str(error), [fault("#/seen", error.code, str(error))]) from None
+
+
+def _of_file(text: str) -> tuple[StockRow, ...]:
+    try:
+        return asking.counted_rows(_files(), text)
+    except TableError as error:
+        raise Problem(422, "The file cannot be used; each fault is listed with its line and column. Nothing was counted.", [
+            {**fault("#/file", "faulty_tables", str(each)), **({"line": each.line} if each.line else {}), **({"column_name": each.column[:120]} if each.column else {})}
+            for each in error.faults
+        ]) from None  # fmt: skip
+
+
+def _files() -> dict[str, str]:
+    """The tables in force, beside which a file of stock is checked; those of the folder where they are not kept."""
+    kept = Editions(store()).content(engine().key)
+    return files_of(folder_of(settings())) if kept is None else {name: text for name, text in kept.items() if name != STOCK}
+
+
+def _known(rows: tuple[StockRow, ...]) -> tuple[StockRow, ...]:
+    if faults := list(_faults(rows)):
+        raise Problem(422, "The count cannot be used; each fault is listed. Nothing was counted.", faults)
+    return rows
+
+
+def _faults(rows: tuple[StockRow, ...]) -> Iterator[dict[str, object]]:
+    """What the table of stock refuses beside what each row says by itself: another wire than the catalogue's, the id of a spool that is sold."""
+    articles, sold = engine().catalogue.index.article, {each.id for each in engine().catalogue.tables.spools}
+    for place, row in enumerate(rows):
+        if not isinstance(articles.get(row.wire), Wire):
+            yield fault(f"#/rows/{place}/wire", "unknown_wire", f"{row.wire!r} is no wire of the tables in force: write its sku")
+        if row.id in sold:
+            words = f"{row.id!r} is a spool that can be bought, by the table of spools: give what is on the shelf an id of its own"
+            yield fault(f"#/rows/{place}/id", "id_of_a_spool", words)
