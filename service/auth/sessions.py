@@ -43,7 +43,6 @@ def signed_in(asked: Requirement) -> Key:
     """
     if request.method not in _SAFE:
         refuse_other_sites()
-        refuse_large(settings().max_body_bytes)
     session = staff().session(secret()) if secret() else None
     if session is None:
         words = "You are not signed in, or the session has ended: sign in by a new link, which `python -m service people link` prints."
@@ -53,6 +52,8 @@ def signed_in(asked: Requirement) -> Key:
     if session.person.role not in asked.roles:
         words = f"This page is for {' and '.join(sorted(asked.roles))}; you are signed in for the {session.person.role}."
         raise Problem(403, words, [header_fault("Cookie", "other_role", words)])
+    if request.method not in _SAFE:
+        refuse_large(settings().max_body_bytes)
     if request.method not in _SAFE and not is_form_token(request.form.get(TOKEN, ""), secret()):
         words = "The form was opened before you signed in, or was changed on its way: look through it, and send it again."
         raise Problem(409, words, [fault("#/form", "form_of_before", words)])
