@@ -27,8 +27,9 @@ from service.api.settling import settling
 from service.api.sheet_page import sheet_page
 from service.api.stock import stock
 from service.api.tables import tables
+from service.api.webhooks import webhooks
 
 BLUEPRINTS = (
     quotes, documents, life, settling, questions, links, customer, batches, cutting_plans, stock, purchases, tables, catalogue, form, drawings, plain_form, measuring_sheet, sheet_page, measure, element, demo, demo_shop,
-    operation,
+    webhooks, operation,
 )  # fmt: skip

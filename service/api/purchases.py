@@ -40,6 +40,15 @@ def what_to_buy() -> Response:
     return in_form(document, supplier, seller_of(tables.planner.prices.at(tables.today()).terms))
 
 
+@purchases.get("/v1/purchases/low")
+def running_low() -> Response:
+    """The wire of which less is on the shelf than the shop wants to have."""
+    tables, rows = engine(), stock()
+    wires = needed([], tables, _suppliers(), rows, None, lambda _: ())["wires"]
+    kept = ("sku", "name", "on_shelf", "reorder_below")
+    return reply_json({"wires": [{name: each[name] for name in kept} for each in wires if each["low"]]})
+
+
 @purchases.get("/v1/quotes/<uuid:quote_id>/margin")
 def margin_of(quote_id: UUID) -> Response:
     """What a quote leaves, line by line."""

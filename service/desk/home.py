@@ -1,17 +1,100 @@
-"""What waits today."""
+"""What waits today: for each role what it can do something about, the first few of each, and where that is done."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import datetime
+from decimal import Decimal
+from typing import Any, NamedTuple
+
 from flask import Blueprint, Response
 
-from service.desk.pages import HTML, shown
+from service.auth.sessions import the_session
+from service.credentials.people import Role
+from service.desk import calls
+from service.desk.find import row_of
+from service.desk.pages import HTML, language, shown
+from service.documents.speech import speech
+from service.http.current import engine
 from service.http.responses import produces
 
 home = Blueprint("desk_home", __name__)
+FIRST = 4  # shown of each kind
+COUNTED = 20  # counted of each kind; beyond it says that there are more
+EVERYONE, AT_COUNTER, OWNERS = frozenset(Role), frozenset({Role.COUNTER, Role.OWNER}), frozenset({Role.OWNER})
+Json = dict[str, Any]
+
+
+class Found(NamedTuple):
+    """What waits of one kind: the first few, how many there are as far as they were counted, and whether there are still more."""
+
+    rows: list[Json]
+    many: int
+    more: bool
+
+
+class Kind(NamedTuple):
+    """A kind of what waits: whose it is, where all of it is, and how it is looked up."""
+
+    name: str
+    roles: frozenset[Role]
+    at: str
+    look: Callable[[], Found]
 
 
 @home.get("/desk")
 @produces(HTML)
 def today() -> Response:
     """What waits for whoever is signed in."""
-    return shown("today.html")
+    role = the_session().person.role
+    waiting = [(each, found) for each in KINDS if role in each.roles and (found := each.look()).many]
+    return shown("today.html", waiting=waiting)
+
+
+def _first(rows: list[Json], more: bool = False) -> Found:
+    return Found(rows[:FIRST], min(len(rows), COUNTED), more or len(rows) > COUNTED)
+
+
+def _quotes(waiting: str) -> Callable[[], Found]:
+    def look() -> Found:
+        sort = "valid_until" if waiting in ("expiring", "to_cut") else None
+        page = calls.read("/v1/quotes", {"waiting": waiting, "limit": COUNTED, "sort": sort})
+        return _first([row_of(each) for each in page["quotes"]], page["next"] is not None)
+
+    return look
+
+
+def _batches() -> Found:
+    """Of the latest ones those that run, and those with boats that failed."""
+    page = calls.read("/v1/batches", {"limit": COUNTED})
+    return _first([_dated(each) for each in page["batches"] if each["status"] in ("waiting", "running") or each["failed"]])
+
+
+def _given_up() -> Found:
+    page = calls.read("/v1/webhooks/messages", {"limit": COUNTED})
+    return _first([_dated(each) for each in page["messages"]], page["next"] is not None)
+
+
+def _dated(each: Json) -> Json:
+    """With the day at the shop, written out."""
+    there = datetime.fromisoformat(each["created_at"]).astimezone(engine().zone)
+    return {**each, "day": speech(language(), "metric").day(there.date())}
+
+
+def _low() -> Found:
+    said = speech(language(), "metric")
+    return _first([
+        {"name": said.named(each["name"]), "on_shelf": said.number(Decimal(each["on_shelf"]).normalize()), "below": said.number(Decimal(each["reorder_below"]).normalize())}
+        for each in calls.read("/v1/purchases/low")["wires"]
+    ])  # fmt: skip
+
+
+KINDS = (
+    Kind("questions", AT_COUNTER, "/desk/find?waiting=questions", _quotes("questions")),
+    Kind("open_asks", AT_COUNTER, "/desk/find?waiting=open_asks", _quotes("open_asks")),
+    Kind("to_cut", EVERYONE, "/desk/bench", _quotes("to_cut")),
+    Kind("expiring", AT_COUNTER, "/desk/find?waiting=expiring", _quotes("expiring")),
+    Kind("batches", AT_COUNTER, "", _batches),
+    Kind("given_up", OWNERS, "", _given_up),
+    Kind("low", OWNERS, "", _low),
+)

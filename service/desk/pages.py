@@ -81,6 +81,7 @@ def _(text: str) -> str:
 
 NAV = (
     Place("/desk", _("Today"), frozenset(Role)),
+    Place("/desk/find", _("Find"), frozenset(Role)),
     Place("/desk/bench", _("Bench"), frozenset(Role)),
     Place("/desk/tables", _("Tables"), frozenset({Role.OWNER})),
     Place("/desk/people", _("People"), frozenset({Role.OWNER})),

@@ -10,7 +10,7 @@ from service.credentials.keys import Kind
 from service.http.behind import the_application, the_facts
 from service.http.caller import caller
 from service.settings import Settings
-from service.storage import Batches, IdempotencyStore, Lifecycles, Plans, Quotes, Shelves, Staff
+from service.storage import Batches, IdempotencyStore, Lifecycles, Messages, Plans, Quotes, Shelves, Staff
 
 if TYPE_CHECKING:
     from threading import BoundedSemaphore
@@ -57,6 +57,11 @@ def settings() -> Settings:
 def batches() -> Batches:
     """The store of batches."""
     return Batches(store())
+
+
+def messages() -> Messages:
+    """The messages to webhooks, to be looked at: what delivers them has its own."""
+    return Messages(store(), 0)
 
 
 def bell() -> Bell:

@@ -114,6 +114,12 @@ class Messages:
         with self._database.reading() as connection:
             return [Letter(*row) for row in connection.execute(_LETTERS)]
 
+    def given_up(self, most: int, before: str | None = None) -> list[Letter]:
+        """At most that many dead letters, newest first, made before the one with this id."""
+        statement = _GIVEN_UP if before is None else _GIVEN_UP.where(messages.c.id < before)
+        with self._database.reading() as connection:
+            return [Letter(*row) for row in connection.execute(statement.limit(most))]
+
     def counts(self) -> dict[tuple[str, str], int]:
         """The number of messages per endpoint and state."""
         with self._database.reading() as connection:
@@ -165,6 +171,7 @@ _AGAIN = messages.update().where(*_MINE).values(due=bindparam("then"), answer=bi
 _LETTERS = (
     select(*(messages.c[name] for name in Letter._fields)).where(messages.c.state == DEAD).order_by(messages.c.created_at, messages.c.id)
 )
+_GIVEN_UP = select(*(messages.c[name] for name in Letter._fields)).where(messages.c.state == DEAD).order_by(messages.c.id.desc())
 _COUNTS = select(messages.c.endpoint_id, messages.c.state, func.count().label("many")).group_by(messages.c.endpoint_id, messages.c.state)
 _ENDED = select(webhook_endpoints.c.id).where(webhook_endpoints.c.removed_at.is_not(None))
 _ANEW = (

@@ -70,6 +70,8 @@ TABLE = {
     "POST /v1/stock/counts": "401 401 403 403 | 403 403 403 in  403 | 401 401",
     "GET /v1/stock/movements": "401 401 403 403 | 403 403 403 in  403 | 401 401",
     "GET /v1/purchases/needed": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "GET /v1/purchases/low": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "GET /v1/webhooks/messages": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "GET /v1/quotes/<uuid:quote_id>/margin": "401 401 403 403 | 403 403 403 403 in  | 403 403",
     "GET /v1/tables": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "POST /v1/tables": "401 401 403 403 | 403 403 403 403 in  | 401 401",

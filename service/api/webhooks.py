@@ -1,0 +1,21 @@
+"""Messages to the shop's webhooks that did not arrive. Endpoints are managed by the command line."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, request
+
+from service.http.current import messages
+from service.http.pagination import page_after, page_asked
+from service.http.parameters import validates_query_itself
+from service.http.responses import reply_json
+
+webhooks = Blueprint("webhooks", __name__)
+
+
+@webhooks.get("/v1/webhooks/messages")
+@validates_query_itself
+def given_up() -> Response:
+    """Messages that were given up, newest first, one page at a time."""
+    limit, before = page_asked(request.args)
+    shown, headers, following = page_after(messages().given_up(limit + 1, before), limit, "/v1/webhooks/messages")
+    return reply_json({"messages": [each._asdict() for each in shown], "next": following}, headers=headers)
