@@ -3,112 +3,99 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
+
+from msgspec import Struct
 
 Json = dict[str, Any]
 _INCH = Decimal("25.4")
 _MOST_DIGITS = 6
 
 
-@dataclass(frozen=True, slots=True)
-class Length:
+class Length(Struct, frozen=True, gc=False):
     """A length in mm."""
 
     mm: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class FineLength:
+class FineLength(Struct, frozen=True, gc=False):
     """A length in mm as read from a caliper, shown with as many decimals as it is given; in inches with one more."""
 
     mm: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True, gc=False):
     """A nominal size in mm, shown as the trade writes it: 3/8 in, 8 mm."""
 
     mm: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+class Dimension(Struct, frozen=True, gc=False):
     """A dimension in mm with all its digits, as given in a table or a reading."""
 
     mm: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True, gc=False):
     """A quantity in another unit, given to the digits to be shown, with the unit's SI symbol: 0.235 N/m, 0.0000115 /K."""
 
     value: Decimal
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
-class Count:
+class Count(Struct, frozen=True, gc=False):
     """A whole number of things."""
 
     n: int
 
 
-@dataclass(frozen=True, slots=True)
-class Number:
+class Number(Struct, frozen=True, gc=False):
     """A number without a unit, given to the digits to be shown."""
 
     value: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Percent:
+class Percent(Struct, frozen=True, gc=False):
     """A share in percent, given to the digits to be shown."""
 
     value: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Force:
+class Force(Struct, frozen=True, gc=False):
     """A force in N."""
 
     newtons: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Temperature:
+class Temperature(Struct, frozen=True, gc=False):
     """A temperature in degrees Celsius."""
 
     celsius: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Money:
+class Money(Struct, frozen=True, gc=False):
     """An amount in the major unit of a currency (ISO 4217)."""
 
     amount: Decimal
     currency: str
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True, gc=False):
     """A text that is the same in every language: a tag, an article's number or name, a thread's designation, something a person wrote."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Phrase:
+class Phrase(Struct, frozen=True, gc=False):
     """A word of the trade, or a phrase built from values, by its key in the catalogue of names: `end.upper`, `role.cap_shroud`."""
 
     key: str
     values: tuple[tuple[str, Value], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(Struct, frozen=True, gc=False):
     """Several values in one place, joined by `and`, `or`, or commas alone (`comma`)."""
 
     items: tuple[Value, ...]
@@ -129,6 +116,12 @@ _NUMBERS: dict[str, tuple[type[Any], str]] = {
     "temperature": (Temperature, "celsius"),
 }
 _NUMBERED = {made: (kind, name) for kind, (made, name) in _NUMBERS.items()}
+
+
+def digits(number: Decimal) -> str:
+    """A number with all its digits and no exponent. `str` gives the same in a ninth of the time where it writes no exponent."""
+    text = str(number)
+    return f"{number:f}" if "E" in text else text
 
 
 def phrase(key: str, **values: Value) -> Phrase:
@@ -190,7 +183,7 @@ def value_document(value: Value) -> Json:
     numbered = _NUMBERED.get(type(value))
     if numbered is not None:
         kind, name = numbered
-        return {"kind": kind, name: f"{getattr(value, name):f}"}
+        return {"kind": kind, name: digits(getattr(value, name))}
     match value:
         case Text(text):
             return {"kind": "text", "text": text}
@@ -201,7 +194,7 @@ def value_document(value: Value) -> Json:
         case Count(n):
             return {"kind": "count", "count": n}
         case Quantity(number, unit):
-            return {"kind": "quantity", "value": f"{number:f}", "unit": unit}
+            return {"kind": "quantity", "value": digits(number), "unit": unit}
         case Money(amount, currency):
             return {"kind": "money", "amount": str(amount), "currency": currency}
         case _:

@@ -150,15 +150,17 @@ def sent_twice(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Plac
 
 def order(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]:
     """A cap shroud shorter than the lower, and the like, on one side of a mast, unless wires there are numbered from the deck."""
-    lengths: dict[tuple[str, str, str | None], tuple[int, Decimal]] = {}
+    lengths: dict[str, dict[tuple[str, str | None], tuple[int, Decimal]]] = {}  # by role, then by mast and side
     numbered = _numbered(assessments)
     for place, assessment in enumerate(assessments):
         assembly, length = assessment.built.assembly, known_length(assessment)
         if length is not None and not _counted_from_deck(assembly, numbered):
-            lengths.setdefault((assembly.role, assembly.mast, assembly.side), (place, length))
+            lengths.setdefault(assembly.role, {}).setdefault((assembly.mast, assembly.side), (place, length))
     for longer, shorter in LONGER_THAN:
-        for (role, mast, side), (place, length) in list(lengths.items()):
-            other = lengths.get((shorter, mast, side)) if role == longer else None
+        if longer not in lengths or shorter not in lengths:
+            continue
+        for at_side, (place, length) in lengths[longer].items():
+            other = lengths[shorter].get(at_side)
             if other is not None and length < other[1]:
                 both = [named_wire(assessments[at].built.assembly) for at in (place, other[0])]
                 values: dict[str, Value] = {"longer": both[0], "shorter": both[1], "length": Length(length), "other": Length(other[1])}
@@ -168,6 +170,9 @@ def order(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]:
 
 def sideless(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]:
     """A shroud without a side next to one of the same kind that has a side."""
+    shrouds = [each.built.assembly for each in assessments if ROLES[each.built.assembly.role].shroud]
+    if all(each.side is not None for each in shrouds):
+        return
     for kind, sides in _by_place(assessments).items():
         if ROLES[kind.role].shroud and None in sides and len(sides) > 1:
             for place in sides[None]:

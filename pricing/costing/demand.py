@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from pricing.errors import QuantityError
 
 if TYPE_CHECKING:
@@ -19,8 +21,7 @@ ONE = Decimal(1)
 MOST = Decimal(10) ** 9
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Demand:
+class Demand(Struct, frozen=True, gc=False, kw_only=True):
     """Demand for one article.
 
     `quantity` is in `unit`: m for wire (rounded half up to 0.001 m before pricing), each for pieces and operations, hour for work by the hour. `own`: a

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.costing.demand import Demand, Order, check_delivery, check_once, check_waste, printed_quantity
 from pricing.costing.rates import Rates
@@ -32,15 +32,13 @@ class PricedLine(Line):
     rule: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PricedCharge(DocumentAdjustment):
+class PricedCharge(DocumentAdjustment, frozen=True, gc=False, kw_only=True):
     """A document-level charge with the rule that created it."""
 
     rule: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PricedAllowance(DocumentAdjustment):
+class PricedAllowance(DocumentAdjustment, frozen=True, gc=False, kw_only=True):
     """A document-level allowance with the rule that created it."""
 
     rule: str
@@ -60,8 +58,7 @@ class Priced:
     allowances: tuple[PricedAllowance, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Article:
+class Article(NamedTuple):
     """A demand with the quantity printed on its line and the row that prices it."""
 
     demand: Demand

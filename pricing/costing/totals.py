@@ -10,6 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import InitVar, dataclass, field
 from decimal import Decimal
 
+from msgspec import Struct
+
 from pricing.money import MoneyError, exact_money, extension, percent_of, round_money
 
 ZERO = Decimal(0)
@@ -19,8 +21,7 @@ UNTAXED = frozenset({"Z", "E", "AE", "K", "G", "O"})
 FREE_RATE = frozenset({"L", "M"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Adjustment:
+class Adjustment(Struct, frozen=True, gc=False, kw_only=True):
     """An allowance (BG-27) or charge (BG-28) on a line. `code` is from UNCL5189 for an allowance, UNCL7161 for a charge.
 
     If `percent` and `base_amount` are given, `amount` must match them; use `percentage` to build one.
@@ -34,8 +35,7 @@ class Adjustment:
     code: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DocumentAdjustment(Adjustment):
+class DocumentAdjustment(Adjustment, frozen=True, gc=False, kw_only=True):
     """A document-level allowance (BG-20) or charge (BG-21), with its own tax category and rate (percent)."""
 
     category: str

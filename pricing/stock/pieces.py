@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -14,8 +14,7 @@ if TYPE_CHECKING:
     from pricing.model import Quote, QuotedAssembly, QuotedLine
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(NamedTuple):
     """`quantity` pieces of `length` mm (to 0.1 mm) of the wire `sku`; pieces of one `pair` are best cut from one spool. `said`: the length
     in the words of the quote, which rounded it from the length itself; empty if it is to be said from the tenths.
     """
@@ -71,7 +70,7 @@ class QuoteToPlan:
 
     def pieces_in(self, units: str) -> tuple[Wanted, ...]:
         """The pieces for a plan in these units, which can use the quote's words for lengths if its units are the same."""
-        return self.pieces if units == self.display_units else tuple([replace(each, said="") for each in self.pieces])
+        return self.pieces if units == self.display_units else tuple([each._replace(said="") for each in self.pieces])
 
     @classmethod
     def of(cls, quote: Quote) -> QuoteToPlan:
@@ -88,7 +87,7 @@ class QuoteToPlan:
                 left.append(LeftOut(number, each.tag, done, "already_cut"))
             if done < each.quantity:
                 piece = piece_of(each, each.wire.sku, cut.mm, quote.boat.name, number)
-                pieces.append(replace(piece, quantity=each.quantity - done, said=cut.text))
+                pieces.append(piece._replace(quantity=each.quantity - done, said=cut.text))
         head = (str(quote.id), number, quote.revision or 0, quote.boat.name, quote.currency, quote.display_units)
         lines = tuple([each for each in quote.lines if each.group in ("wire", "waste")])
         return cls(*head, tuple(pieces), lines, tuple(left))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec import structs
 
 from pricing.values import Count, Length, Number, Phrase, Text, Value, phrase, texts, values_document, values_read
 from pricing.wording import LANGUAGES
@@ -83,7 +84,7 @@ def retold_title(document: Json, voice: Voice) -> str:
     """A stored plan's title reworded by `voice`: the parts of it that are not a name."""
     title, more = str(document["title"]), len(document.get("quotes") or ()) - 1
     for language in LANGUAGES:
-        stored = replace(voice, language=language)
+        stored = structs.replace(voice, language=language)
         after = stored.phrase(phrase("plan.boats", first=Text(""), more=Count(more)))
         several = more > 0 and title.endswith(after)
         first = title.removesuffix(after) if several else title

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache, lru_cache
 from string import Formatter
 from typing import TYPE_CHECKING, Any, NamedTuple
+
+from msgspec import Struct
 
 from pricing.money import money_text
 from pricing.units import imperial, metric, nominal
@@ -29,6 +30,7 @@ from pricing.values import (
     Text,
     Value,
     Values,
+    digits,
     phrase,
 )
 from pricing.wording.catalogue import entries, names
@@ -67,8 +69,7 @@ class Said(NamedTuple):
     remedy: str
 
 
-@dataclass(frozen=True, slots=True)
-class Voice:
+class Voice(Struct, frozen=True, gc=False):
     """`language` is one of LANGUAGES, `units` metric or imperial, `reader` owner or shop.
 
     The owner sees lengths in the units of the quote, the shop in both.
@@ -98,8 +99,8 @@ class Voice:
         said: dict[str, str] = {}
         inputs = {}
         for name, each in made.values:
-            if name in listed:
-                said[name] = inputs[listed[name]] = self.value(each)
+            if (label := listed.get(name)) is not None:
+                said[name] = inputs[label] = _SAY[type(each)](self, each, "")
         step = self._filled_with(step_form, values, said)
         if made.old:
             step = self._fill(names(self.language)["term.old"]["step"], (("step", Text(step)),))
@@ -180,19 +181,19 @@ def _size(voice: Voice, value: Size, _: str) -> str:
 
 
 def _dimension(voice: Voice, value: Dimension, _: str) -> str:
-    return voice.local(f"{value.mm.normalize():f} mm")
+    return voice.local(f"{digits(value.mm.normalize())} mm")
 
 
 def _quantity(voice: Voice, value: Quantity, _: str) -> str:
-    return voice.local(f"{value.value:f} {value.unit}")
+    return voice.local(f"{digits(value.value)} {value.unit}")
 
 
 def _number(voice: Voice, value: Number, _: str) -> str:
-    return voice.local(f"{value.value:f}")
+    return voice.local(digits(value.value))
 
 
 def _percent(voice: Voice, value: Percent, _: str) -> str:
-    return voice.local(f"{value.value:f} %")
+    return voice.local(f"{digits(value.value)} %")
 
 
 def _money(voice: Voice, value: Money, _: str) -> str:
@@ -200,8 +201,8 @@ def _money(voice: Voice, value: Money, _: str) -> str:
 
 
 def _fine(voice: Voice, mm: Decimal) -> str:
-    digits = max(0, -int(mm.as_tuple().exponent))
-    millimetres, inches = voice.local(f"{mm:f} mm"), voice.local(f"{mm / INCH:.{digits + 1}f} in")
+    decimals = max(0, -int(mm.as_tuple().exponent))
+    millimetres, inches = voice.local(f"{digits(mm)} mm"), voice.local(f"{mm / INCH:.{decimals + 1}f} in")
     first, second = (inches, millimetres) if voice.units == "imperial" else (millimetres, inches)
     return f"{first} ({second})" if voice.reader == "shop" else first
 

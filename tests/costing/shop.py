@@ -78,7 +78,8 @@ TERMS = tuple(
 def demand(article: str, quantity: str, **more: object) -> Demand:
     """`demand("wire", "12.5", cuts=2)`: one of the three articles of the shop."""
     sku, group, unit = {"wire": ("W5", "wire", "m"), "terminal": ("T5", "fitting", "each"), "swage": ("L5", "labour", "each")}[article]
-    return replace(Demand(sku=sku, name=article, group=group, quantity=D(quantity), unit=unit), **more)  # type: ignore[arg-type]
+    usual = {"sku": sku, "name": article, "group": group, "quantity": D(quantity), "unit": unit}
+    return Demand(**(usual | more))  # type: ignore[arg-type]
 
 
 def build(**tables: object) -> PriceTable:

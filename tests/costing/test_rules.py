@@ -9,6 +9,7 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import structs
 
 from pricing.costing.rates import PriceTable, Rates
 from pricing.costing.rules import RULES, Demand, Order, Priced, Sheet, Ship, minimum_order, price
@@ -124,7 +125,7 @@ def test_an_order_without_lines_comes_to_zero_without_any_charge(rates: Rates) -
 
 
 def test_all_articles_without_a_price_are_named_at_once(rates: Rates) -> None:
-    unknown = [replace(demand("terminal", "1"), sku=sku) for sku in ("X1", "X2")]
+    unknown = [structs.replace(demand("terminal", "1"), sku=sku) for sku in ("X1", "X2")]
     with pytest.raises(NoPrice, match="X1, X2 on 2026-03-01"):
         price(retail(unknown[0], wire("1"), unknown[1]), rates)
 
