@@ -20,6 +20,8 @@ TABLE = {
     "GET /desk/sign-in":                  "in  | in  in  in",
     "POST /desk/language":                "401 | in  in  in",
     "GET /desk":                          "401 | in  in  in",
+    "GET /desk/find":                     "401 | in  in  in",
+    "GET /desk/find.js":                  "in  | in  in  in",
     "GET /desk/bench":                    "401 | in  in  in",
     "GET /desk/bench/find":               "401 | in  in  in",
     "GET /desk/bench/<uuid:quote_id>":    "401 | in  in  in",
