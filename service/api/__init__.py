@@ -13,6 +13,7 @@ from service.api.demo_shop import demo_shop
 from service.api.documents import documents
 from service.api.drawings import drawings
 from service.api.element import element
+from service.api.figures import shop_figures
 from service.api.form import form
 from service.api.lifecycle import life
 from service.api.links import links
@@ -30,6 +31,6 @@ from service.api.tables import tables
 from service.api.webhooks import webhooks
 
 BLUEPRINTS = (
-    quotes, documents, life, settling, questions, links, customer, batches, cutting_plans, stock, purchases, tables, catalogue, form, drawings, plain_form, measuring_sheet, sheet_page, measure, element, demo, demo_shop,
+    quotes, documents, life, settling, questions, links, customer, batches, cutting_plans, stock, purchases, tables, shop_figures, catalogue, form, drawings, plain_form, measuring_sheet, sheet_page, measure, element, demo, demo_shop,
     webhooks, operation,
 )  # fmt: skip

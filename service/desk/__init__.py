@@ -9,6 +9,7 @@ from __future__ import annotations
 from service.desk.bench import bench
 from service.desk.bench_built import bench_built
 from service.desk.bench_cuts import bench_cuts
+from service.desk.figures import figures
 from service.desk.find import find
 from service.desk.home import home
 from service.desk.own_lines import own_lines
@@ -18,4 +19,17 @@ from service.desk.staff import people
 from service.desk.tables import tables
 from service.desk.ways_in import ways_in
 
-BLUEPRINTS = (ways_in, home, find, people, bench, bench_built, bench_cuts, tables, quotes, quote_steps, own_lines)
+BLUEPRINTS = (
+    ways_in,
+    home,
+    find,
+    people,
+    bench,
+    bench_built,
+    bench_cuts,
+    tables,
+    quotes,
+    quote_steps,
+    own_lines,
+    figures,
+)

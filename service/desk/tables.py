@@ -20,7 +20,7 @@ from service.http.responses import produces, reply
 
 tables = Blueprint("desk_tables", __name__)
 CSV = "text/csv"
-_PLACE = re.compile(r"[^:]*:\d+: column (?:'[^']*'|\"[^\"]*\"): ")  # it stands in columns of its own
+_PLACE = re.compile(r"[^:]{1,80}:[0-9]{1,9}: column (?:'[^']{0,300}'|\"[^\"]{0,300}\"): ", re.ASCII)  # it stands in columns of its own
 
 
 @tables.get("/desk/tables")
@@ -94,10 +94,15 @@ def faults_in(answer: calls.Answer) -> list[dict[str, Any]]:
             "file": each["detail"].partition(":")[0],
             "row": each.get("line"),
             "column": each.get("column_name", ""),
-            "words": _PLACE.sub("", each["detail"], count=1),
+            "words": _without_place(each["detail"]),
         }
         for each in found
     ]
+
+
+def _without_place(detail: str) -> str:
+    found = _PLACE.match(detail)
+    return detail[found.end() :] if found else detail
 
 
 def _list(refusal: Refusal | None = None, faults: list[dict[str, Any]] | None = None, status: int = 200) -> Response:

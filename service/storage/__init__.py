@@ -7,6 +7,7 @@ from service.storage.catalogue_editions import Edition, Editions
 from service.storage.chunks import Chunk, Chunks
 from service.storage.endpoints import Endpoint, Endpoints
 from service.storage.expiries import Expiries
+from service.storage.figures import Figures
 from service.storage.idempotency import IdempotencyStore
 from service.storage.keys import Keys
 from service.storage.lifecycle import Change, Event, Lifecycles
@@ -29,6 +30,7 @@ __all__ = [
     "Endpoints",
     "Event",
     "Expiries",
+    "Figures",
     "Held",
     "IdempotencyStore",
     "Keys",

@@ -16,7 +16,7 @@ from sqlalchemy import BindParameter, Connection, bindparam, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from pricing.model import Quote
-from pricing.settling import current_readiness, open_asks, pieces_cut, questions_of
+from pricing.settling import asks, current_readiness, open_asks, pieces_cut, questions_of
 from service.lifecycle.statuses import Status
 from service.storage import ready
 from service.storage.records import Stored
@@ -25,6 +25,7 @@ from service.storage.tables import quote_entries, quote_terms
 
 NUMBER, CUSTOMER, BOAT, MAIL, REFERENCE, TAG = "n", "c", "b", "m", "r", "t"
 OWN_CUSTOMER, OWN_BOAT = "x", "y"  # what the shop's own books know them by
+CODE, MONEY = "code:", "money:"  # of what asks something at its issue, and of its currency: for counting, and never changed
 IN_WORK = "work"  # in place of a day, where the last day of the quote no longer counts
 UNPRICED = -1
 MOST_AMOUNT = (1 << 62) - 1
@@ -136,13 +137,18 @@ def key_term(key: str | None) -> str:
     return f"key:{key or ''}"
 
 
-def add(connection: Connection, issued_on: str, entry: Entry) -> None:
-    """Store a new quote's entry; `issued_on` is the day of its issue (ISO)."""
-    place = place_of(issued_on, entry.quote_id)
+def counted_terms(quote: Quote) -> set[str]:
+    """The terms by which a quote is counted."""
+    return {f"{MONEY}{quote.currency}", *(f"{CODE}{each.finding.code}" for each in asks(quote))}
+
+
+def add(connection: Connection, quote: Quote, entry: Entry) -> None:
+    """Store a new quote's entry."""
+    place = place_of(quote.issued_on, entry.quote_id)
     statement = _ADD[connection.dialect.name]
     while not ready.count(connection, statement, {"place": place, **entry._asdict()}):
         place += 1  # taken: two in one millisecond
-    ready.each(connection, _ADD_TERM, [{"place": place, "term": each} for each in sorted(terms_of(entry))])
+    ready.each(connection, _ADD_TERM, [{"place": place, "term": each} for each in sorted(terms_of(entry) | counted_terms(quote))])
 
 
 def refresh(connection: Connection, stored: Stored) -> None:

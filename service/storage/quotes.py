@@ -190,7 +190,7 @@ def insert(
     )
     ready.count(connection, _INSERT, _row(stored, packed))
     stands = quote if standing is None else replace(quote, **{name: getattr(standing, name) for name in standing.__struct_fields__})
-    entries.add(connection, quote.issued_on, entries.entry_of(stored, stands, packed.key))
+    entries.add(connection, quote, entries.entry_of(stored, stands, packed.key))
     priced = quote.currency, _payable(quote)
     listeners.tell(connection, EventType.ISSUED, lambda: quote_data(quote_id, number, revision, stored.status, *priced))
     return stored

@@ -324,5 +324,7 @@ def made_again(store: Quotes) -> None:
 def kept(store: Quotes) -> tuple[list[Any], list[Any]]:
     with store.reading() as connection:
         entries = connection.execute(text("SELECT * FROM quote_entries ORDER BY place")).all()
-        terms = connection.execute(text("SELECT * FROM quote_terms ORDER BY term, place")).all()
+        terms = connection.execute(
+            text("SELECT * FROM quote_terms WHERE term NOT LIKE 'code:%' AND term NOT LIKE 'money:%' ORDER BY term, place")
+        ).all()
     return [tuple(each) for each in entries], [tuple(each) for each in terms]
