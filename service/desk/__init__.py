@@ -9,6 +9,7 @@ from __future__ import annotations
 from service.desk.bench import bench
 from service.desk.bench_built import bench_built
 from service.desk.bench_cuts import bench_cuts
+from service.desk.bench_stock import bench_stock
 from service.desk.figures import figures
 from service.desk.find import find
 from service.desk.home import home
@@ -27,6 +28,7 @@ BLUEPRINTS = (
     bench,
     bench_built,
     bench_cuts,
+    bench_stock,
     tables,
     quotes,
     quote_steps,

@@ -83,6 +83,7 @@ NAV = (
     Place("/desk", _("Today"), frozenset(Role)),
     Place("/desk/find", _("Find"), frozenset(Role)),
     Place("/desk/bench", _("Bench"), frozenset(Role)),
+    Place("/desk/stock", _("Shelf"), frozenset(Role)),
     Place("/desk/figures", _("Figures"), frozenset({Role.OWNER})),
     Place("/desk/tables", _("Tables"), frozenset({Role.OWNER})),
     Place("/desk/people", _("People"), frozenset({Role.OWNER})),
