@@ -53,6 +53,7 @@ TABLE = {
     "GET /desk/tables/<edition>/files/<name>": "401 | 403 403 in",
     "GET /desk/tables/<edition>":                   "401 | 403 403 in",
     "POST /desk/tables/<edition>/in-force":                  "401 | 403 403 in",
+    "GET /desk/figures":                            "401 | 403 403 in",
     "GET /desk/people":                             "401 | 403 403 in",
     "POST /desk/people/<person_id>/link":           "401 | 403 403 in",
     "POST /desk/sessions/<session_id>/end":         "401 | 403 403 in",
