@@ -12,6 +12,7 @@ from flask import Blueprint, Response, request
 
 from service.desk import calls
 from service.desk.bench_find import found_by
+from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, language, shown
 from service.desk.words import Refusal
 from service.http.problems import unknown
@@ -26,11 +27,11 @@ Json = dict[str, Any]
 
 
 class Piece(NamedTuple):
-    """An assembly of a quote at the bench. `length` is None where it must not be cut; `left`: pieces of it that are not cut."""
+    """An assembly of a quote at the bench. `length` is empty where it must not be cut; `left`: pieces of it that are not cut."""
 
     tag: str
     wire: str
-    length: Json | None
+    length: str
     quantity: int
     left: int
 
@@ -103,12 +104,12 @@ def scan() -> Response:
 
 def pieces_of(whole: Json) -> Iterator[Piece]:
     """The assemblies of a whole quote, with a length where they may be cut now."""
-    now, cut = whole.get("current_readiness", {}), whole.get("pieces_cut", {})
+    now, cut, own = whole.get("current_readiness", {}), whole.get("pieces_cut", {}), spoken()
     for each in whole["assemblies"]:
         ready = now.get(each["tag"], each["readiness"]) == READY and whole["status"] in ("accepted", "in_work")
-        wire, many = each["wire"]["name"] if each["wire"] else "", each["quantity"]
-        left = many - cut.get(each["tag"], 0) if ready else 0
-        yield Piece(each["tag"], wire, each["cut_length"] if ready else None, many, left)
+        wire, many = own.named(each["wire"]["name"]) if each["wire"] else "", each["quantity"]
+        length = own.local(each["cut_length"]["text"]) if ready else ""
+        yield Piece(each["tag"], wire, length, many, many - cut.get(each["tag"], 0) if ready else 0)
 
 
 def sheet_of(quote_id: str, tag: str) -> tuple[Json, Json]:

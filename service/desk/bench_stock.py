@@ -39,8 +39,14 @@ def shelf() -> Response:
     """What is on the shelf, wire by wire, the longest first."""
     held, names = calls.read("/v1/stock"), _names()
     rows = sorted(({**row, **_lengths(row)} for row in held["rows"]), key=lambda row: (-Decimal(row["length"]["mm"]), row["id"]))
+    own = spoken()
     wires = [
-        {**each, "name": names.get(each["wire"], each["wire"]), "rows": [row for row in rows if row["wire"] == each["wire"]]}
+        {
+            **each,
+            "metres": own.local(each["metres"]),
+            "name": names.get(each["wire"], each["wire"]),
+            "rows": [row for row in rows if row["wire"] == each["wire"]],
+        }
         for each in held["wires"]
     ]
     return shown("stock.html", wires=sorted(wires, key=lambda each: each["name"]))

@@ -185,6 +185,9 @@ def test_in_german_the_bench_is_german(desk: Flask, two: Json) -> None:
     for english in ("insertion", "shank", "Cautions", "turns out", "passed", "Wire 1x19"):
         assert english not in bench.text
     assert "ablängen" in bench.text
+    bench.go("/desk/bench")
+    assert "Wire 1x19" not in bench.text
+    assert " ft " not in bench.text  # "Fuß", as the papers write it
 
 
 def test_a_quote_or_a_tag_that_is_not_there_is_404(desk: Flask, two: Json) -> None:

@@ -125,8 +125,10 @@ def test_a_plan_of_what_must_no_longer_be_cut_has_no_length_of_it(desk: Flask, d
     length = plan["wires"][0]["uses"][0]["cuts"][0]["length"]["text"]
     assert length in bench.text
     desk.test_client().post(f"/v1/quotes/{quote['id']}/cancellation", json={"reason": "Sold."})
+    assert "Remains" in bench.text
     bench.go(bench.at)
     assert length not in bench.text
+    assert "What remains is to be measured" in bench.text
     assert "DO NOT CUT" in bench.text
     assert bench.press(TAKE).status_code == 409
     assert "A quote in it has ended" in bench.text
