@@ -11,7 +11,7 @@ from uuid import UUID
 from flask import Blueprint, Response, request
 
 from service.desk import calls
-from service.desk.bench_find import found_by
+from service.desk.bench_find import found_by, listed
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, language, shown
 from service.desk.words import Refusal
@@ -20,7 +20,6 @@ from service.http.responses import produces, reply
 
 bench = Blueprint("desk_bench", __name__)
 READY, SVG, PDF = "ready_to_cut", "image/svg+xml", "application/pdf"
-A_PAGE = 10  # quotes: each is read whole
 SCAN = (Path(__file__).parent / "scan.js").read_bytes()
 _KEPT = ("Content-Type", "Content-Disposition", "Content-Language", "Content-Security-Policy")
 Json = dict[str, Any]
@@ -45,9 +44,9 @@ def to_cut() -> Response:
 
 def bench_list(refusal: Refusal | None = None, status: int = 200) -> Response:
     """The list; after a refusal with what was ticked."""
-    page = calls.read("/v1/quotes", {"waiting": "to_cut", "sort": "valid_until", "limit": A_PAGE, "cursor": request.args.get("cursor")})
-    rows = [(row, [each for each in pieces_of(_whole(row["id"])) if each.left]) for row in page["quotes"]]
-    return shown("bench.html", status, rows=rows, following=page["next"], refusal=refusal, typed=request.form if refusal else {})
+    found, following = listed({"waiting": "to_cut", "sort": "valid_until"}, request.args.get("cursor"))
+    rows = [(row, [each for each in pieces_of(_whole(row["id"])) if each.left]) for row in found]
+    return shown("bench.html", status, rows=rows, following=following, refusal=refusal, typed=request.form if refusal else {})
 
 
 @bench.get("/desk/bench/find")

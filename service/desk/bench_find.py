@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from service.desk import calls
+from service.http.problems import Problem
 
 _CODE = re.compile(r"(Q-[0-9]{4}-[0-9]{6,12})/([0-9]{1,4})/(.+)", re.ASCII | re.IGNORECASE)
 _NUMBER = re.compile(r"(Q-[0-9]{4}-[0-9]{6,12})(?:\s+(.+))?", re.ASCII | re.IGNORECASE)
 _ID = re.compile(r"/([0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})\b", re.ASCII | re.IGNORECASE)
 _AT_WORK = ("in_work", "accepted", "built")
-MOST, LONGEST = 10, 120
+MOST, MOST_PAGES, LONGEST = 10, 5, 120
 Json = dict[str, Any]
 
 
@@ -52,11 +53,25 @@ def _tagged(found: list[Found], tag: str | None) -> list[Found]:
     return [each for each in found if tag is None or each.tag.casefold() == tag.casefold()]
 
 
-def _rows(asked: dict[str, str]) -> list[Json]:
+def listed(asked: calls.Query, cursor: str | None = None) -> tuple[list[Json], str | None]:
+    """A page of quotes, and where the next begins. Pages of the API may end early, even empty (find-a-quote.md): some are read as one. Raises
+    Problem where the API refuses.
+    """
+    rows: list[Json] = []
+    for _ in range(MOST_PAGES):
+        page = calls.read("/v1/quotes", {**asked, "limit": MOST - len(rows), "cursor": cursor})
+        rows, cursor = [*rows, *page["quotes"]], page["next"]
+        if cursor is None or len(rows) == MOST:
+            break
+    return rows, cursor
+
+
+def _rows(asked: calls.Query) -> list[Json]:
     """Quotes; none where what was typed is no word to search for."""
-    answer = calls.call("GET", "/v1/quotes", {**asked, "limit": MOST})
-    found: list[Json] = answer.value["quotes"] if answer.ok else []
-    return found
+    try:
+        return listed(asked)[0]
+    except Problem:
+        return []
 
 
 def _all(rows: Iterable[Json]) -> list[Found]:

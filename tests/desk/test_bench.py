@@ -9,6 +9,7 @@ import pytest
 from flask import Flask
 
 from service.credentials.people import Role
+from service.desk import calls
 from service.documents.labels.content import labels
 from service.documents.speech import speech
 from service.formats.quote import whole
@@ -76,6 +77,23 @@ def test_the_list_goes_on_after_ten_quotes(desk: Flask, demo: Json) -> None:
     bench.go(next(each for each in bench.links() if "cursor=" in each))
     seen += bench.text
     assert [place for place in range(11) if f"Boat number {place:02}." not in seen] == []
+
+
+def test_a_page_of_the_api_that_ends_early_is_not_the_end_of_the_list(desk: Flask, two: Json, monkeypatch: pytest.MonkeyPatch) -> None:
+    """ "A page ends early: it is shorter than `limit`, even empty, and still has `next`" (service/guides/find-a-quote.md)."""
+    real, empty = calls.read, {"quotes": [], "next": "further"}
+
+    def read(path: str, query: calls.Query | None = None) -> Any:
+        if path != "/v1/quotes":
+            return real(path, query)
+        return real(path, {**(query or {}), "cursor": None}) if (query or {}).get("cursor") == "further" else empty
+
+    monkeypatch.setattr(calls, "read", read)
+    bench = Colleague(desk, Role.BENCH)
+    bench.go("/desk/bench")
+    assert two["boat"]["name"] in bench.text
+    bench.go(f"/desk/bench/find?code={two['assemblies'][0]['tag']}")
+    assert bench.at == f"/desk/bench/{two['id']}/{two['assemblies'][0]['tag']}"
 
 
 def test_the_code_of_a_label_leads_to_its_assembly(desk: Flask, two: Json, quotes: Quotes) -> None:
