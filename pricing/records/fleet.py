@@ -13,7 +13,9 @@ from pricing.document import Json
 from pricing.errors import NoPrice
 from pricing.model.assembly import Readiness
 from pricing.money import round_money
+from pricing.records.sisters import Measured, Odd, odd_ones
 from pricing.stock.pieces import QuoteToPlan
+from pricing.units import imperial, metric
 
 if TYPE_CHECKING:
     from pricing.costing.rates import Rates
@@ -35,6 +37,8 @@ class Fleet:
         self._lines: list[tuple[str, Decimal, Decimal, tuple[Decimal, ...]]] = []
         self._quantities: dict[str, Decimal] = {}
         self._alike: dict[tuple[Any, ...], int] = {}
+        self._measured: list[Measured] = []
+        self._units: list[str] = []
 
     def add(self, quote: Quote, head: Json) -> None:
         """Add a boat's quote; `head` names it (line, number, id)."""
@@ -46,6 +50,8 @@ class Fleet:
             "alike": self._kind(quote),
         })  # fmt: skip
         self.to_plan.append(QuoteToPlan.of(quote))
+        self._measured += _measured(len(self._units), quote)
+        self._units.append(quote.display_units)
         for each in quote.bill_of_materials:
             key = (each.sku, each.kept)
             _, _, many = self._bill.get(key, ("", "", Decimal(0)))
@@ -83,6 +89,22 @@ class Fleet:
         }
         return {**found, "kinds": len(self._alike)}
 
+    def differing(self) -> list[Json]:
+        """Wires whose measured length is far from that of the same wire of the other boats."""
+        return [self._differs(each) for each in odd_ones(self._measured)]
+
+    def _differs(self, odd: Odd) -> Json:
+        which, boat = odd.measured, self.boats[odd.measured.boat]
+        text = metric if self._units[which.boat] == "metric" else imperial
+        length, middle = text(which.mm), text(odd.median)
+        whose = boat["boat"] or boat["custom_id"] or boat["number"]
+        return {
+            **{name: boat[name] for name in ("custom_id", "line_number", "id", "number", "boat")},
+            "tag": which.tag, "role": which.role, "length": {"mm": str(which.mm), "text": length},
+            "median": {"mm": str(odd.median), "text": middle}, "difference_mm": str(odd.difference), "sisters": odd.sisters,
+            "message": f"{which.tag} of {whose} was measured as {length}; the same wire of the {odd.sisters} others is {middle} in the middle.",
+        }  # fmt: skip
+
     def breaks(self, rates: Rates) -> Json:
         """What pricing each article at the fleet's quantity would save before tax, and whether the shop's terms grant it.
 
@@ -114,6 +136,15 @@ class Fleet:
             amount = round_money(quantity * price, currency)
             saved += net - amount + sum((round_money(amount * percent / 100, currency) for percent in percents), Decimal(0))
         return saved
+
+
+def _measured(place: int, quote: Quote) -> Iterator[Measured]:
+    """A boat's wires that have a measured length, with her length overall to tell models apart where it is known."""
+    overall = quote.boat.length_overall
+    for each in quote.assemblies:
+        if each.measured_length is not None:
+            wire = None if each.wire is None else each.wire.sku
+            yield Measured(place, None if overall is None else overall.mm, each.role, each.tag, wire, each.measured_length.mm)
 
 
 def buying_list(bill: list[Json], plan: Mapping[str, Any], shelf: frozenset[str], spools: Mapping[str, Any]) -> Iterator[Json]:

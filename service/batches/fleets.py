@@ -75,7 +75,7 @@ def _made(found: Progress) -> Document:
     return {
         "batch_id": found.id, "created_at": moment(), "currency": fleet.currency, "failed": found.failed, "boats": fleet.boats, "totals": fleet.totals(),
         "price_breaks": fleet.breaks(with_tables.planner.prices.at(with_tables.today())),
-        "compared": fleet.compared(), "bill_of_materials": fleet.bill(), **_planned(fleet, with_tables),
+        "compared": fleet.compared(), "differing": fleet.differing(), "bill_of_materials": fleet.bill(), **_planned(fleet, with_tables),
     }  # fmt: skip
 
 

@@ -44,6 +44,20 @@ def test_the_fleet_adds_up_what_its_quotes_say(app: Flask, client: FlaskClient, 
     assert ([each["alike"] for each in fleet["boats"]], fleet["compared"]["kinds"]) == ([1, 2, 1], 2)
 
 
+def test_a_wire_with_a_slipped_digit_is_named_among_its_sisters(app: Flask, client: FlaskClient, quotes: Quotes) -> None:
+    sisters = [boat(f"HULL-{number}", 1) for number in range(4)]
+    wrong = boat("HULL-9", 1)
+    reading = wrong["assemblies"][0]["measurement"]["readings"]
+    wrong["assemblies"][0]["measurement"]["readings"] = [f"1{each}" for each in reading]  # 28 ft becomes 128 ft
+    fleet, documents = made(app, client, quotes, *sisters, wrong)
+    (odd,) = fleet["differing"]
+    (assembly,) = documents[-1]["assemblies"]
+    assert (odd["custom_id"], odd["tag"], odd["sisters"]) == ("HULL-9", assembly["tag"], 4)
+    assert Decimal(odd["length"]["mm"]) == Decimal(assembly["measured_length"]["mm"])
+    assert Decimal(odd["median"]["mm"]) == Decimal(documents[0]["assemblies"][0]["measured_length"]["mm"])
+    assert Decimal(odd["difference_mm"]) == pytest.approx(Decimal(30480))  # a hundred feet
+
+
 def test_one_plan_cuts_every_piece_of_every_boat_once_and_can_be_taken(app: Flask, client: FlaskClient, quotes: Quotes) -> None:
     fleet, documents = made(app, client, quotes, boat("A", 4), boat("B", 4))
     plan = client.get(fleet["cutting_plan"]["href"]).json
