@@ -12,6 +12,7 @@ from service.desk.bench_cuts import bench_cuts
 from service.desk.bench_stock import bench_stock
 from service.desk.figures import figures
 from service.desk.find import find
+from service.desk.fleets import fleets
 from service.desk.home import home
 from service.desk.own_lines import own_lines
 from service.desk.quote import quotes
@@ -34,4 +35,5 @@ BLUEPRINTS = (
     quote_steps,
     own_lines,
     figures,
+    fleets,
 )

@@ -84,6 +84,7 @@ NAV = (
     Place("/desk/find", _("Find"), frozenset(Role)),
     Place("/desk/bench", _("Bench"), frozenset(Role)),
     Place("/desk/stock", _("Shelf"), frozenset(Role)),
+    Place("/desk/fleets", _("Fleets"), frozenset({Role.COUNTER, Role.OWNER})),
     Place("/desk/figures", _("Figures"), frozenset({Role.OWNER})),
     Place("/desk/tables", _("Tables"), frozenset({Role.OWNER})),
     Place("/desk/people", _("People"), frozenset({Role.OWNER})),

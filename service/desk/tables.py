@@ -13,7 +13,7 @@ from service.auth.sessions import the_session
 from service.desk import calls
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, shown
-from service.desk.uploads import texts
+from service.desk.uploads import texts, with_commas
 from service.desk.words import Refusal, refusal_of, said
 from service.http.problems import unknown
 from service.http.responses import produces, reply
@@ -35,7 +35,7 @@ def listed() -> Response:
 def send() -> Response:
     """Have files checked and stored as a draft. It needs no mark: the same files are the same edition."""
     try:
-        files = texts("files")
+        files = {name: with_commas(text) for name, text in texts("files").items()}
     except Unreadable as error:
         return _list(Refusal(*said("unreadable_file"), tuple(map(str, error.notes))), status=422)
     if not files:

@@ -12,13 +12,13 @@ from pricing.importing.charsets import decoded
 
 
 def texts(field: str) -> dict[str, str]:
-    """The chosen files, name to text with commas between the cells. Raises Unreadable for one that is no text."""
+    """The chosen files, name to text. Raises Unreadable for one that is no text."""
     found = {}
     for each in request.files.getlist(field):
         content = each.read()
         if each.filename or content:
             name = secure_filename(each.filename or "").lower() or "unnamed"
-            found[name] = with_commas(decoded(content, name).text)
+            found[name] = decoded(content, name).text
     return found
 
 

@@ -1,0 +1,106 @@
+"""Fleets at the counter: many boats in one table, quoted in the background, and looked at as one."""
+
+from __future__ import annotations
+
+from http import HTTPStatus
+from typing import Any
+from uuid import UUID
+
+from flask import Blueprint, Response, request
+
+from pricing.importing.grid import Unreadable
+from service.desk import calls
+from service.desk.numbers import spoken
+from service.desk.pages import HTML, go, shown
+from service.desk.uploads import texts
+from service.desk.words import Refusal, refusal_of, said
+from service.encoding import json
+from service.http.current import settings
+from service.http.idempotency import HEADER as ONCE
+from service.http.responses import produces, reply
+
+fleets = Blueprint("desk_fleets", __name__)
+CSV = "text/csv"
+AGAIN = "4"  # seconds after which a page of a fleet that is being quoted is fetched again
+MOST_SHOWN = 500  # boats; of larger fleets the page has the sums, and the table to be opened elsewhere
+
+
+@fleets.get("/desk/fleets")
+@produces(HTML)
+def listed() -> Response:
+    """The latest fleets, and the form to send one."""
+    return _list()
+
+
+@fleets.post("/desk/fleets")
+@produces(HTML)
+def send() -> Response:
+    """Have a table of boats quoted."""
+    try:
+        files = texts("boats")
+    except Unreadable as error:
+        return _list(Refusal(*said("unreadable_file"), tuple(map(str, error.notes))), 422)
+    if not files:
+        return _list(Refusal(*said("no_file")), 422)
+    once = request.form.get("once", "")
+    headers = {"Content-Type": CSV, **({ONCE: once} if once else {})}
+    answer = calls.call("POST", "/v1/batches", body=next(iter(files.values())).encode(), headers=headers)
+    if answer.ok:
+        return go(f"/desk/fleets/{answer.value['id']}", "fleet_sent")
+    return _list(refusal_of(answer), answer.status)
+
+
+@fleets.get("/desk/fleets/<uuid:batch_id>")
+@produces(HTML)
+def one(batch_id: UUID) -> Response:
+    """How far a fleet has come, and once it is quoted, what came of it."""
+    return _one(batch_id)
+
+
+@fleets.post("/desk/fleets/<uuid:batch_id>/stop")
+@produces(HTML)
+def stop(batch_id: UUID) -> Response:
+    """Quote nothing more of it."""
+    answer = calls.call("DELETE", f"/v1/batches/{batch_id}")
+    return go(f"/desk/fleets/{batch_id}", "fleet_stopped") if answer.ok else _one(batch_id, refusal_of(answer), answer.status)
+
+
+@fleets.get("/desk/fleets/<uuid:batch_id>/results.csv")
+@produces(CSV)
+def results(batch_id: UUID) -> Response:
+    """What came of each boat, as a table."""
+    answer = calls.get(f"/v1/batches/{batch_id}/results", {"format": "csv"}, accept=CSV)
+    headers = {"Content-Disposition": f'attachment; filename="fleet-{batch_id}.csv"', "Cache-Control": "no-store"}
+    return reply(answer.body, headers=headers, media=CSV)
+
+
+def _list(refusal: Refusal | None = None, status: int = 200) -> Response:
+    found = calls.read("/v1/batches", {"limit": 20})["batches"]
+    megabytes = spoken().number(f"{settings().max_body_bytes / 1_000_000:g}")
+    return shown("fleets.html", status, found=found, refusal=refusal, typed=request.form, most=megabytes, speech=spoken())
+
+
+def _one(batch_id: UUID, refusal: Refusal | None = None, status: int = 200) -> Response:
+    found = calls.read(f"/v1/batches/{batch_id}")
+    goes_on = found["status"] in ("waiting", "running")
+    lines = [] if goes_on or found["total"] > MOST_SHOWN else _lines(batch_id)
+    page = shown(
+        "fleets_one.html", status, fleet=found, goes_on=goes_on, lines=lines, most=MOST_SHOWN, refusal=refusal, speech=spoken(),
+        summary=None if goes_on else _summary(batch_id, found),
+    )  # fmt: skip
+    if goes_on and status == HTTPStatus.OK:
+        page.headers["Refresh"] = AGAIN
+    return page
+
+
+def _lines(batch_id: UUID) -> list[dict[str, Any]]:
+    answer = calls.get(f"/v1/batches/{batch_id}/results", {"format": "ndjson", "quotes": "heads"}, accept="application/x-ndjson")
+    return [json.read(line) for line in answer.body.splitlines()]
+
+
+def _summary(batch_id: UUID, found: dict[str, Any]) -> dict[str, Any] | None:
+    """The fleet as one; None where there is none, such as of a cancelled one."""
+    if found["status"] != "completed" or not 0 < found["succeeded"] <= MOST_SHOWN:
+        return None
+    answer = calls.call("GET", f"/v1/batches/{batch_id}/summary")
+    return answer.value if answer.ok else None
