@@ -27,7 +27,7 @@ STYLE = style_of(FOLDER / "page.css")
 CONTRACT = "api"  # the name of the contract's page
 SHELVES = {
     "How to": (
-        "quote-a-boat", "find-a-quote", "from-quote-to-rig", "web-form", "your-own-tables", "from-your-spreadsheet", "deploy-and-upgrade", "fleets", "webhooks", "cutting-plans", "what-to-buy", "erase-a-customer",
+        "quote-a-boat", "a-day-at-the-shop", "find-a-quote", "from-quote-to-rig", "web-form", "your-own-tables", "from-your-spreadsheet", "deploy-and-upgrade", "fleets", "webhooks", "cutting-plans", "what-to-buy", "erase-a-customer",
         "learn-from-the-bench",
     ),
     "Reference": ("settings-and-commands", "what-a-fitting-needs", "documents", "keys-and-limits", "life-of-a-quote"),

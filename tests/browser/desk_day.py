@@ -35,10 +35,10 @@ class Desk:
         self.staff = app.extensions["staff"]
 
     def requested(self) -> tuple[str, str]:
-        """A customer requests a cap shroud by the form: the quote's id, and where the customer reads it."""
+        """A customer requests a cap shroud by the form, with a note that the shop must settle: the quote's id, and where the customer reads it."""
         visitor = Visitor(self.app.test_client())
         cap_shroud(visitor)
-        visitor.send()
+        visitor.send(request__note="The mast was raised by a plank last year.")
         link = visitor.answer.headers["Location"]
         return link.split("/v1/quotes/")[1].partition("?")[0], link
 

@@ -33,6 +33,8 @@ def test_from_a_request_by_the_form_to_handed_over(browser, desk):
     bench = desk.signed_in(browser, Role.BENCH, PHONE)
     owner = desk.signed_in(browser, Role.OWNER, SCREEN)
 
+    asked(customer, desk, quote_id)
+    answered(counter, desk, quote_id)
     settled_and_accepted(counter, desk, quote_id)
     taken(bench)
     built(bench, desk, quote_id)
@@ -54,11 +56,33 @@ def test_from_a_request_by_the_form_to_handed_over(browser, desk):
     assert by["quote.in_work"] == by["quote.as_built"] == NAMES[Role.BENCH]
 
 
+def asked(customer, desk, quote_id):
+    """The customer asks by the page of their quotation."""
+    customer.locator("#ask-words").fill("Can I collect it on Friday?")
+    with customer.expect_navigation():
+        customer.get_by_role("button", name="Send the question").click()
+    assert len(desk.read(f"/v1/quotes/{quote_id}/questions")["questions"]) == 1
+
+
+def answered(counter, desk, quote_id):
+    """By keys alone, from what waits today."""
+    counter.goto(f"{desk.origin}/desk")
+    sound(counter)
+    keys = Keys(counter)
+    keys.press("Q-2026-000001")
+    assert f"/desk/quotes/{quote_id}" in counter.url
+    keys.write("words", "Yes, from noon on.")
+    keys.press("Send the answer")
+    (question,) = desk.read(f"/v1/quotes/{quote_id}/questions")["questions"]
+    assert (question["answer"], question["by"]) == ("Yes, from noon on.", NAMES[Role.COUNTER])
+
+
 def settled_and_accepted(counter, desk, quote_id):
     """By keys alone: every ask in turn, then the customer's yes by telephone."""
     counter.goto(f"{desk.origin}/desk/quotes/{quote_id}")
     sound(counter)
     keys, at = Keys(counter), f"/v1/quotes/{quote_id}"
+    assert desk.read(f"{at}/settlements")["open"]
     for _ in range(20):
         if not desk.read(f"{at}/settlements")["open"]:
             break
