@@ -75,7 +75,10 @@ def sheet(quote_id: UUID, tag: str) -> Response:
     said, assembly = sheet_of(str(quote_id), tag)
     recorded = records_of(str(quote_id), tag)
     newest = _newest(said["quote"]) if said["quote"]["status"] == "superseded" else ""
-    return shown("bench_sheet.html", sheet=said, each=assembly, recorded=recorded, newest=newest, **addresses(str(quote_id), tag))
+    gone = _whole(str(quote_id)).get("pieces_cut", {}).get(tag, 0)
+    return shown(
+        "bench_sheet.html", sheet=said, each=assembly, gone=gone, recorded=recorded, newest=newest, **addresses(str(quote_id), tag)
+    )
 
 
 @bench.get("/desk/bench/drawings/<uuid:quote_id>/<tag:tag>")

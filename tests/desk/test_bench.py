@@ -54,7 +54,12 @@ def test_the_list_has_what_is_ready_and_not_cut_by_quote_and_tag(desk: Flask, tw
         assert each["cut_length"]["text"] in someone.text
         assert each["wire"]["name"] in someone.text
     assert "2 of 2" in someone.text
+    at = f"/desk/bench/{two['id']}/{two['assemblies'][1]['tag']}"
+    someone.go(at)
+    assert "Cut already" not in someone.text
     cut_all(desk, two)
+    someone.go(at)
+    assert "Cut already: 2 of 2. Nothing more is to be cut for it." in someone.text
     someone.go("/desk/bench")
     assert two["boat"]["name"] not in someone.text
     assert "Nothing that may be cut waits for the bench." in someone.text

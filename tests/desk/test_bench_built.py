@@ -42,6 +42,7 @@ def opened(desk: Flask, quote: Json, language: str = "en") -> Colleague:
 def test_a_piece_is_judged_by_its_tolerance_at_once(desk: Flask, cap: Json) -> None:
     """Up to and with the tolerance it passes, and by a thousandth of a millimetre more it fails (common practice; as quoted)."""
     (one,), bench = cap["assemblies"], opened(desk, cap)
+    assert "1 1/8 in, 28.6 mm" in bench.text  # as it was recorded on the boat
     most = Decimal(one["target_length"]["mm"]) + Decimal(one["tolerance"]["mm"])
     bench.press(PRESS, length=f"{most}", unit="mm")
     assert "PASSED" in bench.text
