@@ -183,6 +183,8 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "desk_fleets.one": COUNTER,
         "desk_fleets.stop": COUNTER,
         "desk_fleets.results": COUNTER,
+        "desk_terms.page": OWNER,
+        "desk_terms.change": OWNER,
         "desk_figures.page": OWNER,
         "desk_tables.listed": OWNER,
         "desk_tables.send": OWNER,

@@ -19,6 +19,7 @@ from service.desk.quote import quotes
 from service.desk.quote_steps import quote_steps
 from service.desk.staff import people
 from service.desk.tables import tables
+from service.desk.terms import terms
 from service.desk.ways_in import ways_in
 
 BLUEPRINTS = (
@@ -36,4 +37,5 @@ BLUEPRINTS = (
     own_lines,
     figures,
     fleets,
+    terms,
 )

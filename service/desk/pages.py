@@ -86,6 +86,7 @@ NAV = (
     Place("/desk/stock", _("Shelf"), frozenset(Role)),
     Place("/desk/fleets", _("Fleets"), frozenset({Role.COUNTER, Role.OWNER})),
     Place("/desk/figures", _("Figures"), frozenset({Role.OWNER})),
+    Place("/desk/terms", _("Terms"), frozenset({Role.OWNER})),
     Place("/desk/tables", _("Tables"), frozenset({Role.OWNER})),
     Place("/desk/people", _("People"), frozenset({Role.OWNER})),
 )

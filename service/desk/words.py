@@ -70,6 +70,12 @@ _USUAL = {
 }
 _ELSE = (_("That was not done"), _AGAIN)
 _OWN = {
+    "past_day": _WORDS["past_day"],
+    "nothing_changed": (_("Nothing is changed"), _("Change a term, then store it.")),
+    "other_tables": (
+        _("Other tables were put in force meanwhile"),
+        _("Nothing was stored, and nothing that you typed is lost. Look through the terms once more, then store them."),
+    ),
     "no_file": (_("No file was chosen"), _("Choose one, then send it.")),
     "unreadable_file": (_("A file cannot be read"), _("Save it from the spreadsheet as CSV, then send it again. Nothing was stored.")),
     "why_accepted": (

@@ -11,14 +11,13 @@ import pytest
 from flask import Flask
 
 from service.credentials.people import Role
-from service.engine.catalogues import files_of
-from service.engine.engine import Engine, engine_of
-from service.settings import Settings
-from service.storage import Editions, Quotes
+from service.engine.engine import Engine
+from service.storage import Quotes
 from tests.desk.colleague import Colleague
+from tests.desk.small_loft import desk, loft, small
 from tests.service.conftest import DAY, made_app
-from tests.service.shops import small_shop
 
+__all__ = ["desk", "loft", "small"]
 WEEK = (DAY + timedelta(7)).isoformat()
 END = {"terminal": "fork", "attachment": "swage", "pin": "8 mm"}
 READINGS = {"readings": ["9487.5 mm", "9488.1 mm"], "support": "flat", "rig_setting": "everyday", "temperature": "18 degC"}
@@ -28,25 +27,6 @@ STAY = {
 }  # fmt: skip
 BOAT = {"price_list": "retail", "delivery": "collect", "assemblies": [STAY]}
 SEE, PUT, SEND = "See what they would do", "Put in force from 2 December 2026", "Send and check"
-
-
-@pytest.fixture(scope="module")
-def loft(tmp_path_factory: pytest.TempPathFactory) -> Engine:
-    """A small loft, whose tables are compiled in no time."""
-    return engine_of(small_shop(tmp_path_factory.mktemp("small") / "loft").folder, Settings(today=DAY))
-
-
-@pytest.fixture(scope="module")
-def small(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
-    """Its files."""
-    return files_of(small_shop(tmp_path_factory.mktemp("files") / "loft").folder)
-
-
-@pytest.fixture
-def desk(loft: Engine, quotes: Quotes, small: dict[str, str]) -> Flask:
-    """The desk of the loft, whose tables were put in force by a start."""
-    Editions(quotes).put_in_force(loft.key, small, DAY)
-    return made_app(loft, quotes, desk=True)
 
 
 @pytest.fixture
