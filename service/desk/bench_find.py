@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
+from urllib.parse import unquote
 
 from service.desk import calls
 from service.http.problems import Problem
@@ -30,7 +31,7 @@ class Found(NamedTuple):
 def found_by(sought: str) -> list[Found]:
     """What is meant by a label's code (an address, or number, revision and tag), a quote's number, a tag, or words of the quote."""
     if linked := _ID.search(sought):
-        return list(_of(linked[1].lower()))
+        return _tagged(list(_of(linked[1].lower())), unquote(sought.partition("#")[2]) or None)
     if code := _CODE.fullmatch(sought):
         rows = [each for each in _rows({"number": code[1].upper()}) if each["revision"] == int(code[2])]
         return _tagged(_all(rows), code[3])

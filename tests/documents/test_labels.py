@@ -93,8 +93,12 @@ def test_of_a_quote_that_ended_nothing_has_a_length(status: str) -> None:
 
 def test_the_code_is_the_quotes_address_without_a_token_or_number_revision_and_tag() -> None:
     document = quoted()
-    assert {each.code for each in labels(document, "en", "https://rig.example")} == {f"https://rig.example/v1/quotes/{document['id']}"}
+    at = f"https://rig.example/v1/quotes/{document['id']}"
+    codes = {each.tag: each.code for each in labels(document, "en", "https://rig.example")}
+    assert codes == {each["tag"]: f"{at}#{each['tag']}" for each in document["assemblies"]}  # these tags need no percent-encoding
     assert labels(document)[0].code == "Q-2026-000042/1/CAP-P"
+    document["assemblies"][0]["tag"], document["assemblies"][1]["tag"] = "A/B #1", "帆" * 40
+    assert [each.code for each in labels(document, "en", "https://rig.example")][:2] == [f"{at}#A%2FB%20%231", at]
 
 
 def test_the_code_drawn_is_of_that_text(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from urllib.parse import quote as encoded
 
 from msgspec import Struct
 
@@ -40,7 +41,7 @@ class Label(Struct, frozen=True):
 
 def labels(quote: Quote, said: Speech, base: str | None = None, tag: str | None = None) -> Iterator[Label]:
     """A label for each piece, in the order of the quote; `tag`: of one assembly. `base`: the service's own URL, with which the address in
-    the code begins; without it the code holds number, revision and tag. Raises ValueError for a preview.
+    the code begins, the tag behind it; without it the code holds number, revision and tag. Raises ValueError for a preview.
     """
     issue = head(quote)
     for each in quote.assemblies:
@@ -65,8 +66,15 @@ def _of(quote: Quote, assembly: QuotedAssembly, issue: Head, said: Speech, base:
             shop=quote.seller.name,
             cut=cut,
             lengths=tuple(_lengths(assembly, said)) if cut else (),
-            code=f"{base}/v1/quotes/{issue.id}" if base else plain(f"{issue.number}/{issue.revision}/{assembly.tag}")[:_MOST_CODE],
+            code=_address(base, issue.id, assembly.tag) if base else plain(f"{issue.number}/{issue.revision}/{assembly.tag}")[:_MOST_CODE],
         )
+
+
+def _address(base: str, quote_id: str, tag: str) -> str:
+    """The quote's address, with the tag as its fragment, which no browser sends, unless the code became too fine by it."""
+    at = f"{base}/v1/quotes/{quote_id}"
+    whole = f"{at}#{encoded(tag, safe='')}"
+    return whole if len(whole) <= _MOST_CODE else at
 
 
 def _lengths(assembly: QuotedAssembly, said: Speech) -> Iterator[Measured]:
