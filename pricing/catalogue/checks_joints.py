@@ -6,7 +6,7 @@ Only rows that give their widths are checked; tables of earlier editions do not 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from pricing.catalogue.cells import plain
@@ -35,8 +35,9 @@ def jaws_and_tongues(sheets: Sheets) -> None:
     """Every jaw is spanned by a pin and takes a tongue, and every tongue fits a jaw, if the tables have any with that pin."""
     jaws = [each for kind in _OF for each in _jaws(sheets[kind])]
     tongues = [each for kind, hole in _OF.items() for each in _tongues(sheets[kind], hole)]
+    spans = _spans(sheets["pins"])
     for jaw in jaws:
-        _spanned(jaw, sheets["pins"])
+        _spanned(jaw, spans)
     _joined(jaws, tongues, "a width between the cheeks that takes an eye or a toggle with the same pin")
     _joined(tongues, jaws, "a thickness that goes between the cheeks of a fork or a toggle with the same pin")
 
@@ -73,11 +74,19 @@ def _known(*values: Any) -> bool:
     return all(each is not None and each is not BAD for each in values)
 
 
-def _spanned(jaw: Shown, pins: Sheet) -> None:
-    grips = [grip for _, (diameter, grip) in pins.rows(("diameter", "grip")) if _known(diameter, grip) and diameter == jaw.face.pin]
-    over = jaw.face.over
-    if grips and over is not None and max(grips) < over:
-        jaw._replace(column="jaw_over").note(f"a width that a pin spans: the longest of that diameter spans {plain(max(grips))} mm")
+def _spans(pins: Sheet) -> dict[Any, Any]:
+    """By diameter, what the longest pin spans."""
+    found: dict[Any, Any] = {}
+    for _, (diameter, grip) in pins.rows(("diameter", "grip")):
+        if _known(diameter, grip):
+            found[diameter] = max(grip, found.get(diameter, grip))
+    return found
+
+
+def _spanned(jaw: Shown, spans: Mapping[Any, Any]) -> None:
+    over, longest = jaw.face.over, spans.get(jaw.face.pin)
+    if longest is not None and over is not None and longest < over:
+        jaw._replace(column="jaw_over").note(f"a width that a pin spans: the longest of that diameter spans {plain(longest)} mm")
 
 
 def _joined(ones: list[Shown], others: list[Shown], expected: str) -> None:

@@ -82,10 +82,13 @@ def family_rules(sheets: Sheets) -> None:
 
 
 def _apply(sheet: Sheet, rule: Rule) -> None:
+    if not all(name in sheet.text for name in rule.when):
+        return
+    when = [(sheet.text[name], frozenset(texts)) for name, texts in rule.when.items()]
     for at, line in enumerate(sheet.lines):
-        text = {name: column[at] for name, column in sheet.text.items()}
-        if not rule.applies(text):
+        if not all(column[at] in texts for column, texts in when):
             continue
+        text = {name: column[at] for name, column in sheet.text.items()}
         because = " and ".join(f"{text[name]} {name}" if text[name] else f"no {name}" for name in rule.when)
         for name in rule.needs:
             if text.get(name) == "":

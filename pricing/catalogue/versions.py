@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from hashlib import sha256
 from typing import Any
@@ -25,13 +25,22 @@ def version_of(sheets: Iterable[Sheet]) -> str:
             continue
         digest.update(f"\x1d{sheet.table.kind}\x1e".encode())
         columns = [
-            [canonical(value) for value in (sheet.text if column.former else sheet.values)[column.name]]
+            _canonical((sheet.text if column.former else sheet.values)[column.name])
             for column in sheet.table.columns
             if column.name not in sheet.lacks
         ]
         for row in zip(*columns, strict=True):
             digest.update(("\x1f".join(row) + "\x1e").encode())
     return digest.hexdigest()[:DIGITS]
+
+
+def _canonical(values: Sequence[Any]) -> list[str]:
+    """A column's values as text; each that is there many times is made once, and equal ones are equal text."""
+    known: dict[Any, str] = {}
+    for value in values:
+        if value not in known:
+            known[value] = canonical(value)
+    return [known[value] for value in values]
 
 
 def canonical(value: Any) -> str:

@@ -24,6 +24,7 @@ _QUANTITIES = (
     ("min", "s", "h"),
 )
 _MONEY = re.compile(rf"(?:{SIGN.pattern})(?: ?/ ?(?:Stk|St|pc|each|m)\.?)?", re.IGNORECASE)
+_FOOTERS_BEGIN = frozenset(word.partition(" ")[0] for word in FOOTERS)
 _KNOWN = frozenset(word for words in (*HEADERS.values(), *OF_ANY_LIST.values()) for word in words)
 
 
@@ -170,8 +171,7 @@ def _unit(word: str) -> str | None:
 
 def no_articles(grid: Grid, head: Heading) -> tuple[list[int], dict[int, str], list[Note]]:
     """The positions of the rows that may be articles, the heading of the section that each stands in, and what was left out and why."""
-    texts = grid.cells.to_numpy()
-    header = [plain(name) for name in head.names]
+    texts, again = grid.cells.to_numpy(), _of_header(grid, head)
     kept: list[int] = []
     sections: dict[int, str] = {}
     said: list[Note] = []
@@ -182,7 +182,7 @@ def no_articles(grid: Grid, head: Heading) -> tuple[list[int], dict[int, str], l
         filled = [each for each in cells if each]
         if (grid.kinds[at] & HIDDEN).any():
             left["hidden"].append(grid.rows[at])
-        elif sum(plain(cell) == name for cell, name in zip(cells, header, strict=True) if cell) > len(filled) * _REPEATED:
+        elif again[at] > len(filled) * _REPEATED:
             left["repeated"].append(grid.rows[at])
         elif _is_footer(filled[0]) and len(filled) <= max(3, len(cells) // 2):
             said.append(Note("footer", grid.place(at), " | ".join(filled), "looks like a total or a footnote, and was left out"))
@@ -201,6 +201,20 @@ def no_articles(grid: Grid, head: Heading) -> tuple[list[int], dict[int, str], l
     return kept, sections, said
 
 
+def _of_header(grid: Grid, head: Heading) -> list[int]:
+    """For each row, how many of its cells are the header's again; each distinct text of a column is looked at once."""
+    found = [0] * len(grid.rows)
+    for column, name in enumerate(map(plain, head.names)):
+        cells = grid.cells[column].to_list()
+        alike = {text for text in set(cells) if str(text).strip() and plain(str(text).strip()) == name}
+        if alike:
+            for at, text in enumerate(cells):
+                found[at] += text in alike
+    return found
+
+
 def _is_footer(text: str) -> bool:
     said = plain(text)
+    if said.partition(" ")[0] not in _FOOTERS_BEGIN:
+        return False
     return any(said == word or said.startswith(f"{word} ") for word in FOOTERS)

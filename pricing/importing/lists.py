@@ -104,6 +104,7 @@ def _of_sheet(grids: list[Grid], name: str | None, file: str) -> list[Grid]:
     return found
 
 
+Articles = tuple[list[int], dict[int, str], list[Note]]  # as `no_articles` finds them
 Work = tuple[Grid, Heading, Part, list[int], Mapping[int, str]]
 
 
@@ -164,8 +165,8 @@ def _header_of(grid: Grid, part: Part) -> int:
     return 0 if not most else part.header_row if part.header_row in rows else rows[0]
 
 
-def _work(grid: Grid, head: Heading, part: Part) -> Work:
-    kept, sections, said = no_articles(grid, head)
+def _work(grid: Grid, head: Heading, part: Part, found: Articles | None = None) -> Work:
+    kept, sections, said = no_articles(grid, head) if found is None else found
     head.said += said
     return grid, head, part, rows_of(grid, head, part, kept), sections
 
@@ -177,7 +178,8 @@ def _guessing(grids: list[Grid], file: str, told: Told, said: list[Note]) -> Ite
         return
     for grid in visible:
         head = heading(grid, told.header)
-        kept, _, _ = no_articles(grid, head)
+        found = no_articles(grid, head)
+        kept = found[0]
         kinds = _kinds(grid, head, kept)
         if kinds:
             for kind, words in kinds.items():
@@ -185,7 +187,7 @@ def _guessing(grids: list[Grid], file: str, told: Told, said: list[Note]) -> Ite
                 part.rows_of = tuple(words)
                 yield _work(grid, heading(grid, told.header), part)
         elif named := table_of(grid.sheet):
-            yield _work(grid, head, guessed(grid, head, named, kept))
+            yield _work(grid, head, guessed(grid, head, named, kept), found)
         else:
             said.append(
                 Note(
@@ -200,8 +202,8 @@ def _guessing(grids: list[Grid], file: str, told: Told, said: list[Note]) -> Ite
 def _of_one_kind(grids: list[Grid], file: str, told: Told, kind: str) -> Iterator[Work]:
     for grid in _of_kind(grids, file, kind, f"name one with --sheet, or take all with --as {EACH}"):
         head = heading(grid, told.header)
-        kept, _, _ = no_articles(grid, head)
-        yield _work(grid, head, guessed(grid, head, kind, kept))
+        found = no_articles(grid, head)
+        yield _work(grid, head, guessed(grid, head, kind, found[0]), found)
 
 
 def _of_kind(grids: list[Grid], file: str, kind: str, how: str) -> list[Grid]:

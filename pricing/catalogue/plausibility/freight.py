@@ -33,7 +33,7 @@ def _in_steps(examined: Examined, own: pandas.DataFrame) -> Iterator[Doubt]:
     if len(own) < 3:
         return
     if not _chained(own, *ALL):
-        for at in own.index:
+        for at in _candidates(own):
             if _chained(own.drop(at), *ALL):
                 column = next((each for each in ALL if _chained(own, *(other for other in ALL if other != each))), "price")
                 reason = "a dearer class carries less here, or a cheaper one more"
@@ -67,6 +67,14 @@ def _jumps(examined: Examined, own: pandas.DataFrame) -> Iterator[Doubt]:
                     f"less than 12 times the next class, {low:g}",
                     f"{high:g} where the next class below ends at {low:g}",
                 )
+
+
+def _candidates(own: pandas.DataFrame) -> list[int]:
+    """The rows one of which must go, if the others are to rise together: those of the first fall, which stay beside each other otherwise."""
+    ordered = own.sort_values(list(ALL))
+    falls = (ordered[list(ALL)].diff() < 0).any(axis=1).to_numpy()
+    at = int(falls.argmax())
+    return sorted(int(each) for each in ordered.index[max(at - 1, 0) : at + 1])
 
 
 def _chained(rows: pandas.DataFrame, *columns: str) -> bool:

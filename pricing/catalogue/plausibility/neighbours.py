@@ -7,10 +7,13 @@ is judged by the rows nearest to it in size.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy
 from numpy.typing import NDArray
 
 Floats = NDArray[numpy.float64]
+Rows = NDArray[numpy.intp]
 FEW, ENOUGH = 5, 12  # distinct sizes below which the power is not fitted but taken as given
 NEAREST = 4  # sizes that judge a row, besides its own
 EACH = 3  # rows of each size that have a say
@@ -33,12 +36,11 @@ def apart(size: Floats, value: Floats, power: float) -> tuple[Floats, Floats]:
     for at, own in enumerate(rows):
         others = numpy.concatenate([spoken[other] for other in _nearest(sizes, at)] or [own[:0]])
         brought = y[others] + slopes[at] * (x[own[0]] - x[others])
-        for place, row in enumerate(own):
-            same = y[_central(own, place)]
-            said = numpy.concatenate([brought, same])
-            count[row] = len(said)
+        for some, same in _beside(own):
+            said = numpy.concatenate([brought, y[same]])
+            count[some] = len(said)
             if len(said):
-                ratio[row] = _nearer_median(y[row] - said)
+                ratio[some] = _nearer_medians(y[some][:, None] - said)
     return ratio, count
 
 
@@ -66,13 +68,21 @@ def _nearest(sizes: Floats, at: int) -> list[int]:
     return sorted((other for other in near if other != at), key=lambda other: abs(sizes[other] - sizes[at]))[:NEAREST]
 
 
-def _central(rows: NDArray[numpy.intp], without: int | None = None) -> NDArray[numpy.intp]:
-    """The rows in the middle of one size's, by value, so that many alike do not outvote the other sizes. `without`: the place of one that has no say."""
-    many = len(rows) - (without is not None)
-    first = max((many - EACH) // 2, 0)
-    places = numpy.arange(first, min(first + EACH, many))
-    found: NDArray[numpy.intp] = rows[places if without is None else places + (places >= without)]
-    return found
+def _central(rows: Rows) -> Rows:
+    """The rows in the middle of one size's, by value, so that many alike do not outvote the other sizes."""
+    first = max((len(rows) - EACH) // 2, 0)
+    return rows[first : first + EACH]
+
+
+def _beside(rows: Rows) -> Iterator[tuple[Rows, Rows]]:
+    """The rows of one size, by value, each with those in the middle of the others: together, where these are the same."""
+    first = max((len(rows) - 1 - EACH) // 2, 0)
+    end = min(first + EACH, len(rows) - 1)
+    yield rows[: first + 1], rows[first + 1 : end + 1]
+    for place in range(first + 1, end):
+        yield rows[place : place + 1], numpy.delete(rows[first : end + 1], place - first)
+    if end > first:
+        yield rows[end:], rows[first:end]
 
 
 def _median(values: Floats) -> float:
@@ -81,10 +91,12 @@ def _median(values: Floats) -> float:
     return float(ordered[middle] if len(ordered) % 2 else (ordered[middle - 1] + ordered[middle]) / 2)
 
 
-def _nearer_median(gaps: Floats) -> float:
-    """The median of log ratios; of the two in the middle the smaller, so that half of the neighbours are enough to agree."""
-    ordered = numpy.sort(gaps)
-    middle = len(ordered) // 2
-    if len(ordered) % 2:
-        return float(ordered[middle])
-    return float(min(ordered[middle - 1], ordered[middle], key=abs))
+def _nearer_medians(gaps: Floats) -> Floats:
+    """The median of each row's log ratios; of the two in the middle the smaller, so that half of the neighbours are enough to agree."""
+    ordered = numpy.sort(gaps, axis=1)
+    middle = gaps.shape[1] // 2
+    upper: Floats = ordered[:, middle]
+    if gaps.shape[1] % 2:
+        return upper
+    lower = ordered[:, middle - 1]
+    return numpy.where(numpy.abs(lower) <= numpy.abs(upper), lower, upper)

@@ -48,13 +48,16 @@ def of_one_article(examined: Examined) -> Iterator[Doubt]:
 
 def _beside_own(examined: Examined, sku: str, own: pandas.DataFrame) -> Iterator[Doubt]:
     prices = own["unit_price"].to_numpy(dtype=float)
-    for at, price in zip(own.index, prices, strict=True):
-        others = numpy.delete(prices, list(own.index).index(at))
-        middle = float(numpy.median(others))
-        most = FACTOR * _years(own, at)
-        least = max(most, BULK) if own["from_quantity"][at] >= BULK_FROM * max(own["from_quantity"].min(), 1) else most
+    order = numpy.argsort(prices, kind="stable")
+    ordered, rank = prices[order], numpy.argsort(order)
+    near, least_break = _nearest_days(own["from_day"]), own["from_quantity"].min()
+    for at, price, own_rank, days in zip(own.index, prices, rank, near, strict=True):
+        middle = _median_without(ordered, int(own_rank))
+        most = FACTOR * _years(days)
+        least = max(most, BULK) if own["from_quantity"][at] >= BULK_FROM * max(least_break, 1) else most
         if not 1 / least <= price / middle <= most:
-            reason = f"{price:g} where the other rows of {sku} have {others.min():g} to {others.max():g}"
+            low, high = ordered[1 if own_rank == 0 else 0], ordered[-2 if own_rank == len(ordered) - 1 else -1]
+            reason = f"{price:g} where the other rows of {sku} have {low:g} to {high:g}"
             yield examined.doubt("prices", at, "unit_price", f"about {middle:g}", reason)
 
 
@@ -62,17 +65,32 @@ def _of_two(examined: Examined, sku: str, own: pandas.DataFrame) -> Iterator[Dou
     first, second = own["unit_price"]
     few, many = own.sort_values("from_quantity").index
     bulk = own["from_quantity"][many] >= BULK_FROM * max(own["from_quantity"][few], 1) and own["unit_price"][many] < own["unit_price"][few]
-    if max(first, second) <= min(first, second) * max(FACTOR * _years(own, few), BULK if bulk else 0):
+    if max(first, second) <= min(first, second) * max(FACTOR * _years(_nearest_days(own["from_day"])[0]), BULK if bulk else 0):
         return
     reason = f"{second:g} where the other row of {sku} has {first:g}: one of the two is hardly meant"
     yield examined.doubt("prices", int(own.index[1]), "unit_price", f"about {first:g}", reason)
 
 
-def _years(own: pandas.DataFrame, at: int) -> float:
-    """What a price may have changed by, besides, over the years to the article's nearest other row."""
-    day = own["from_day"][at]
-    apart = min(abs((other - day).days) for other in own["from_day"].drop(at))
-    return float(YEARLY ** (apart / 365.25))
+def _median_without(ordered: neighbours.Floats, place: int) -> float:
+    """The median of the values in order but for the one at a place."""
+    many = len(ordered) - 1
+    low, high = (each + (each >= place) for each in ((many - 1) // 2, many // 2))
+    return float((ordered[low] + ordered[high]) / 2)
+
+
+def _nearest_days(days: pandas.Series[Any]) -> list[int]:
+    """For each row, the days to the nearest other one."""
+    number = numpy.array([day.toordinal() for day in days])
+    order = numpy.argsort(number, kind="stable")
+    gaps = numpy.concatenate([[numpy.iinfo(number.dtype).max], numpy.diff(number[order]), [numpy.iinfo(number.dtype).max]])
+    found = numpy.empty(len(number), dtype=number.dtype)
+    found[order] = numpy.minimum(gaps[:-1], gaps[1:])
+    return [int(each) for each in found]
+
+
+def _years(days: int) -> float:
+    """What a price may have changed by, besides, over the days to the article's nearest other row."""
+    return float(YEARLY ** (days / 365.25))
 
 
 def _falling(examined: Examined, positive: pandas.DataFrame) -> Iterator[Doubt]:
