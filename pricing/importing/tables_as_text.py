@@ -134,5 +134,5 @@ class TextTable:
             writer.writerow(cells)
             if come is not None:
                 origin[self.table.file, line] = come
-            line += 1 + sum(cell.count("\n") for cell in cells)
+            line += 1 + "".join(cells).count("\n")
         return out.getvalue()
