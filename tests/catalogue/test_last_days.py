@@ -151,6 +151,14 @@ def test_an_end_with_a_successor_is_not_doubted_be_it_past_or_to_come(loft: Loft
     assert ended_of(loft) == ["pins/P-8-20/until/2021-01-01"]
 
 
+def test_a_body_of_another_kind_is_no_successor(loft: Loft) -> None:
+    header, body = loft.table("turnbuckle_bodies.csv")[:2]
+    of_it = dict(zip(header, body, strict=True)) | {"sku": "TUBE", "body": "tubular", "name": "Tube"}
+    loft.write("turnbuckle_bodies.csv", [[*header, "until"], [*body, "2026-12-31"], [*of_it.values(), ""]])
+    loft.add("prices.csv", sku="TUBE", unit="each", from_quantity="1")
+    assert ended_of(loft) == ["turnbuckle_bodies/B-M8/until/2026-12-31"]
+
+
 def test_a_successor_of_the_same_name_is_no_double(loft: Loft) -> None:
     successor(loft, "turnbuckle_bodies.csv", "2026-12-31", sku="NEXT")
     assert [doubt.name for doubt in doubts_of(loft.folder) if "NEXT" in doubt.name] == []

@@ -182,9 +182,14 @@ def test_a_cone_and_a_backing_plate_that_have_ended_are_asked_about_by_their_nam
 def test_the_shop_is_told_what_ends_before_its_quote_does() -> None:
     """The demo's quotes are valid for 30 days (terms.csv): this one until 25 December 2026."""
     for until, many in ((date(2026, 12, 24), 1), (date(2026, 12, 25), 0)):
-        quote = ask_of(ending("FORK-SW-3-16IN", until=until), PLAIN, replace(PLAIN, tag="B"))
-        told = [each for each in quote["findings"] if each["code"] == "sold-until"]
-        assert len(told) == many
+        catalogue = ending("FORK-SW-3-16IN", until=until)
+        wires = tuple(
+            replace(row, until=date(2026, 12, 25)) if row.sku == "WIRE-1X19-316-3-16IN" else row for row in catalogue.tables.wires
+        )
+        tables = replace(catalogue.tables, wires=wires)
+        quote = ask_of(replace(catalogue, tables=tables, index=index_of(tables)), PLAIN, replace(PLAIN, tag="B"))
+        skus = [each["values"]["sku"]["text"] for each in quote["findings"] if each["code"] == "sold-until"]
+        assert skus == ["FORK-SW-3-16IN"] * many
     (told,) = [
         each for each in ask_of(ending("FORK-SW-3-16IN", until=date(2026, 12, 1)), PLAIN)["findings"] if each["code"] == "sold-until"
     ]

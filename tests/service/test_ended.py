@@ -125,3 +125,29 @@ def test_a_part_that_stays_aboard_is_quoted_after_its_last_day(ended: Shop) -> N
     new = {**asked, "assemblies": [{**asked["assemblies"][0], "upper": {**kept, "reuse": False}}]}
     client = ended.client(AFTER)
     assert [stopped(client.post("/v1/quotes", json=each).json) for each in (asked, new)] == [[], ["/assemblies/0/upper/terminal"]]
+
+
+def test_a_size_that_is_sold_under_two_numbers_is_offered_once(ended: Shop) -> None:
+    """Wire that ends stands above its successor, as the guide to a shop's own tables has it: up to its last day it is taken, then the other."""
+    number = "WIRE-1X19-316-3-16IN"
+    for file in ("wires.csv", "prices.csv"):
+        path = ended.folder / file
+        with path.open(encoding="utf-8", newline="") as stream:
+            head, *rows = csv.reader(stream)
+        made = [[*row, LAST.isoformat() if row[0] == number else ""] for row in rows]
+        made += [[f"{number}-NEW", *row[1:], ""] for row in rows if row[0] == number]
+        with path.open("w", encoding="utf-8", newline="") as stream:
+            csv.writer(stream).writerows([[*head, "until"], *made] if file == "wires.csv" else [head, *(row[:-1] for row in made)])
+    quotes = []
+    for day in (LAST, AFTER):
+        client = ended.client(day)
+        (table,) = [each for each in client.get("/v1/form").json["tables"] if each["name"] == "wires"]
+        sizes = [size for row in table["rows"] if "1x19" in row[0] and "316" in row[1] for size in row[2]]
+        assert sizes.count("3/16 in") == 1
+        asked = {
+            **boat(),
+            "assemblies": [{**boat()["assemblies"][0], "upper": {"terminal": "fork", "attachment": "swage", "pin": "3/8 in"}}],
+        }
+        quotes.append(client.post("/v1/quotes", json=asked).json)
+    assert [each["bill_of_materials"][0]["sku"] for each in quotes] == [number, f"{number}-NEW"]
+    assert "wire-changed" not in json.dumps(quotes)

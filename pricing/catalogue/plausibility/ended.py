@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from types import SimpleNamespace
 
 from pricing.catalogue.plausibility.examined import Examined
@@ -12,6 +11,7 @@ from pricing.errors import Doubt
 from pricing.fittings.ended import takes_its_place
 from pricing.rows import SoldOnly
 
+ALIKE = ("material", "body", "end")  # what the engine may change with the customer's word, and a successor has as well
 EXPECTED = "a later day, none, or an article of its family and size that is sold longer"
 
 
@@ -22,16 +22,16 @@ def without_successor(examined: Examined) -> Iterator[Doubt]:
             continue
         rows = [_row(sheet, at) for at in range(len(sheet.lines))]
         for at, row in enumerate(rows):
-            if row.until is not None and not any(
-                takes_its_place(sheet.table.row, other, row) for other in rows if _longer(other.until, row.until)
-            ):
+            if row.until is not None and not any(_follows(sheet.table.row, other, row) for other in rows):
                 reason = f"{row.sku} is sold until {row.until}, and nothing of its family and size is sold longer"
                 yield examined.doubt(kind, at, "until", EXPECTED, reason)
 
 
+def _follows(kind: type, other: SimpleNamespace, row: SimpleNamespace) -> bool:
+    """Whether another row is sold longer and is what a buyer would call the same: also its material, its body or its end."""
+    longer = other.until is None or other.until > row.until
+    return longer and takes_its_place(kind, other, row) and all(getattr(other, name, None) == getattr(row, name, None) for name in ALIKE)
+
+
 def _row(sheet: Sheet, at: int) -> SimpleNamespace:
     return SimpleNamespace(**{column.target: sheet.values[column.name][at] for column in sheet.table.columns})
-
-
-def _longer(until: date | None, than: date) -> bool:
-    return until is None or until > than
