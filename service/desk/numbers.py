@@ -19,6 +19,10 @@ class Spoken(Speech):
             return "–"
         return ("+" if Decimal(amount) > 0 else "") + self.money(amount, currency)
 
+    def share(self, many: int, of: int) -> str:
+        """A share in per cent, to a tenth; a dash where there is nothing to share."""
+        return "–" if not of else self.percent((Decimal(100 * many) / of).quantize(Decimal("0.1")).normalize())
+
     def longer(self, mm: str | None) -> str:
         """A change of a length in mm, with its sign."""
         return "–" if mm is None else f"{'+' if Decimal(mm) > 0 else ''}{self.number(mm)} mm"

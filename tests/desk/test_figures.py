@@ -9,6 +9,7 @@ import pytest
 from flask import Flask
 
 from service.credentials.people import Role
+from service.desk.numbers import Spoken
 from tests.desk.colleague import XHTML, Colleague
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -20,6 +21,11 @@ def rows(owner: Colleague) -> list[list[str]]:
 
 def bars(of: Element) -> list[Element]:
     return list(of.iter(f"{SVG}rect"))
+
+
+@pytest.mark.parametrize(("many", "of", "share"), [(8, 29, "27.6%"), (1, 3, "33.3%"), (20, 20, "100%"), (0, 5, "0%"), (0, 0, "–")])
+def test_a_share_is_said_to_a_tenth(many: int, of: int, share: str) -> None:
+    assert Spoken("en", "metric").share(many, of) == share
 
 
 def test_an_empty_shop_has_a_page(desk: Flask) -> None:
@@ -39,10 +45,10 @@ def test_the_page_says_what_the_api_counts(desk: Flask, demo: dict[str, Any]) ->
     owner = Colleague(desk, Role.OWNER)
     owner.go("/desk/figures")
     said = rows(owner)
-    assert ["open", "3", "100 %", ""] in said
+    assert ["open", "3", "100%", ""] in said
     assert [found["months"][0]["month"], f"US${float(found['months'][0]['value_made']):,.2f} (3)", "US$0.00 (0)", ""] in said
     meaning = next(each["meaning"] for each in client.get("/v1/findings").json["findings"] if each["code"] == "aboard-tension-missing")
-    assert [meaning, "3", "100 %", ""] in said
+    assert [meaning, "3", "100%", ""] in said
     assert len(bars(owner.page)) == 6 + 1 + 3 + len(found["asks"]["codes"])
     assert all(each.get("aria-hidden") == "true" for each in owner.page.iter(f"{SVG}svg"))  # the table says the same
 
