@@ -19,7 +19,7 @@ find = Blueprint("desk_find", __name__)
 Json = dict[str, Any]
 A_PAGE = 20
 SCRIPT = (Path(__file__).parent / "find.js").read_bytes()
-WAITING = ("questions", "open_asks", "to_cut", "expiring")
+WAITING = ("questions", "open_asks", "to_cut", "expiring", "failed_as_built")
 
 
 @find.get("/desk/find.js")

@@ -93,6 +93,7 @@ KINDS = (
     Kind("questions", AT_COUNTER, "/desk/find?waiting=questions", _quotes("questions")),
     Kind("open_asks", AT_COUNTER, "/desk/find?waiting=open_asks", _quotes("open_asks")),
     Kind("to_cut", EVERYONE, "/desk/bench", _quotes("to_cut")),
+    Kind("failed_as_built", EVERYONE, "/desk/find?waiting=failed_as_built", _quotes("failed_as_built")),
     Kind("expiring", AT_COUNTER, "/desk/find?waiting=expiring", _quotes("expiring")),
     Kind("batches", AT_COUNTER, "", _batches),
     Kind("given_up", OWNERS, "", _given_up),

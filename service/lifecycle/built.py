@@ -10,9 +10,19 @@ from service.lifecycle.statuses import Status, Step
 
 def built_step(status: str, quantities: Mapping[str, int], records: Iterable[Mapping[str, Any]]) -> Step | None:
     """The step that these records of finished assemblies, oldest first, lead to; None if the status stays. `quantities`: pieces by tag."""
-    verdicts = {(each["tag"], each["piece"]): each["verdict"] for record in records for each in record["assemblies"]}
+    verdicts = _last(records)
     wanted = [(tag, piece) for tag, many in quantities.items() for piece in range(1, many + 1)]
     built = bool(wanted) and all(verdicts.get(each) == "pass" for each in wanted)
     if built and status in (Status.ACCEPTED, Status.IN_WORK):
         return Step.FINISH
     return Step.REOPEN if status == Status.BUILT and not built else None
+
+
+def any_failed(records: Iterable[Mapping[str, Any]]) -> bool:
+    """Whether the last record of some piece, of these records oldest first, says that it failed."""
+    return "fail" in _last(records).values()
+
+
+def _last(records: Iterable[Mapping[str, Any]]) -> dict[tuple[str, int], str]:
+    """The last verdict on each piece, by tag and number."""
+    return {(each["tag"], each["piece"]): each["verdict"] for record in records for each in record["assemblies"]}

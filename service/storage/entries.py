@@ -39,7 +39,8 @@ _ASKED_ABOUT = (*_WORKED_ON, Status.BUILT.value)
 
 class Entry(NamedTuple):
     """A quote as it is found. `valid_until` is ISO, `amount` in thousandths or UNPRICED; `email`, `words` and `tags` are folded, a word
-    of `words` has the letter of its field before it. `asks`, `questions` and `uncut` tell what is open of it, whatever its status: 1 or 0.
+    of `words` has the letter of its field before it. `asks`, `questions`, `uncut` and `failed` tell what is open of it, whatever its status: 1 or 0. `failed` is told
+    by the records of what was built, not by the quote.
     """
 
     quote_id: str
@@ -60,6 +61,7 @@ class Entry(NamedTuple):
     uncut: int
     words: str
     tags: str
+    failed: int = 0
 
 
 def first_place(day: str) -> int:
@@ -118,11 +120,16 @@ def terms_of(entry: Entry) -> set[str]:
     """The terms by which an entry is found."""
     found = {each[: LONGEST + 2] for each in entry.words.split()} | {f"{TAG}:{each[:LONGEST]}" for each in entry.tags.split()}
     found |= {term for term, said in ((mail_term(entry.email), entry.email), (key_term(entry.key), entry.key)) if said is not None}
-    open_ones = ("asks", entry.asks, _WORKED_ON), ("questions", entry.questions, _ASKED_ABOUT), ("uncut", entry.uncut, _WORKED_ON)
+    open_ones = (
+        ("asks", entry.asks, _WORKED_ON),
+        ("questions", entry.questions, _ASKED_ABOUT),
+        ("uncut", entry.uncut, _WORKED_ON),
+        ("failed", entry.failed, _WORKED_ON),
+    )
     if entry.status == Status.ISSUED:
         day = entry.valid_until
         found |= {f"day:{day}", f"month:{day[:7]}", f"year:{day[:4]}"}
-        return found | {f"{name}:{day}" for name, is_open, _ in open_ones if is_open and name != "uncut"}
+        return found | {f"{name}:{day}" for name, is_open, _ in open_ones if is_open and name in ("asks", "questions")}
     found |= {f"{name}:{IN_WORK}" for name, is_open, statuses in open_ones if is_open and entry.status in statuses}
     return found | {f"status:{entry.status}"}
 
@@ -151,11 +158,13 @@ def add(connection: Connection, quote: Quote, entry: Entry) -> None:
     ready.each(connection, _ADD_TERM, [{"place": place, "term": each} for each in sorted(terms_of(entry) | counted_terms(quote))])
 
 
-def refresh(connection: Connection, stored: Stored) -> None:
-    """Let the entry of a quote, whose row is locked, say what the quote says now."""
+def refresh(connection: Connection, stored: Stored, failed: bool | None = None) -> None:
+    """Let the entry of a quote, whose row is locked, say what the quote says now; `failed`, unless None, what the records of what was built
+    say.
+    """
     place, *row = connection.execute(_ENTRY, {"of": stored.id}).one()
     before = Entry(*row)
-    after = entry_of(stored, stored.quote(), before.key)
+    after = entry_of(stored, stored.quote(), before.key)._replace(failed=before.failed if failed is None else int(failed))
     if after == before:
         return
     connection.execute(_CHANGE, {"at": place, **after._asdict()})

@@ -15,7 +15,7 @@ from pricing.model import Standing
 from pricing.settling import carried, standing_of
 from service.encoding import json
 from service.encoding.gzip import pack, unpack
-from service.lifecycle.built import built_step
+from service.lifecycle.built import any_failed, built_step
 from service.lifecycle.events import TOLD, EventType, quote_data
 from service.lifecycle.statuses import Step, after
 from service.storage import entries
@@ -98,7 +98,8 @@ class Lifecycles:
             step = built_step(now.status, quantities, records)
             if step is not None:
                 event = Event(record["recorded_at"], (EventType.BUILT if step is Step.FINISH else EventType.REOPENED).value, by, key=key)
-                self._moved(connection, quote_id, step, event, lambda _: None)
+                now = self._moved(connection, quote_id, step, event, lambda _: None)
+            entries.refresh(connection, now, any_failed(records))
         return said
 
     def end_links(self, quote_id: str, event: Event) -> None:

@@ -28,6 +28,7 @@ class Waiting(StrEnum):
     QUESTIONS = "questions"
     TO_CUT = "to_cut"
     EXPIRING = "expiring"
+    FAILED_AS_BUILT = "failed_as_built"
 
 
 class Sort(StrEnum):
@@ -108,6 +109,8 @@ def _of_waiting(waiting: Waiting, today: date) -> Spans:
         return (Span(f"day:{today.isoformat()}", f"day:{_soon(today)}{_LEAST}"),)
     if waiting is Waiting.TO_CUT:
         return (_exactly(f"uncut:{IN_WORK}"),)
+    if waiting is Waiting.FAILED_AS_BUILT:
+        return (_exactly(f"failed:{IN_WORK}"),)
     name = "asks" if waiting is Waiting.OPEN_ASKS else "questions"
     return (Span(f"{name}:{today.isoformat()}", f"{name};"),)  # the days from today on, and what is worked on after them
 
@@ -151,6 +154,8 @@ def _waits(waiting: Waiting, today: date) -> ColumnElement[bool]:
     worked_on = [Status.ACCEPTED.value, Status.IN_WORK.value]
     if waiting is Waiting.TO_CUT:
         return and_(entries.c.uncut == 1, entries.c.status.in_(worked_on))
+    if waiting is Waiting.FAILED_AS_BUILT:
+        return and_(entries.c.failed == 1, entries.c.status.in_(worked_on))
     if waiting is Waiting.OPEN_ASKS:
         return and_(entries.c.asks == 1, or_(valid, entries.c.status.in_(worked_on)))
     return and_(entries.c.questions == 1, or_(valid, entries.c.status.in_([*worked_on, Status.BUILT.value])))

@@ -76,6 +76,7 @@ quote_entries = Table(
     Column("uncut", Integer, nullable=False, comment="1 where something is ready to cut that is not cut"),
     Column("words", Text, nullable=False, comment="without case and accents, each with a space and its field's letter before it"),
     Column("tags", Text, nullable=False, comment="the words of the assemblies' tags, each with a space before it"),
+    Column("failed", Integer, nullable=False, server_default="0", comment="1 where a finished piece failed its last check"),
     Index("quote_entries_valid_until", "valid_until", "place"),
     Index("quote_entries_amount", "amount", "place"),
 )

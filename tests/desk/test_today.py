@@ -69,6 +69,19 @@ def test_what_expires_within_a_week_is_told_from_what_does_not(desk: Flask, monk
         assert (quote["id"] in shown(colleague)) is there
 
 
+@pytest.mark.parametrize("role", list(Role))
+def test_what_was_built_and_is_not_to_measure_waits_until_it_passes(desk: Flask, role: Role) -> None:
+    client = desk.test_client()
+    quote = accepted(client, made(desk, of("Avocet")))
+    length = Decimal(quote["assemblies"][0]["target_length"]["mm"])
+    for finished, there in ((length + 100, True), (length, False)):
+        built = {"assemblies": [{"tag": "GATE-P", "finished_length": f"{finished} mm"}]}
+        assert client.post(f"/v1/quotes/{quote['id']}/as-built", json=built).status_code == 201
+        someone = Colleague(desk, role, name=f"Nora {finished}")
+        assert ("Built, and not to measure: 1" in headings(someone)) is there
+        assert there <= (f"/desk/bench/{quote['id']}" in someone.links())
+
+
 def test_the_first_few_are_shown_and_the_rest_is_counted(desk: Flask) -> None:
     for number in range(FIRST + 2):
         made(desk, of(f"Dunlin {number}", "MIZZEN BACK"))

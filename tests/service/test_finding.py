@@ -4,6 +4,7 @@ latest revision.
 
 from __future__ import annotations
 
+from decimal import Decimal
 from importlib import import_module
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
@@ -136,12 +137,21 @@ def test_what_waits_for_the_shop_follows_each_step(app: Flask, client: FlaskClie
     assert client.post(f"/v1/cutting-plans/{plan}/take", json={"by": "Jo Marsh"}).status_code in (200, 201)
     assert client.get("/v1/quotes?status=in_work").json["quotes"][0]["id"] == made["id"]
     assert waits() == []
+    (wire,) = made["assemblies"]
+    finished = Decimal(wire["target_length"]["mm"])
+    for length, verdict, waiting in (
+        (finished + 100, "fail", ["failed_as_built"]),
+        (finished, "pass", []),
+        (finished - 100, "fail", ["failed_as_built"]),
+    ):
+        built = client.post(f"{at}/as-built", json={"assemblies": [{"tag": wire["tag"], "finished_length": f"{length} mm"}]})
+        assert (built.json["verdict"], waits()) == (verdict, waiting)
     assert client.post(f"{at}/cancellation", json={"reason": "Not this year."}).status_code == 200
     assert [client.get(f"/v1/quotes?status={each}").json["quotes"] != [] for each in ("in_work", "cancelled")] == [False, True]
     assert waits() == []
 
 
-WAITING = ("open_asks", "questions", "to_cut", "expiring")
+WAITING = ("open_asks", "questions", "to_cut", "expiring", "failed_as_built")
 
 
 def test_an_open_quote_is_about_to_expire_for_eight_days_and_then_expired(client: FlaskClient, engine: Any, quotes: Quotes) -> None:
@@ -313,12 +323,13 @@ def test_a_migration_makes_of_stored_quotes_what_storing_them_makes(client: Flas
 
 
 def made_again(store: Quotes) -> None:
-    """Both tables dropped, and made and filled by their own migration; those after it stay as they are."""
+    """Both tables dropped, and made and filled by their own migrations; all other tables stay as they are."""
     with store.writing() as connection:
         for name in ("quote_terms", "quote_entries"):
             connection.execute(text(f"DROP TABLE {name}"))
         with Operations.context(MigrationContext.configure(connection)):
-            import_module("service.storage.migrations.versions.v0018_finding").upgrade()
+            for name in ("v0018_finding", "v0021_failed_as_built"):
+                import_module(f"service.storage.migrations.versions.{name}").upgrade()
 
 
 def kept(store: Quotes) -> tuple[list[Any], list[Any]]:

@@ -22,7 +22,9 @@ from service.cli.serve import prepare
 from service.engine.engine import Engine
 from service.settings import Settings
 from service.storage import Chunks, Editions, Messages, Plans, Quotes, State, WrongSchema, migrate
+from service.storage.finding import Finding
 from service.storage.schema_version import HEAD, MIGRATIONS, known_revisions
+from service.storage.sought import Sought, Waiting
 from service.storage.tables import metadata
 from tests.service.conftest import DAY, made_app
 from tests.service.first_release import first_rows, lay_down
@@ -332,6 +334,40 @@ VALUES ('m1', '000000000000', 'batch.done', '2026-11-28', :ended, 'waiting', 0, 
 INSERT INTO webhook_messages (id, endpoint_id, event, created, body, state, attempts, due)
 VALUES ('m2', '000000000000', 'quote.created', '2026-11-28', :issued, 'waiting', 0, 0.0)
 """
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "found"),
+    [
+        ([{"CAP": "fail"}], [{"CAP": "fail"}, {"CAP": "pass"}], [True, False]),
+        ([{"CAP": "pass", "STAY": "pass"}, {"STAY": "fail"}], [None], [True, False]),  # None: a record that is damaged
+    ],
+)
+def test_quotes_with_a_piece_that_failed_last_are_found_after_the_migration(
+    bare: Quotes, one: list[dict[str, str] | None], other: list[dict[str, str] | None], found: list[bool]
+) -> None:
+    with bare.engine().begin() as connection:
+        lay_down(connection)
+    migrate(bare.engine(), "0020")
+    ids = [each["id"] for each in first_rows()]
+    with bare.engine().begin() as connection:
+        for quote, records in zip(ids, (one, other), strict=True):
+            for place, verdicts in enumerate(records):
+                values = {"id": f"{quote[-8:]}{place}", "quote": quote, "document": packed_record(verdicts)}
+                connection.execute(text("INSERT INTO as_built (id, quote_id, document) VALUES (:id, :quote, :document)"), values)
+            for rows in ("quotes SET status = 'in_work' WHERE id", "quote_entries SET status = 'in_work' WHERE quote_id"):
+                connection.execute(text(f"UPDATE {rows} = :quote"), {"quote": quote})
+    migrate(bare.engine())
+    page = Finding(bare, DAY).page(Sought(waiting=Waiting.FAILED_AS_BUILT), 100)
+    assert {each.id for each in page.quotes} == {quote for quote, there in zip(ids, found, strict=True) if there}
+
+
+def packed_record(verdicts: dict[str, str] | None) -> bytes:
+    """A record of what was built, as it is stored: of the first piece of each tag."""
+    if verdicts is None:
+        return b"damaged"
+    built = [{"tag": tag, "piece": 1, "verdict": verdict} for tag, verdict in verdicts.items()]
+    return gzip.compress(json.dumps({"id": "x", "assemblies": built}).encode())
 
 
 def test_a_database_ahead_is_refused_and_never_touched(bare: Quotes, engine: Engine) -> None:
