@@ -16,10 +16,11 @@ from service.desk.find import row_of
 from service.desk.pages import HTML, language, shown
 from service.documents.speech import speech
 from service.http.current import engine
-from service.http.responses import produces
+from service.http.responses import produces, reply
 
 home = Blueprint("desk_home", __name__)
 FIRST = 4  # shown of each kind
+CSV = "text/csv"
 COUNTED = 20  # counted of each kind; beyond it says that there are more
 EVERYONE, AT_COUNTER, OWNERS = frozenset(Role), frozenset({Role.COUNTER, Role.OWNER}), frozenset({Role.OWNER})
 Json = dict[str, Any]
@@ -49,6 +50,15 @@ def today() -> Response:
     role = the_session().person.role
     waiting = [(each, found) for each in KINDS if role in each.roles and (found := each.look()).many]
     return shown("today.html", waiting=waiting)
+
+
+@home.get("/desk/what-to-buy.csv")
+@produces(CSV)
+def what_to_buy() -> Response:
+    """What to buy for accepted quotes and for wire that runs low, as the API writes it for a spreadsheet."""
+    answer = calls.get("/v1/purchases/needed", {"format": "csv"}, accept=CSV)
+    kept = {name: answer.headers[name] for name in ("Content-Disposition", "Content-Language") if name in answer.headers}
+    return reply(answer.body, headers={**kept, "Cache-Control": "no-store"}, media=CSV)
 
 
 def _first(rows: list[Json], more: bool = False) -> Found:
@@ -95,7 +105,7 @@ KINDS = (
     Kind("to_cut", EVERYONE, "/desk/bench", _quotes("to_cut")),
     Kind("failed_as_built", EVERYONE, "/desk/find?waiting=failed_as_built", _quotes("failed_as_built")),
     Kind("expiring", AT_COUNTER, "/desk/find?waiting=expiring", _quotes("expiring")),
-    Kind("batches", AT_COUNTER, "", _batches),
+    Kind("batches", AT_COUNTER, "/desk/fleets", _batches),
     Kind("given_up", OWNERS, "", _given_up),
     Kind("low", OWNERS, "", _low),
 )

@@ -20,6 +20,7 @@ TABLE = {
     "GET /desk/sign-in":                  "in  | in  in  in",
     "POST /desk/language":                "401 | in  in  in",
     "GET /desk":                          "401 | in  in  in",
+    "GET /desk/what-to-buy.csv":          "401 | 403 403 in",
     "GET /desk/find":                     "401 | in  in  in",
     "GET /desk/find.js":                  "in  | in  in  in",
     "GET /desk/bench":                    "401 | in  in  in",

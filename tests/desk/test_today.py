@@ -124,8 +124,18 @@ def test_wire_below_its_level_is_told_to_the_owner(desk: Flask) -> None:
     owner = Colleague(desk, Role.OWNER)
     assert f"Wire running low: {len(low)}" in headings(owner)
     assert "Wire 1x19, 316, 6 mm 35.4 m on the shelf, wanted 40 m" in owner.text
+    table = owner.client.get(next(each for each in owner.links() if each.endswith(".csv")))
+    assert table.data == desk.test_client().get("/v1/purchases/needed?format=csv").data
     for role in (Role.COUNTER, Role.BENCH):
         assert "running low" not in Colleague(desk, role).text
+
+
+def test_a_fleet_that_runs_is_told_with_its_page(desk: Flask) -> None:
+    fleet = desk.test_client().post("/v1/batches", json=[{**of("Avocet"), "custom_id": "one"}])
+    assert fleet.status_code == 202, fleet.json
+    counter = Colleague(desk, Role.COUNTER)
+    assert "Fleets that run or have failed boats: 1" in headings(counter)
+    assert f"/desk/fleets/{fleet.json['id']}" in counter.links()
 
 
 @pytest.mark.parametrize(
