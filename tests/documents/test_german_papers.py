@@ -168,7 +168,7 @@ def papers() -> Iterator[tuple[str, bytes, list[str]]]:
             yield f"bench sheet, {name}", page, words_of([quote, known.plan])
         for assembly in quote["assemblies"][: some(12, 4)]:
             yield f"drawing, {name}, {assembly['tag']}", made.drawing(quote, assembly, "de"), own
-    for document, several in groupby(rigs.every(), lambda each: each[1]):
+    for document, several in groupby(some_of(list(rigs.every()), 60), lambda each: each[1]):
         own = words_of(document)
         for name, _, assembly in several:
             yield f"drawing, {name}", made.drawing(document, assembly, "de"), own

@@ -36,7 +36,7 @@ from tests.counts import some
 from tests.service.conftest import DAY, KEY, empty_file, engine  # noqa: F401  # fixtures
 from tests.service.contract import contract
 
-EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", some(20, 2)))
+EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", some(20, 1)))
 CHECKS = [
     not_a_server_error,
     status_code_conformance,

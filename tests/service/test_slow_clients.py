@@ -141,6 +141,7 @@ def test_a_body_in_chunks_is_refused_with_what_to_send(port: int) -> None:
     assert "Content-Length" in json.loads(body)["detail"]
 
 
+@pytest.mark.long
 def test_a_large_body_that_drips_is_ended_in_its_time(hasty: int) -> None:
     """Its bytes never pause; only the whole has taken too long."""
     begun = time.monotonic()
