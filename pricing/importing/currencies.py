@@ -21,7 +21,7 @@ _DOLLARS, _CROWNS = frozenset({"USD", "CAD", "AUD", "NZD", "HKD", "SGD"}), froze
 _MEANT = {"€": frozenset({"EUR"}), "euro": frozenset({"EUR"}), "£": frozenset({"GBP"}), "us$": frozenset({"USD"}), "$": _DOLLARS, "kr": _CROWNS, "sfr": frozenset({"CHF"}), "¥": frozenset({"JPY", "CNY"})}  # fmt: skip
 _CODES = ("EUR", "GBP", "CHF", "PLN", "CZK", "HUF", "JPY", "CNY", "ZAR", "INR", *sorted(_DOLLARS), *sorted(_CROWNS))
 SIGN = re.compile(rf"(?<![^\W_])(?:US\$|[€$£¥]|euro|sfr|kr|{'|'.join(_CODES)})(?![^\W\d_])", re.IGNORECASE)
-_OF_FORMAT = re.compile(r"\[\$([^\]-]+)(?:-[^\]]*)?\]")
+_OF_FORMAT = re.compile(r"\[\$([^\[\]-]+)(?:-[^\[\]]*)?\]")
 
 
 def meant(text: str) -> frozenset[str]:
@@ -36,7 +36,7 @@ def of_format(code: str) -> str:
     """The currency that a number format's first section shows (ECMA-376 part 1, 18.8.31), as it shows it; blank if it shows none."""
     section = code.partition(";")[0]
     own = _OF_FORMAT.search(section)
-    found = SIGN.search(own[1] if own else re.sub(r"\[[^\]]*\]", "", section).replace("\\", ""))
+    found = SIGN.search(own[1] if own else re.sub(r"\[[^\[\]]*\]", "", section).replace("\\", ""))
     return found[0] if found else ""
 
 
