@@ -14,7 +14,7 @@ from service.desk import calls
 from service.desk.bench_words import refused_at_the_bench
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, language, shown
-from service.desk.uploads import texts
+from service.desk.uploads import texts, with_commas
 from service.desk.words import Refusal, said
 from service.documents.bench_sheet import figures
 from service.http.responses import produces
@@ -82,7 +82,7 @@ def file() -> Response:
     if not chosen:
         return _form(Refusal(*said("no_file")), 422)
     text = next(iter(chosen.values()))
-    return _counted({"file": text, "others": request.form.get("others", ""), **_seen(), "by": the_session().person.name})
+    return _counted({"file": with_commas(text), "others": request.form.get("others", ""), **_seen(), "by": the_session().person.name})
 
 
 def _counted(order: Json) -> Response:

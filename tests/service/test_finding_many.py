@@ -81,6 +81,7 @@ def holds(sought: Sought, entry: Entry, day: str) -> bool:
         Waiting.OPEN_ASKS: entry.asks and status in ("issued", "accepted", "in_work"),
         Waiting.QUESTIONS: entry.questions and status in ("issued", "accepted", "in_work", "built"),
         Waiting.TO_CUT: entry.uncut and status in ("accepted", "in_work"),
+        Waiting.FAILED_AS_BUILT: entry.failed and status in ("accepted", "in_work"),
         Waiting.EXPIRING: status == "issued" and entry.valid_until <= soon,
     }
     return (
