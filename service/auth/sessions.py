@@ -79,7 +79,11 @@ def refuse_large(most: int) -> None:
 
 def _own(origin: str) -> bool:
     """Whether an origin is where this request was sent to. Its scheme is not compared: a proxy may have taken off the TLS."""
-    return urlsplit(origin).netloc in {request.host, urlsplit(settings().base_url or "").netloc} - {""}
+    try:
+        sender = urlsplit(origin).netloc
+    except ValueError:  # no address at all, such as `http://[`
+        return False
+    return sender in {request.host, urlsplit(settings().base_url or "").netloc} - {""}
 
 
 def set_cookie(response: Response, session_secret: str) -> None:

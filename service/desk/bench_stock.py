@@ -76,13 +76,12 @@ def count() -> Response:
 def file() -> Response:
     """Count by a file of the columns of the table of stock; what becomes of the rest is chosen with it."""
     try:
-        chosen = texts("file")
+        found = [with_commas(text, name) for name, text in texts("file").items()]
     except Unreadable as error:
         return _form(Refusal(*said("unreadable_file"), tuple(map(str, error.notes))), 422)
-    if not chosen:
+    if not found:
         return _form(Refusal(*said("no_file")), 422)
-    text = next(iter(chosen.values()))
-    return _counted({"file": with_commas(text), "others": request.form.get("others", ""), **_seen(), "by": the_session().person.name})
+    return _counted({"file": found[0], "others": request.form.get("others", ""), **_seen(), "by": the_session().person.name})
 
 
 def _counted(order: Json) -> Response:

@@ -19,7 +19,7 @@ from service.encoding import json
 from service.http.behind import the_facts
 from service.http.caller import caller
 from service.http.idempotency import HEADER as ONCE
-from service.http.problems import MEDIA, Problem
+from service.http.problems import MEDIA, Problem, header_fault
 
 JSON = "application/json"
 Query = Mapping[str, str | int | None]
@@ -77,6 +77,7 @@ def post(path: str, value: Any, once: str = "", seen: str = "") -> Answer:
 
 def call(method: str, path: str, query: Query | None = None, body: bytes = b"", headers: Mapping[str, str] | None = None) -> Answer:
     """Any call. `path` is percent-encoded where it must be; parameters that are None or empty are left out."""
+    _refuse_damaged(headers or {})
     asked = urlencode({name: value for name, value in (query or {}).items() if value not in (None, "")})
     builder = EnvironBuilder(
         path=path, query_string=asked, method=method, input_stream=None, data=body or None, base_url=request.host_url, headers=list((headers or {}).items()),
@@ -88,6 +89,14 @@ def call(method: str, path: str, query: Query | None = None, body: bytes = b"", 
     with current_app.app_context():  # else Flask would share `g`, in which a request keeps its body
         pieces, status, answered = run_wsgi_app(current_app.wsgi_app, environ, buffered=True)
     return Answer(int(status.split()[0]), answered, b"".join(pieces))
+
+
+def _refuse_damaged(headers: Mapping[str, str]) -> None:
+    """Raises Problem (400) for a mark or an entity tag that no page has written: what a form sends may be anything, a header may not."""
+    for name, value in headers.items():
+        if not (value.isascii() and value.isprintable()):
+            words = "The form was changed on its way, and nothing was done: open the page anew."
+            raise Problem(400, words, [header_fault(name, "damaged_form", words)])
 
 
 def problem_in(answer: Answer) -> Problem:

@@ -65,7 +65,13 @@ def _refused(quote_id: UUID, typed: Typed, answer: calls.Answer) -> Response:
 def _page(quote_id: UUID, typed: Typed, status: int = 200, refusal: Refusal | None = None, preview: Json | None = None) -> Response:
     answer = calls.get(f"/v1/quotes/{quote_id}")
     view = view_of(answer.value, language())
-    rows = max((int(place) for name in typed for place in [name.rpartition("-")[2]] if place.isascii() and place.isdigit()), default=-1) + 1
+    rows = (
+        max(
+            (int(place) for name in typed for place in [name.rpartition("-")[2]] if place.isascii() and place.isdigit() and len(place) < 4),
+            default=-1,
+        )
+        + 1
+    )
     money = speech(language(), view.quote.display_units).money
     return shown(
         "own_lines.html", status, view=view, at=f"/desk/quotes/{quote_id}", seen=typed.get("seen") or answer.etag, typed=typed, refusal=refusal,

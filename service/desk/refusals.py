@@ -13,6 +13,7 @@ from service.http.problems import MEDIA
 
 PLAIN = "application/x-www-form-urlencoded"
 KEPT = frozenset({401, 409, 429, 503})  # where the same form may be sent again
+MOST_KEPT = 1000  # fields: twice what the largest form of the desk has; strangers send forms too
 
 
 class Field(NamedTuple):
@@ -45,6 +46,7 @@ def _fields() -> list[Field]:
     if request.method != "POST" or request.mimetype != PLAIN:
         return []
     try:
-        return [Field(name, value) for name, value in request.form.items(multi=True) if name != TOKEN]
+        fields = [Field(name, value) for name, value in request.form.items(multi=True) if name != TOKEN]
+        return fields if len(fields) <= MOST_KEPT else []
     except HTTPException:
         return []

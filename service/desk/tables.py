@@ -35,7 +35,7 @@ def listed() -> Response:
 def send() -> Response:
     """Have files checked and stored as a draft. It needs no mark: the same files are the same edition."""
     try:
-        files = {name: with_commas(text) for name, text in texts("files").items()}
+        files = {name: with_commas(text, name) for name, text in texts("files").items()}
     except Unreadable as error:
         return _list(Refusal(*said("unreadable_file"), tuple(map(str, error.notes))), status=422)
     if not files:

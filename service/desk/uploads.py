@@ -9,6 +9,7 @@ from flask import request
 from werkzeug.utils import secure_filename
 
 from pricing.importing.charsets import decoded
+from pricing.importing.grid import Note, Place, Unreadable
 
 
 def texts(field: str) -> dict[str, str]:
@@ -22,12 +23,18 @@ def texts(field: str) -> dict[str, str]:
     return found
 
 
-def with_commas(text: str) -> str:
-    """A table between whose cells are semicolons or tabs, with commas; line by line, so that a fault names the row of the file as it was."""
+def with_commas(text: str, name: str) -> str:
+    """A table between whose cells are semicolons or tabs, with commas; line by line, so that a fault names the row of the file as it was.
+    Raises Unreadable for one that is no table.
+    """
     header = text.partition("\n")[0]
     other = max(";\t", key=header.count)
     if "," in header or other not in header:
         return text
     out = StringIO()
-    csv.writer(out, lineterminator="\n").writerows(csv.reader(StringIO(text, newline=""), delimiter=other))
+    try:
+        csv.writer(out, lineterminator="\n").writerows(csv.reader(StringIO(text, newline=""), delimiter=other))
+    except csv.Error:
+        words = "a cell is longer than any table has: a quotation mark is missing where it ends"
+        raise Unreadable(Note("endless_cell", Place(name), "", words)) from None
     return out.getvalue()

@@ -1,0 +1,57 @@
+"""Forms as no page of the desk sends them: they are refused in words, cheaply, and break nothing."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from service.credentials.people import Role
+from tests.desk.colleague import HOST, Colleague
+
+SAME = {"Sec-Fetch-Site": "same-origin", "Origin": HOST, "Accept": "text/html"}
+
+
+@pytest.mark.parametrize("origin", ["http://[", "http://[::1", "https://[x]"])
+def test_an_origin_that_is_no_address_is_another_site(desk: Flask, origin: str) -> None:
+    owner = Colleague(desk, Role.OWNER)
+    assert owner.send(*owner.prepared("Deutsch"), Origin=origin).status_code == 403
+
+
+@pytest.mark.parametrize("name", ["once", "seen"])
+@pytest.mark.parametrize("text", ["a\nX-Other: b", "a\r\nb", "\u05d0", "a\0b", "é"])
+def test_marks_that_no_header_can_carry_are_refused(desk: Flask, demo: dict[str, Any], name: str, text: str) -> None:
+    quote = desk.test_client().post("/v1/quotes", json=demo).get_json()
+    counter = Colleague(desk, Role.COUNTER)
+    token = counter.prepared("Deutsch")[1]["form"]
+    fields = {"form": token, "once": "", "seen": "", "reason": "Asked twice.", name: text}
+    refused = counter.send(f"/desk/quotes/{quote['id']}/withdraw", fields)
+    assert 400 <= refused.status_code < 500
+    assert desk.test_client().get(f"/v1/quotes/{quote['id']}").get_json()["status"] == quote["status"]
+
+
+def test_a_row_of_lines_with_a_number_beyond_all_rows(desk: Flask, demo: dict[str, Any]) -> None:
+    quote = desk.test_client().post("/v1/quotes", json=demo).get_json()
+    counter = Colleague(desk, Role.COUNTER)
+    fields = {"form": counter.prepared("Deutsch")[1]["form"], f"text-{'9' * 5000}": "x"}
+    assert counter.send(f"/desk/quotes/{quote['id']}/lines", fields).status_code < 500
+
+
+@pytest.mark.parametrize(("at", "field"), [("/desk/tables", "files"), ("/desk/stock/file", "file")])
+def test_a_table_with_an_endless_cell_is_refused(desk: Flask, at: str, field: str) -> None:
+    owner = Colleague(desk, Role.OWNER)
+    table = b'key;value\n"' + b"x" * 200_000 + b'";1\n'
+    fields = {"form": owner.prepared("Deutsch")[1]["form"], field: (BytesIO(table), "terms.csv")}
+    assert owner.send(at, fields).status_code == 422
+    assert "a quotation mark is missing" in owner.text
+
+
+def test_a_stranger_is_not_shown_a_form_of_countless_fields_again(desk: Flask) -> None:
+    client = FlaskClient(desk, desk.response_class)
+    sent = "&".join(f"a{each}=b" for each in range(50_000))
+    refused = client.post("/desk/language", data=sent, content_type="application/x-www-form-urlencoded", headers=SAME)
+    assert refused.status_code == 401
+    assert len(refused.data) < 10_000
