@@ -29,7 +29,7 @@ def send() -> Response:
     return reply_json(made, 201 if new else 200)
 
 
-@tables.get("/v1/tables/<edition>")
+@tables.get("/v1/tables/<edition>/files")
 def stored(edition: str) -> Response:
     """An edition with its files, as they were sent."""
     return reply_json(use.stored(edition))

@@ -79,7 +79,7 @@ def put(edition: str) -> Response:
 @produces(CSV)
 def file(edition: str, name: str) -> Response:
     """One file of an edition, to be changed and sent again."""
-    files = calls.read(f"/v1/tables/{quote(edition, safe='')}")["files"]
+    files = calls.read(f"/v1/tables/{quote(edition, safe='')}/files")["files"]
     if name not in files:
         raise unknown("name", "unknown_file", "The edition has no such file.")
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
@@ -112,7 +112,7 @@ def _list(refusal: Refusal | None = None, faults: list[dict[str, Any]] | None = 
 
 def _one(edition: str, day: str, refusal: Refusal | None = None, status: int = 200) -> Response:
     at = f"/v1/tables/{quote(edition, safe='')}"
-    stored, today, trial = calls.read(at), calls.read("/v1/tables")["today"], None
+    stored, today, trial = calls.read(f"{at}/files"), calls.read("/v1/tables")["today"], None
     try:
         trial = _trial(at, day, stored["edition"]["status"]) if day else None
     except _Refused as error:

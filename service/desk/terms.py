@@ -76,7 +76,7 @@ def _in_force() -> Terms:
     edition = next((each["id"] for each in listed["editions"] if each["status"] == "in_force"), None)
     if edition is None:
         return Terms("", [], {}, listed["today"])
-    rows = _read(calls.read(f"/v1/tables/{edition}")["files"][FILE])
+    rows = _read(calls.read(f"/v1/tables/{edition}/files")["files"][FILE])
     return Terms(edition, rows, _counting(rows, listed["today"]), listed["today"])
 
 

@@ -133,7 +133,7 @@ def test_what_is_doubted_is_ticked_with_words(owner: Colleague, desk: Flask, sma
     assert owner.prepared(PUT)[1]["accept"] == name  # still ticked
     assert owner.press(PUT, words="a duty, no tax").status_code == 200
     (edition,) = [each for each, state in known(desk) if state == "coming"]
-    kept = desk.test_client().get(f"/v1/tables/{edition}").json["files"]["accepted_doubts.csv"]
+    kept = desk.test_client().get(f"/v1/tables/{edition}/files").json["files"]["accepted_doubts.csv"]
     assert kept.splitlines()[1] == f'{name},Olga Ownerby,{DAY.isoformat()},"a duty, no tax"'
 
 

@@ -61,7 +61,7 @@ def test_a_changed_term_is_a_dated_row_and_is_shown_before_it_counts(
     assert "value: 40.00 → 55.00" not in owner.text  # the row of before stays, for days of before
     assert "1 new, 0 gone, 0 changed" in owner.text
     (draft,) = drafts(desk)
-    files = desk.test_client().get(f"/v1/tables/{draft['id']}").json["files"]
+    files = desk.test_client().get(f"/v1/tables/{draft['id']}/files").json["files"]
     before, after = rows(small["terms.csv"]), rows(files["terms.csv"])
     assert after[:-1] == before
     assert after[-1] == {

@@ -76,7 +76,7 @@ TABLE = {
     "GET /v1/figures": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "GET /v1/tables": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "POST /v1/tables": "401 401 403 403 | 403 403 403 403 in  | 401 401",
-    "GET /v1/tables/<edition>": "401 401 403 403 | 403 403 403 403 in  | 401 401",
+    "GET /v1/tables/<edition>/files": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "GET /v1/tables/<edition>/doubts": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "GET /v1/tables/<edition>/difference": "401 401 403 403 | 403 403 403 403 in  | 401 401",
     "POST /v1/tables/<edition>/effect": "401 401 403 403 | 403 403 403 403 in  | 401 401",

@@ -94,7 +94,7 @@ def test_demo_boats_that_a_shop_cannot_quote_are_left_out_of_a_trial(shop: Flask
 def test_an_edition_is_read_with_its_files_and_its_doubts(shop: FlaskClient, engine: Engine, small: dict[str, str]) -> None:
     made = sent(shop, {**small, "tax.csv": small["tax.csv"].replace(",7,", ",0.07,")})
     at = f"/v1/tables/{made['edition']['id']}"
-    read = shop.get(at).json
+    read = shop.get(f"{at}/files").json
     assert (read["edition"], read["last_change"]) == (made["edition"], made["last_change"])
     assert read["files"].keys() == small.keys()
     assert [name for name in small if read["files"][name] != small[name]] == ["tax.csv"]
@@ -102,7 +102,7 @@ def test_an_edition_is_read_with_its_files_and_its_doubts(shop: FlaskClient, eng
     assert shop.get(f"{at}/doubts").json == made
     put(shop, made["edition"]["id"], made["last_change"], accept=[each["name"] for each in made["doubts"]])
     assert shop.get(f"{at}/doubts").json["doubts"] == []
-    for of in ("", "/doubts"):
+    for of in ("/files", "/doubts"):
         assert shop.get(f"/v1/tables/0123456789abcdef-0123456789abcdef{of}").json["code"] == "unknown_edition"
 
 
