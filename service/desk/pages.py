@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from uuid import uuid4
 
 from flask import Response, request
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment
 
 from service.auth.sessions import TOKEN, secret
 from service.credentials.people import Role, Session, form_token
@@ -17,7 +17,7 @@ from service.encoding.languages import LANGUAGES
 from service.http.behind import the_facts
 from service.http.languages import preferred_language
 from service.http.responses import reply
-from service.wording import messages
+from service.wording.templates import templates_in
 
 FOLDER = Path(__file__).parent / "templates"
 HTML = "text/html"
@@ -100,10 +100,4 @@ def nav_for(role: Role) -> list[Place]:
 @cache
 def environment(chosen: str) -> Environment:
     """The desk's templates in a language."""
-    made = Environment(
-        loader=FileSystemLoader(FOLDER), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n"],
-    )  # fmt: skip
-    said = messages(chosen)
-    made.install_gettext_callables(said.gettext, said.ngettext, newstyle=True)  # type: ignore[attr-defined]  # added by the extension
-    return made
+    return templates_in(FOLDER, chosen)

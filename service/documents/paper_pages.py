@@ -4,25 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment
 from markupsafe import Markup
 
 from service.documents.csv.cells import plain
-from service.wording import messages
+from service.wording.templates import templates_in
 
 
 def environment(folder: Path, language: str) -> Environment:
     """An environment of the templates in a folder, with the texts of a language and the filters `own` and `plain`."""
-    made = Environment(
-        loader=FileSystemLoader(folder),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n"],
-    )
-    said = messages(language)
-    made.install_gettext_callables(said.gettext, said.ngettext, newstyle=True)  # type: ignore[attr-defined]  # added by the extension
+    made = templates_in(folder, language)
     made.filters.update(own=own, plain=plain)
     return made
 

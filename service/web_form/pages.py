@@ -7,7 +7,7 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment
 from markupsafe import Markup
 
 from service.encoding.languages import LANGUAGES
@@ -23,7 +23,7 @@ from service.web_form.offering import offers, remembered
 from service.web_form.price_so_far import SoFar
 from service.web_form.questions import QUESTIONS
 from service.web_form.rig import drawn_on, spots_style
-from service.wording import messages
+from service.wording.templates import templates_in
 
 FOLDER = Path(__file__).parent / "templates"
 STYLE = style_of(FOLDER / "page.css") + spots_style(next(each for each in QUESTIONS if drawn_on(each)).choices)
@@ -136,12 +136,7 @@ def _drawn(each: Shown, answers: dict[str, Any], language: str, system: str) -> 
 @cache
 def environment(language: str) -> Environment:
     """The form's templates in a language."""
-    made = Environment(
-        loader=FileSystemLoader(FOLDER), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n"],
-    )  # fmt: skip
-    said = messages(language)
-    made.install_gettext_callables(said.gettext, said.ngettext, newstyle=True)  # type: ignore[attr-defined]  # added by the extension
+    made = templates_in(FOLDER, language)
     made.filters["answer"] = written
     return made
 
