@@ -10,10 +10,9 @@ from pricing.cutting import Source, Stock
 from pricing.measurement.assembly import CONSTRUCTIONS
 from pricing.stock.plan_order import EFFORTS, MOST_PIECES, PlanOrder, PlanTerms, PlanWire, TypedPiece, TypedStock
 from pricing.stock.shelf import downward
-from service.http.problems import Fault, Problem
-from service.schemas.failure import Failure, faults
+from service.schemas.failure import Failure
 from service.schemas.fields import Amount, Choice, Count, Flag, Id, Length, Text
-from service.schemas.plan_rows import row_faults
+from service.schemas.plan_rows import loaded
 from service.schemas.schema import Many, Object, RequestSchema
 
 MOST_ROWS, MOST_QUOTES = 20_000, 200
@@ -137,15 +136,7 @@ SHAPE = PlanOrderSchema()
 
 def read_plan_order(value: object, digits: int) -> PlanOrder:
     """The order, for a currency with this many decimals. Raises Problem (422) with every fault."""
-    messages: list[Fault] = []
-    found: Any = None
-    try:
-        found = SHAPE.load(value)  # type: ignore[arg-type]  # anything but an object is refused there
-    except ValidationError as error:
-        messages = list(faults(error.messages))
-    known = {(each["pointer"]) for each in messages}
-    messages += [each for each in row_faults(value, digits) if each["pointer"] not in known]
-    if messages:
-        raise Problem(422, "The request cannot be read; each fault is listed with its place and what to write there.", messages)
-    made: PlanOrder = found
+    made: PlanOrder = loaded(
+        SHAPE, value, digits, "The request cannot be read; each fault is listed with its place and what to write there."
+    )
     return made

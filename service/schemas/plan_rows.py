@@ -7,7 +7,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from service.http.problems import Fault, fault
+from marshmallow import ValidationError
+
+from service.http.problems import Fault, Problem, fault
+from service.schemas.failure import faults
+from service.schemas.schema import RequestSchema
 
 OF_STOCK = ("price", "price_per_metre", "touch_cost", "opening_cost")
 OF_TERMS = ("touch_cost", "opening_cost", "remnant_fee")
@@ -24,6 +28,21 @@ def row_faults(value: object, digits: int, name: str = "stock") -> Iterator[Faul
             yield from _row(f"#/{name}/{place}", row, place, first, digits)
     if isinstance(terms, dict):
         yield from _amounts("#/terms", terms, OF_TERMS, digits)
+
+
+def loaded(shape: RequestSchema, value: object, digits: int, words: str, name: str = "stock") -> Any:
+    """What a schema makes of a request with rows of stock in it. Raises Problem (422) with every fault; `words`: its sentence."""
+    messages: list[Fault] = []
+    found: Any = None
+    try:
+        found = shape.load(value)  # type: ignore[arg-type]  # anything but an object is refused there
+    except ValidationError as error:
+        messages = list(faults(error.messages))
+    known = {each["pointer"] for each in messages}
+    messages += [each for each in row_faults(value, digits, name) if each["pointer"] not in known]
+    if messages:
+        raise Problem(422, words, messages)
+    return found
 
 
 def _row(at: str, row: Mapping[str, Any], place: int, first: dict[str, int], digits: int) -> Iterator[Fault]:

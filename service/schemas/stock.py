@@ -8,10 +8,9 @@ from typing import Any
 from marshmallow import ValidationError
 
 from pricing.rows import StockRow
-from service.http.problems import Fault, Problem
-from service.schemas.failure import Failure, faults
+from service.schemas.failure import Failure
 from service.schemas.fields import Amount, Choice, Count, Length, Read, Text
-from service.schemas.plan_rows import row_faults
+from service.schemas.plan_rows import loaded
 from service.schemas.schema import Many, Object, RequestSchema
 
 MOST_ROWS, MOST_ALIKE, LONGEST_FILE = 2_000, 1_000, 2_000_000
@@ -85,15 +84,7 @@ SHAPE = CountOrderSchema()
 
 def read_count(value: object, digits: int) -> CountOrder:
     """The count, for a currency with this many decimals. Raises Problem (422) with every fault."""
-    messages: list[Fault] = []
-    found: Any = None
-    try:
-        found = SHAPE.load(value)  # type: ignore[arg-type]  # anything but an object is refused there
-    except ValidationError as error:
-        messages = list(faults(error.messages))
-    known = {each["pointer"] for each in messages}
-    messages += [each for each in row_faults(value, digits, "rows") if each["pointer"] not in known]
-    if messages:
-        raise Problem(422, "The count cannot be read; each fault is listed with its place and what to write there.", messages)
-    made: CountOrder = found
+    made: CountOrder = loaded(
+        SHAPE, value, digits, "The count cannot be read; each fault is listed with its place and what to write there.", "rows"
+    )
     return made
