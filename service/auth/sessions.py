@@ -46,7 +46,7 @@ def signed_in(asked: Requirement) -> Key:
     session = staff().session(secret()) if secret() else None
     if session is None:
         words = "You are not signed in, or the session has ended: sign in by a new link, which `python -m service people link` prints."
-        kind = WrongKey if secret() else Problem
+        kind = WrongKey if secret() or request.method not in _SAFE else Problem  # what a stranger sends is counted by network
         raise kind(401, words, [header_fault("Cookie", "not_signed_in", words)])
     the_facts()["session"] = session
     if session.person.role not in asked.roles:

@@ -13,12 +13,14 @@ from pricing.importing.grid import Note, Place, Unreadable
 
 
 def texts(field: str) -> dict[str, str]:
-    """The chosen files, name to text. Raises Unreadable for one that is no text."""
-    found = {}
+    """The chosen files, name to text. Raises Unreadable for one that is no text, and for two of one name, of which only one could count."""
+    found: dict[str, str] = {}
     for each in request.files.getlist(field):
         content = each.read()
         if each.filename or content:
             name = secure_filename(each.filename or "").lower() or "unnamed"
+            if name in found:
+                raise Unreadable(Note("two_of_a_name", Place(name), "", "two files of this name were chosen: send one of them"))
             found[name] = decoded(content, name).text
     return found
 

@@ -55,3 +55,13 @@ def test_a_stranger_is_not_shown_a_form_of_countless_fields_again(desk: Flask) -
     refused = client.post("/desk/language", data=sent, content_type="application/x-www-form-urlencoded", headers=SAME)
     assert refused.status_code == 401
     assert len(refused.data) < 10_000
+
+
+def test_two_files_of_one_name_are_refused_and_none_of_them_counts(desk: Flask) -> None:
+    owner = Colleague(desk, Role.OWNER)
+    owner.go("/desk/tables")
+    to, fields = owner.prepared("Send and check")
+    files = next(name for name in fields if "file" in name)
+    both = [(BytesIO(b"a,b\n"), "terms.csv"), (BytesIO(b"a,b\n"), "Terms.csv")]
+    assert owner.send(to, {**fields, files: both}).status_code == 422
+    assert "two files of this name were chosen" in owner.text

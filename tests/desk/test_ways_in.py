@@ -267,3 +267,17 @@ def test_a_stranger_may_not_send_much(desk: Flask, length: str) -> None:
         "/desk/sign-in", headers=SAME, content_type="multipart/form-data; boundary=x", environ_overrides={"CONTENT_LENGTH": length}
     )
     assert sent.status_code == 413
+
+
+def test_what_a_stranger_sends_is_counted_without_a_cookie_too(engine: Engine, quotes: Quotes) -> None:
+    client = bare(made_app(engine, quotes, desk=True, rate_limits={"wrong.keys": 5}))
+    found = [client.post("/desk/language", data={"language": "de"}, headers=SAME).status_code for _ in range(8)]
+    assert (found[0], found[-1]) == (401, 429)
+
+
+@pytest.mark.parametrize("session_id", ["%00", "none", "é"])
+def test_a_session_that_there_is_not_ends_nothing(desk: Flask, session_id: str) -> None:
+    owner = Colleague(desk, Role.OWNER)
+    token = owner.prepared("Deutsch")[1]["form"]
+    assert owner.send(f"/desk/sessions/{session_id}/end", {"form": token}).status_code == 200
+    assert len(desk.extensions["staff"].sessions()) == 1
