@@ -7,6 +7,7 @@ import os
 import sys
 from contextlib import closing
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from service.auth.demo_key import with_shop
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 # Thread switch interval, a tenth of the default: while another thread computes, one answering a small request waits this long for each
 # turn at the interpreter.
 SWITCH_SECONDS = 0.0005
-DESK_COMMAND = "python -m service people add 'Your name' --role owner"
+DESK_COMMAND = "-m service people add 'Your name' --role owner"
 log = logging.getLogger("service")
 
 
@@ -148,6 +149,12 @@ def _has_keys(settings: Settings) -> bool:
         return bool(Keys(once).live())
 
 
+def _python() -> str:
+    """The interpreter of this start, as it is typed from the folder that it was started in."""
+    own = Path(sys.executable)
+    return str(own.relative_to(Path.cwd())) if own.is_relative_to(Path.cwd()) else str(own)
+
+
 def welcome(settings: Settings) -> str:
     """The welcome text: the page to open first, then a command that quotes the demo."""
     at = settings.address
@@ -157,7 +164,7 @@ def welcome(settings: Settings) -> str:
         else ""
     )
     if settings.desk:
-        page += f"The shop's own people work at {at}/desk. To sign in there, in another terminal in this folder:\n\n  {DESK_COMMAND}\n\n"
+        page += f"The shop's own people work at {at}/desk. To sign in there, in another terminal in this folder:\n\n  {_python()} {DESK_COMMAND}\n\n"
     ask = f"curl -s {at}/v1/demo-requests/{demo_names()[0]}"
     key = f"-H 'Authorization: Bearer {settings.demo_key}'" if settings.demo_key else '-H "Authorization: Bearer $KEY"'
     post = f"curl -s {at}/v1/quotes -H 'Content-Type: application/json' {key} --data-binary @-"

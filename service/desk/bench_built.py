@@ -10,17 +10,20 @@ from uuid import UUID
 
 from flask import Blueprint, Response, request
 
+from pricing.units import parse_length
 from service.auth.sessions import the_session
 from service.desk import calls
 from service.desk.bench import addresses, records_of, sheet_of
 from service.desk.pages import HTML, go, language, shown
 from service.desk.words import Refusal, refusal_of
+from service.desk.words import said as in_words
 from service.documents.speech import speech
 from service.http.responses import produces
 
 bench_built = Blueprint("desk_bench_built", __name__)
 _BARE = re.compile(r"[0-9\s.,/]+", re.ASCII)
 _UNITS = ("mm", "in")
+_NEAR = Decimal("0.1")  # a tape is misread by less
 Json = dict[str, Any]
 
 
@@ -46,6 +49,8 @@ def measured(quote_id: UUID, tag: str) -> Response:
 @produces(HTML)
 def record(quote_id: UUID, tag: str) -> Response:
     """Record one finished piece. It is judged by the API; a piece that failed is recorded as well."""
+    if _in_the_other_unit(str(quote_id), tag):
+        return _page(str(quote_id), tag, Refusal(*in_words("other_unit")), 422)
     answer = calls.post(f"/v1/quotes/{quote_id}/as-built", _order(tag), once=request.form.get("once", ""))
     if answer.ok:
         (one,) = answer.value["assemblies"]
@@ -75,6 +80,20 @@ def _order(tag: str) -> Json:
             finished[end] = [_with_unit(each, unit) for each in readings]
     note = form.get("note", "").strip()
     return {"assemblies": [finished], "by": the_session().person.name, **({"note": note} if note else {})}
+
+
+def _in_the_other_unit(quote_id: str, tag: str) -> bool:
+    """Whether a number alone is nowhere near the finished length in the unit chosen beside it, and is near it in the other one."""
+    typed, unit = request.form.get("length", ""), request.form.get("unit", "")
+    build = sheet_of(quote_id, tag)[1]["build"]
+    finished = build["finished"]["length"] if build else None
+    if finished is None or _with_unit(typed, unit) == typed:
+        return False
+    try:
+        off = {each: abs(parse_length(_with_unit(typed, each)) / Decimal(finished["mm"]) - 1) for each in _UNITS}
+    except ValueError:
+        return False  # refused with its reason by the API
+    return off.pop(unit) > _NEAR >= off.popitem()[1]
 
 
 def _with_unit(typed: str, unit: str) -> str:

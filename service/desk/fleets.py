@@ -40,7 +40,7 @@ def send() -> Response:
         files = texts("boats")
     except Unreadable as error:
         return _list(Refusal(*said("unreadable_file"), tuple(map(str, error.notes))), 422)
-    if not files:
+    if not any(files.values()):
         return _list(Refusal(*said("no_file")), 422)
     once = request.form.get("once", "")
     headers = {"Content-Type": CSV, **({ONCE: once} if once else {})}

@@ -12,6 +12,7 @@ from service.desk.pages import HTML, headers_of, language, shown
 from service.http.problems import MEDIA
 
 PLAIN = "application/x-www-form-urlencoded"
+USED_UP = "sign_in_used"  # to send the same link again is of no use
 KEPT = frozenset({401, 409, 429, 503})  # where the same form may be sent again
 MOST_KEPT = 1000  # fields: twice what the largest form of the desk has; strangers send forms too
 
@@ -30,9 +31,10 @@ def install(app: Flask) -> None:
     def in_words(response: Response) -> Response:
         if response.mimetype != MEDIA or not (request.path == PATH or request.path.startswith(f"{PATH}/")):
             return response
-        fields = _fields() if response.status_code in KEPT else []
+        code = response.get_json()["code"]
+        fields = _fields() if response.status_code in KEPT and code != USED_UP else []
         page = shown(
-            "refused.html", answered=response.status_code, code=response.get_json()["code"], fields=fields, wait=response.headers.get("Retry-After", ""),
+            "refused.html", answered=response.status_code, code=code, fields=fields, wait=response.headers.get("Retry-After", ""),
             request_id=g.get("request_id", ""), at=request.full_path.rstrip("?"), posted=request.method == "POST",
         )  # fmt: skip
         response.set_data(page.get_data())

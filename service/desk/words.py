@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from service.desk.calls import Answer
 from service.desk.pages import language
@@ -23,8 +26,16 @@ def refusal_of(answer: Answer) -> Refusal:
     say, said = translator(language()), answer.value
     codes = (answer.code, *(each["code"] for each in said["errors"]))
     title, advice = next((_WORDS[each] for each in codes if each in _WORDS), None) or _USUAL.get(answer.status) or _ELSE
-    faults = tuple(dict.fromkeys(each["detail"] for each in said["errors"])) or (said["detail"],)
+    faults = tuple(dict.fromkeys(map(_placed, said["errors"]))) or (said["detail"],)
     return Refusal(say(title), say(advice), faults)
+
+
+def _placed(fault: Mapping[str, Any]) -> str:
+    """The API's words for a fault; of a table with its row and column before them."""
+    words, row, column = str(fault["detail"]), fault.get("row"), fault.get("column_name")
+    if column is None or re.search(rf"(?<![\w.]){re.escape(column)}(?![\w.])", words):  # a column is often the beginning of another's name
+        return words
+    return f"column {column}: {words}" if row in (None, 1) else f"row {row}, column {column}: {words}"
 
 
 def said(name: str) -> tuple[str, str]:
@@ -45,7 +56,7 @@ _WORDS = {
         _("What you see below is how it stands now. Decide anew; nothing that you typed is lost."),
     ),
     "faulty_tables": (
-        _("Something in the files cannot be"),
+        _("Something in the files cannot be used"),
         _("Nothing was stored. Correct what is listed below, and send the files again."),
     ),
     "put_meanwhile": (
@@ -77,6 +88,12 @@ _OWN = {
         _("Nothing was stored, and nothing that you typed is lost. Look through the terms once more, then store them."),
     ),
     "no_file": (_("No file was chosen"), _("Choose one, then send it.")),
+    "other_unit": (
+        _("Is that the right unit?"),
+        _(
+            "The number is nowhere near the finished length in the unit chosen below, and near it in the other one. Choose the unit, then send it again. Nothing was recorded."
+        ),
+    ),
     "unreadable_file": (_("A file cannot be read"), _("Save it from the spreadsheet as CSV, then send it again. Nothing was stored.")),
     "why_accepted": (
         _("Say why it is right as it stands"),

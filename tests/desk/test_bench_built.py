@@ -57,6 +57,18 @@ def test_a_piece_is_judged_by_its_tolerance_at_once(desk: Flask, cap: Json) -> N
     assert desk.test_client().get(f"/v1/quotes/{cap['id']}").json["status"] == "built"
 
 
+@pytest.mark.parametrize(("unit", "other"), [("in", "mm"), ("mm", "in")])
+def test_a_number_in_the_other_unit_is_asked_about_and_not_recorded(desk: Flask, cap: Json, unit: str, other: str) -> None:
+    """9098.8 mm are 358.22 in: a number alone that fits only in the unit that was not chosen."""
+    bench, finished = opened(desk, cap), Decimal(cap["assemblies"][0]["target_length"]["mm"])
+    typed = f"{finished if other == 'mm' else round(finished / Decimal('25.4'), 3)}"
+    assert bench.press(PRESS, length=typed, unit=unit).status_code == 422
+    assert "Is that the right unit?" in bench.text
+    assert records(desk, cap) == []
+    bench.press(PRESS, unit=other)
+    assert [each["verdict"] for each in records(desk, cap)] == ["pass"]
+
+
 def test_shanks_are_judged_by_the_gauge_limit(desk: Flask, cap: Json) -> None:
     said = desk.test_client().get(f"/v1/quotes/{cap['id']}/bench-sheet", headers={"Accept": "application/json"}).json
     limit = Decimal(said["assemblies"][0]["build"]["ends"][0]["gauge"]["after_maximum"]["mm"])

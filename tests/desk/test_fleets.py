@@ -89,3 +89,13 @@ def test_a_table_that_is_none_is_refused_in_words(counter: Colleague, file: Any,
 
 def test_the_bench_sends_no_fleets(desk: Flask) -> None:
     assert Colleague(desk, Role.BENCH).go("/desk/fleets").status_code == 403
+
+
+def test_a_column_that_there_is_not_is_named_and_an_empty_file_is_none(desk: Flask) -> None:
+    counter = Colleague(desk, Role.COUNTER)
+    counter.go("/desk/fleets")
+    sent = counter.press("Have it quoted", boats=(BytesIO(b"boat;tag\nA;B\n"), "fleet.csv"))
+    assert sent.status_code == 422
+    assert "column boat: no field of a request has this name; did you mean boat.name?" in counter.text
+    counter.press("Have it quoted", boats=(BytesIO(b""), "fleet.csv"))
+    assert "No file was chosen" in counter.text
