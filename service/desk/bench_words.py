@@ -15,11 +15,11 @@ def _(text: str) -> str:
 
 
 _NOTHING = _("Nothing was moved.")
-_ANEW = _("Nothing was moved. Go back to what is to be cut, and plan again.")
+_ANEW = _("Nothing was moved. Go back to the cutting list, and plan again.")
 _WORDS = {
     "already_taken": (_("This plan was taken already"), _("Nothing more was moved. See below who took it, and when.")),
-    "not_on_the_shelf": (_("Someone else was quicker"), _("The shelf no longer holds what this plan cuts. Nothing was moved. Go back to what is to be cut, and plan again.")),
-    "already_cut": (_("Someone else was quicker"), _("A piece of this plan is cut already. Nothing was moved. Go back to what is to be cut, and plan again.")),
+    "not_on_the_shelf": (_("Someone else was quicker"), _("The shelf no longer holds what this plan cuts. Nothing was moved. Go back to the cutting list, and plan again.")),
+    "already_cut": (_("Someone else was quicker"), _("A piece of this plan is cut already. Nothing was moved. Go back to the cutting list, and plan again.")),
     "not_ready": (_("Not everything in it may be cut now"), _ANEW),
     "not_accepted": (_("The customer has not accepted it"), _("Nothing was moved. Wire is taken for accepted quotes only.")),
     "quote_not_open": (_("A quote in it has ended"), _ANEW),

@@ -53,7 +53,7 @@ _AGAIN = _("Nothing was changed, and nothing that you typed is lost.")
 _WORDS = {
     "changed_since_read": (
         _("Someone else was quicker"),
-        _("What you see below is how it stands now. Decide anew; nothing that you typed is lost."),
+        _("What you see below is how it stands now. Decide again; nothing that you typed is lost."),
     ),
     "faulty_tables": (
         _("Something in the files cannot be used"),

@@ -62,7 +62,7 @@ def test_the_list_has_what_is_ready_and_not_cut_by_quote_and_tag(desk: Flask, tw
     assert "Cut already: 2 of 2. Nothing more is to be cut for it." in someone.text
     someone.go("/desk/bench")
     assert two["boat"]["name"] not in someone.text
-    assert "Nothing that may be cut waits for the bench." in someone.text
+    assert "Nothing is waiting to be cut." in someone.text
 
 
 def test_a_quote_that_nobody_accepted_is_not_in_the_list(desk: Flask, held: Json) -> None:

@@ -50,7 +50,7 @@ def test_what_is_ticked_is_planned_taken_and_put_back(desk: Flask, demo: Json, b
     assert other["number"] not in bench.text
     assert (len(use["cuts"]), use["remnant_kept"]) == (9, True)
     assert bench.text.count(use["cuts"][0]["length"]["text"]) == 9
-    assert f"Remains {use['remnant']['text']}: to the shelf; it gets its tag when the plan is taken." in bench.text
+    assert f"Remnant {use['remnant']['text']}: to the shelf; it gets its tag when the plan is taken." in bench.text
     assert movements(desk) == []
     bench.press(TAKE, note="Spool two is on the floor.")
     (moved,) = movements(desk)
@@ -102,7 +102,7 @@ def test_of_two_people_who_take_at_once_one_gets_the_wire_and_the_other_words(de
     assert (won.reply.status_code, lost.reply.status_code) == (200, 409)
     assert f"Taken by {won.person.name}" in won.text
     assert "Someone else was quicker" in lost.text
-    assert "Go back to what is to be cut, and plan again." in lost.text
+    assert "Go back to the cutting list, and plan again." in lost.text
     assert [each["by"] for each in movements(desk)] == [won.person.name]
 
 
@@ -125,7 +125,7 @@ def test_a_plan_of_what_must_no_longer_be_cut_has_no_length_of_it(desk: Flask, d
     length = plan["wires"][0]["uses"][0]["cuts"][0]["length"]["text"]
     assert length in bench.text
     desk.test_client().post(f"/v1/quotes/{quote['id']}/cancellation", json={"reason": "Sold."})
-    assert "Remains" in bench.text
+    assert "Remnant" in bench.text
     bench.go(bench.at)
     assert length not in bench.text
     assert "What remains is to be measured" in bench.text
@@ -157,6 +157,6 @@ def test_hostile_names_in_a_plan_are_names_and_german_is_german(desk: Flask, dem
     bench.press("Schnitte des Angekreuzten planen", **{f"quote-{quote['id']}": "on"})
     assert boat in bench.text
     assert "<script>alert" not in bench.reply.text
-    for english in ("Remains", "offcut", "Wire 1x19", "Measure"):
+    for english in ("Remnant", "offcut", "Wire 1x19", "Measure"):
         assert english not in bench.text
     assert bench.page.get("lang") == "de"

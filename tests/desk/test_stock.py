@@ -13,7 +13,7 @@ from service.credentials.people import Role
 from tests.desk.colleague import Colleague
 
 Json = dict[str, Any]
-ONE, FILE = "Count this piece", "Count by the file"
+ONE, FILE = "Count this piece", "Count from the file"
 WIRE = "WIRE-1X19-316-3-16IN"
 SHEET = (DEMO_FOLDER / "stock.csv").read_text(encoding="utf-8").splitlines()
 PIECE = {"id": "OFFCUT-12", "wire": WIRE, "kind": "offcut", "length": "5.2 m", "count": "1", "source": "behind the bench"}

@@ -41,7 +41,7 @@ def shown(colleague: Colleague) -> list[str]:
 
 
 def test_when_nothing_waits_it_says_so(desk: Flask) -> None:
-    assert "Nothing waits." in Colleague(desk, Role.COUNTER).text
+    assert "Nothing is waiting." in Colleague(desk, Role.COUNTER).text
     assert "Nichts wartet." in Colleague(desk, Role.BENCH, "de").text
 
 
@@ -78,7 +78,7 @@ def test_what_was_built_and_is_not_to_measure_waits_until_it_passes(desk: Flask,
         built = {"assemblies": [{"tag": "GATE-P", "finished_length": f"{finished} mm"}]}
         assert client.post(f"/v1/quotes/{quote['id']}/as-built", json=built).status_code == 201
         someone = Colleague(desk, role, name=f"Nora {finished}")
-        assert ("Built, and not to measure: 1" in headings(someone)) is there
+        assert ("Built out of tolerance: 1" in headings(someone)) is there
         assert there <= (f"/desk/bench/{quote['id']}" in someone.links())
 
 
