@@ -22,6 +22,7 @@ from service.engine.catalogues import Catalogues
 from service.engine.engine import Engine
 from service.formats import link_refusals
 from service.http import bodies, compression, converters, parameters, problems, responses
+from service.http.forms import Asked
 from service.observability import log, metrics, tracing
 from service.rate_limit import enforce
 from service.settings import Settings
@@ -35,6 +36,7 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes, hatches: Mapp
     """
     app = log.Application("service", static_folder=None)
     app.url_map.merge_slashes = False
+    app.request_class = Asked
     app.extensions.update(settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes)
     app.extensions.update(shelves=Shelves(quotes), staff=Staff(quotes), computing=Here())
     keyring = Keyring(Keys(quotes), settings.demo_key, key_of_the_shop(settings), settings.demo_beside_keys)

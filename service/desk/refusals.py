@@ -9,9 +9,9 @@ from werkzeug.exceptions import HTTPException
 
 from service.auth.sessions import PATH, TOKEN
 from service.desk.pages import HTML, headers_of, language, shown
+from service.http.forms import PLAIN
 from service.http.problems import MEDIA
 
-PLAIN = "application/x-www-form-urlencoded"
 USED_UP = "sign_in_used"  # to send the same link again is of no use
 KEPT = frozenset({401, 409, 429, 503})  # where the same form may be sent again
 MOST_KEPT = 1000  # fields: twice what the largest form of the desk has; strangers send forms too

@@ -10,6 +10,7 @@ from service.documents.quotation.html import refused, style_hashes
 from service.encoding.languages import LANGUAGES
 from service.formats.customer import POLICY
 from service.formats.replies import HTML
+from service.http.forms import PLAIN
 from service.http.languages import preferred_language
 from service.http.parameters import TOKEN
 from service.http.problems import MEDIA
@@ -17,7 +18,6 @@ from service.http.responses import JSON
 
 ENDPOINTS = frozenset({"quotes.read", "customer.page", "customer.reply"})
 STATUSES = frozenset({401, 429, 500, 503})
-PLAIN = "application/x-www-form-urlencoded"
 
 
 def install(app: Flask) -> None:

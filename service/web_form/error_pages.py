@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
+from service.http.forms import PLAIN
 from service.http.problems import MEDIA
 from service.http.responses import JSON
 from service.web_form.language import language_wanted
@@ -13,7 +14,6 @@ from service.web_form.refusal import ADDRESS, Fields, refusal_page
 from service.web_form.visit import HTML, POLICY
 
 DOCK = "/measure"  # the page for the dock, of service/measuring_page
-PLAIN = "application/x-www-form-urlencoded"
 
 
 def install(app: Flask) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from io import BytesIO
+from io import BufferedReader, BytesIO, RawIOBase
 from typing import Any
 
 import pytest
@@ -65,3 +65,38 @@ def test_two_files_of_one_name_are_refused_and_none_of_them_counts(desk: Flask) 
     both = [(BytesIO(b"a,b\n"), "terms.csv"), (BytesIO(b"a,b\n"), "Terms.csv")]
     assert owner.send(to, {**fields, files: both}).status_code == 422
     assert "two files of this name were chosen" in owner.text
+
+
+class Unread(RawIOBase):
+    """A body that must not be waited for."""
+
+    def readable(self) -> bool:
+        """As files say it."""
+        return True
+
+    def readinto(self, buffer: Any) -> int:
+        """Called by whoever reads."""
+        raise AssertionError("the body was read")
+
+
+@pytest.mark.parametrize(
+    "at", ["/desk/sign-out", "/desk/nowhere", "/form", "/v1/quotes/00000000-0000-4000-8000-000000000000/reply?token=none"]
+)
+def test_a_strangers_large_form_is_refused_unread(desk: Flask, at: str) -> None:
+    """Larger than what has arrived before a thread begins (service/server/buffering.py), so that the thread would wait for the stranger."""
+    length = str(desk.extensions["settings"].max_body_bytes + 1)
+    refused = FlaskClient(desk, desk.response_class).post(
+        at, content_type="application/x-www-form-urlencoded", headers=SAME,
+        environ_overrides={"CONTENT_LENGTH": length, "wsgi.input": BufferedReader(Unread())},
+    )  # fmt: skip
+    assert 400 <= refused.status_code < 500
+    assert refused.mimetype == "text/html"
+
+
+@pytest.mark.parametrize("field", ["&a", "&a=%FF"])
+def test_a_form_of_countless_fields_is_refused_uncounted(desk: Flask, field: str) -> None:
+    owner = Colleague(desk, Role.OWNER)
+    fields = f"form={owner.prepared('Deutsch')[1]['form']}" + field * 100_000
+    refused = owner.client.post("/desk/language", data=fields, content_type="application/x-www-form-urlencoded", headers=SAME)
+    assert refused.status_code == 413
+    assert "That is too large" in refused.text

@@ -21,6 +21,7 @@ from tests.service.test_server import BODY, JSON, KEY, KEYED, PATIENCE, call, fr
 EACH = 40
 SHORT = 2.0
 HEAD = b"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n" + KEYED
+FORM = b"Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 9000000\r\n\r\na=b"
 HALVES = {
     "idle": b"",
     "half a head": HEAD,
@@ -31,6 +32,8 @@ HALVES = {
     "half a batch": b"POST /v1/batches HTTP/1.1\r\nHost: x\r\nContent-Type: application/x-ndjson\r\n"
     + KEYED
     + b"Content-Length: 9000000\r\n\r\n{",
+    "a large form": b"POST /form HTTP/1.1\r\nHost: x\r\nAccept: text/html\r\n" + FORM,
+    "a large form at the desk": b"POST /desk/sign-out HTTP/1.1\r\nHost: x\r\nOrigin: http://x\r\n" + FORM,
     "half of the next request": b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\nGET /livez HTTP/1.1\r\nHo",
     "half of the next body": b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n" + HEAD + b"Content-Length: 5000\r\n\r\n{",
     "a padded length": HEAD + b"Content-Length: 00000000000000005000\r\n\r\n{",
@@ -86,6 +89,8 @@ def everything(client: socket.socket) -> bytes:
         ["a large body to nowhere"],
         ["a body too large"],
         ["half a batch"],
+        ["a large form"],
+        ["a large form at the desk"],
         ["half of the next request", "half of the next body"],
         ["a padded length"],
     ],
