@@ -240,8 +240,8 @@ MEANING: dict[str, tuple[str, str]] = {
         "none counted, and the quotation says so",
     ),
     "base_url": (
-        "where people reach the service (`https://quotes.shop.example`): links for customers and in a PDF begin with it",
-        "links of a page are relative, and a PDF has none",
+        "where people reach the service (`https://quotes.shop.example`): links for customers, links to sign in at the desk, and links in a PDF begin with it",
+        "links of a page are relative, a PDF has none, and beyond this machine the desk shows links without a host, as a request may name any",
     ),
     "max_body_bytes": ("the largest request, in bytes, except a batch", "`2000000`"),
     "workers": ("processes that answer requests; one for each core", "`2`"),

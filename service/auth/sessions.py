@@ -88,8 +88,8 @@ def _own(origin: str) -> bool:
 
 def set_cookie(response: Response, session_secret: str) -> None:
     """Let the browser keep a session."""
-    # by HTTP a browser takes no Secure cookie, and HTTP is only for this machine
-    secure = request.is_secure or not this_machine(request.host)
+    # by HTTP a browser takes no Secure cookie, and HTTP is only for this machine; a proxy may have taken off the TLS and named this machine as host
+    secure = request.is_secure or not this_machine(request.host) or request.headers.get("Origin", "").startswith("https:")
     response.set_cookie(COOKIE, session_secret, max_age=int(LASTS.total_seconds()), path=PATH, secure=secure, httponly=True, samesite="Lax")
 
 

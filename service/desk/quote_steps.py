@@ -95,17 +95,19 @@ def link(quote_id: UUID) -> Response:
 
 
 class _Link(NamedTuple):
-    """A link for the customer, and a message with it. `certain`: the service knows the address that it is reached by."""
+    """A link for the customer, and a message with it. `whole`: the service knows an address to write before it; else `url` is a path, and there is
+    no message: the host that a request names is its sender's word, and the link's token must not lead there.
+    """
 
     url: str
     mailto: str
-    certain: bool
+    whole: bool
 
     @classmethod
     def of(cls, made: Json, said: Json, email: str) -> _Link:
         """From the API's answers. The message is in the quote's language, which is the customer's."""
         tongue = said.get("language", "en")
-        url = f"{made.get('url') or request.host_url.rstrip('/') + made['href']}&format=html&lang={tongue}"
+        url = f"{made.get('url', made['href'])}&format=html&lang={tongue}"
         say = translator(tongue)
         boat = said["boat"]["name"]
         subject = say("Quotation %(number)s") % {"number": said["number"]} + (f": {boat}" if boat else "")

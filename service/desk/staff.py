@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, request
+from flask import Blueprint, Response
 
 from service.auth.sessions import the_session
 from service.credentials.people import Role
@@ -10,6 +10,7 @@ from service.desk.pages import HTML, go, shown
 from service.http.current import settings, staff
 from service.http.problems import unknown
 from service.http.responses import produces
+from service.quotes.links import address
 
 people = Blueprint("desk_people", __name__)
 
@@ -28,9 +29,7 @@ def send_link(person_id: str) -> Response:
     found = next((each for each in staff().every() if each.id == person_id and each.ended_at is None), None)
     if found is None or found.role is Role.OWNER:
         raise unknown("person_id", "unknown_person", "Links are made here for people of counter and bench; an owner's by the command.")
-    base = settings().base_url or request.host_url.rstrip("/")
-    link = f"{base}/desk/sign-in?link={staff().make_link(found.id, the_session().person.id)}"
-    return _page(link=link, whose=found.name)
+    return _page(f"/desk/sign-in?link={staff().make_link(found.id, the_session().person.id)}", found.name)
 
 
 @people.post("/desk/sessions/<session_id>/end")
@@ -43,5 +42,9 @@ def end_session(session_id: str) -> Response:
 
 
 def _page(link: str = "", whose: str = "") -> Response:
-    every = [each for each in staff().every() if each.ended_at is None]
-    return shown("people.html", people=every, sessions=staff().sessions(), link=link, whose=whose, mine=the_session().id)
+    """`link`: the path of one just made. What stands before it is never taken from the request, whose sender may write any host."""
+    every, at = [each for each in staff().every() if each.ended_at is None], address() or ""
+    return shown(
+        "people.html", people=every, sessions=staff().sessions(), link=f"{at}{link}" if link else "", whose=whose, whole=bool(at),
+        certain=settings().base_url is not None, mine=the_session().id,
+    )  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
@@ -240,6 +241,17 @@ def test_a_link_is_made_with_its_mail_in_the_customers_language_and_ended(desk: 
     assert visitor.get(f"{there.path}?{there.query}").status_code == 200
     counter.press("End every link made so far")
     assert visitor.get(f"{there.path}?{there.query}").status_code != 200
+
+
+def test_a_customers_link_is_shown_without_a_host_that_only_the_request_names(desk: Flask) -> None:
+    quote = made(desk, asked("GATE-P"))
+    counter = counter_at(desk, quote)
+    desk.extensions["settings"] = replace(desk.extensions["settings"], host="0.0.0.0")  # noqa: S104
+    counter.press("Make a link")
+    (link,) = re.findall(r"<code>(\S+)</code>", counter.reply.text)
+    assert link.startswith(f"/v1/quotes/{quote['id']}?token=")
+    assert "what your browser shows" in counter.text
+    assert not [each for each in counter.links() if each.startswith("mailto:")]
 
 
 def test_papers_come_in_the_quotes_language(desk: Flask) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
@@ -281,3 +282,42 @@ def test_a_session_that_there_is_not_ends_nothing(desk: Flask, session_id: str) 
     token = owner.prepared("Deutsch")[1]["form"]
     assert owner.send(f"/desk/sessions/{session_id}/end", {"form": token}).status_code == 200
     assert len(desk.extensions["staff"].sessions()) == 1
+
+
+def link_of(app: Flask, host: str) -> str:
+    """What the owner's page has as a link for someone of the bench, opened by such a host."""
+    owner, bench = Colleague(app, Role.OWNER), Colleague(app, Role.BENCH)
+    fields = {"form": owner.prepared("Deutsch")[1]["form"]}
+    owner.client.set_cookie("desk", owner.cookie, domain=host.partition(":")[0], path="/desk")
+    there = f"http://{host}"
+    made = owner.client.post(f"/desk/people/{bench.person.id}/link", base_url=there, data=fields, headers={**SAME, "Origin": there})
+    assert made.status_code == 200
+    (link,) = re.findall(r"<code>(\S*)/desk/sign-in\?link=", made.text)
+    return str(link)
+
+
+@pytest.mark.parametrize(
+    ("given", "host", "begins"),
+    [
+        ({}, "elsewhere.example", "http://127.0.0.1:8000"),
+        ({}, "localhost:8000", "http://localhost:8000"),
+        ({"host": "0.0.0.0"}, "elsewhere.example", ""),  # noqa: S104  # said by no one but the sender
+        ({"host": "0.0.0.0", "base_url": "https://quotes.shop.example"}, "elsewhere.example", "https://quotes.shop.example"),  # noqa: S104
+    ],
+)
+def test_a_sign_in_link_leads_to_no_host_that_only_the_request_names(
+    engine: Engine, quotes: Quotes, given: dict[str, Any], host: str, begins: str
+) -> None:
+    """Whoever can have the owner's request sent with a host of their own would get the link when it is opened."""
+    assert link_of(made_app(engine, quotes, desk=True, **given), host) == begins
+
+
+def test_the_cookie_is_secure_behind_a_proxy_that_names_this_machine(desk: Flask, engine: Engine, quotes: Quotes) -> None:
+    """As a proxy that ends the TLS and asks 127.0.0.1 does; the origin is the browser's word."""
+    link = desk.extensions["staff"].make_link(Colleague(desk, Role.BENCH).person.id)
+    app = made_app(engine, quotes, desk=True, base_url="https://quotes.shop.example")
+    signed = bare(app).post(
+        "/desk/sign-in", data={"link": link}, base_url="http://127.0.0.1:8000", headers={**SAME, "Origin": "https://quotes.shop.example"}
+    )
+    assert signed.status_code == 303
+    assert "Secure" in signed.headers["Set-Cookie"].split("; ")
