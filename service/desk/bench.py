@@ -75,10 +75,12 @@ def sheet(quote_id: UUID, tag: str) -> Response:
     said, assembly = sheet_of(str(quote_id), tag)
     recorded = records_of(str(quote_id), tag)
     newest = _newest(said["quote"]) if said["quote"]["status"] == "superseded" else ""
-    gone = _whole(str(quote_id)).get("pieces_cut", {}).get(tag, 0)
+    whole = _whole(str(quote_id))
+    days = {(each["code"], each["words"]): spoken().day_of(each["settled_at"]) for each in whole.get("settlements", ())}
     return shown(
-        "bench_sheet.html", sheet=said, each=assembly, gone=gone, recorded=recorded, newest=newest, **addresses(str(quote_id), tag)
-    )
+        "bench_sheet.html", sheet=said, each=assembly, gone=whole.get("pieces_cut", {}).get(tag, 0), recorded=recorded, newest=newest, days=days,
+        speech=spoken(), **addresses(str(quote_id), tag),
+    )  # fmt: skip
 
 
 @bench.get("/desk/bench/drawings/<uuid:quote_id>/<tag:tag>")

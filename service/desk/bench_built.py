@@ -14,10 +14,10 @@ from pricing.units import parse_length
 from service.auth.sessions import the_session
 from service.desk import calls
 from service.desk.bench import addresses, records_of, sheet_of
-from service.desk.pages import HTML, go, language, shown
+from service.desk.numbers import spoken
+from service.desk.pages import HTML, go, shown
 from service.desk.words import Refusal, refusal_of
 from service.desk.words import said as in_words
-from service.documents.speech import speech
 from service.http.responses import produces
 
 bench_built = Blueprint("desk_bench_built", __name__)
@@ -104,7 +104,7 @@ def _with_unit(typed: str, unit: str) -> str:
 
 def _judged(last: Json, units: str) -> Iterator[Judged]:
     """The checks of a record, in the page's language."""
-    said = speech(language(), units)
+    said = spoken(units)
     for each in last["checks"]:
         measured, limit = (None if each[name] is None else said.local(f"{_exact(each[name])} mm") for name in ("measured", "limit"))
         if each["what"] == "finished_length":

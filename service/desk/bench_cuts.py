@@ -14,12 +14,13 @@ from service.auth.sessions import the_session
 from service.desk import calls
 from service.desk.bench import bench_list
 from service.desk.bench_words import refused_at_the_bench
+from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, language, shown
 from service.desk.words import Refusal
 from service.documents.bench_sheet import figures
 from service.documents.cutting_plan import words
 from service.documents.cutting_plan.named import as_named
-from service.documents.speech import Speech, speech
+from service.documents.speech import Speech
 from service.http.responses import produces
 from service.wording import translator
 
@@ -46,7 +47,7 @@ _GONE = {
 def plans() -> Response:
     """The plans made lately, to find one again."""
     page = calls.read("/v1/cutting-plans", {"limit": 20, "cursor": request.args.get("cursor")})
-    return shown("bench_plans.html", plans=page["plans"], following=page["next"])
+    return shown("bench_plans.html", plans=page["plans"], following=page["next"], speech=spoken())
 
 
 @bench_cuts.post("/desk/bench/plans")
@@ -104,14 +105,14 @@ def _page(plan_id: str, answer: calls.Answer | None = None) -> Response:
     document = calls.read(f"/v1/cutting-plans/{plan_id}")
     moved = calls.read("/v1/stock/movements", {"plan": plan_id})["movements"]
     taken = next((each for each in moved if each["type"] == "take" and not each["reversed"]), None)
-    said = speech(language(), document["display_units"])
+    said = spoken(document["display_units"])
     refusal = answer and refused_at_the_bench(answer, "already_taken" if taken and request.path.endswith("/take") else "")
     tags = {each["remnant_id"]: each["tag"] for each in taken["kept_as"]} if taken else {}
     named = as_named(document, tags, said)
     return shown(
         "bench_plan.html", answer.status if answer else 200, plan=named, title=words.title(document, said), taken=taken, back=next(iter(moved), None), may=_may_be_cut(document),
         left_out=list(_left_out(document)), unplanned=[words.plain(words.unplanned(row, said)) for wire in named["wires"] for row in wire["unplanned"]],
-        remnants=_remnants(taken, document, said), words=_Said(said), refusal=refusal, typed=request.form if refusal else {},
+        remnants=_remnants(taken, document, said), words=_Said(said), speech=said, refusal=refusal, typed=request.form if refusal else {},
     )  # fmt: skip
 
 

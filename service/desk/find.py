@@ -10,9 +10,9 @@ from typing import Any
 from flask import Blueprint, Response, request
 
 from service.desk import calls
-from service.desk.pages import HTML, language, shown
+from service.desk.numbers import spoken
+from service.desk.pages import HTML, shown
 from service.documents.quotation.content import STATUSES
-from service.documents.speech import speech
 from service.http.responses import produces, reply
 
 find = Blueprint("desk_find", __name__)
@@ -72,7 +72,7 @@ def _page(query: calls.Query) -> Json | None:
 
 def row_of(told: Json) -> Json:
     """A quote's line of the API's list, with what is written out."""
-    said = speech(language(), "metric")
+    said = spoken()
     status = said.say(STATUSES[told["status"]])
     return {
         **told,

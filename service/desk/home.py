@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
 from decimal import Decimal
 from typing import Any, NamedTuple
 
@@ -13,9 +12,8 @@ from service.auth.sessions import the_session
 from service.credentials.people import Role
 from service.desk import calls
 from service.desk.find import row_of
-from service.desk.pages import HTML, language, shown
-from service.documents.speech import speech
-from service.http.current import engine
+from service.desk.numbers import spoken
+from service.desk.pages import HTML, shown
 from service.http.responses import produces, reply
 
 home = Blueprint("desk_home", __name__)
@@ -87,12 +85,11 @@ def _given_up() -> Found:
 
 def _dated(each: Json) -> Json:
     """With the day at the shop, written out."""
-    there = datetime.fromisoformat(each["created_at"]).astimezone(engine().zone)
-    return {**each, "day": speech(language(), "metric").day(there.date())}
+    return {**each, "day": spoken().day_of(each["created_at"])}
 
 
 def _low() -> Found:
-    said = speech(language(), "metric")
+    said = spoken()
     return _first([
         {"name": said.named(each["name"]), "on_shelf": said.number(Decimal(each["on_shelf"]).normalize()), "below": said.number(Decimal(each["reorder_below"]).normalize())}
         for each in calls.read("/v1/purchases/low")["wires"]

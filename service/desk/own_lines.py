@@ -9,10 +9,10 @@ from uuid import UUID
 from flask import Blueprint, Response, request
 
 from service.desk import calls
+from service.desk.numbers import with_point
 from service.desk.pages import HTML, go, language, shown
 from service.desk.quote_view import view_of
 from service.desk.words import Refusal, refusal_of
-from service.documents.speech import speech
 from service.http.responses import produces
 
 own_lines = Blueprint("desk_own_lines", __name__)
@@ -72,11 +72,10 @@ def _page(quote_id: UUID, typed: Typed, status: int = 200, refusal: Refusal | No
         )
         + 1
     )
-    money = speech(language(), view.quote.display_units).money
     return shown(
         "own_lines.html", status, view=view, at=f"/desk/quotes/{quote_id}", seen=typed.get("seen") or answer.etag, typed=typed, refusal=refusal,
         rows=min(max(SPARE, rows + (0 if preview else SPARE)), MOST), taxes=_taxes(answer.value, typed),
-        comes_to=None if preview is None else money(preview["totals"]["payable"], preview["currency"]),
+        comes_to=None if preview is None else view.speech.money(preview["totals"]["payable"], preview["currency"]),
     )  # fmt: skip
 
 
@@ -95,7 +94,7 @@ def _with(asked: Json, typed: Typed) -> Json:
     """The request with these lines and this discount in place of those it has; all else is as it was."""
     kept = {name: value for name, value in asked.items() if name not in ("extra_lines", "discount")}
     lines = [line for place in range(MOST) if (line := _line(typed, place))]
-    discount = {"text": typed.get("reason", ""), "reduction": typed.get("reduction", "")}
+    discount = {"text": typed.get("reason", ""), "reduction": with_point(typed.get("reduction", ""))}
     given = {name: text for name, text in discount.items() if text.strip()}
     return {**kept, **({"extra_lines": lines} if lines else {}), **({"discount": given} if given else {})}
 
@@ -106,4 +105,5 @@ def _line(typed: Typed, place: int) -> Json:
     if not any(said[name] for name in ("text", "quantity", "unit_price")):
         return {}
     category, _, rate = said.pop("tax").partition(" ")
+    said |= {name: with_point(said[name]) for name in ("quantity", "unit_price")}
     return {name: text for name, text in {**said, "tax_category": category, "tax_rate": rate}.items() if text}

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any, NamedTuple
 
 from pricing.document import read
 from pricing.model import Length, Quote, QuotedAssembly, QuotedFinding, Settlement
 from pricing.settling import Asked, asks, current_readiness, cut_figure, is_settled, pieces_cut, settlements_of
 from service.desk.measured_anew import Anew, anew_for
+from service.desk.numbers import Spoken
 from service.documents.quotation.content import STATUSES
 from service.documents.quotation.wires import READINESS
 from service.documents.rig.words import role
-from service.documents.speech import Speech, speech
-from service.http.current import engine
 from service.lifecycle.statuses import STEPS, Status, Step
 
 
@@ -72,7 +70,7 @@ class View:
 
     said: dict[str, Any]
     quote: Quote
-    speech: Speech
+    speech: Spoken
 
     @property
     def payable(self) -> str:
@@ -125,10 +123,7 @@ class View:
 
     def moment(self, at: str) -> str:
         """Day and time where the shop is."""
-        from babel.dates import format_datetime
-
-        there = datetime.fromisoformat(at).astimezone(engine().zone)
-        return format_datetime(there, "medium", locale=self.speech.locale)
+        return self.speech.moment(at)
 
     def _message_of(self, settlement: Settlement, answered: list[tuple[Asked, str]]) -> str:
         found = next((each for each, _ in answered if is_settled(each, [settlement])), None)
@@ -168,4 +163,4 @@ class View:
 def view_of(said: dict[str, Any], language: str) -> View:
     """The view of a quote's JSON."""
     found = read(said)
-    return View(said, found, speech(language, found.display_units))
+    return View(said, found, Spoken(language, found.display_units))

@@ -6,6 +6,7 @@ from flask import Blueprint, Response
 
 from service.auth.sessions import the_session
 from service.credentials.people import Role
+from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, shown
 from service.http.current import settings, staff
 from service.http.problems import unknown
@@ -46,5 +47,5 @@ def _page(link: str = "", whose: str = "") -> Response:
     every, at = [each for each in staff().every() if each.ended_at is None], address() or ""
     return shown(
         "people.html", people=every, sessions=staff().sessions(), link=f"{at}{link}" if link else "", whose=whose, whole=bool(at),
-        certain=settings().base_url is not None, mine=the_session().id,
+        certain=settings().base_url is not None, mine=the_session().id, speech=spoken(),
     )  # fmt: skip

@@ -107,7 +107,8 @@ def _without_place(detail: str) -> str:
 
 def _list(refusal: Refusal | None = None, faults: list[dict[str, Any]] | None = None, status: int = 200) -> Response:
     found = calls.read("/v1/tables")
-    return shown("tables.html", status, found=found, faults=faults or [], refusal=refusal, typed=request.form, speech=spoken())
+    names = {each["id"]: each["name"] for each in found["editions"] if each["name"]}
+    return shown("tables.html", status, found=found, names=names, faults=faults or [], refusal=refusal, typed=request.form, speech=spoken())
 
 
 def _one(edition: str, day: str, refusal: Refusal | None = None, status: int = 200) -> Response:

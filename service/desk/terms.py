@@ -13,7 +13,7 @@ from flask import Blueprint, Response, request
 
 from service.auth.sessions import the_session
 from service.desk import calls
-from service.desk.numbers import spoken
+from service.desk.numbers import spoken, with_point
 from service.desk.pages import HTML, go, shown
 from service.desk.tables import faults_in
 from service.desk.term_words import GROUPS
@@ -102,7 +102,7 @@ def _changed(kept: Terms, form: Mapping[str, str], day: str) -> list[Row]:
     found = []
     for key in (each.key for group in GROUPS for each in group.terms):
         was = kept.now.get(key, {})
-        value, unit = (form.get(f"{part}-{key}", was.get(part, "")).strip() for part in ("value", "unit"))
+        value, unit = (with_point(form.get(f"{part}-{key}", was.get(part, ""))) for part in ("value", "unit"))
         if (value, unit) != (was.get("value", ""), was.get("unit", "")):
             found.append({"key": key, "value": value, "unit": unit, "from_day": day, "source": source})
     return found

@@ -1,6 +1,4 @@
-"""The bench at 390 px, in English and German: nothing to press is lower than 44 px, and a photograph of a label opens its sheet where the browser
-reads codes.
-"""
+"""At the bench a photograph of a label opens its sheet where the browser reads codes."""
 
 from __future__ import annotations
 
@@ -9,15 +7,10 @@ import pytest
 from service.credentials.people import Role
 from service.demo import demo_names, demo_request
 from service.encoding import json
-from tests.browser.browsing import complaints
 from tests.browser.desk_day import PHONE, shop_at_work
 from tests.service.conftest import KEY, engine  # noqa: F401  # the fixture
 from tests.service.steps import accepted
 
-LOW = """[...document.querySelectorAll('main a, main button, main select, main input:not([type=hidden]), main .tickbox')]
-    .filter(each => !['checkbox', 'radio'].includes(each.type))
-    .map(each => [each.outerHTML.slice(0, 80), each.getBoundingClientRect().height]).filter(([, high]) => high > 0 && high < 44)"""
-WIDER = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 # stands in for the detector of the Shape Detection API, which this Chromium has on no Linux
 READER = """window.BarcodeDetector = class {
   constructor(asked) { this.formats = asked.formats; }
@@ -38,22 +31,7 @@ def desk(engine, tmp_path_factory):  # noqa: F811
         request["assemblies"] = request["assemblies"][:2]
         request["assemblies"][0]["quantity"] = 2
         at_work.quote = accepted(client, client.post("/v1/quotes", json=request).json)
-        made = client.post("/v1/cutting-plans", json={"quotes": [at_work.quote["id"]]})
-        at_work.plan = made.json["id"]
         yield at_work
-
-
-@pytest.mark.parametrize("language", [pytest.param("en", marks=pytest.mark.long), "de"])
-def test_every_page_of_the_bench_is_for_a_thumb(browser, desk, language):
-    bench, quote = desk.signed_in(browser, Role.BENCH, PHONE, language), desk.quote
-    tag = quote["assemblies"][0]["tag"]
-    pages = ("bench", f"bench/find?code={quote['number']}", f"bench/{quote['id']}", f"bench/{quote['id']}/{tag}", f"bench/built/{quote['id']}/{tag}",
-             "bench/plans", f"bench/plans/{desk.plan}", "stock", "stock/count")  # fmt: skip
-    for page in pages:
-        bench.goto(f"{desk.origin}/desk/{page}")
-        assert bench.evaluate(LOW) == [], page
-        assert bench.evaluate(WIDER) == 0, page
-        assert complaints(bench) == [], page
 
 
 @pytest.mark.parametrize("found", [True, False])

@@ -5,9 +5,11 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+import pytest
 from flask import Flask
 
 from service.credentials.people import Role
+from service.desk.numbers import with_point
 from tests.desk.colleague import Colleague, fields_of
 from tests.desk.test_quote import asked, at, made, now
 
@@ -29,7 +31,7 @@ def test_what_it_comes_to_is_seen_before_anything_is_issued(desk: Flask) -> None
     counter = at_lines(desk, quote)
     counter.press("Show what it comes to", **FIRST)
     after = Decimal(quote["totals"]["payable"]) + 2 * 78  # at 0 % tax
-    assert f"It would come to ${after:,.2f}" in counter.text
+    assert f"It would come to US${after:,.2f}" in counter.text
     assert now(desk, quote)["status"] == "issued"
     kept = fields_of(counter.forms("Issue the revision")[0][0])
     assert {name: kept[name] for name in FIRST} == FIRST
@@ -83,3 +85,27 @@ def test_a_revision_of_what_changed_meanwhile_is_refused(desk: Flask) -> None:
     assert "Someone else was quicker" in counter.text
     assert counter.press("Issue the revision").status_code == 200
     assert now(desk, quote)["status"] == "superseded"
+
+
+@pytest.mark.parametrize(
+    ("typed", "sent"),
+    [
+        ("2,5", "2.5"),
+        (" 12,50 ", "12.50"),
+        ("7,5 %", "7.5 %"),
+        ("1,250", "1,250"),
+        ("1.5", "1.5"),
+        ("1,5,2", "1,5,2"),
+        ("Bay 3,5", "Bay 3,5"),
+    ],
+)
+def test_a_decimal_comma_is_taken_and_three_digits_behind_one_are_not_guessed(typed: str, sent: str) -> None:
+    assert with_point(typed) == sent
+
+
+def test_a_line_typed_with_decimal_commas_is_priced(desk: Flask) -> None:
+    counter = at_lines(desk, made(desk, asked("GATE-P")))
+    counter.press("Issue the revision", **{**FIRST, "quantity-0": "2,5", "unit_price-0": "12,50"})
+    revision = counter.at.partition("?")[0].rpartition("/")[2]
+    (line,) = now(desk, {"id": revision}, "/request")["extra_lines"]
+    assert (line["quantity"], line["unit_price"]) == ("2.5", "12.50")

@@ -14,6 +14,7 @@ from service.credentials.people import Role
 from service.engine.engine import Engine
 from service.storage import Quotes
 from tests.desk.colleague import Colleague
+from tests.desk.formats import other_ways, read_on
 from tests.desk.small_loft import desk, loft, small
 from tests.service.conftest import DAY, made_app
 
@@ -70,7 +71,7 @@ def test_a_dearer_fork_is_sent_seen_and_put_and_counts_from_its_day(
     assert not owner.forms(PUT)
     owner.go(f"/desk/tables/{edition}?from={WEEK}")
     assert "0 new, 0 gone, 1 changed" in owner.text
-    assert "unit_price: 7.50 → 8.50 (13.3 %)" in owner.text
+    assert "unit_price: 7.50 → 8.50 (13.3%)" in owner.text
     to, fields = owner.prepared(PUT, words="the maker's list of December")
     owner.send(to, fields)
     assert "It is put in force." in owner.text
@@ -192,3 +193,20 @@ def test_others_see_no_tables(owner: Colleague, desk: Flask, loft: Engine, role:
         assert other.go(address).status_code == 403
     to, fields = owner.prepared(SEND)
     assert other.send(to, {**fields, "form": ""}).status_code == 403
+
+
+def test_days_money_and_figures_of_tables_and_terms_are_written_in_one_way(desk: Flask, loft: Engine, small: dict[str, str]) -> None:
+    client = desk.test_client()
+    assert client.post("/v1/quotes", json=BOAT).status_code == 201
+    later = {**dearer(small), "terms.csv": f"{small['terms.csv']}validity_days,21,day,{WEEK},decided in a test\n"}
+    edition = client.post("/v1/tables", json={"files": later, "base": loft.key.id}).json["edition"]["id"]
+    seen = client.get("/v1/tables").json["last_change"]
+    put = {"from_day": DAY.isoformat(), "by": "Olga", "seen": seen}
+    assert client.post(f"/v1/tables/{edition}/in-force", json=put).status_code == 200
+    for language, day in (("en", "2 December 2026"), ("de", "2. Dezember 2026")):
+        owner = Colleague(desk, Role.OWNER, language)
+        for page in ("/desk/tables", f"/desk/tables/{edition}?from={WEEK}", f"/desk/tables/{loft.key.id}?from={WEEK}", "/desk/terms"):
+            owner.go(page)
+            assert owner.reply.status_code == 200
+            assert list(other_ways(read_on(owner), language)) == [], page
+        assert day in owner.text
