@@ -50,6 +50,7 @@ class Staff:
         """The secret of a new sign-in link, in place of any that waits for the same person."""
         secret = new_secret()
         with self._database.writing() as connection:
+            connection.execute(_STAFF.with_for_update(), {"of": person_id})  # so that of two made at once one is good
             until = now(connection) + LINK_LASTS.total_seconds()
             connection.execute(sign_in_links.delete().where(sign_in_links.c.person == person_id))
             row = {"digest": digest_of(secret), "person": person_id, "until": until, "made_by": by}
@@ -57,7 +58,12 @@ class Staff:
         return secret
 
     def sign_in(self, link: str) -> str | None:
-        """The secret of a new session, for a link that is still good: it is used up. None for any other."""
+        """The secret of a new session, for a link that is still good: it is used up. None for any other, before anything is written: strangers try
+        links too, and a writer waits for all others.
+        """
+        with self._database.reading() as connection:
+            if connection.execute(_LINK, {"of": digest_of(link)}).one_or_none() is None:
+                return None
         with self._database.writing() as connection:
             at = now(connection)
             row = connection.execute(_LINK.with_for_update(of=sign_in_links), {"of": digest_of(link)}).one_or_none()
@@ -110,6 +116,7 @@ class Staff:
 
 _EVERY = select(staff).order_by(staff.c.created_at, staff.c.id)
 _END = staff.update().where(staff.c.id == bindparam("of"), staff.c.ended_at.is_(None)).values(ended_at=bindparam("at"))
+_STAFF = select(staff.c.id).where(staff.c.id == bindparam("of"))
 _LINK = (
     select(sign_in_links.c.person, sign_in_links.c.until, staff.c.ended_at)
     .join(staff, staff.c.id == sign_in_links.c.person)
