@@ -11,7 +11,6 @@ from typing import Any, NamedTuple
 
 from flask import Blueprint, Response, request
 
-from service.auth.sessions import the_session
 from service.desk import calls
 from service.desk.numbers import spoken, with_point
 from service.desk.pages import HTML, go, shown
@@ -96,9 +95,11 @@ def _counting(rows: list[Row], day: str) -> dict[str, Row]:
 
 
 def _changed(kept: Terms, form: Mapping[str, str], day: str) -> list[Row]:
-    """A dated row for each term of which another value or unit was typed, with who decided it."""
+    """A dated row for each term of which another value or unit was typed. Nobody is named in it: what an edition says stays for as long as its
+    quotes; who put it in force stands beside it, and can be erased.
+    """
     why = " ".join(form.get("words", "").split())
-    source = f"decided by {the_session().person.name}{f': {why}' if why else ''}"
+    source = f"decided by the owner{f': {why}' if why else ''}"
     found = []
     for key in (each.key for group in GROUPS for each in group.terms):
         was = kept.now.get(key, {})

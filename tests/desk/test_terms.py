@@ -9,14 +9,18 @@ from typing import Any
 
 import pytest
 from flask import Flask
+from sqlalchemy import select
 
 from pricing.costing.terms import READERS
 from service.credentials.people import Role
 from service.desk.term_words import GROUPS
 from service.engine.engine import Engine
+from service.storage import Quotes
+from service.storage.tables import metadata
 from tests.desk.colleague import Colleague
 from tests.desk.small_loft import desk, loft, small
-from tests.service.conftest import DAY
+from tests.service.conftest import DAY, Command
+from tests.service.test_erased_everywhere import layers
 
 __all__ = ["desk", "loft", "small"]
 WEEK = (DAY + timedelta(7)).isoformat()
@@ -65,7 +69,7 @@ def test_a_changed_term_is_a_dated_row_and_is_shown_before_it_counts(
     before, after = rows(small["terms.csv"]), rows(files["terms.csv"])
     assert after[:-1] == before
     assert after[-1] == {
-        "key": "minimum_order", "value": "55.00", "unit": "", "from_day": WEEK, "source": "decided by Olga Ownerby: small work, =dear <b>",
+        "key": "minimum_order", "value": "55.00", "unit": "", "from_day": WEEK, "source": "decided by the owner: small work, =dear <b>",
     }  # fmt: skip
     assert [name for name in small if name != "terms.csv" and files[name] != small[name]] == []
     assert owner.press("Put in force from 2 December 2026").status_code == 200
@@ -92,6 +96,35 @@ def test_what_is_refused_stays_typed(owner: Colleague, desk: Flask, written: dic
         name: value for name, value in written.items() if name not in ("base", "from")
     }
     assert drafts(desk) == []
+
+
+def test_a_former_owners_name_is_erased_from_all_that_they_decided_and_counted(
+    owner: Colleague, quotes: Quotes, small: dict[str, str], command: Command
+) -> None:
+    """What the tables of an edition say cannot be changed later, so no name may stand in them."""
+    owner.press(STORE, **{"value-minimum_order": "55.00", "from": WEEK, "words": "small work"})
+    assert owner.press("Put in force from 2 December 2026").status_code == 200
+    owner.go("/desk/stock/count")
+    wire = rows(small["wires.csv"])[0]["sku"]
+    assert (
+        owner.press("Count this piece", id="R-1", wire=wire, kind="new", length="20 m", count="1", source="counted", price="3").status_code
+        == 200
+    )
+    assert columns_with("Ownerby", quotes) >= {"staff.name", "editions_in_force.by"}
+    assert command("people", "end", "Olga Ownerby", "--yes") == 0
+    assert command("customers", "erase", "Olga Ownerby", "--yes") == 0
+    assert columns_with("Ownerby", quotes) == set()
+
+
+def columns_with(words: str, quotes: Quotes) -> set[str]:
+    with quotes.reading() as connection:
+        return {
+            f"{table.name}.{name}"
+            for table in metadata.sorted_tables
+            for row in connection.execute(select(table)).mappings()
+            for name, value in row.items()
+            if any(words.encode() in layer for layer in layers(value if isinstance(value, bytes) else str(value).encode()))
+        }
 
 
 @pytest.mark.parametrize("role", [Role.COUNTER, Role.BENCH])
