@@ -4,6 +4,7 @@ program with a key of the role's scopes gets.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from http import HTTPStatus
@@ -22,6 +23,7 @@ from service.http.idempotency import HEADER as ONCE
 from service.http.problems import MEDIA, Problem, header_fault
 
 JSON = "application/json"
+STILL_RUNNING, WAITS = "still_running", (0.1, 0.2, 0.4, 0.8)  # seconds before a form that is sent twice is asked for again
 Query = Mapping[str, str | int | None]
 
 
@@ -76,8 +78,20 @@ def post(path: str, value: Any, once: str = "", seen: str = "") -> Answer:
 
 
 def call(method: str, path: str, query: Query | None = None, body: bytes = b"", headers: Mapping[str, str] | None = None) -> Answer:
-    """Any call. `path` is percent-encoded where it must be; parameters that are None or empty are left out."""
+    """Any call. `path` is percent-encoded where it must be; parameters that are None or empty are left out. Of a double click the second is what
+    the browser shows: while the first is being done, it waits a little for the same answer.
+    """
     _refuse_damaged(headers or {})
+    answer = _once(method, path, query, body, headers)
+    for seconds in WAITS:
+        if answer.code != STILL_RUNNING:
+            break
+        time.sleep(seconds)
+        answer = _once(method, path, query, body, headers)
+    return answer
+
+
+def _once(method: str, path: str, query: Query | None, body: bytes, headers: Mapping[str, str] | None) -> Answer:
     asked = urlencode({name: value for name, value in (query or {}).items() if value not in (None, "")})
     builder = EnvironBuilder(
         path=path, query_string=asked, method=method, input_stream=None, data=body or None, base_url=request.host_url, headers=list((headers or {}).items()),

@@ -68,6 +68,10 @@ _WORDS = {
         _("Nothing was done. Correct it in the files, or tick what is right as it stands and say why."),
     ),
     "past_day": (_("That day is past"), _("Tables never count for days that are past. Choose today or a later day.")),
+    "still_running": (
+        _("It is being done already"),
+        _("This was sent twice, and the first is still being worked on. Wait a moment, then open the page anew."),
+    ),
     "conflict": (_("That cannot be done as it stands now"), _AGAIN),
     "missing_scope": (_("Your role in the shop does not allow that"), _("Ask someone who may do it.")),
     "too_many_requests": (_("Too much at once"), _("Wait a minute, then send it again. Nothing that you typed is lost.")),

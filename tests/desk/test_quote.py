@@ -4,16 +4,23 @@ from __future__ import annotations
 
 import json
 import re
+import threading
+import time
+from contextlib import AbstractContextManager
 from dataclasses import replace
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
 import pytest
 from flask import Flask
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
 
 from service.credentials.people import Role
 from service.demo import demo_request
-from tests.desk.colleague import Colleague, fields_of
+from service.storage import IdempotencyStore
+from service.storage.idempotency import Asked
+from tests.desk.colleague import BROWSER, HOST, Colleague, fields_of
 from tests.service.steps import accepted, settled
 
 Json = dict[str, Any]
@@ -161,6 +168,34 @@ def test_with_something_open_the_customer_says_that_they_know_it(desk: Flask) ->
     assert fields_of(counter.forms("Accept for the customer")[0][0])["note"] == "By telephone."
     counter.press("Accept for the customer", open="as_listed", understood="I know that it is measured again.")
     assert now(desk, quote)["accepted"]["understood"] == "I know that it is measured again."
+
+
+def test_a_double_click_is_answered_as_its_first(desk: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A browser shows what the second sending got, though the first is still being done."""
+    quote = made(desk, asked("GATE-P"))
+    counter = counter_at(desk, quote)
+    to, fields = counter.prepared("Withdraw it", reason="Asked twice.")
+    held, begun = IdempotencyStore.holding, threading.Event()
+
+    def slowly(self: IdempotencyStore, asked: Asked, claim: str) -> AbstractContextManager[None]:
+        begun.set()
+        time.sleep(0.3)
+        return held(self, asked, claim)
+
+    monkeypatch.setattr(IdempotencyStore, "holding", slowly)
+    found: list[TestResponse] = []
+
+    def send() -> None:
+        client = FlaskClient(desk, desk.response_class)
+        client.set_cookie("desk", counter.cookie, path="/desk")
+        found.append(client.post(to, data=fields, headers={**BROWSER, "Origin": HOST}))
+
+    first = threading.Thread(target=send)
+    first.start()
+    assert begun.wait(10)
+    send()
+    first.join()
+    assert [(each.status_code, each.headers.get("Location")) for each in found] == 2 * [(303, f"{at(quote)}?done=withdrawn")]
 
 
 def test_two_who_decide_at_once_the_second_sees_what_the_first_did(desk: Flask) -> None:
