@@ -14,7 +14,8 @@ from service.http.problems import MEDIA
 
 USED_UP = "sign_in_used"  # to send the same link again is of no use
 KEPT = frozenset({401, 409, 429, 503})  # where the same form may be sent again
-MOST_KEPT = 1000  # fields: twice what the largest form of the desk has; strangers send forms too
+# strangers send forms too: twice as many fields as the largest form of the desk has, and more bytes than anybody types
+MOST_KEPT, MOST_BYTES = 1000, 250_000
 
 
 class Field(NamedTuple):
@@ -45,7 +46,7 @@ def install(app: Flask) -> None:
 
 def _fields() -> list[Field]:
     """What was typed, as far as it can be read. The token is left out: the next form has its own."""
-    if request.method != "POST" or request.mimetype != PLAIN:
+    if request.method != "POST" or request.mimetype != PLAIN or (request.content_length or 0) > MOST_BYTES:
         return []
     try:
         fields = [Field(name, value) for name, value in request.form.items(multi=True) if name != TOKEN]

@@ -57,6 +57,13 @@ def test_a_stranger_is_not_shown_a_form_of_countless_fields_again(desk: Flask) -
     assert len(refused.data) < 10_000
 
 
+def test_a_stranger_is_not_shown_again_what_nobody_types(desk: Flask) -> None:
+    """It stands in the page twice, and costs the more the longer it is."""
+    refused = FlaskClient(desk, desk.response_class).post("/desk/language", data={"language": "<" * 300_000}, headers=SAME)
+    assert refused.status_code == 401
+    assert len(refused.data) < 10_000
+
+
 def test_two_files_of_one_name_are_refused_and_none_of_them_counts(desk: Flask) -> None:
     owner = Colleague(desk, Role.OWNER)
     owner.go("/desk/tables")
