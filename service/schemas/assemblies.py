@@ -36,7 +36,7 @@ from pricing.measurement.roles import ROLES
 from pricing.units import parse_area, parse_force, parse_temperature, parse_temperature_difference
 from service.schemas.ends import EndSchema
 from service.schemas.failure import Failure
-from service.schemas.fields import Amount, Choice, Count, Flag, Length, Quantity, Text, WrittenLength
+from service.schemas.fields import Amount, Choice, Count, Flag, Length, Quantity, Tag, Text, WrittenLength
 from service.schemas.line_weight import parse_line_weight
 from service.schemas.measured import (
     DeflectionTestSchema,
@@ -176,7 +176,7 @@ class AssemblySchema(RequestSchema):
     """One assembly; refused if a reading was taken to a point that its end does not have."""
 
     made = Assembly
-    tag = Text(40, required=True)
+    tag = Tag(40, required=True)
     role = Choice(tuple(ROLES), required=True)
     wire = Object(WireSchema(), required=True)
     upper = Object(EndSchema(), required=True)

@@ -71,6 +71,17 @@ def _in_quotation_marks(value: object) -> str:
     return f': write "{value}", in quotation marks' if is_number else ""
 
 
+class Tag(Text):
+    """The tag of an assembly, which stands at the end of addresses: a browser takes the steps `.` and `..` out of them."""
+
+    def read(self, value: object) -> str:
+        """The tag as sent."""
+        text = super().read(value)
+        if text in (".", ".."):
+            raise refusal("only_dots", "write a letter or a figure too: nothing can be found at an address that ends in dots alone")
+        return text
+
+
 class Pointer(Text):
     """A JSON Pointer (RFC 6901), as findings have it or as a URI fragment (section 6), as faults have it; read without its `#`."""
 

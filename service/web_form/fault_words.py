@@ -16,6 +16,7 @@ _BY_CODE = {
     "required": N_("This answer is needed."),
     "duplicate_tag": N_("Each wire needs a name of its own."),
     "length": N_("This text is empty or too long."),
+    "only_dots": N_("Write a letter or a figure too, not dots alone."),
     "not_printable": N_("Remove the control characters from this text."),
     "not_an_email": N_("Write an address such as owner@example.org."),
     "not_accepted": N_("This does not go with the other answers: choose another."),

@@ -190,6 +190,16 @@ def test_a_telephone_number_is_told_as_it_was_written(client: FlaskClient, demo:
     assert (answer.status_code, answer.json["customer"]["telephone"]) == (200, written)
 
 
+@pytest.mark.parametrize("tag", [".", ".."])
+def test_a_tag_that_no_address_can_end_in_is_refused(client: FlaskClient, demo: dict[str, Any], tag: str) -> None:
+    """A browser takes such a step out of an address before it asks, percent-encoded too (RFC 3986, 5.2.4; URL Standard, "double-dot URL path segment")."""
+    demo["assemblies"][1]["tag"] = tag
+    problem = client.post("/v1/quotes/preview", json=demo).json
+    assert [(each["pointer"], each["code"]) for each in problem["errors"]] == [("#/assemblies/1/tag", "only_dots")]
+    demo["assemblies"][1]["tag"] = "..."
+    assert client.post("/v1/quotes/preview", json=demo).status_code == 200
+
+
 def test_two_equal_tags_are_refused_at_the_second(client: FlaskClient, demo: dict[str, Any]) -> None:
     demo["assemblies"][2]["tag"] = demo["assemblies"][0]["tag"]
     assert faults(refused(client, demo, 422)) == {("#/assemblies/2/tag", "duplicate_tag")}
