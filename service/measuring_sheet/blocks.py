@@ -14,6 +14,7 @@ from service.measuring_sheet.grid import WHOLE, Cell, Line, letters
 from service.web_form.asking import N_
 
 COMMENT = "#"
+OWN = "##"  # begins the sheet's own rows below those for wires
 _MOST_WRONG = 1000
 _MOST_SOUGHT = 40  # number of unknown field names for which similar ones are searched: each takes a few milliseconds
 NO_TABLE = N_(
@@ -23,6 +24,9 @@ NO_NAME = N_(
     "The column has no field name above it: write this into one of the sheet's columns, or begin the row with # if it is not to be read."
 )
 STRAY = N_("Nothing is read above the sheet's field names: write this below them, or begin the row with # if it is not to be read.")
+NOT_FOR_WIRES = N_(
+    "This row holds the sheet's own notes and is not read: insert a row above the pictures and write the wire there, or download a sheet for more wires."
+)
 ONE_ROW = N_("Boat and customer stand in one row: a file is for one boat.")
 TWICE = N_("This field name stands twice: keep the column that is meant.")
 AGAIN = N_("The sheet has these field names already: put all wires below the first of these rows.")
@@ -92,6 +96,8 @@ def blocks_of(lines: Iterable[Line]) -> Blocks:
         first = line.cells[0].text.strip().casefold() if line.cells else ""
         if line.fault is not None:
             found.note(Wrong(line.row, *line.fault))
+        elif first.startswith(OWN):
+            _beside(found, line, "notes_row", NOT_FOR_WIRES, range(1, len(line.cells)))
         elif first.startswith(COMMENT):
             continue
         elif first in (REQUEST, ASSEMBLY):
@@ -132,13 +138,18 @@ def _name(found: Blocks, line: Line, block: str) -> None:
             found.asked[asked.name] = asked
 
 
+def _beside(found: Blocks, line: Line, code: str, words: str, places: Iterable[int]) -> None:
+    """Report what is entered in those cells, where nothing is read."""
+    cells = ((place, line.cells[place]) for place in places)
+    found.note(*(Wrong(line.row, code, words, None, f"{letters(place)}{line.row}", cell.text) for place, cell in cells if cell.filled))
+
+
 def _fill(found: Blocks, line: Line, block: str) -> None:
     """Read a row below the field names. The first cell is for the row number and is ignored."""
     filled = {place: cell for place, cell in enumerate(line.cells) if place and cell.filled}
     names = {place: name for name, place in found.places.get(block, {}).items()}
     code, words = ("no_column", NO_NAME) if block else ("stray", STRAY)
-    strays = [place for place in filled if place not in names]
-    found.note(*(Wrong(line.row, code, words, None, f"{letters(place)}{line.row}", filled[place].text) for place in strays))
+    _beside(found, line, code, words, (place for place in filled if place not in names))
     row = Row(line.row, {names[place]: cell for place, cell in filled.items() if place in names})
     if not row.cells:
         return

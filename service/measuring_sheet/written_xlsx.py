@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import Any
 
 from service.measuring_sheet import usual
+from service.measuring_sheet.blocks import OWN
 from service.measuring_sheet.columns import ASSEMBLY, REQUEST, is_usual
 from service.measuring_sheet.grid import letters
 from service.measuring_sheet.layout import MOST_WIRES, NOTES, Field, Layout, Wanted, heads
@@ -143,7 +144,7 @@ def _row(sheet: Any, row: int, kind: str) -> None:
 def _pictured(sheet: Any, row: int, formats: dict[str, Any], language: str) -> int:
     """Write below the wires what they are told by: pictures, and the cautions that go onto the dock; returns the last row."""
     sheet.set_row_pixels(row, round(HEIGHT_MM / _INCH * _PIXELS) + 4)
-    sheet.write_string(row, 0, "#", formats["small"])
+    sheet.write_string(row, 0, OWN, formats["small"])
     image, (across, down) = pictures(language)
     scale = {"x_scale": WIDTH_MM / _INCH * _PIXELS / across, "y_scale": HEIGHT_MM / _INCH * _PIXELS / down}
     sheet.insert_image(
@@ -156,7 +157,7 @@ def _pictured(sheet: Any, row: int, formats: dict[str, Any], language: str) -> i
     for words in map(say, (*NOTES[:2], FOLDED)):
         row += 1
         _row(sheet, row, "small")
-        sheet.write_string(row, 0, f"# {words}", formats["small"])
+        sheet.write_string(row, 0, f"{OWN} {words}", formats["small"])
     return row
 
 

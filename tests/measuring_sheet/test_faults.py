@@ -25,40 +25,45 @@ def sheet(engine: Engine, empty_file: Path) -> Iterator[bytes]:
     store.close()
 
 
-@pytest.mark.parametrize(
-    ("name", "written", "code", "remedy"),
-    [
-        ("measurement.readings.1", "11 16 in", "lost_slash", "11/16"),
-        ("measurement.readings.2", "9558", "bare_number", "unit"),
-        ("measurement.readings.1", 9558, "bare_number", "9558 mm"),
-        ("measurement.readings.1", "9,568 mm", "ambiguous_comma", "9568"),
-        ("measurement.readings.2", "a bit more than 9 m", "not_a_length", "31 ft"),
-        (SETTING, datetime(2026, 3, 8), "date", "3/8 in"),  # noqa: DTZ001  # what a spreadsheet makes of 3/8
-        (SETTING, "8. Mrz", "date", "3/8 in"),  # ... and saves as CSV, in German
-        (SETTING, "08-Mar", "date", "3/8 in"),
-        (SETTING, "2026-03-08", "date", "3/8 in"),
-        ("tag", datetime(2026, 2, 1), "date", "text"),  # noqa: DTZ001  # of 1-2
-        (SETTING, "=B2+C2", "formula", "value"),
-        ("tag", "=A1", "formula", "value"),
-        (SETTING, "#REF!", "error_value", "value"),
-        ("role", "Cap shrout", "not_accepted", "'Cap shroud'"),
-        ("upper.terminal", "hook", "not_accepted", "'Fork'"),
-        ("turnbuckle.reuse", "perhaps", "not_accepted", "'Yes'"),
-        ("lower.old_pin", "M8", "not_a_length", "mm"),
-        ("measurement.temperature", "18", "not_a_temperature", "degC"),
-        ("quantity", "two", "not_a_count", "whole number"),
-        ("wire.construction", "3x3", "not_accepted", "7x19"),
-        ("note", "bell\x07".replace("\x07", "\u200b"), "not_printable", "control"),
-    ],
-)
-def test_a_bad_cell_is_named_with_what_to_write(client: FlaskClient, sheet: bytes, name: str, written: Any, code: str, remedy: str) -> None:
-    row = {**ENGLISH, name: written}
-    (fault,) = sent(client, workbook(sheet, WHOLE, [{**ENGLISH, "tag": "CAP-S"}, row])).json["errors"]
-    assert (fault["cell"], fault["column_name"]) == (cell_of(sheet, name, 2), name)
-    assert str(fault["row"]) == fault["cell"].lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
-    assert fault["code"] == code
-    assert remedy in fault["detail"]
-    assert fault["written"]
+BAD_CELLS: list[tuple[str, Any, str, str]] = [
+    ("measurement.readings.1", "11 16 in", "lost_slash", "11/16"),
+    ("measurement.readings.2", "9558", "bare_number", "unit"),
+    ("measurement.readings.1", 9558, "bare_number", "9558 mm"),
+    ("measurement.readings.1", "9,568 mm", "ambiguous_comma", "9568"),
+    ("measurement.readings.2", "a bit more than 9 m", "not_a_length", "31 ft"),
+    (SETTING, datetime(2026, 3, 8), "date", "3/8 in"),  # noqa: DTZ001  # what a spreadsheet makes of 3/8
+    (SETTING, "8. Mrz", "date", "3/8 in"),  # ... and saves as CSV, in German
+    (SETTING, "08-Mar", "date", "3/8 in"),
+    (SETTING, "2026-03-08", "date", "3/8 in"),
+    ("tag", datetime(2026, 2, 1), "date", "text"),  # noqa: DTZ001  # of 1-2
+    (SETTING, "=B2+C2", "formula", "value"),
+    ("tag", "=A1", "formula", "value"),
+    (SETTING, "#REF!", "error_value", "value"),
+    ("role", "Cap shrout", "not_accepted", "'Cap shroud'"),
+    ("upper.terminal", "hook", "not_accepted", "'Fork'"),
+    ("turnbuckle.reuse", "perhaps", "not_accepted", "'Yes'"),
+    ("lower.old_pin", "M8", "not_a_length", "mm"),
+    ("measurement.temperature", "18", "not_a_temperature", "degC"),
+    ("quantity", "two", "not_a_count", "whole number"),
+    ("wire.construction", "3x3", "not_accepted", "7x19"),
+    ("note", "bell\x07".replace("\x07", "\u200b"), "not_printable", "control"),
+]
+
+
+def test_a_bad_cell_is_named_with_what_to_write(client: FlaskClient) -> None:
+    """Each in a row of its own below one that is right: one fault a row, at its own cell."""
+    rows = [{**ENGLISH, "tag": f"CAP-{place}", name: written} for place, (name, written, _, _) in enumerate(BAD_CELLS)]
+    sheet = blank(client, assemblies=len(rows) + 1)
+    errors = sent(client, workbook(sheet, WHOLE, [{**ENGLISH, "tag": "CAP-S"}, *rows])).json["errors"]
+    assert len(errors) == len(BAD_CELLS)
+    told = {each["cell"]: each for each in errors}
+    for place, (name, _, code, remedy) in enumerate(BAD_CELLS):
+        fault = told[cell_of(sheet, name, place + 2)]
+        assert fault["column_name"] == name
+        assert str(fault["row"]) == fault["cell"].lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+        assert fault["code"] == code, name
+        assert remedy in fault["detail"], name
+        assert fault["written"]
 
 
 def test_a_setting_of_one_screw_alone_is_told_at_the_other(client: FlaskClient, sheet: bytes) -> None:
@@ -124,6 +129,17 @@ def test_the_sheet_itself_speaks_the_language_asked_for(client: FlaskClient) -> 
     (fault,) = answer.json["errors"]
     assert fault["label"] == "Bevor Sie ihn abnehmen: Auf welcher Seite des Bootes?"
     assert fault["detail"] == "Schreiben Sie eines von: 'Backbord (links)', 'Steuerbord (rechts)', 'Mittschiffs'."
+
+
+@pytest.mark.parametrize("below", [0, 1, 3])
+def test_a_wire_written_over_the_sheets_own_rows_is_not_passed_over(client: FlaskClient, below: int) -> None:
+    """Who has one wire more than the sheet has rows writes it into the next: of the pictures, or of the notes below them."""
+    sheet = blank(client, assemblies=2)
+    over = [{**ENGLISH, "tag": f"W{number}"} for number in range(2)] + [{}] * below + [{**ENGLISH, "tag": "one more"}]
+    found = sent(client, workbook(sheet, WHOLE, over)).json["errors"]
+    told = next(each for each in found if each["cell"] == cell_of(sheet, "tag", 3 + below))
+    assert (told["code"], told["written"]) == ("notes_row", "one more")
+    assert "insert a row above the pictures" in told["detail"]
 
 
 def test_nothing_written_is_passed_over_in_silence(client: FlaskClient) -> None:
