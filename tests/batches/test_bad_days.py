@@ -132,6 +132,7 @@ def test_of_two_batches_sent_at_once_with_one_key_one_is_made(store: Quotes, eng
     assert count(store, batches) == 1
 
 
+@pytest.mark.long
 def test_a_batch_cancelled_while_its_workers_are_at_it_ends_there_and_what_was_quoted_stays(tmp_path: Path) -> None:
     site = Site(tmp_path, f"sqlite:///{tmp_path}/q.sqlite3")
     site.start()

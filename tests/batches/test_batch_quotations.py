@@ -105,6 +105,7 @@ def peak(client: FlaskClient, path: str) -> tuple[int, int]:
         tracemalloc.stop()
 
 
+@pytest.mark.long
 def test_an_archive_of_many_boats_takes_no_more_memory_than_one_of_few(app: Flask, client: FlaskClient, quotes: Quotes) -> None:
     """Over HTTP and in one process: 4 boats, then 24."""
     made = [client.post("/v1/batches", data=fleet(count), content_type=NDJSON) for count in (4, 24)]

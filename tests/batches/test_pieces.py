@@ -7,17 +7,19 @@ import json
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.batches import splitting
 from service.batches.splitting import items_of, lines_of
+from tests.counts import some
 
 values: Any = st.recursive(
     st.none() | st.booleans() | st.integers() | st.text(), lambda each: st.lists(each) | st.dictionaries(st.text(), each), max_leaves=8
 )
 
 
+@settings(max_examples=some(100, 8))
 @given(st.lists(values), st.booleans(), st.sampled_from([None, 1, 3]), st.integers(1, 9))
 def test_the_items_of_a_list_are_those_that_the_standard_library_reads(
     found: list[Any], ascii_only: bool, indent: int | None, block: int

@@ -13,7 +13,7 @@ import pytest
 
 from pricing.cutting import Limits, Piece, Policy, Stock, plan
 from pricing.cutting.scaling import scale
-from tests.counts import some
+from tests.counts import some, some_of
 
 from .workshop import FEE, PAID, order
 
@@ -28,10 +28,13 @@ def gap(seed: int, pieces: int, opened: int, offcuts: int, policy: Policy) -> De
 
 @pytest.mark.parametrize(
     ("pieces", "opened", "offcuts", "policy", "most"),
-    [
-        (120, 3, 12, FEE, "0.05"), (120, 3, 12, PAID, "0.02"), (500, 3, 20, FEE, "0.05"), (500, 3, 20, PAID, "0.05"),
-        (2_000, 4, 30, FEE, "0.01"), (2_000, 4, 30, PAID, "0.1"),
-    ],
+    some_of(
+        [
+            (120, 3, 12, FEE, "0.05"), (2_000, 4, 30, FEE, "0.01"), (2_000, 4, 30, PAID, "0.1"),
+            (500, 3, 20, FEE, "0.05"), (500, 3, 20, PAID, "0.05"), (120, 3, 12, PAID, "0.02"),
+        ],
+        2,
+    ),
 )  # fmt: skip
 def test_a_large_order_is_within_the_stated_percent_of_its_bound(pieces: int, opened: int, offcuts: int, policy: Policy, most: str) -> None:
     assert max(gap(seed, pieces, opened, offcuts, policy) for seed in SEEDS) <= Decimal(most) * PERCENT

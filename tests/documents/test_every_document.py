@@ -63,9 +63,9 @@ FORMS = {
 }
 PAGES, DRAWINGS = ("quotation", "quotation in German", "bench sheet"), ("rig sheet", "first drawing")
 QUOTES = {
-    **{f"text {place}": partial(written, TEXTS[place][: some(5_000, 500)]) for place in some_of(range(len(TEXTS)), 3)},
+    **{f"text {place}": partial(written, TEXTS[place][: some(5_000, 300)]) for place in some_of(range(len(TEXTS)), 2)},
     "none ready": none_ready,
-    "many assemblies": lambda: fleet(some(120, 24)),
+    "many assemblies": lambda: fleet(some(120, 8)),
 }
 
 

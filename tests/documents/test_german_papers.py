@@ -166,9 +166,9 @@ def papers() -> Iterator[tuple[str, bytes, list[str]]]:
         for known in (with_plan(quote), Known()):
             page = made.of(bench_sheet_html.page)({"checksum": "x", **quote}, known, "de")
             yield f"bench sheet, {name}", page, words_of([quote, known.plan])
-        for assembly in quote["assemblies"][: some(12, 4)]:
+        for assembly in quote["assemblies"][: some(12, 2)]:
             yield f"drawing, {name}, {assembly['tag']}", made.drawing(quote, assembly, "de"), own
-    for document, several in groupby(some_of(list(rigs.every()), 60), lambda each: each[1]):
+    for document, several in groupby(some_of(list(rigs.every()), 20), lambda each: each[1]):
         own = words_of(document)
         for name, _, assembly in several:
             yield f"drawing, {name}", made.drawing(document, assembly, "de"), own

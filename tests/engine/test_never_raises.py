@@ -131,7 +131,7 @@ def whole(quote: dict[str, Any]) -> None:
     assert D(totals["payable"] or 0) == D(totals["tax_exclusive"]) + D(totals["tax_amount"])
 
 
-@settings(max_examples=some(800, 40))
+@settings(max_examples=some(800, 20))
 @given(
     st.lists(ASSEMBLIES, min_size=1, max_size=2),
     maybe(LENGTHS),

@@ -16,7 +16,7 @@ from service.assembly_table import usual_names
 from service.measuring_sheet.grid import MOST_TEXT, Line, NotASheet
 from service.measuring_sheet.read_csv import lines_of_csv
 from service.measuring_sheet.read_xlsx import lines_of_xlsx
-from tests.counts import THOROUGH
+from tests.counts import THOROUGH, some_of
 from tests.measuring_sheet.filling import ADDRESS
 from tests.measuring_sheet.made_by_hand import HEAD, MAIN, OFFICE, PACKAGE, WORKBOOK, inline, packed, parts, worksheet
 from tests.yardstick import at_most
@@ -114,7 +114,7 @@ def within_bounds(body: bytes) -> list[Line] | NotASheet:
     return found
 
 
-@pytest.mark.parametrize("name", HOSTILE)
+@pytest.mark.parametrize("name", some_of([*HOSTILE], 5))
 def test_a_small_workbook_that_would_take_long_is_refused_at_once(name: str) -> None:
     found = within_bounds(HOSTILE[name]())
     if name != "names that a search goes back in":  # such a part is of no interest, and the sheet is read
@@ -165,7 +165,7 @@ WRONG = {
 }
 
 
-@pytest.mark.parametrize("name", WRONG)
+@pytest.mark.parametrize("name", some_of([*WRONG], 1))
 def test_a_sheet_with_everything_wrong_is_answered_in_time(client: FlaskClient, name: str) -> None:
     body, headers = WRONG[name].encode(), {"Content-Type": "text/csv"}
     client.post(ADDRESS, data=b"assembly,tag", headers=headers)  # what is made once is made

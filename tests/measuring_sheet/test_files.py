@@ -10,7 +10,7 @@ import zlib
 import pytest
 from flask.testing import FlaskClient
 
-from tests.counts import some
+from tests.counts import some, some_of
 from tests.measuring_sheet.filling import ADDRESS, ENGLISH, MEANT, WHOLE, XLSX, blank, faults, sent, table, text, workbook
 from tests.measuring_sheet.made_by_hand import HEAD, MAIN, inline, packed, parts, shared, worksheet
 from tests.yardstick import at_most
@@ -68,7 +68,7 @@ LAUGHS = '<!DOCTYPE s [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a
 OUTSIDE = '<!DOCTYPE s [<!ENTITY a SYSTEM "file:///etc/passwd">]>'
 
 
-@pytest.mark.parametrize("declared", [LAUGHS, OUTSIDE, '<!DOCTYPE s SYSTEM "http://127.0.0.1:9/x.dtd">'])
+@pytest.mark.parametrize("declared", some_of([LAUGHS, '<!DOCTYPE s SYSTEM "http://127.0.0.1:9/x.dtd">', OUTSIDE], 2))
 @pytest.mark.parametrize("part", ["xl/worksheets/sheet1.xml", "xl/sharedStrings.xml", "xl/workbook.xml"])
 def test_a_document_type_is_refused_in_any_part(client: FlaskClient, declared: str, part: str) -> None:
     files = parts(worksheet('<row><c t="inlineStr"><is><t>assembly</t></is></c></row>'), f'{HEAD}<sst xmlns="{MAIN}"/>')

@@ -135,6 +135,7 @@ def running(process: int) -> bool:
         return False
 
 
+@pytest.mark.long
 def test_workers_end_with_a_killed_master_amid_a_computation(tmp_path: Path) -> None:
     """Those that answer, those that work on batches and those that compute, each in a computation without end."""
     port = free_port()

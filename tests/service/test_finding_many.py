@@ -118,7 +118,7 @@ def each_search(chance: random.Random, placed: list[Placed]) -> Iterator[Sought]
         yield Sought(**each)
         for sort in (Sort.VALID_UNTIL, Sort.PAYABLE):
             yield Sought(**each, sort=sort)
-    for _ in range(some(100, 8)):
+    for _ in range(some(100, 4)):
         merged: dict[str, Any] = {}
         for each in chance.sample(alone, 2):
             merged |= each

@@ -38,6 +38,7 @@ def served(tmp_path: Path) -> Iterator[tuple[int, Path]]:
         stopped(server)
 
 
+@pytest.mark.long
 def test_reads_go_past_quotes_that_wait_to_be_stored(served: tuple[int, Path]) -> None:
     port, file = served
     status, headers, quote = call(port, "POST", "/v1/quotes", BODY, JSON)

@@ -85,6 +85,7 @@ def _take_many(url: str) -> int:
         buckets.close()
 
 
+@pytest.mark.long
 def test_processes_share_one_bucket(tmp_path: Path) -> None:
     with multiprocessing.get_context("spawn").Pool(3) as pool:
         assert sum(pool.map(_take_many, [f"sqlite:///{tmp_path}/q.sqlite3"] * 3)) == 60  # 600 s at one in 10 s

@@ -277,6 +277,7 @@ def _die_at(url: str, last: str) -> None:
     os._exit(9)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("last", ["claimed", "stored", "committed"])
 def test_a_process_that_dies_leaves_one_quote_or_none_and_its_retry_makes_it_one(store: Quotes, last: str) -> None:
     process = multiprocessing.get_context("spawn").Process(target=_die_at, args=(store.url, last))

@@ -16,6 +16,7 @@ from flask import Flask
 
 from service.web_form.answering import request_of
 from service.web_form.described import described
+from tests.counts import some_of
 from tests.service.plain_form import Visitor
 
 NEW, OLD = Decimal("38.1") - Decimal("9.525"), Decimal(40) - Decimal("9.525")
@@ -84,7 +85,7 @@ CASES = [
 ]
 
 
-@pytest.mark.parametrize(("change", "answers", "expected"), CASES)
+@pytest.mark.parametrize(("change", "answers", "expected"), some_of(CASES, 2))
 def test_what_becomes_of_a_toggle_is_what_the_wire_is_cut_longer_or_shorter(
     visitor: Visitor, served: Flask, change: str, answers: dict[str, str], expected: Decimal
 ) -> None:
@@ -96,7 +97,7 @@ def test_what_becomes_of_a_toggle_is_what_the_wire_is_cut_longer_or_shorter(
     assert cut(found) - without == pytest.approx(expected, abs=Decimal("0.11"))  # each cut is rounded to 0.1 mm
 
 
-@pytest.mark.parametrize(("change", "expected"), [("replaced", OLD - NEW), ("left_away", OLD), ("added", -NEW)])
+@pytest.mark.parametrize(("change", "expected"), some_of([("replaced", OLD - NEW), ("left_away", OLD), ("added", -NEW)], 1))
 def test_it_is_the_same_where_the_reading_ended_at_the_stud(visitor: Visitor, change: str, expected: Decimal) -> None:
     """There the toggle cannot have been in it, and nobody is asked whether it was."""
     to_the_links(visitor)

@@ -249,6 +249,7 @@ def test_no_answer_tells_where_the_service_lives(port: int) -> None:
         assert b".py" not in body
 
 
+@pytest.mark.long
 def test_a_stop_ends_what_is_at_work_and_loses_nothing(tmp_path: Path) -> None:
     """SIGTERM amid requests: each is answered whole or not taken, and what was answered is stored."""
     port = free_port()
@@ -283,6 +284,7 @@ def test_a_stop_ends_what_is_at_work_and_loses_nothing(tmp_path: Path) -> None:
     assert {json.loads(body)["id"] for _, _, body in answers} == kept  # no more, either: nothing was at work that was not answered
 
 
+@pytest.mark.long
 def test_a_stop_waits_for_no_worker_that_has_yet_to_begin(tmp_path: Path) -> None:
     """Workers that are slow to come to take requests, and a master that would wait an hour for them to end."""
     words = (

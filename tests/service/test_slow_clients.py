@@ -16,6 +16,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.counts import some_of
 from tests.service.test_server import BODY, JSON, KEY, KEYED, PATIENCE, call, free_port, patience, started, stopped, wait_for
 
 EACH = 40
@@ -83,17 +84,20 @@ def everything(client: socket.socket) -> bytes:
 
 @pytest.mark.parametrize(
     "kinds",
-    [
-        ["idle", "half a head", "half a body"],
-        ["half a large body", "a body on demand"],
-        ["a large body to nowhere"],
-        ["a body too large"],
-        ["half a batch"],
-        ["a large form"],
-        ["a large form at the desk"],
-        ["half of the next request", "half of the next body"],
-        ["a padded length"],
-    ],
+    some_of(
+        [
+            ["idle", "half a head", "half a body"],
+            ["half a large body", "a body on demand"],
+            ["a large body to nowhere"],
+            ["a body too large"],
+            ["half a batch"],
+            ["a large form"],
+            ["a large form at the desk"],
+            ["a padded length"],
+            ["half of the next request", "half of the next body"],
+        ],
+        2,
+    ),
 )
 def test_clients_that_send_half_of_something_stop_nobody(port: int, kinds: list[str]) -> None:
     """More of them than the server has threads, 64: with a thread each nobody else would be answered."""
@@ -115,7 +119,7 @@ DRIPS = {
 }
 
 
-@pytest.mark.parametrize("kind", DRIPS)
+@pytest.mark.parametrize("kind", some_of([*DRIPS], 1))
 def test_clients_that_send_a_byte_now_and_then_stop_nobody(port: int, kind: str) -> None:
     slow: list[socket.socket] = []
     done = threading.Event()
@@ -161,6 +165,7 @@ def test_a_large_body_that_drips_is_ended_in_its_time(hasty: int) -> None:
     assert time.monotonic() - begun > SHORT
 
 
+@pytest.mark.long
 def test_half_a_request_is_ended_with_408_and_silence_without_a_word(hasty: int) -> None:
     begun = time.monotonic()
     with closing(half(hasty, HALVES["half a body"])) as slow, closing(half(hasty, b"")) as idle:
@@ -172,6 +177,7 @@ def test_half_a_request_is_ended_with_408_and_silence_without_a_word(hasty: int)
         assert everything(idle) == b""
 
 
+@pytest.mark.long
 def test_half_a_batch_is_ended_with_408(hasty: int) -> None:
     begun = time.monotonic()
     with closing(half(hasty, HALVES["half a batch"])) as slow:
@@ -181,6 +187,7 @@ def test_half_a_batch_is_ended_with_408(hasty: int) -> None:
     assert time.monotonic() - begun > SHORT
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("kind", "status"), [("a large body to nowhere", 404), ("a body too large", 413)])
 def test_half_a_body_that_nobody_wants_is_refused_as_it_would_be_whole(hasty: int, kind: str, status: int) -> None:
     with closing(half(hasty, HALVES[kind])) as slow:

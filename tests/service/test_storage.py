@@ -100,6 +100,7 @@ def _issue_ten(url: str) -> list[str]:
         store.close()
 
 
+@pytest.mark.long
 def test_processes_that_write_at_once_share_one_series(store: Quotes) -> None:
     url = store._url
     with multiprocessing.get_context("spawn").Pool(3) as pool:

@@ -84,6 +84,7 @@ def test_every_line_is_json_and_none_has_anybodys_data(tmp_path: Path) -> None:
         assert secret not in logged, secret
 
 
+@pytest.mark.long
 def test_measures_are_of_all_workers_and_outlast_one(tmp_path: Path) -> None:
     port = free_port()
     with (tmp_path / "log").open("w", encoding="utf-8") as log:
@@ -117,6 +118,7 @@ def large() -> bytes:
     return json.dumps({**asked, "assemblies": several}).encode()
 
 
+@pytest.mark.long
 def test_a_stop_lets_slow_requests_end_and_takes_no_new_ones(tmp_path: Path) -> None:
     port, body, answers = free_port(), large(), []
     with (tmp_path / "log").open("w", encoding="utf-8") as log:
