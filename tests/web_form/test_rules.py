@@ -85,15 +85,20 @@ def _asked(form: dict[str, Any], case: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def javascript_of(cases: dict[str, Any]) -> Found:
-    node = shutil.which("node")
-    if node is None:
+def node() -> str:
+    """The program that runs the element's rules; skips where there is none."""
+    found = shutil.which("node")
+    if found is None:
         if os.environ.get("TEST_SERVICES_REQUIRED"):
             pytest.fail("no `node` here: `apt-get install nodejs` brings it")
         # on a newcomer's machine without one; .ci/run installs it, and then it is a failure
         pytest.skip("the element's rules are run in Node, and there is no `node` here")
+    return found
+
+
+def javascript_of(cases: dict[str, Any]) -> Found:
     script = "".join(each.read_text(encoding="utf-8") for each in (FOLDER / "answers.js", HERE / "run_cases.js"))
-    run = subprocess.run([node, "--eval", script], input=json.dumps(cases), capture_output=True, encoding="utf-8", check=False)
+    run = subprocess.run([node(), "--eval", script], input=json.dumps(cases), capture_output=True, encoding="utf-8", check=False)
     assert run.returncode == 0, run.stderr
     found: Found = json.loads(run.stdout)
     return found
@@ -147,6 +152,7 @@ def test_what_the_other_sides_wire_starts_from(found: Any, at: int) -> None:
 
 def test_both_make_the_same_of_the_form_that_is_served() -> None:
     """The whole description of the demo shop, under answers by chance: offered ones, some that are not, and some that are missing."""
+    node()  # before the long way of the other
     form = describe(demo()[0], "en")
     chance = random.Random(11)
     typed = [_by_chance(form, chance) for _ in range(some(300, 40))]
