@@ -248,6 +248,11 @@ def parse_temperature(text: str) -> Decimal:
     return degrees
 
 
+SENTENCES = (
+    _COMMA, _SEPARATORS, _SLASH, _NUMBER, _NOUGHT, _IMPROPER, _TEXT, _OBJECT, _TOO_LONG, _SIGN, _ZERO, *_BARE_OF[::-1], _OTHER, _UNITS, _FEET,
+    _NO_TEMPERATURE, _OUTSIDE, _NO_DIFFERENCE, _NO_FORCE, _NO_AREA,
+)  # fmt: skip
+"""What a QuantityError says, before its values are filled in."""
 KELVINS = {
     "K": Decimal(1),
     **dict.fromkeys(("degC", "°C", "℃", "C"), Decimal(1)),

@@ -12,6 +12,7 @@ from pricing.importing.grid import Unreadable
 from service.auth.sessions import the_session
 from service.desk import calls
 from service.desk.bench_words import refused_at_the_bench
+from service.desk.fault_words import note_said
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, language, shown
 from service.desk.uploads import texts, with_commas
@@ -78,7 +79,7 @@ def file() -> Response:
     try:
         found = [with_commas(text, name) for name, text in texts("file").items()]
     except Unreadable as error:
-        return _form(Refusal(*said("unreadable_file"), tuple(map(str, error.notes))), 422)
+        return _form(Refusal(*said("unreadable_file"), tuple(map(note_said, error.notes))), 422)
     if not found:
         return _form(Refusal(*said("no_file")), 422)
     return _counted({"file": found[0], "others": request.form.get("others", ""), **_seen(), "by": the_session().person.name})

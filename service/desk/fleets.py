@@ -10,6 +10,7 @@ from flask import Blueprint, Response, request
 
 from pricing.importing.grid import Unreadable
 from service.desk import calls
+from service.desk.fault_words import details_of, note_said
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, shown
 from service.desk.uploads import texts
@@ -39,7 +40,7 @@ def send() -> Response:
     try:
         files = texts("boats")
     except Unreadable as error:
-        return _list(Refusal(*said("unreadable_file"), tuple(map(str, error.notes))), 422)
+        return _list(Refusal(*said("unreadable_file"), tuple(map(note_said, error.notes))), 422)
     if not any(files.values()):
         return _list(Refusal(*said("no_file")), 422)
     once = request.form.get("once", "")
@@ -95,7 +96,12 @@ def _one(batch_id: UUID, refusal: Refusal | None = None, status: int = 200) -> R
 
 def _lines(batch_id: UUID) -> list[dict[str, Any]]:
     answer = calls.get(f"/v1/batches/{batch_id}/results", {"format": "ndjson", "quotes": "heads"}, accept="application/x-ndjson")
-    return [json.read(line) for line in answer.body.splitlines()]
+    return [_said(json.read(line)) for line in answer.body.splitlines()]
+
+
+def _said(line: dict[str, Any]) -> dict[str, Any]:
+    """A line of the results, with why it was not quoted."""
+    return {**line, "why": details_of(line["problem"])} if line["outcome"] == "failed" else line
 
 
 def _summary(batch_id: UUID, found: dict[str, Any]) -> dict[str, Any] | None:

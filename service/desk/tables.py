@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 from urllib.parse import quote
 
@@ -11,6 +12,7 @@ from flask import Blueprint, Response, request
 from pricing.importing.grid import Unreadable
 from service.auth.sessions import the_session
 from service.desk import calls
+from service.desk.fault_words import cell_in, details_of, note_said
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, shown
 from service.desk.uploads import texts, with_commas
@@ -20,7 +22,6 @@ from service.http.responses import produces, reply
 
 tables = Blueprint("desk_tables", __name__)
 CSV = "text/csv"
-_PLACE = re.compile(r"[^:]{1,80}:[0-9]{1,9}: column (?:'[^']{0,300}'|\"[^\"]{0,300}\"): ", re.ASCII)  # it stands in columns of its own
 
 
 @tables.get("/desk/tables")
@@ -37,7 +38,7 @@ def send() -> Response:
     try:
         files = {name: with_commas(text, name) for name, text in texts("files").items()}
     except Unreadable as error:
-        return _list(Refusal(*said("unreadable_file"), tuple(map(str, error.notes))), status=422)
+        return _list(Refusal(*said("unreadable_file"), tuple(map(note_said, error.notes))), status=422)
     if not files:
         return _list(Refusal(*said("no_file")), status=422)
     base = request.form.get("base", "")
@@ -45,7 +46,9 @@ def send() -> Response:
     if answer.ok:
         return go(f"/desk/tables/{answer.value['edition']['id']}", "tables_stored")
     refusal, faults = refusal_of(answer), faults_in(answer)
-    return _list(Refusal(refusal.title, refusal.advice) if faults else refusal, faults, answer.status)
+    cells = {each["detail"] for each in answer.value["errors"] if each["code"] == "faulty_tables" and cell_in(each["detail"])}
+    others = details_of({"errors": [each for each in answer.value["errors"] if each["detail"] not in cells]})
+    return _list(replace(refusal, details=others), faults, answer.status)
 
 
 @tables.get("/desk/tables/<edition>")
@@ -90,19 +93,10 @@ def faults_in(answer: calls.Answer) -> list[dict[str, Any]]:
     """The faults of tables: file, row and column, and what is expected there."""
     found = [each for each in answer.value["errors"] if each["code"] == "faulty_tables"]
     return [
-        {
-            "file": each["detail"].partition(":")[0],
-            "row": each.get("line"),
-            "column": each.get("column_name", ""),
-            "words": _without_place(each["detail"]),
-        }
+        {"row": each.get("line"), "column": each.get("column_name", ""), **cell._asdict()}
         for each in found
+        if (cell := cell_in(each["detail"])) is not None
     ]
-
-
-def _without_place(detail: str) -> str:
-    found = _PLACE.match(detail)
-    return detail[found.end() :] if found else detail
 
 
 def _list(refusal: Refusal | None = None, faults: list[dict[str, Any]] | None = None, status: int = 200) -> Response:

@@ -14,7 +14,6 @@ from flask import Blueprint, Response, request
 from service.desk import calls
 from service.desk.numbers import spoken, with_point
 from service.desk.pages import HTML, go, shown
-from service.desk.tables import faults_in
 from service.desk.term_words import GROUPS
 from service.desk.words import Refusal, refusal_of, said
 from service.http.responses import produces
@@ -57,10 +56,8 @@ def change() -> Response:
     answer = calls.post("/v1/tables", {"files": {FILE: _written(kept.rows, changed)}, "base": kept.edition})
     if answer.ok:
         return go(f"/desk/tables/{answer.value['edition']['id']}?from={day}", "tables_stored")
-    refusal, faults = refusal_of(answer), faults_in(answer)
-    return _page(
-        kept, Refusal(refusal.title, refusal.advice, tuple(f"{each['column']}: {each['words']}" for each in faults)), answer.status
-    )
+    refusal = refusal_of(answer)
+    return _page(kept, refusal, answer.status)
 
 
 def _is_day(text: str) -> bool:

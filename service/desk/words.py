@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from service.desk.calls import Answer
+from service.desk.fault_words import Detail, details_of
 from service.desk.pages import language
 from service.wording import translator
 
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """What was refused: a title, what to do, and the API's own words for each fault, which are in English."""
+    """What was refused: a title, what to do, and each fault."""
 
     title: str
     advice: str
-    details: tuple[str, ...] = ()
+    details: tuple[Detail, ...] = ()
 
 
 def refusal_of(answer: Answer) -> Refusal:
@@ -26,16 +24,7 @@ def refusal_of(answer: Answer) -> Refusal:
     say, said = translator(language()), answer.value
     codes = (answer.code, *(each["code"] for each in said["errors"]))
     title, advice = next((_WORDS[each] for each in codes if each in _WORDS), None) or _USUAL.get(answer.status) or _ELSE
-    faults = tuple(dict.fromkeys(map(_placed, said["errors"]))) or (said["detail"],)
-    return Refusal(say(title), say(advice), faults)
-
-
-def _placed(fault: Mapping[str, Any]) -> str:
-    """The API's words for a fault; of a table with its row and column before them."""
-    words, row, column = str(fault["detail"]), fault.get("row"), fault.get("column_name")
-    if column is None or re.search(rf"(?<![\w.]){re.escape(column)}(?![\w.])", words):  # a column is often the beginning of another's name
-        return words
-    return f"column {column}: {words}" if row in (None, 1) else f"row {row}, column {column}: {words}"
+    return Refusal(say(title), say(advice), details_of(said))
 
 
 def said(name: str) -> tuple[str, str]:

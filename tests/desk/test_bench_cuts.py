@@ -81,7 +81,7 @@ def test_a_quote_that_ended_since_is_named_and_the_ticks_stay(desk: Flask, demo:
     desk.test_client().post(f"/v1/quotes/{one['id']}/cancellation", json={"reason": "Sold."})
     assert bench.send(*kept).status_code == 422
     assert "A quote in it has ended" in bench.text
-    assert f"{one['number']}, revision 1, is cancelled" in bench.text
+    assert f"{one['number']}, revision 1: cancelled. Leave it out." in bench.text
     assert bench.prepared(PLAN)[1][f"quote-{other['id']}"] == "on"
 
 

@@ -96,6 +96,6 @@ def test_a_column_that_there_is_not_is_named_and_an_empty_file_is_none(desk: Fla
     counter.go("/desk/fleets")
     sent = counter.press("Have it quoted", boats=(BytesIO(b"boat;tag\nA;B\n"), "fleet.csv"))
     assert sent.status_code == 422
-    assert "column boat: no field of a request has this name; did you mean boat.name?" in counter.text
+    assert "column boat: There is no such column; is boat.name meant?" in counter.text
     counter.press("Have it quoted", boats=(BytesIO(b""), "fleet.csv"))
     assert "No file was chosen" in counter.text

@@ -71,7 +71,7 @@ def test_two_files_of_one_name_are_refused_and_none_of_them_counts(desk: Flask) 
     files = next(name for name in fields if "file" in name)
     both = [(BytesIO(b"a,b\n"), "terms.csv"), (BytesIO(b"a,b\n"), "Terms.csv")]
     assert owner.send(to, {**fields, files: both}).status_code == 422
-    assert "two files of this name were chosen" in owner.text
+    assert "Two files of this name were chosen" in owner.text
 
 
 class Unread(RawIOBase):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import timedelta
 from io import BytesIO
@@ -16,6 +17,7 @@ from service.storage import Quotes
 from tests.desk.colleague import Colleague
 from tests.desk.formats import other_ways, read_on
 from tests.desk.small_loft import desk, loft, small
+from tests.desk.test_refusals import ENGLISH, refused_in
 from tests.service.conftest import DAY, made_app
 
 __all__ = ["desk", "loft", "small"]
@@ -153,8 +155,8 @@ def test_faults_are_listed_by_file_row_and_column(owner: Colleague, desk: Flask,
     [
         ({}, "No file was chosen"),
         ({"prices.csv": b"sku,\xff\x00\x81"}, "A file cannot be read"),
-        ({"../../etc/passwd": "x"}, "is no table's file"),
-        ({"<img src=x>.csv": "x"}, "is no table"),
+        ({"../../etc/passwd": "x"}, "is no file of the tables"),
+        ({"<img src=x>.csv": "x"}, "a file that is no table"),
     ],
 )
 def test_files_that_are_none_are_refused(owner: Colleague, files: dict[str, str | bytes], words: str) -> None:
@@ -210,3 +212,28 @@ def test_days_money_and_figures_of_tables_and_terms_are_written_in_one_way(desk:
             assert owner.reply.status_code == 200
             assert list(other_ways(read_on(owner), language)) == [], page
         assert day in owner.text
+
+
+def test_tables_are_refused_in_german(desk: Flask, loft: Engine, small: dict[str, str]) -> None:
+    client, owner = desk.test_client(), Colleague(desk, Role.OWNER, "de")
+    owner.go("/desk/tables")
+    form = owner.prepared("English")[1]["form"]
+    edition = client.post("/v1/tables", json={"files": doubtful(small)}).json["edition"]["id"]
+    for path, fields, words in (
+        ("", {}, "keine Datei gewählt"),
+        ("", {"files": chosen(dearer(small)), "base": ""}, "wählen Sie die Ausgabe"),
+        ("", {"files": chosen({"passwd": "x"}), "base": loft.key.id}, "passwd ist keine Datei der Tabellen"),
+        ("", {"files": chosen(dearer(small)), "base": "0123456789abcdef-0123456789abcdef"}, "nicht mehr gespeichert"),
+        ("", {"files": chosen({"prices.csv": b"sku,\xff\x00\x81"})}, "prices.csv"),
+        (f"/{edition}/in-force", {"from": "2020-01-01", "seen": "1"}, "vorbei"),
+        (f"/{edition}/in-force", {"from": WEEK, "seen": "99"}, "zweifelhaft"),
+        (f"/{edition}/in-force", {"from": WEEK, "seen": "1", "accept": "tax/none"}, "warum"),
+        (f"/{edition}/in-force", {"from": WEEK, "seen": "1", "accept": "tax/none", "words": "Ja."}, "nicht bezweifelt"),
+        (f"/{loft.key.id}/in-force", {"from": WEEK, "seen": "99"}, "Inzwischen"),
+        ("/none/in-force", {"from": WEEK, "seen": "1"}, "nichts"),
+    ):
+        owner.send(f"/desk/tables{path}", {"form": form, **fields})
+        assert owner.reply.status_code >= 400, path
+        said = refused_in(owner)
+        assert words in said
+        assert ENGLISH.findall(re.sub(r"\S*[._]\S+", "", said)) == [], said
