@@ -147,7 +147,7 @@ _OF_CELLS = (
     _("a blank cell, since the row has %(because)s"), _("a value, since the row has %(because)s"), _("no row"), _("a whole number of %(least)s or more"),
     _("a decimal of 0 or more, such as 12.50"), _("a percentage from 0 to 100, such as 7.5"), _("a price of 0 or more, such as 12.50"),
     _("a quantity of 0 or more, such as 50"), _("a day as YYYY-MM-DD"), _("an ISO 4217 code, such as USD"),
-    _("a length with its unit, such as '3/8 in' or '52.4 mm'%(more)s"), _("a temperature with its unit, such as '45 degC'"), _("a force with its unit, such as '300 N'"),
+    _("a length with its unit, such as '3/8 in' or '52.4 mm'"), _("a length with its unit, such as '3/8 in' or '52.4 mm'; 0 is allowed"), _("a temperature with its unit, such as '45 degC'"), _("a force with its unit, such as '300 N'"),
     _("a thread such as '3/8-24 UNF' or 'M8 x 1.25'"), _("printable text of at most %(most)s characters, without line breaks"),
     _("where the row comes from: a published source, or 'invented demo data'"),
     _("a number above 0 and one of %(units)s, such as '%(example)s'"), _("one of %(choices)s"),
