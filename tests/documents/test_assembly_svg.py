@@ -53,13 +53,13 @@ def lengths_of(assembly):
     return found
 
 
-@pytest.mark.parametrize("name", some_of(NAMES, 60))
+@pytest.mark.parametrize("name", some_of(NAMES, 30))
 def test_no_lettering_touches_lettering_or_lines_or_leaves_its_room_or_the_sheet(name):
     picture, _, _ = seen(name)
     assert crossing(picture, STANDING.width) == []
 
 
-@pytest.mark.parametrize("name", some_of(NAMES, 60))
+@pytest.mark.parametrize("name", some_of(NAMES, 30))
 def test_every_length_of_the_document_stands_whole_in_the_drawing(name):
     picture, _, assembly = seen(name)
     said = [text.said for text in picture.texts]
@@ -74,7 +74,7 @@ def test_every_length_of_the_document_stands_whole_in_the_drawing(name):
             assert any(text.startswith(f"{words} {screw[field]['text']}") for text in said)
 
 
-@pytest.mark.parametrize("name", some_of(NAMES, 60))
+@pytest.mark.parametrize("name", some_of(NAMES, 30))
 def test_nothing_stands_over_the_end_of_a_page(name):
     picture, _, _ = seen(name)
     page = STANDING.page
@@ -197,7 +197,7 @@ def test_on_hold_shows_what_is_known_and_why_and_no_length_to_cut():
         assert each.remedy in picture.words
 
 
-@pytest.mark.parametrize("name", some_of(NAMES, 60))
+@pytest.mark.parametrize("name", some_of(NAMES, 30))
 def test_findings_and_cautions_stand_under_the_drawing(name):
     picture, document, assembly = seen(name)
     for each in for_the_shop(assembly_of(assembly), speech("en", document["display_units"]), "stop", "ask", "note"):

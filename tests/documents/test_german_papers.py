@@ -190,7 +190,7 @@ def test_the_lettering_of_a_german_rig_sheet_keeps_clear(name: str) -> None:
     assert crossing(Picture(ET.fromstring(made.of(rig_sheet_svg.drawing)(RIGS[name], "de"))), STANDING.width) == []  # noqa: S314  # our own bytes
 
 
-EVERY = some_of(rigs.every(), 60)
+EVERY = some_of(rigs.every(), 20)
 
 
 @pytest.mark.parametrize(("name", "document", "assembly"), EVERY, ids=[name for name, _, _ in EVERY])

@@ -73,7 +73,7 @@ def figures(sheet):
     return [figures(each) for each in sheet] if isinstance(sheet, list) else sheet
 
 
-EVERY = some_of(rigs.every(), 60)
+EVERY = some_of(rigs.every(), 20)
 
 
 @pytest.mark.parametrize(("name", "document", "assembly"), EVERY, ids=[name for name, _, _ in EVERY])
