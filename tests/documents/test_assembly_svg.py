@@ -273,6 +273,7 @@ def test_two_drawings_on_one_page_share_no_ids():
     assert len(ids) == len(set(ids)) == 6
 
 
+@pytest.mark.long
 def test_equal_documents_give_equal_bytes_in_every_process():
     program = (
         "import sys; from tests.documents import rigs; from tests.documents.made import drawing;"

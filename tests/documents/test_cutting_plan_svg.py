@@ -203,6 +203,7 @@ def test_a_wire_of_which_nothing_is_cut_claims_no_best_cost():
     assert "Cost" not in shown
 
 
+@pytest.mark.long
 def test_twenty_thousand_pieces_are_drawn_in_part_and_the_rest_is_told():
     spools = plans.wire([plans.use(f"SP-1#{at}", 300000, some_pieces(at, 25, 4000, 11000)) for at in range(400)])
     tiny = plans.wire([plans.use("SP-9#1", 300000, [("TAG", "Tern", 12)] * 10000)])

@@ -123,6 +123,7 @@ def test_a_port_in_use_is_named_with_what_to_do() -> None:
     assert "SERVICE_PORT" in done.stderr
 
 
+@pytest.mark.long
 def test_a_reader_that_has_enough_is_no_failure() -> None:
     shell = f"{sys.executable} -m service demo | true"
     done = subprocess.run(["bash", "-o", "pipefail", "-c", shell], cwd=ROOT, capture_output=True, text=True, timeout=180, check=False)

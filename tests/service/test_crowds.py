@@ -22,6 +22,7 @@ from tests.service.test_kills import workers_of
 from tests.service.test_price_budget import request_of
 from tests.service.test_server import BODY, JSON, PATIENCE, call, free_port, patience, started, stopped, wait_for
 
+pytestmark = pytest.mark.long  # they take every place of a server of their own
 PLACES = 160  # of the one worker here, in place of a thousand
 FEW = (patience(3600)[0], f"from service.server import gunicorn_conf; gunicorn_conf.PLACES = {PLACES}; {patience(3600)[1]}")
 HALF = b"GET /livez HTTP/1.1\r\nHo"
@@ -135,7 +136,6 @@ def running(process: int) -> bool:
         return False
 
 
-@pytest.mark.long
 def test_workers_end_with_a_killed_master_amid_a_computation(tmp_path: Path) -> None:
     """Those that answer, those that work on batches and those that compute, each in a computation without end."""
     port = free_port()

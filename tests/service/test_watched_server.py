@@ -43,6 +43,7 @@ def workers(server: int) -> list[int]:
     return [int(each) for each in Path(f"/proc/{server}/task/{server}/children").read_text().split()]
 
 
+@pytest.mark.long
 def test_every_line_is_json_and_none_has_anybodys_data(tmp_path: Path) -> None:
     port = free_port()
     with (tmp_path / "log").open("w", encoding="utf-8") as log:
