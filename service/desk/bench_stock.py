@@ -15,7 +15,7 @@ from service.desk.bench_words import refused_at_the_bench
 from service.desk.fault_words import note_said
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, language, shown
-from service.desk.uploads import texts, with_commas
+from service.desk.uploads import chosen, texts, with_commas
 from service.desk.words import Refusal, said
 from service.documents.bench_sheet import figures
 from service.http.responses import produces
@@ -105,7 +105,7 @@ def _form(refusal: Refusal | None = None, status: int = 200) -> Response:
     by_file: Mapping[str, str] = request.form if refusal and request.path.endswith("/file") else {}
     return shown(
         "stock_count.html", status, version=held["version"], names=sorted(names.items(), key=lambda each: each[1]), kinds=KINDS, start=start,
-        refusal=refusal, typed=typed, by_file=by_file,
+        refusal=refusal, typed=typed, by_file=by_file, chosen=chosen("file") if by_file else [],
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from service.desk import calls
 from service.desk.fault_words import details_of, note_said
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, shown
-from service.desk.uploads import texts
+from service.desk.uploads import chosen, texts
 from service.desk.words import Refusal, refusal_of, said
 from service.encoding import json
 from service.http.current import settings
@@ -78,7 +78,16 @@ def results(batch_id: UUID) -> Response:
 def _list(refusal: Refusal | None = None, status: int = 200) -> Response:
     found = calls.read("/v1/batches", {"limit": 20})["batches"]
     megabytes = spoken().number(f"{settings().max_body_bytes / 1_000_000:g}")
-    return shown("fleets.html", status, found=found, refusal=refusal, typed=request.form, most=megabytes, speech=spoken())
+    return shown(
+        "fleets.html",
+        status,
+        found=found,
+        refusal=refusal,
+        chosen=chosen("boats") if refusal else [],
+        typed=request.form,
+        most=megabytes,
+        speech=spoken(),
+    )
 
 
 def _one(batch_id: UUID, refusal: Refusal | None = None, status: int = 200) -> Response:

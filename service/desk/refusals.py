@@ -12,6 +12,7 @@ from service.desk.pages import HTML, headers_of, language, shown
 from service.http.forms import PLAIN
 from service.http.problems import MEDIA
 
+FILES = "multipart/form-data"
 USED_UP = "sign_in_used"  # to send the same link again is of no use
 KEPT = frozenset({401, 409, 429, 503})  # where the same form may be sent again
 # strangers send forms too: twice as many fields as the largest form of the desk has, and more bytes than anybody types
@@ -36,7 +37,7 @@ def install(app: Flask) -> None:
         fields = _fields() if response.status_code in KEPT and code != USED_UP else []
         page = shown(
             "refused.html", answered=response.status_code, code=code, fields=fields, wait=response.headers.get("Retry-After", ""),
-            request_id=g.get("request_id", ""), at=request.full_path.rstrip("?"), posted=request.method == "POST",
+            request_id=g.get("request_id", ""), at=request.full_path.rstrip("?"), posted=request.method == "POST", files=request.mimetype == FILES,
         )  # fmt: skip
         response.set_data(page.get_data())
         response.mimetype = HTML

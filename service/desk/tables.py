@@ -15,7 +15,7 @@ from service.desk import calls
 from service.desk.fault_words import cell_in, details_of, note_said
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, shown
-from service.desk.uploads import texts, with_commas
+from service.desk.uploads import chosen, texts, with_commas
 from service.desk.words import Refusal, refusal_of, said
 from service.http.problems import unknown
 from service.http.responses import produces, reply
@@ -102,7 +102,17 @@ def faults_in(answer: calls.Answer) -> list[dict[str, Any]]:
 def _list(refusal: Refusal | None = None, faults: list[dict[str, Any]] | None = None, status: int = 200) -> Response:
     found = calls.read("/v1/tables")
     names = {each["id"]: each["name"] for each in found["editions"] if each["name"]}
-    return shown("tables.html", status, found=found, names=names, faults=faults or [], refusal=refusal, typed=request.form, speech=spoken())
+    return shown(
+        "tables.html",
+        status,
+        found=found,
+        names=names,
+        faults=faults or [],
+        refusal=refusal,
+        chosen=chosen("files") if refusal else [],
+        typed=request.form,
+        speech=spoken(),
+    )
 
 
 def _one(edition: str, day: str, refusal: Refusal | None = None, status: int = 200) -> Response:

@@ -25,6 +25,11 @@ def texts(field: str) -> dict[str, str]:
     return found
 
 
+def chosen(field: str) -> list[str]:
+    """The names of the files that were sent in a field: a browser does not choose them again by itself."""
+    return [each.filename for each in request.files.getlist(field) if each.filename]
+
+
 def with_commas(text: str, name: str) -> str:
     """A table between whose cells are semicolons or tabs, with commas; line by line, so that a fault names the row of the file as it was.
     Raises Unreadable for one that is no table.

@@ -97,5 +97,15 @@ def test_a_column_that_there_is_not_is_named_and_an_empty_file_is_none(desk: Fla
     sent = counter.press("Have it quoted", boats=(BytesIO(b"boat;tag\nA;B\n"), "fleet.csv"))
     assert sent.status_code == 422
     assert "column boat: There is no such column; is boat.name meant?" in counter.text
+    assert "Choose again: fleet.csv." in counter.text
     counter.press("Have it quoted", boats=(BytesIO(b""), "fleet.csv"))
     assert "No file was chosen" in counter.text
+
+
+def test_files_of_an_ended_session_are_said_to_be_gone(desk: Flask) -> None:
+    counter = Colleague(desk, Role.COUNTER, "de")
+    counter.go("/desk/fleets")
+    to, fields = counter.prepared("Anbieten lassen", boats=(BytesIO(b"boat;tag"), "fleet.csv"))
+    counter.client.delete_cookie("desk", path="/desk")
+    assert counter.send(to, fields).status_code == 401
+    assert "Die gewählten Dateien wurden nicht behalten" in counter.text

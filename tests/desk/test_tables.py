@@ -237,3 +237,13 @@ def test_tables_are_refused_in_german(desk: Flask, loft: Engine, small: dict[str
         said = refused_in(owner)
         assert words in said
         assert ENGLISH.findall(re.sub(r"\S*[._]\S+", "", said)) == [], said
+
+
+def test_after_a_refusal_the_files_are_named_to_be_chosen_again(owner: Colleague, small: dict[str, str], loft: Engine) -> None:
+    faulty = {"prices.csv": small["prices.csv"].replace(",7.50,", ",dear,", 1), "<b>.csv": ""}
+    owner.press(SEND, files=chosen(faulty), base="")
+    assert "Choose again: prices.csv, <b>.csv." in owner.text
+    assert "<b>.csv" not in owner.reply.text
+    assert owner.prepared(SEND)[1]["base"] == ""  # as it was chosen, and not the edition in force
+    owner.go("/desk/tables")
+    assert "Choose again" not in owner.text
