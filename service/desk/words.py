@@ -9,14 +9,17 @@ from service.desk.fault_words import Detail, details_of
 from service.desk.pages import language
 from service.wording import translator
 
+SENT_BEFORE = "key_of_another_request"
+
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """What was refused: a title, what to do, and each fault."""
+    """What was refused: a title, what to do, and each fault. `sent_before`: the form's mark has been used, and it needs another to be sent again."""
 
     title: str
     advice: str
     details: tuple[Detail, ...] = ()
+    sent_before: bool = False
 
 
 def refusal_of(answer: Answer) -> Refusal:
@@ -24,6 +27,8 @@ def refusal_of(answer: Answer) -> Refusal:
     say, said = translator(language()), answer.value
     codes = (answer.code, *(each["code"] for each in said["errors"]))
     title, advice = next((_WORDS[each] for each in codes if each in _WORDS), None) or _USUAL.get(answer.status) or _ELSE
+    if SENT_BEFORE in codes:  # its own words are of headers
+        return Refusal(say(title), say(advice), sent_before=True)
     return Refusal(say(title), say(advice), details_of(said))
 
 
@@ -40,6 +45,10 @@ def _(text: str) -> str:
 
 _AGAIN = _("Nothing was changed, and nothing that you typed is lost.")
 _WORDS = {
+    SENT_BEFORE: (
+        _("This form was sent before, and was filled in otherwise then"),
+        _("What was sent then is done. If what you see below is to be done as well, send it once more."),
+    ),
     "changed_since_read": (
         _("Someone else was quicker"),
         _("What you see below is how it stands now. Decide again; nothing that you typed is lost."),

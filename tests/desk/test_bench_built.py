@@ -136,3 +136,16 @@ def test_in_german_it_is_judged_in_german(desk: Flask, cap: Json) -> None:
     bench.press("Beurteilen und festhalten", length="9099,1", unit="mm")
     assert "BESTANDEN" in bench.text
     assert f"{Decimal('9099.1') - target} mm zu lang".replace(".", ",") in bench.text
+
+
+def test_a_form_that_the_browser_had_kept_can_be_corrected_and_sent_again(desk: Flask, cap: Json) -> None:
+    """Back, after it was sent, may show it with the mark of before; what is typed then is another thing to record."""
+    bench = opened(desk, cap)
+    to, kept = bench.prepared(PRESS, length=f"{cap['assemblies'][0]['target_length']['mm']} mm")
+    bench.send(to, kept)
+    assert bench.send(to, {**kept, "note": "By the bench's own tape."}).status_code == 422
+    assert "This form was sent before" in bench.text
+    assert "Idempotency" not in bench.text
+    assert len(records(desk, cap)) == 1
+    bench.press(PRESS)
+    assert [each.get("note") for each in records(desk, cap)] == [None, "By the bench's own tape."]
