@@ -17,6 +17,7 @@ from service.desk.home import home
 from service.desk.own_lines import own_lines
 from service.desk.quote import quotes
 from service.desk.quote_steps import quote_steps
+from service.desk.revise import revise
 from service.desk.staff import people
 from service.desk.tables import tables
 from service.desk.terms import terms
@@ -35,6 +36,7 @@ BLUEPRINTS = (
     quotes,
     quote_steps,
     own_lines,
+    revise,
     figures,
     fleets,
     terms,

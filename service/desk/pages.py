@@ -35,21 +35,26 @@ def language() -> str:
 
 def shown(template: str, status: int = 200, **given: Any) -> Response:
     """A page from a template, with what the template needs."""
-    session: Session | None = the_facts().get("session")
     chosen = language()
-    made = environment(chosen).get_template(template).render(
-        language=chosen,
-        languages=LANGUAGES,
-        session=session,
-        person=session.person if session else None,
-        here=request.path,
-        nav=nav_for,
-        token_name=TOKEN,
-        token=form_token(secret()) if session else "",
-        new_mark=lambda: str(uuid4()),
-        **{"typed": {}, "refusal": None, "done": request.args.get("done", ""), **given},
-    )  # fmt: skip
+    made = environment(chosen).get_template(template).render(**{"language": chosen, "languages": LANGUAGES, **frame(), **given})
     return reply(made.encode(), status, headers_of(chosen), HTML)
+
+
+def frame() -> dict[str, Any]:
+    """What the frame of every page needs, beside the languages."""
+    session: Session | None = the_facts().get("session")
+    return {
+        "session": session,
+        "person": session.person if session else None,
+        "here": request.path,
+        "nav": nav_for,
+        "token_name": TOKEN,
+        "token": form_token(secret()) if session else "",
+        "new_mark": lambda: str(uuid4()),
+        "typed": {},
+        "refusal": None,
+        "done": request.args.get("done", ""),
+    }
 
 
 def headers_of(chosen: str) -> Mapping[str, str]:

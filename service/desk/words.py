@@ -89,6 +89,14 @@ _OWN = {
         _("Other tables were put in force meanwhile"),
         _("Nothing was stored, and nothing that you typed is lost. Look through the terms once more, then store them."),
     ),
+    "not_to_be_revised": (
+        _("This quote cannot be revised any more"),
+        _("How it stands is said on top. If a later revision replaces it, revise that one; else make a new quote."),
+    ),
+    "of_long_ago": (
+        _("The answers of this quote cannot be read any more"),
+        _("It was made by a release of long ago. Make a new quote."),
+    ),
     "no_file": (_("No file was chosen"), _("Choose one, then send it.")),
     "other_unit": (
         _("Is that the right unit?"),

@@ -67,7 +67,8 @@ def shown(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
     for question in form["questions"]:
         if question["scope"] != scope or not holds(question.get("when", ()), known):
             continue
-        choices = _choices(form, question, {path: answer for path, answer in known.items() if path not in unsent}, known)
+        sent = {path: answer for path, answer in known.items() if path not in unsent} if unsent else known
+        choices = _choices(form, question, sent, known)
         if question["kind"] in CHOSEN and not choices:
             continue
         each = _answered(question, choices, _given(question, choices, answers, form), told)
@@ -80,9 +81,17 @@ def shown(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
         chosen = next((one for one in choices if one.value == each.answer), None)
         told |= {path: (each.path, value) for path, value in (chosen.answers if chosen else {}).items()}
         found.append(each)
-    worded = [replace(each, question=as_asked(each.question, known)) for each in found]
-    judged = [replace(each, missing=_is_missing(each, known)) for each in worded]
-    return tuple(replace(each, hidden=each.hidden or _as_copied(form, each, known)) for each in judged)
+    return tuple([_judged(form, each, known) for each in found])
+
+
+def _judged(form: Described, each: Shown, known: Answers) -> Shown:
+    """As it is after all answers: in its words, missing or not, hidden or not."""
+    question = as_asked(each.question, known)
+    if question is not each.question:
+        each = replace(each, question=question)
+    if _is_missing(each, known):
+        each = replace(each, missing=True)
+    return replace(each, hidden=True) if not each.hidden and _as_copied(form, each, known) else each
 
 
 def visible(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:

@@ -12,7 +12,8 @@ from typing import Any
 from service.web_form.answering import Answers
 from service.web_form.description import MOST_ASSEMBLIES
 
-_MOST_TEXT = 2000
+OF, LEFT = "of", "left"  # beside the answers: of a stored request, which of its wires this is, and what is left out of what is kept
+_MOST_TEXT, _MOST_LEFT = 2000, 300
 MOST_COUNT = 10**9  # a count is read as a number only below this
 REVIEW, FIRST = "review", "boat"
 _HALVES = re.compile("[\ud800-\udfff]")
@@ -39,9 +40,9 @@ class Draft:
         return json.dumps({"w": self.whole, "a": self.assemblies, "once": self.once}, ensure_ascii=False, separators=(",", ":"))
 
 
-def unpacked(text: str, questions: Iterable[Mapping[str, Any]]) -> Draft:
+def unpacked(text: str, questions: Iterable[Mapping[str, Any]], most: int = MOST_ASSEMBLIES) -> Draft:
     """Parse the draft from a hidden field. Anything that the pages for these questions would not have put there is dropped, since the
-    field can be forged.
+    field can be forged. `most`: wires.
     """
     paths = {each["path"]: each for each in questions}
     try:
@@ -49,7 +50,7 @@ def unpacked(text: str, questions: Iterable[Mapping[str, Any]]) -> Draft:
         whole, assemblies, once = found["w"], found["a"], str(uuid.UUID(found["once"]))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return Draft()
-    kept = [_known(each, paths, "assembly") for each in assemblies[:MOST_ASSEMBLIES]] if isinstance(assemblies, list) else []
+    kept = [_known(each, paths, "assembly") for each in assemblies[:most]] if isinstance(assemblies, list) else []
     return Draft(_known(whole, paths, "request"), kept, once=once)
 
 
@@ -57,7 +58,14 @@ def _known(found: object, paths: Mapping[str, Mapping[str, Any]], scope: str) ->
     if not isinstance(found, dict):
         return {}
     asked = [(path, value, paths[path]) for path, value in found.items() if path in paths]
-    return {path: value for path, value, each in asked if each["scope"] == scope and _of_its_kind(value, each)}
+    beside = {name: found[name] for name in (OF, LEFT) if name in found and _beside(name, found[name])}
+    return {**{path: value for path, value, each in asked if each["scope"] == scope and _of_its_kind(value, each)}, **beside}
+
+
+def _beside(name: str, value: Any) -> bool:
+    if name == OF:
+        return type(value) is int and 0 <= value < MOST_COUNT
+    return isinstance(value, list) and len(value) <= _MOST_LEFT and all(map(_plain, value))
 
 
 def _of_its_kind(value: Any, question: Mapping[str, Any]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from service.documents.draft_drawing.picture import picture
@@ -26,9 +27,12 @@ def drawn(draft: Drafted, language: str) -> dict[str, Any]:
     }
 
 
-def drawn_beside(form: Described, section: str, answers: Answers) -> dict[str, Any]:
-    """The same of the answers about one wire, with what a section asks marked; each part with the `section` of its questions, or ""."""
-    (assembly,) = request_of(form, {}, [answers])["assemblies"]
+def drawn_beside(form: Described, section: str, answers: Answers, assembly: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """The same of the answers about one wire, with what a section asks marked; each part with the `section` of its questions, or "".
+    `assembly`: the wire, if more is known of it than the answers.
+    """
+    if assembly is None:
+        (assembly,) = request_of(form, {}, [answers])["assemblies"]
     asked = _ASKED.get(section, f"/{section}")
     found = drawn(read_draft({"assembly": assembly, **({"asked": asked} if asked else {})}), form["language"])
     entries = shown(form, "assembly", answers)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache, partial
 from pathlib import Path
@@ -42,25 +43,40 @@ class Told:
     findings: list[list[dict[str, Any]]] = field(default_factory=list)
     preview: dict[str, Any] | None = None
     price: SoFar = field(default_factory=SoFar)
+    kept: dict[str, str] = field(default_factory=dict)
 
 
-def page(form: Described, draft: Draft, told: Told, address: str) -> tuple[bytes, str]:
-    """The page for the draft's step, in the description's language, and its style. `address`: the URL it is posted to."""
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What the pages look like, and where they are posted to. `begins`: they begin a request, so that a measuring sheet and an example are
+    offered; `review`: the last page's template; `given`: what else its templates need.
+    """
+
+    address: str
+    templates: Environment
+    begins: bool = True
+    review: str = "review.html"
+    given: Mapping[str, Any] = field(default_factory=dict)
+
+
+def page(form: Described, draft: Draft, told: Told, look: Look, assembly: Mapping[str, Any] | None = None) -> tuple[bytes, str]:
+    """The page for the draft's step, in the description's language, and its style. `assembly`: the wire as it would be sent, where that is more
+    than the answers.
+    """
     language = form["language"]
-    drawing = _drawing(form, draft)
+    drawing = _drawing(form, draft, assembly)
     style = STYLE + (parts_style(drawing) if drawing else "")
     asked, system = asked_at(form, draft, draft.step), remembered(form, draft)
     answers = _all_answers(form, draft)
     section = next(({**each, "title": titled(form, draft.step, answers)} for each in form["sections"] if each["name"] == draft.step), None)
     made = (
-        environment(language)
-        .get_template("review.html" if draft.step == REVIEW else "step.html")
+        look.templates.get_template(look.review if draft.step == REVIEW else "step.html")
         .render(
-            form=form, draft=draft, asked=asked, told=told, section=section, address=address, language=language, languages=LANGUAGES,
+            form=form, draft=draft, asked=asked, told=told, section=section, address=look.address, begins=look.begins, language=language, languages=LANGUAGES,
             style=Markup(style), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language, system),  # noqa: S704  # own file
             few=_few, price=told.price, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
             answers=answers, place=_place(form, draft), drawing=drawing, titles={each["name"]: each["title"] for each in form["sections"]},
-            alike=alike(form, draft) if draft.step == "before" else [],
+            alike=alike(form, draft) if draft.step == "before" else [], **look.given,
         )
         .encode()
     )  # fmt: skip
@@ -82,11 +98,11 @@ def _all_answers(form: Described, draft: Draft) -> dict[str, Any]:
     return {each.path: each.answer for each in shown(form, "assembly", draft.answers("assembly"))}
 
 
-def _drawing(form: Described, draft: Draft) -> dict[str, Any] | None:
+def _drawing(form: Described, draft: Draft, assembly: Mapping[str, Any] | None) -> dict[str, Any] | None:
     """The wire as drawn so far, on the pages that ask about one."""
     if draft.step == REVIEW or scope_of(form, draft.step) == "request":
         return None
-    return drawn_beside(form, draft.step, draft.answers("assembly"))
+    return drawn_beside(form, draft.step, draft.answers("assembly"), assembly)
 
 
 def _assemblies(form: Described, draft: Draft) -> list[dict[str, Any]]:
@@ -136,9 +152,13 @@ def _drawn(each: Shown, answers: dict[str, Any], language: str, system: str) -> 
 @cache
 def environment(language: str) -> Environment:
     """The form's templates in a language."""
-    made = templates_in(FOLDER, language)
-    made.filters["answer"] = written
-    return made
+    return with_answers(templates_in(FOLDER, language))
+
+
+def with_answers(templates: Environment) -> Environment:
+    """Templates that can write answers."""
+    templates.filters["answer"] = written
+    return templates
 
 
 def written(each: Shown) -> str:

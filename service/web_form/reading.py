@@ -21,7 +21,7 @@ _PARSED = {"temperature": parse_temperature, "force": parse_force}
 
 def posted(kind: str, values: Sequence[str]) -> Any:
     """The answer in a field's values; None if nothing was entered."""
-    written = [value.strip() for value in values if value.strip()]
+    written = [value.replace("\r\n", "\n").strip() for value in values if value.strip()]  # a page sends CR LF, which counts twice
     if not written:
         return None
     if kind == "lengths":

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from flask import Response, request
-from werkzeug.datastructures import MultiDict
 
 from service.computing.asking import document_of
 from service.encoding import json
@@ -18,14 +17,14 @@ from service.http.problems import Problem, wrong_type
 from service.http.responses import reply
 from service.schemas import read_request
 from service.web_form import course
-from service.web_form.answering import Described, request_of
+from service.web_form.answering import Described, Shown, request_of
 from service.web_form.described import described
-from service.web_form.description import MOST_ASSEMBLIES
 from service.web_form.draft import FIRST, REVIEW, Draft, unpacked
+from service.web_form.errand import Errand, Posted
 from service.web_form.judging import judged, refused
 from service.web_form.language import language_wanted
 from service.web_form.offering import TAKE, take
-from service.web_form.pages import Told, page, style_hash
+from service.web_form.pages import Look, Told, environment, page, style_hash
 from service.web_form.price_so_far import so_far
 from service.web_form.reading import faults, posted
 from service.web_form.storing import stored_once
@@ -35,13 +34,61 @@ ADDRESS = "/form"
 HTML = "text/html"
 TAKEN = ("application/x-www-form-urlencoded", "multipart/form-data")
 POLICY = "default-src 'none'; style-src {style}; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
-Posted = MultiDict[str, str]
+
+
+class NewRequest(Errand):
+    """A customer's own request, of which nothing is stored before it is sent."""
+
+    def form(self, language: str) -> Described:
+        """What the tables in force offer."""
+        return described(language)
+
+    def look(self, form: Described, draft: Draft) -> Look:
+        """The form's own."""
+        return Look(ADDRESS, environment(form["language"]))
+
+    def tell(self, form: Described, draft: Draft, told: Told) -> None:
+        """The price so far."""
+        if draft.assemblies:
+            told.price = so_far(form, draft)
+
+    def looked_over(self, form: Described, draft: Draft) -> Told:
+        """The engine's findings for the draft, and its faults; the customer's details do not matter here."""
+        say: Callable[[str], str] = translator(form["language"])
+        value: Any = json.read(
+            json.write({"language": form["language"], **request_of(form, draft.whole, draft.assemblies, personal=False)})
+        )
+        try:
+            return judged(form, draft, document_of(read_request(value, price_lists()), summary), say)
+        except Problem as problem:
+            return refused(form, draft, problem.faults, say)
+
+    def sent(self, form: Described, draft: Draft) -> Told | Response:
+        """Store the quote, once however often the page is sent, and redirect the customer to it by a link."""
+        body = json.write({"language": form["language"], **request_of(form, draft.whole, draft.assemblies)})
+        try:
+            asked = read_request(json.read(body), price_lists())
+        except Problem as problem:
+            return refused(form, draft, problem.faults, translator(form["language"]))
+        return stored_once(asked, body, draft.once, form["language"])
+
+    def reply(self, form: Described, made: bytes, style: str) -> Response:
+        """With the style of this page alone, by its hash."""
+        headers = {
+            "Content-Language": form["language"],
+            "Content-Security-Policy": POLICY.format(style=style_hash(style)),
+            "Cache-Control": "no-store",
+            "Vary": "Accept-Language",
+        }
+        return reply(made, 200, headers, HTML)
+
+
+NEW = NewRequest()
 
 
 def begun() -> Response:
     """The first page."""
-    draft = Draft()
-    return _shown(described(language_wanted()), draft, Told())
+    return shown(NEW, described(language_wanted()), Draft(), Told())
 
 
 def gone_on() -> Response:
@@ -51,17 +98,22 @@ def gone_on() -> Response:
     refuse_too_large()
     if request.mimetype not in TAKEN:
         raise wrong_type(f"Send what the form's pages send: {TAKEN[0]}.", ", ".join(TAKEN))
-    sent = request.form
+    return turned(NEW, request.form)
+
+
+def turned(errand: Errand, sent: Posted) -> Response:
+    """The page after a posted one, of whatever the pages are filled in for."""
     language = sent.get("lang", "")
-    form = described(language if language in LANGUAGES else LANGUAGES[0])
+    form = errand.form(language if language in LANGUAGES else LANGUAGES[0])
     draft = _draft(form, sent)
     before = _answered(form, draft, sent)
-    return _done(form, draft, sent.get("go", "check"), before)
+    errand.took(draft, sent)
+    return _done(errand, form, draft, sent.get("go", "check"), before)
 
 
 def _draft(form: Described, sent: Posted) -> Draft:
     """The page's draft; an impossible step is replaced by the first."""
-    draft = unpacked(sent.get("draft", ""), form["questions"])
+    draft = unpacked(sent.get("draft", ""), form["questions"], form["max_assemblies"])
     step, index = sent.get("step", FIRST), sent.get("index", "0")
     known = {each["name"]: each["scope"] for each in form["sections"] if each["name"] not in course.LAST}
     draft.index = _place(index, draft) or 0
@@ -85,32 +137,36 @@ def _answered(form: Described, draft: Draft, sent: Posted) -> list[str]:
     return asked
 
 
-def _done(form: Described, draft: Draft, button: str, before: list[str]) -> Response:
+def _done(errand: Errand, form: Described, draft: Draft, button: str, before: list[str]) -> Response:
     action, _, rest = button.partition("-")
     number, _, section = rest.partition("-")
     place = _place(number, draft)
     if action == "lang":
-        return _shown(described(rest if rest in LANGUAGES else form["language"]), draft, Told())
+        language = rest if rest in LANGUAGES else form["language"]
+        errand.chose(language)
+        return shown(errand, errand.form(language), draft, Told())
+    if (own := errand.did(action, form, draft)) is not None:
+        return own
     if action == TAKE:
         take(form, draft.answers(course.scope_of(form, draft.step)), rest)
-        return _next(form, draft, "check", before) if draft.step != REVIEW else _shown(form, draft, Told())
+        return _next(errand, form, draft, "check", before) if draft.step != REVIEW else shown(errand, form, draft, Told())
     if action == "example" and not draft.assemblies:
         course.example(form, draft)
-        return _shown(form, draft, Told())
+        return shown(errand, form, draft, Told())
     if action == "send" and draft.step == REVIEW:
-        return _sent(form, draft)
+        return _sent(errand, form, draft)
     if action == "review" and draft.assemblies:
         draft.step = REVIEW
-        return _shown(form, draft, Told())
+        return shown(errand, form, draft, Told())
     if draft.step != REVIEW and action in ("next", "check"):
-        return _next(form, draft, action, before)
+        return _next(errand, form, draft, action, before)
     _moved(form, draft, action, place, section)
-    return _shown(form, draft, Told())
+    return shown(errand, form, draft, Told())
 
 
 def _place(written: str, draft: Draft) -> int | None:
     """The assembly that a page names, by index from 0; None if there is no such assembly."""
-    found = int(written) if written.isascii() and written.isdigit() and len(written) <= len(str(MOST_ASSEMBLIES)) else MOST_ASSEMBLIES
+    found = int(written) if written.isascii() and written.isdigit() and len(written) < 4 else len(draft.assemblies)
     return found if found < len(draft.assemblies) else None
 
 
@@ -130,51 +186,37 @@ def _moved(form: Described, draft: Draft, action: str, place: int | None, sectio
         draft.index, draft.step = place, section
 
 
-def _next(form: Described, draft: Draft, action: str, before: list[str]) -> Response:
+def _next(errand: Errand, form: Described, draft: Draft, action: str, before: list[str]) -> Response:
     """Go on, unless the answers have faults or raise more questions on the same page."""
     asked = course.asked_at(form, draft, draft.step)
-    found = faults([each for each in asked if each.path in before], translator(form["language"]))
+    found = _faults(errand, form, draft, [each for each in asked if each.path in before])
     fresh = course.new_questions(asked, before)
     if found or fresh or action == "check":
-        return _shown(form, draft, Told(faults=found, fresh=fresh))
+        return shown(errand, form, draft, Told(faults=found, fresh=fresh))
     course.forward(form, draft)
-    return _shown(form, draft, Told())
+    return shown(errand, form, draft, Told())
 
 
-def _sent(form: Described, draft: Draft) -> Response:
-    """Store the quote, once however often the page is sent, and redirect the customer to it by a link."""
-    if found := faults(course.asked_at(form, draft, REVIEW), translator(form["language"])):
-        return _shown(form, draft, Told(faults=found))
-    body = json.write({"language": form["language"], **request_of(form, draft.whole, draft.assemblies)})
-    try:
-        asked = read_request(json.read(body), price_lists())
-    except Problem as problem:
-        return _shown(form, draft, refused(form, draft, problem.faults, translator(form["language"])))
-
-    return stored_once(asked, body, draft.once, form["language"])
+def _faults(errand: Errand, form: Described, draft: Draft, asked: Sequence[Shown]) -> dict[str, str]:
+    free = errand.open(form, draft)
+    return faults([each for each in asked if each.answer is not None or each.path not in free], translator(form["language"]))
 
 
-def _shown(form: Described, draft: Draft, told: Told) -> Response:
+def _sent(errand: Errand, form: Described, draft: Draft) -> Response:
+    """Where the last page's button leads, unless its answers have faults."""
+    if found := _faults(errand, form, draft, course.asked_at(form, draft, REVIEW)):
+        return shown(errand, form, draft, Told(faults=found))
+    done = errand.sent(form, draft)
+    return shown(errand, form, draft, done) if isinstance(done, Told) else done
+
+
+def shown(errand: Errand, form: Described, draft: Draft, told: Told) -> Response:
+    """The page for the draft's step."""
+    assembly = None
     if draft.step == REVIEW and not told.findings:
-        found, told = told.faults, _previewed(form, draft)
+        found, told = told.faults, errand.looked_over(form, draft)
         told.faults = found
-    elif draft.assemblies:
-        told.price = so_far(form, draft)
-    made, style = page(form, draft, told, ADDRESS)
-    headers = {
-        "Content-Language": form["language"],
-        "Content-Security-Policy": POLICY.format(style=style_hash(style)),
-        "Cache-Control": "no-store",
-        "Vary": "Accept-Language",
-    }
-    return reply(made, 200, headers, HTML)
-
-
-def _previewed(form: Described, draft: Draft) -> Told:
-    """The engine's findings for the draft, and its faults; the customer's details do not matter here."""
-    say: Callable[[str], str] = translator(form["language"])
-    value: Any = json.read(json.write({"language": form["language"], **request_of(form, draft.whole, draft.assemblies, personal=False)}))
-    try:
-        return judged(form, draft, document_of(read_request(value, price_lists()), summary), say)
-    except Problem as problem:
-        return refused(form, draft, problem.faults, say)
+    else:
+        assembly = errand.tell(form, draft, told)
+    made, style = page(form, draft, told, errand.look(form, draft), assembly)
+    return errand.reply(form, made, style)

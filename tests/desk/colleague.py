@@ -118,6 +118,8 @@ def fields_of(form: Element) -> dict[str, Any]:
                 found[name] = each.get("value", "on")
             else:
                 found.setdefault(name, None)
+        elif name in found and kind in ("text", "hidden"):  # several of one name, such as readings
+            found[name] = [*(found[name] if isinstance(found[name], list) else [found[name]]), each.get("value", "")]
         else:
             found[name] = each.get("value", "")
     return found

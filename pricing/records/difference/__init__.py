@@ -12,12 +12,13 @@ from typing import Any, NamedTuple
 from pricing.measurement.assembly import QuoteRequest
 from pricing.records.difference.asked import asked_otherwise
 from pricing.records.difference.changes import Change, what
+from pricing.records.difference.given import Given, given
 from pricing.records.difference.head import of_another_day
 from pricing.records.difference.outcome import comes_out_otherwise
 from pricing.values import Phrase
-from pricing.wording import voice_for
+from pricing.wording import Voice, voice_for
 
-__all__ = ["SAME_REQUEST", "Requests", "difference", "same_result"]
+__all__ = ["SAME_REQUEST", "Given", "Requests", "difference", "given", "same_result"]
 
 Json = dict[str, Any]
 NOTHING = "change.nothing"
@@ -33,9 +34,11 @@ class Requests(NamedTuple):
 SAME_REQUEST = Requests(None, None)
 
 
-def difference(before: Json, after: Json, requests: Requests = SAME_REQUEST) -> Json:
-    """The difference between two quote documents, and between the requests they were made from."""
-    voice = voice_for(after.get("language", "en"), after["display_units"], "owner")
+def difference(before: Json, after: Json, requests: Requests = SAME_REQUEST, voice: Voice | None = None) -> Json:
+    """The difference between two quote documents, and between the requests they were made from; said by `voice`, else as the later issue
+    speaks to its owner.
+    """
+    voice = voice or voice_for(after.get("language", "en"), after["display_units"], "owner")
     causes = [*_asked(requests), *of_another_day(before, after)]
     effects = _not_said(comes_out_otherwise(before, after), {each.pointer for each in causes})
     words = [each.said(voice) for each in (*causes, *effects) if not each.quiet]

@@ -130,15 +130,15 @@ def _field(kind: str, name: str, one: Any, other: Any, at: str, path: Path, tag:
     if isinstance(one, tuple):
         yield from _items(name, one, other, at, path, tag)
     elif is_dataclass(one) or is_dataclass(other):
-        inner = path if name in UNSPOKEN else (*path, Phrase(_key(kind, name)))
+        inner = path if name in UNSPOKEN else (*path, Phrase(name_of(kind, name)))
         if one is None or other is None:
-            yield Change("now-given" if one is None else "dropped", at, what(*path, _key(kind, name)), tag)
+            yield Change("now-given" if one is None else "dropped", at, what(*path, name_of(kind, name)), tag)
         else:
             yield from _fields(one, other, at, inner, tag)
     elif (kind, name) in PERSONAL:
-        yield Change("now-given" if one is None else "dropped" if other is None else "changed", at, what(*path, _key(kind, name)), tag)
+        yield Change("now-given" if one is None else "dropped" if other is None else "changed", at, what(*path, name_of(kind, name)), tag)
     else:
-        yield Change(code_of(one, other, given=True), at, what(*path, _key(kind, name)), tag, both(*_two(kind, name, one, other)))
+        yield Change(code_of(one, other, given=True), at, what(*path, name_of(kind, name)), tag, both(*_two(kind, name, one, other)))
 
 
 def _items(name: str, one: Sequence[Any], other: Sequence[Any], at: str, path: Path, tag: str | None) -> Iterator[Change]:
@@ -156,14 +156,15 @@ def _items(name: str, one: Sequence[Any], other: Sequence[Any], at: str, path: P
 def _readings(before: Measurement, after: Measurement, at: str, tag: str | None) -> Iterator[Change]:
     """The readings; as they were written, if they are as long and were written otherwise, which may mean another step of the tape."""
     if before.readings != after.readings:
-        one, other = _listed(before), _listed(after)
+        one, other = listed(before), listed(after)
         exact = Listing(_written(before), "comma"), Listing(_written(after), "comma")
         yield Change("other", at, what("asked.readings"), tag, both(*told_apart(one, other, lambda: exact)))
     elif (before.written, before.inches) != (after.written, after.inches):
         yield Change("other", at, what("asked.readings"), tag, both(Listing(_written(before), "comma"), Listing(_written(after), "comma")))
 
 
-def _listed(measured: Measurement) -> Listing:
+def listed(measured: Measurement) -> Listing:
+    """The readings."""
     return Listing(tuple([Length(each) for each in measured.readings]), "comma")
 
 
@@ -174,7 +175,7 @@ def _written(measured: Measurement) -> tuple[Value, ...]:
 def _diameter(before: WireSpec, after: WireSpec, at: str, path: Path, tag: str | None) -> Iterator[Change]:
     """A wire's nominal diameter; as it was written, if only that differs."""
     one, other = before.diameter, after.diameter
-    named = what(*path, _key("WireSpec", "diameter"))
+    named = what(*path, name_of("WireSpec", "diameter"))
     if one != other:
         sizes = [None if each is None else Size(each) for each in (one, other)]
         yield Change(code_of(one, other, given=True), at, named, tag, both(*sizes))
@@ -184,7 +185,7 @@ def _diameter(before: WireSpec, after: WireSpec, at: str, path: Path, tag: str |
 
 def _two(kind: str, name: str, one: Any, other: Any) -> tuple[Value | None, Value | None]:
     """Both values of a field, such that they can be told apart in words."""
-    before, after = (None if each is None else _value(kind, name, each) for each in (one, other))
+    before, after = (None if each is None else value_of(kind, name, each) for each in (one, other))
     if before is None or after is None or not isinstance(one, Decimal) or not isinstance(other, Decimal):
         return before, after
     if isinstance(before, Length):
@@ -193,7 +194,7 @@ def _two(kind: str, name: str, one: Any, other: Any) -> tuple[Value | None, Valu
     return told_apart(before, after, lambda: (Quantity(one.normalize(), unit), Quantity(other.normalize(), unit)))
 
 
-def _value(kind: str, name: str, value: Any) -> Value:
+def value_of(kind: str, name: str, value: Any) -> Value:
     """One value of a field."""
     if isinstance(value, bool):
         return Phrase("choice.yes" if value else "choice.no")
@@ -214,7 +215,7 @@ def _value(kind: str, name: str, value: Any) -> Value:
     return Quantity(value.normalize(), QUANTITIES[name]) if name in QUANTITIES else Length(value)
 
 
-def _key(kind: str, name: str) -> str:
-    """The key of a field's name: of its part of the request, or the same in each."""
+def name_of(kind: str, name: str) -> str:
+    """The key in the catalogue of a field's name: of its part of the request, or the same in each."""
     own = f"asked.{kind}.{name}"
     return own if own in names(LANGUAGES[0]) else f"asked.{name}"

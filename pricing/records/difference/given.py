@@ -1,0 +1,48 @@
+"""Everything that a request says, each with its name and value: by the same names as what changes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import MISSING, fields, is_dataclass
+from typing import Any, NamedTuple
+
+from pricing.measurement.assembly import Measurement, QuoteRequest
+from pricing.records.difference.asked import PERSONAL, SENT_AS, SENT_AS_OF, TOGETHER, UNSPOKEN, Path, listed, name_of, value_of
+from pricing.records.difference.changes import what
+from pricing.values import Count, Listing, Phrase, Text, Value, phrase
+
+
+class Given(NamedTuple):
+    """One thing that is said: its JSON Pointer, what it is, and its value."""
+
+    pointer: str
+    what: Listing
+    value: Value
+
+
+def given(request: QuoteRequest) -> Iterator[Given]:
+    """All but what is as if it were not said."""
+    yield from _fields(request, "", ())
+    for place, each in enumerate(request.assemblies):
+        yield from _fields(each, f"/assemblies/{place}", ())
+
+
+def _fields(part: Any, at: str, path: Path) -> Iterator[Given]:
+    kind = type(part).__name__
+    for field in fields(part):
+        name, value = field.name, getattr(part, field.name)
+        place = f"{at}/{SENT_AS_OF.get((kind, name)) or SENT_AS.get(name, name)}"
+        usual = (
+            field.default if field.default is not MISSING else field.default_factory() if field.default_factory is not MISSING else MISSING
+        )
+        if name in TOGETHER.get(kind, ()) or value is None or value in (usual, ""):
+            continue
+        if isinstance(part, Measurement) and name == "readings":
+            yield Given(place, what("asked.readings"), listed(part))
+        elif isinstance(value, tuple):
+            for number, each in enumerate(value):
+                yield from _fields(each, f"{place}/{number}", (*path, phrase(f"asked.{name}", n=Count(number + 1))))
+        elif is_dataclass(value):
+            yield from _fields(value, place, path if name in UNSPOKEN else (*path, Phrase(name_of(kind, name))))
+        else:
+            yield Given(place, what(*path, name_of(kind, name)), Text(value) if (kind, name) in PERSONAL else value_of(kind, name, value))
