@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, Select, event
 from sqlalchemy.exc import TimeoutError as Waited
 
-from service.storage import ready
+from service.storage import ready, tallies
 from service.storage.engines import PATIENCE_SECONDS, WRITES, connect, is_sqlite
 from service.storage.line import Line
 from service.storage.outbox import Listeners
@@ -130,8 +130,10 @@ class Database:
     def _begun(self) -> Iterator[Connection]:
         with _in_line(self._writing), self.engine().connect().execution_options(**{WRITES: True}) as connection, connection.begin():
             self._together.connection = connection
+            tallies.begin(connection)
             try:
                 yield connection
+                tallies.write(connection)
             finally:
                 self._together.connection = None
 

@@ -18,14 +18,14 @@ from sqlalchemy.dialects import postgresql, sqlite
 from pricing.model import Quote
 from pricing.settling import asks, current_readiness, open_asks, pieces_cut, questions_of
 from service.lifecycle.statuses import Status
-from service.storage import ready
+from service.storage import ready, tallies
 from service.storage.records import Stored
 from service.storage.search_words import LONGEST, folded, words_of
 from service.storage.tables import quote_entries, quote_terms
 
 NUMBER, CUSTOMER, BOAT, MAIL, REFERENCE, TAG = "n", "c", "b", "m", "r", "t"
 OWN_CUSTOMER, OWN_BOAT = "x", "y"  # what the shop's own books know them by
-CODE, MONEY = "code:", "money:"  # of what asks something at its issue, and of its currency: for counting, and never changed
+CODE = "code:"  # of what asks something at its issue: for counting, and never changed
 IN_WORK = "work"  # in place of a day, where the last day of the quote no longer counts
 UNPRICED = -1
 MOST_AMOUNT = (1 << 62) - 1
@@ -40,7 +40,7 @@ _ASKED_ABOUT = (*_WORKED_ON, Status.BUILT.value)
 class Entry(NamedTuple):
     """A quote as it is found. `valid_until` is ISO, `amount` in thousandths or UNPRICED; `email`, `words` and `tags` are folded, a word
     of `words` has the letter of its field before it. `asks`, `questions`, `uncut` and `failed` tell what is open of it, whatever its status: 1 or 0. `failed` is told
-    by the records of what was built, not by the quote.
+    by the records of what was built, not by the quote. `currency` is None where an earlier release noted nothing for counting.
     """
 
     quote_id: str
@@ -62,6 +62,7 @@ class Entry(NamedTuple):
     words: str
     tags: str
     failed: int = 0
+    currency: str | None = None
 
 
 def first_place(day: str) -> int:
@@ -104,6 +105,7 @@ def entry_of(stored: Stored, quote: Quote, key: str | None) -> Entry:
         ),
         words=_words(stored.number, quote),
         tags="".join(f" {each}" for each in dict.fromkeys(chain.from_iterable(words_of(each.tag) for each in quote.assemblies))),
+        currency=quote.currency,
     )
 
 
@@ -145,8 +147,8 @@ def key_term(key: str | None) -> str:
 
 
 def counted_terms(quote: Quote) -> set[str]:
-    """The terms by which a quote is counted."""
-    return {f"{MONEY}{quote.currency}", *(f"{CODE}{each.finding.code}" for each in asks(quote))}
+    """The terms by which it is counted what a quote asks."""
+    return {f"{CODE}{each.finding.code}" for each in asks(quote)}
 
 
 def add(connection: Connection, quote: Quote, entry: Entry) -> None:
@@ -156,6 +158,7 @@ def add(connection: Connection, quote: Quote, entry: Entry) -> None:
     while not ready.count(connection, statement, {"place": place, **entry._asdict()}):
         place += 1  # taken: two in one millisecond
     ready.each(connection, _ADD_TERM, [{"place": place, "term": each} for each in sorted(terms_of(entry) | counted_terms(quote))])
+    tallies.changed(connection, quote.issued_on, None, entry)
 
 
 def refresh(connection: Connection, stored: Stored, failed: bool | None = None) -> None:
@@ -164,9 +167,11 @@ def refresh(connection: Connection, stored: Stored, failed: bool | None = None) 
     """
     place, *row = connection.execute(_ENTRY, {"of": stored.id}).one()
     before = Entry(*row)
-    after = entry_of(stored, stored.quote(), before.key)._replace(failed=before.failed if failed is None else int(failed))
+    quote = stored.quote()
+    after = entry_of(stored, quote, before.key)._replace(failed=before.failed if failed is None else int(failed), currency=before.currency)
     if after == before:
         return
+    tallies.changed(connection, quote.issued_on, before, after)
     connection.execute(_CHANGE, {"at": place, **after._asdict()})
     was, now = terms_of(before), terms_of(after)
     if was - now:

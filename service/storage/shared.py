@@ -14,7 +14,7 @@ from typing import Any, Generic, TypeVar, cast
 
 from sqlalchemy import Connection
 
-from service.storage import ready
+from service.storage import ready, tallies
 
 MOST = 16  # that are stored at once: others wait for them
 Stored = TypeVar("Stored")
@@ -112,7 +112,9 @@ def _run(connection: Connection, orders: list[_Order[Any]]) -> None:
             each.run(connection)
             continue
         ready.run(connection, "SAVEPOINT one_of_several")
+        before = tallies.so_far(connection)
         each.run(connection)
         if each.failure is not None:
             ready.run(connection, "ROLLBACK TO SAVEPOINT one_of_several")
+            tallies.back_to(connection, before)
         ready.run(connection, "RELEASE SAVEPOINT one_of_several")

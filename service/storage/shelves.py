@@ -17,6 +17,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 from pricing.rows import StockRow
 from service.encoding import json
 from service.encoding.gzip import pack, unpack
+from service.storage import waste
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.numbers import next_tag
@@ -99,8 +100,11 @@ class Shelves:
             connection.execute(update(shelf_version).values(version=before.version + 1))
             row = {**{name: said[name] for name in ("id", "occurred_at", "type", "plan_id")}, "reversed": 0}
             connection.execute(movements.insert(), [{**row, "document": pack(json.write(said))}])
-            if type_ == REVERSAL:
+            if type_ == TAKE and plan_id is not None:
+                waste.note(connection, plan_id, said["occurred_at"][:10])
+            if type_ == REVERSAL and plan_id is not None:
                 connection.execute(_REVERSED, {"of": plan_id})
+                waste.forget(connection, plan_id)
         return said
 
     def taken(self, plan_id: str) -> Movement | None:

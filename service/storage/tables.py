@@ -77,6 +77,7 @@ quote_entries = Table(
     Column("words", Text, nullable=False, comment="without case and accents, each with a space and its field's letter before it"),
     Column("tags", Text, nullable=False, comment="the words of the assemblies' tags, each with a space before it"),
     Column("failed", Integer, nullable=False, server_default="0", comment="1 where a finished piece failed its last check"),
+    Column("currency", String(3), comment="empty where it was not noted for counting, nor what the quote asked"),
     Index("quote_entries_valid_until", "valid_until", "place"),
     Index("quote_entries_amount", "amount", "place"),
 )
@@ -86,6 +87,22 @@ quote_terms = Table(
     metadata,
     Column("term", _BY_BYTES, primary_key=True, comment="a field's letter and a word, or a state"),
     Column("place", _PLACE, primary_key=True, autoincrement=False, comment="of the entry that it leads to"),
+    sqlite_with_rowid=False,
+)
+
+quote_counts = Table(
+    "quote_counts",
+    metadata,
+    Column("day", String(10), primary_key=True, comment="of issue"),
+    Column("status", String(20), primary_key=True),
+    Column("valid_until", String(10), primary_key=True, comment="of those issued; for all others nothing"),
+    Column("currency", String(3), primary_key=True, comment="nothing where the entry has none"),
+    Column("quotes", BigInteger, nullable=False),
+    Column("millions", BigInteger, nullable=False, comment="whole millions of the amounts: no sum of them is beyond what is counted"),
+    Column("rest", BigInteger, nullable=False, comment="what the amounts are beyond millions, in thousandths"),
+    Column("ready_to_cut", BigInteger, nullable=False),
+    Column("confirm", BigInteger, nullable=False),
+    Column("hold", BigInteger, nullable=False),
     sqlite_with_rowid=False,
 )
 
@@ -155,6 +172,33 @@ cutting_plans = Table(
     Column("document", LargeBinary, nullable=False, comment="gzip of the plan with its real cost, as it was said"),
     Column("summary", LargeBinary, comment="gzip of what a list says of it; empty where a migration could not read the plan"),
     Index("cutting_plans_of_quote", "of_quote"),
+)
+
+taken_plans = Table(
+    "taken_plans",
+    metadata,
+    Column("day", String(10), primary_key=True, comment="UTC, on which it was taken; one that was put back has no row"),
+    Column("plan_id", String(36), ForeignKey("cutting_plans.id"), primary_key=True),
+    *(
+        Column(name, BigInteger, comment=f"{what}, in thousandths of a mm; empty where a migration could not read the plan")
+        for name, what in (
+            ("pieces", "cut as pieces"), ("allowances", "lost in cuts"), ("scrap", "thrown away"), ("kept", "back on the shelf"),
+            ("customers", "remnants of customers"),
+        )
+    ),
+    sqlite_with_rowid=False,
+)  # fmt: skip
+
+cut_quotes = Table(
+    "cut_quotes",
+    metadata,
+    Column("day", String(10), primary_key=True, comment="UTC, on which the plan was taken"),
+    Column("quote_id", String(36), ForeignKey("quotes.id"), primary_key=True),
+    Column("plan_id", String(36), ForeignKey("cutting_plans.id"), primary_key=True),
+    Column(
+        "priced", BigInteger, comment="wire that it charges as waste, in thousandths of a mm; empty where a migration could not read it"
+    ),
+    sqlite_with_rowid=False,
 )
 
 editions_in_force = Table(

@@ -29,9 +29,21 @@ from service.lifecycle.events import EventType
 from service.settings import Settings
 from service.storage import Editions, Quotes, Shelves, Staff, migrate
 from service.storage.endpoints import Endpoints
-from service.storage.entries import MONEY, NUMBER, Entry, place_of, terms_of
+from service.storage.entries import NUMBER, Entry, place_of, terms_of
+from service.storage.migrations.versions.v0022_figures import COUNTED
 from service.storage.search_words import words_of
-from service.storage.tables import as_built, cutting_plans, events, movements, quote_entries, quote_terms, quotes
+from service.storage.tables import (
+    as_built,
+    cut_quotes,
+    cutting_plans,
+    events,
+    movements,
+    quote_counts,
+    quote_entries,
+    quote_terms,
+    quotes,
+    taken_plans,
+)
 from tests.batches.fleet import NDJSON, boat, ndjson, worked
 from tests.benchmarks.finding import chunks, common_first, copied, insert_into, words
 from tests.service.steps import accepted, settled
@@ -60,7 +72,7 @@ REVISED = 8  # in a hundred numbers: the issue before is superseded
 
 
 class Model(NamedTuple):
-    """A quote at a step of its way, as its rows have it; `currency` is the term it is counted by, `counted` are the others."""
+    """A quote at a step of its way, as its rows have it; `counted` are the terms by which it is counted."""
 
     quote: Row
     entry: Entry
@@ -69,6 +81,8 @@ class Model(NamedTuple):
     built: list[Row]
     plan: Row | None
     movement: Row | None
+    taken: list[Row]
+    cut: list[Row]
 
 
 def filled(store: Quotes, count: int, today: date) -> None:
@@ -88,6 +102,9 @@ def filled(store: Quotes, count: int, today: date) -> None:
     put = _put_sqlite if store.engine().dialect.name == "sqlite" else _put_postgresql
     put(store, rows)
     put(store, _others(store, today))
+    with store.writing() as connection:
+        connection.execute(quote_counts.delete())
+        connection.execute(text(COUNTED))
     _people(store)
     _analysed(store)
 
@@ -169,6 +186,7 @@ def _model(store: Quotes, quote_id: str, plan_id: str) -> Model:
         return Model(
             quote, Entry(**entry), tuple(each["term"] for each in terms if each["term"].startswith("code:")),
             _all(connection, events, events.c.quote_id == quote_id), _all(connection, as_built, as_built.c.quote_id == quote_id), plan, movement,
+            _all(connection, taken_plans, taken_plans.c.plan_id == plan_id), _all(connection, cut_quotes, cut_quotes.c.plan_id == plan_id),
         )  # fmt: skip
 
 
@@ -231,12 +249,12 @@ def _written(chance: random.Random, model: Model, clone: Clone) -> Iterator[tupl
         },
     )  # fmt: skip
     entry = model.entry._replace(
-        quote_id=clone.id, number=clone.number, valid_until=valid, amount=round(amount, -1), customer=f"{first} {family}", boat=boat_name, email=mail,
+        quote_id=clone.id, number=clone.number, valid_until=valid, amount=round(amount, -1), customer=f"{first} {family}", boat=boat_name, email=mail, currency=currency,
         key=chance.choice(("desk", "website")), words="".join(f" {letter}:{each}" for letter, each in letters),
     )  # fmt: skip
     place = place_of(clone.day.isoformat(), clone.id)
     yield "quote_entries", {"place": place, **entry._asdict()}
-    for term in {*terms_of(entry), *model.counted, f"{MONEY}{currency}"}:
+    for term in {*terms_of(entry), *model.counted}:
         yield "quote_terms", {"term": term, "place": place}
     for each in model.events:
         yield "events", {**each, "quote_id": clone.id, "occurred_at": moment}
@@ -248,6 +266,10 @@ def _written(chance: random.Random, model: Model, clone: Clone) -> Iterator[tupl
         yield "cutting_plans", plan
         document = _named(model, clone, model.movement["document"], own)
         yield "movements", {**model.movement, "id": clone.own(0), "plan_id": own, "occurred_at": moment, "document": document}
+        for table, rows in (("taken_plans", model.taken), ("cut_quotes", model.cut)):
+            for each in rows:
+                of = {"quote_id": clone.id} if table == "cut_quotes" else {}
+                yield table, {**each, "day": clone.day.isoformat(), "plan_id": own, **of}
 
 
 def _named(model: Model, clone: Clone, document: bytes, plan: str = "") -> bytes:
@@ -314,6 +336,8 @@ ORDER = (
     "as_built",
     "cutting_plans",
     "movements",
+    "taken_plans",
+    "cut_quotes",
     "batches",
     "batch_chunks",
     "webhook_messages",

@@ -71,10 +71,12 @@ def busy(quotes: Quotes, engine: Engine, demo: dict[str, Any], tmp_path: Path) -
     assert refused.json["errors"][0]["code"] == "not_accepted"
     typed = {"wire": {"sku": plan["wires"][0]["wire"]["sku"]}, "pieces": [{"length": "1 m"}]}
     client.post(f"/v1/cutting-plans/{client.post('/v1/cutting-plans', json=typed).json['id']}/take", json={})
+    cut = {"day": "2026-11-25", "quote_id": made[0].json["id"], "plan_id": plan["id"], "priced": 5}  # as if it had been taken
     client.post("/v1/batches", json=[{**demo, "custom_id": "HULL-01"}])
     with quotes.writing() as connection:
         for table, row in UNSERVED.items():
             connection.execute(metadata.tables[table].insert(), [row])
+        connection.execute(metadata.tables["cut_quotes"].insert(), [cut])
     assert all(rows(quotes).values())
     return quotes
 

@@ -99,7 +99,10 @@ SHOPS = "the shop's own names and addresses of things, set by its commands or ta
 NONE = {
     "counters": {"series": OURS},
     "quotes": {"key": SHOPS, **dict.fromkeys(("id", "number", "status", "created_at", "issued_on", "valid_until", "currency", "payable", "catalogue_version", "price_version", "checksum"), OURS)},
-    "quote_entries": {"key": SHOPS, **dict.fromkeys(("quote_id", "number", "status", "valid_until"), OURS)},
+    "quote_entries": {"key": SHOPS, **dict.fromkeys(("quote_id", "number", "status", "valid_until", "currency"), OURS)},
+    "quote_counts": dict.fromkeys(("day", "status", "valid_until", "currency"), OURS),
+    "taken_plans": dict.fromkeys(("day", "plan_id"), OURS),
+    "cut_quotes": dict.fromkeys(("day", "quote_id", "plan_id"), OURS),
     "editions": {"content": SHOPS, "name": SHOPS, "key": SHOPS, **dict.fromkeys(("catalogue_version", "price_version", "stored_at"), OURS)},
     "shelf": {"id": "on the label of a piece of wire; " + SHOPS, "wire": SHOPS, **dict.fromkeys(("kind", "length", "price", "price_per_metre", "touch"), OURS)},
     "movements": dict.fromkeys(("id", "occurred_at", "type", "plan_id"), OURS),
