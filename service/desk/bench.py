@@ -20,6 +20,7 @@ from service.http.responses import produces, reply
 
 bench = Blueprint("desk_bench", __name__)
 READY, SVG, PDF = "ready_to_cut", "image/svg+xml", "application/pdf"
+TICK, LONGEST_NAME = "quote-", 200
 SCAN = (Path(__file__).parent / "scan.js").read_bytes()
 _KEPT = ("Content-Type", "Content-Disposition", "Content-Language", "Content-Security-Policy")
 Json = dict[str, Any]
@@ -39,14 +40,25 @@ class Piece(NamedTuple):
 @produces(HTML)
 def to_cut() -> Response:
     """What is ready to cut and not cut, by quote and tag."""
-    return bench_list()
+    return bench_list(request.args.get("cursor"))
 
 
-def bench_list(refusal: Refusal | None = None, status: int = 200) -> Response:
-    """The list; after a refusal with what was ticked."""
-    found, following = listed({"waiting": "to_cut", "sort": "valid_until"}, request.args.get("cursor"))
+def bench_list(cursor: str | None, refusal: Refusal | None = None, status: int = 200) -> Response:
+    """A page of the list, with what is ticked on it and on others."""
+    found, following = listed({"waiting": "to_cut", "sort": "valid_until"}, cursor)
     rows = [(row, [each for each in pieces_of(_whole(row["id"])) if each.left]) for row in found]
-    return shown("bench.html", status, rows=rows, following=following, refusal=refusal, typed=request.form if refusal else {})
+    ticked = ticks()
+    here = {row["id"] for row, _ in rows}
+    return shown(
+        "bench.html", status, rows=rows, cursor=cursor, following=following, refusal=refusal, typed=request.form if refusal else {}, ticked=ticked,
+        elsewhere=[(quote_id, name) for quote_id, name in ticked.items() if quote_id not in here],
+    )  # fmt: skip
+
+
+def ticks() -> dict[str, str]:
+    """The quotes that are ticked in the form, id by id, each with the name that it is shown by."""
+    found = {name.removeprefix(TICK): value for name, value in request.form.items() if name.startswith(TICK)}
+    return {quote_id: value[:LONGEST_NAME] for quote_id, value in found.items()}
 
 
 @bench.get("/desk/bench/find")

@@ -12,7 +12,7 @@ from flask import Blueprint, Response, request
 
 from service.auth.sessions import the_session
 from service.desk import calls
-from service.desk.bench import bench_list
+from service.desk.bench import bench_list, ticks
 from service.desk.bench_words import refused_at_the_bench
 from service.desk.numbers import spoken
 from service.desk.pages import HTML, go, language, shown
@@ -26,6 +26,7 @@ from service.wording import translator
 
 bench_cuts = Blueprint("desk_bench_cuts", __name__)
 _ID = re.compile(r"[0-9a-f-]{36}", re.ASCII)
+MOST_TICKED = 100  # the API plans 200
 READY, MAY_BE_CUT = "ready_to_cut", frozenset({"accepted", "in_work", "built", "handed_over"})
 Json = dict[str, Any]
 
@@ -36,6 +37,8 @@ def _(text: str) -> str:
 
 _NONE = _("Nothing was chosen")
 _TICK = _("Tick the quotes to be cut together, then plan again.")
+_MANY = _("%(many)s quotes are ticked, which is too many for one plan")
+_FEWER = _("Nothing was planned. At most %(most)s are planned together: take some of the ticks away, and plan the rest afterwards.")
 _GONE = {
     "not_ready": _("must not be cut yet: it is settled at the counter first."),
     "already_cut": _("is cut already."),
@@ -53,16 +56,25 @@ def plans() -> Response:
 @bench_cuts.post("/desk/bench/plans")
 @produces(HTML)
 def make() -> Response:
-    """Plan the quotes that are ticked together."""
-    chosen = [name.removeprefix("quote-") for name in request.form if name.startswith("quote-")]
-    if not chosen:
-        say = translator(language())
-        return bench_list(Refusal(say(_NONE), say(_TICK)), 422)
+    """Plan the quotes that are ticked together; or turn the page, and keep the ticks: the button says which page."""
+    turned, cursor, chosen = request.form.get("page"), request.form.get("cursor") or None, list(ticks())
+    if turned is not None:
+        return bench_list(turned or None)
+    if refusal := _uncounted(len(chosen)):
+        return bench_list(cursor, refusal, 422)
     order = {"quotes": chosen, "display_units": _units(chosen)}
     answer = calls.post("/v1/cutting-plans", order, once=request.form.get("once", ""))
     if answer.ok:
         return go(f"/desk/bench/plans/{answer.value['id']}")
-    return bench_list(refused_at_the_bench(answer), answer.status)
+    return bench_list(cursor, refused_at_the_bench(answer), answer.status)
+
+
+def _uncounted(many: int) -> Refusal | None:
+    """Why so many are not planned together."""
+    say = translator(language())
+    if not many:
+        return Refusal(say(_NONE), say(_TICK))
+    return Refusal(say(_MANY) % {"many": many}, say(_FEWER) % {"most": MOST_TICKED}) if many > MOST_TICKED else None
 
 
 @bench_cuts.get("/desk/bench/plans/<uuid:plan_id>")

@@ -9,10 +9,13 @@ import pytest
 from flask import Flask
 
 from service.credentials.people import Role
+from service.desk import bench_find
+from service.desk.bench_cuts import MOST_TICKED
 from tests.desk.colleague import Colleague
 from tests.service.steps import accepted
 
 Json = dict[str, Any]
+MORE = "More quotes"
 PLAN, TAKE, UNDO = "Plan the cuts of what is ticked", "Take this wire, as Benno Benchley", "Nothing was cut: put it back"
 
 
@@ -74,6 +77,67 @@ def test_nothing_ticked_is_said_and_nothing_planned(desk: Flask, demo: Json, ben
     assert desk.test_client().get("/v1/cutting-plans").json["plans"] == []
 
 
+@pytest.mark.parametrize("back", [False, True])
+def test_ticks_of_several_pages_are_planned_together(
+    desk: Flask, demo: Json, bench: Colleague, monkeypatch: pytest.MonkeyPatch, back: bool
+) -> None:
+    """Two quotes a page, three in all: one is ticked on the first page, one on the second, and it is planned from there or from the first."""
+    monkeypatch.setattr(bench_find, "MOST", 2)
+    boats = ["Wagtail", "Dunlin", '<i>"Plover"</i>']
+    by_id = {quote["id"]: quote for quote in (quoted(desk, demo, each) for each in boats)}
+    bench.go("/desk/bench")
+    first = [each.removeprefix("quote-") for each in bench.prepared(PLAN)[1] if each.startswith("quote-")]
+    (second,) = by_id.keys() - set(first)
+    bench.press(MORE, **{f"quote-{first[0]}": by_id[first[0]]["number"]})
+    assert bench.reply.status_code == 200
+    assert "Ticked on other pages: 1" in bench.text
+    fields = bench.prepared(PLAN)[1]
+    assert (fields[f"quote-{first[0]}"], fields[f"quote-{second}"]) == (by_id[first[0]]["number"], None)
+    label = f"{by_id[second]['number']}, {by_id[second]['boat']['name']}"
+    if back:
+        bench.press("Back to the first page", **{f"quote-{second}": label})
+        assert (bench.prepared(PLAN)[1][f"quote-{first[0]}"], bench.text.count(label)) == (
+            f"{by_id[first[0]]['number']}, {by_id[first[0]]['boat']['name']}",
+            1,
+        )
+        assert "<i>" not in bench.reply.text
+        bench.press(PLAN)
+    else:
+        bench.press(PLAN, **{f"quote-{second}": label})
+    plan = desk.test_client().get(f"/v1/cutting-plans/{bench.at.rsplit('/')[-1]}").json
+    assert {each["id"] for each in plan["quotes"]} == {first[0], second}
+
+
+def test_a_tick_of_another_page_that_ended_since_is_named_and_can_be_taken_away(
+    desk: Flask, demo: Json, bench: Colleague, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(bench_find, "MOST", 1)
+    by_id = {quote["id"]: quote for quote in (quoted(desk, demo, each) for each in ("Wagtail", "Dunlin"))}
+    bench.go("/desk/bench")
+    (gone,) = [each.removeprefix("quote-") for each in bench.prepared(PLAN)[1] if each.startswith("quote-")]
+    bench.press(MORE, **{f"quote-{gone}": by_id[gone]["number"]})
+    (other,) = by_id.keys() - {gone}
+    desk.test_client().post(f"/v1/quotes/{gone}/cancellation", json={"reason": "Sold."})
+    assert bench.press(PLAN, **{f"quote-{other}": "on"}).status_code == 422
+    assert f"{by_id[gone]['number']}, revision 1: cancelled. Leave it out." in bench.text
+    assert "Ticked on other pages: 1" in bench.text
+    assert bench.prepared(PLAN)[1][f"quote-{other}"]
+    assert bench.press(PLAN, **{f"quote-{gone}": None}).status_code == 200
+    assert by_id[other]["number"] in bench.text
+
+
+def test_more_ticks_than_are_planned_together_are_refused_in_words(desk: Flask, demo: Json, bench: Colleague) -> None:
+    quote = quoted(desk, demo, "Wagtail")
+    bench.go("/desk/bench")
+    to, fields = bench.prepared(PLAN)
+    many = {f"quote-{each:08d}-0000-7000-8000-000000000000": f"Q-2026-{each:06d}" for each in range(MOST_TICKED)}
+    assert bench.send(to, {**fields, f"quote-{quote['id']}": quote["number"], **many}).status_code == 422
+    assert f"{MOST_TICKED + 1} quotes are ticked, which is too many for one plan" in bench.text
+    assert f"At most {MOST_TICKED} are planned together" in bench.text
+    assert len([each for each, value in bench.prepared(PLAN)[1].items() if each.startswith("quote-") and value]) == MOST_TICKED + 1
+    assert desk.test_client().get("/v1/cutting-plans").json["plans"] == []
+
+
 def test_a_quote_that_ended_since_is_named_and_the_ticks_stay(desk: Flask, demo: Json, bench: Colleague) -> None:
     one, other = quoted(desk, demo, "Wagtail"), quoted(desk, demo, "Dunlin")
     bench.go("/desk/bench")
@@ -82,7 +146,7 @@ def test_a_quote_that_ended_since_is_named_and_the_ticks_stay(desk: Flask, demo:
     assert bench.send(*kept).status_code == 422
     assert "A quote in it has ended" in bench.text
     assert f"{one['number']}, revision 1: cancelled. Leave it out." in bench.text
-    assert bench.prepared(PLAN)[1][f"quote-{other['id']}"] == "on"
+    assert bench.prepared(PLAN)[1][f"quote-{other['id']}"]
 
 
 def test_of_two_people_who_take_at_once_one_gets_the_wire_and_the_other_words(desk: Flask, demo: Json) -> None:
