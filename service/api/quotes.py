@@ -25,6 +25,7 @@ from service.quotes.actions import quote, relations
 from service.quotes.by_hand import by_publishable, judge_by_hand
 from service.quotes.links import link_header, secret_ready
 from service.storage.finding import Finding
+from service.storage.sought import Sought
 
 quotes = Blueprint("quotes", __name__)
 
@@ -92,6 +93,9 @@ def current(number: str) -> Response:
 def listed() -> Response:
     """Find quotes, a page at a time."""
     asked = asked_for(request.args)
-    page = Finding(store(), engine().today()).page(asked.sought, asked.limit, asked.after)
+    finding, waiting = Finding(store(), engine().today()), asked.sought.waiting
+    page = finding.page(asked.sought, asked.limit, asked.after)
     cursor, headers = following(asked, page.following)
-    return reply_json({"quotes": [each.told() for each in page.quotes], "next": cursor}, headers=headers)
+    alone = waiting is not None and asked.sought == Sought(waiting=waiting, sort=asked.sought.sort)
+    count = {"count": finding.waiting(waiting)} if waiting is not None and alone else {}
+    return reply_json({"quotes": [each.told() for each in page.quotes], "next": cursor, **count}, headers=headers)

@@ -18,4 +18,6 @@ def given_up() -> Response:
     """Messages that were given up, newest first, one page at a time."""
     limit, before = page_asked(request.args)
     shown, headers, following = page_after(messages().given_up(limit + 1, before), limit, "/v1/webhooks/messages")
-    return reply_json({"messages": [each._asdict() for each in shown], "next": following}, headers=headers)
+    return reply_json(
+        {"messages": [each._asdict() for each in shown], "next": following, "count": messages().many_given_up()}, headers=headers
+    )

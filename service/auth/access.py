@@ -147,6 +147,7 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "desk.language": ANYONE,
         "desk_home.today": ANYONE,
         "desk_home.what_to_buy": OWNER,
+        "desk_home.messages": OWNER,
         "desk_find.page": ANYONE,
         "desk_find.script": PUBLIC,
         "desk_bench.to_cut": ANYONE,

@@ -76,12 +76,13 @@ def results(batch_id: UUID) -> Response:
 
 
 def _list(refusal: Refusal | None = None, status: int = 200) -> Response:
-    found = calls.read("/v1/batches", {"limit": 20})["batches"]
+    page = calls.read("/v1/batches", {"limit": 20, "cursor": request.args.get("cursor")})
     megabytes = spoken().number(f"{settings().max_body_bytes / 1_000_000:g}")
     return shown(
         "fleets.html",
         status,
-        found=found,
+        found=page["batches"],
+        following=page["next"],
         refusal=refusal,
         chosen=chosen("boats") if refusal else [],
         typed=request.form,

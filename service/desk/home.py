@@ -6,7 +6,7 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, request
 
 from service.auth.sessions import the_session
 from service.credentials.people import Role
@@ -19,17 +19,18 @@ from service.http.responses import produces, reply
 home = Blueprint("desk_home", __name__)
 FIRST = 4  # shown of each kind
 CSV = "text/csv"
-COUNTED = 20  # counted of each kind; beyond it says that there are more
+LATEST = 20  # fleets that are looked through for those that run or failed
+A_PAGE = 20
 EVERYONE, AT_COUNTER, OWNERS = frozenset(Role), frozenset({Role.COUNTER, Role.OWNER}), frozenset({Role.OWNER})
 Json = dict[str, Any]
 
 
 class Found(NamedTuple):
-    """What waits of one kind: the first few, how many there are as far as they were counted, and whether there are still more."""
+    """What waits of one kind: the first few, and how many there are; `among`: if only so many of the latest were looked through."""
 
     rows: list[Json]
     many: int
-    more: bool
+    among: int = 0
 
 
 class Kind(NamedTuple):
@@ -59,28 +60,33 @@ def what_to_buy() -> Response:
     return reply(answer.body, headers={**kept, "Cache-Control": "no-store"}, media=CSV)
 
 
-def _first(rows: list[Json], more: bool = False) -> Found:
-    return Found(rows[:FIRST], min(len(rows), COUNTED), more or len(rows) > COUNTED)
+@home.get("/desk/messages")
+@produces(HTML)
+def messages() -> Response:
+    """The messages that other systems did not take, a page at a time."""
+    page = calls.read("/v1/webhooks/messages", {"limit": A_PAGE, "cursor": request.args.get("cursor")})
+    return shown("messages.html", messages=[_dated(each) for each in page["messages"]], many=page["count"], following=page["next"])
 
 
 def _quotes(waiting: str) -> Callable[[], Found]:
     def look() -> Found:
         sort = "valid_until" if waiting in ("expiring", "to_cut") else None
-        page = calls.read("/v1/quotes", {"waiting": waiting, "limit": COUNTED, "sort": sort})
-        return _first([row_of(each) for each in page["quotes"]], page["next"] is not None)
+        page = calls.read("/v1/quotes", {"waiting": waiting, "limit": FIRST, "sort": sort})
+        return Found([row_of(each) for each in page["quotes"]], page["count"])
 
     return look
 
 
 def _batches() -> Found:
     """Of the latest ones those that run, and those with boats that failed."""
-    page = calls.read("/v1/batches", {"limit": COUNTED})
-    return _first([_dated(each) for each in page["batches"] if each["status"] in ("waiting", "running") or each["failed"]])
+    page = calls.read("/v1/batches", {"limit": LATEST})
+    rows = [_dated(each) for each in page["batches"] if each["status"] in ("waiting", "running") or each["failed"]]
+    return Found(rows[:FIRST], len(rows), LATEST if page["next"] else 0)
 
 
 def _given_up() -> Found:
-    page = calls.read("/v1/webhooks/messages", {"limit": COUNTED})
-    return _first([_dated(each) for each in page["messages"]], page["next"] is not None)
+    page = calls.read("/v1/webhooks/messages", {"limit": FIRST})
+    return Found([_dated(each) for each in page["messages"]], page["count"])
 
 
 def _dated(each: Json) -> Json:
@@ -90,10 +96,11 @@ def _dated(each: Json) -> Json:
 
 def _low() -> Found:
     said = spoken()
-    return _first([
+    rows = [
         {"name": said.named(each["name"]), "on_shelf": said.number(Decimal(each["on_shelf"]).normalize()), "below": said.number(Decimal(each["reorder_below"]).normalize())}
         for each in calls.read("/v1/purchases/low")["wires"]
-    ])  # fmt: skip
+    ]  # fmt: skip
+    return Found(rows[:FIRST], len(rows))
 
 
 KINDS = (
@@ -103,6 +110,6 @@ KINDS = (
     Kind("failed_as_built", EVERYONE, "/desk/find?waiting=failed_as_built", _quotes("failed_as_built")),
     Kind("expiring", AT_COUNTER, "/desk/find?waiting=expiring", _quotes("expiring")),
     Kind("batches", AT_COUNTER, "/desk/fleets", _batches),
-    Kind("given_up", OWNERS, "", _given_up),
+    Kind("given_up", OWNERS, "/desk/messages", _given_up),
     Kind("low", OWNERS, "", _low),
 )

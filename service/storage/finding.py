@@ -19,7 +19,7 @@ from sqlalchemy import ColumnElement, Connection, literal, literal_column, selec
 from service.storage.database import Database
 from service.storage.entries import BEYOND
 from service.storage.records import Summary
-from service.storage.sought import Sort, Sought, Spans, conditions_of, days_of, places_of, spans_of
+from service.storage.sought import Sort, Sought, Spans, Waiting, conditions_of, days_of, places_of, spans_of
 from service.storage.tables import quote_entries as entries
 from service.storage.tables import quotes
 from service.storage.term_lists import ALL, COUNT_DAYS, TERMS, THESE, counting, gathering, named, walking
@@ -77,6 +77,12 @@ class Finding:
             found, following = search.page(limit, after)
             rows = _rows(connection, [each.place for each in found])
         return Page([rows[each.place].on(self._today) for each in found], following)
+
+    def waiting(self, kind: Waiting) -> int:
+        """How many quotes wait so, in all: an entry is once in the lists of what waits, so nothing else is looked at."""
+        (spans,) = spans_of(Sought(waiting=kind), self._today)
+        with self._database.reading() as connection:
+            return int(connection.execute(counting(len(spans)), {**named(spans), "most": BEYOND}).scalar_one())
 
 
 _NO_SCANS = text("SELECT " + ", ".join(f"set_config('enable_{each}', 'off', true)" for each in ("seqscan", "bitmapscan", "sort")))

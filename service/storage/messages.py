@@ -120,6 +120,11 @@ class Messages:
         with self._database.reading() as connection:
             return [Letter(*row) for row in connection.execute(statement.limit(most))]
 
+    def many_given_up(self) -> int:
+        """How many dead letters there are."""
+        with self._database.reading() as connection:
+            return int(connection.execute(_MANY_DEAD).scalar_one())
+
     def counts(self) -> dict[tuple[str, str], int]:
         """The number of messages per endpoint and state."""
         with self._database.reading() as connection:
@@ -172,6 +177,7 @@ _LETTERS = (
     select(*(messages.c[name] for name in Letter._fields)).where(messages.c.state == DEAD).order_by(messages.c.created_at, messages.c.id)
 )
 _GIVEN_UP = select(*(messages.c[name] for name in Letter._fields)).where(messages.c.state == DEAD).order_by(messages.c.id.desc())
+_MANY_DEAD = select(func.count()).select_from(messages).where(messages.c.state == DEAD)
 _COUNTS = select(messages.c.endpoint_id, messages.c.state, func.count().label("many")).group_by(messages.c.endpoint_id, messages.c.state)
 _ENDED = select(webhook_endpoints.c.id).where(webhook_endpoints.c.removed_at.is_not(None))
 _ANEW = (

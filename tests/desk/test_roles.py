@@ -21,6 +21,7 @@ TABLE = {
     "POST /desk/language":                "401 | in  in  in",
     "GET /desk":                          "401 | in  in  in",
     "GET /desk/what-to-buy.csv":          "401 | 403 403 in",
+    "GET /desk/messages":                 "401 | 403 403 in",
     "GET /desk/find":                     "401 | in  in  in",
     "GET /desk/find.js":                  "in  | in  in  in",
     "GET /desk/bench":                    "401 | in  in  in",

@@ -13,7 +13,7 @@ from flask import Flask
 
 from pricing.catalogue import DEMO_FOLDER
 from service.credentials.people import Role
-from service.desk.home import COUNTED, FIRST
+from service.desk.home import A_PAGE, FIRST
 from service.lifecycle.events import EventType
 from service.storage import Endpoints, Quotes
 from service.storage.tables import webhook_messages
@@ -95,7 +95,7 @@ def test_the_first_few_are_shown_and_the_rest_is_counted(desk: Flask) -> None:
 
 def test_messages_given_up_and_wire_running_low_are_the_owners(desk: Flask, quotes: Quotes) -> None:
     endpoint = Endpoints(quotes).add("https://hooks.shop.example/", [EventType.ISSUED], SECRET, DAY)
-    for _ in range(COUNTED + 1):
+    for _ in range(A_PAGE + 1):
         made(desk, of("Avocet"))
     with quotes.writing() as connection:
         connection.execute(webhook_messages.update().values(state="dead", attempts=10, answer="503", ended=1.0))
@@ -105,11 +105,16 @@ def test_messages_given_up_and_wire_running_low_are_the_owners(desk: Flask, quot
         (endpoint, "quote.issued", 10, "503")
     ]
     after = client.get(f"/v1/webhooks/messages?limit=100&cursor={page['next']}").json
-    assert (len(after["messages"]), after["next"]) == (COUNTED, None)
+    assert (len(after["messages"]), after["next"]) == (A_PAGE, None)
     assert page["messages"][0] not in after["messages"]
     owner = Colleague(desk, Role.OWNER)
-    assert f"Messages that other systems did not take: more than {COUNTED}" in headings(owner)
-    assert "tried 10 times · 503" in owner.text
+    assert f"Messages that other systems did not take: {A_PAGE + 1}" in headings(owner)
+    assert owner.text.count("tried 10 times · 503") == FIRST
+    assert "/desk/messages" in owner.links()
+    owner.go("/desk/messages")
+    assert (f"did not take: {A_PAGE + 1}" in owner.text, owner.text.count("tried 10 times")) == (True, A_PAGE)
+    owner.go(next(each for each in owner.links() if "cursor=" in each))
+    assert (owner.text.count("tried 10 times"), "Earlier messages" in owner.text) == (1, False)
     for role in (Role.COUNTER, Role.BENCH):
         assert "Messages that other systems" not in Colleague(desk, role).text
 
@@ -173,7 +178,7 @@ def test_hostile_names_in_the_lists(desk: Flask) -> None:
 
 
 def test_pages_of_what_is_found(desk: Flask) -> None:
-    every = [made(desk, of(f"Dunlin {number}"))["id"] for number in range(COUNTED + 1)]
+    every = [made(desk, of(f"Dunlin {number}"))["id"] for number in range(A_PAGE + 1)]
     counter = Colleague(desk, Role.COUNTER)
     counter.go("/desk/find?q=dunlin")
     assert shown(counter) == every[:0:-1]

@@ -18,6 +18,7 @@ from sqlalchemy import select, text
 
 from service.credentials.keys import Scope
 from service.storage import Quotes
+from service.storage.sought import Waiting
 from service.storage.tables import quote_entries
 from tests.batches.fleet import boat
 from tests.service.conftest import made_app
@@ -339,3 +340,18 @@ def kept(store: Quotes) -> tuple[list[Any], list[Any]]:
         entries = connection.execute(select(*columns).order_by(quote_entries.c.place)).all()
         terms = connection.execute(text("SELECT * FROM quote_terms WHERE term NOT LIKE 'code:%' ORDER BY term, place")).all()
     return [tuple(each) for each in entries], [tuple(each) for each in terms]
+
+
+def test_what_waits_is_counted_on_all_pages_where_nothing_else_is_sought(client: FlaskClient, people: dict[str, Any]) -> None:
+    client.post(f"/v1/quotes/{people['none']['id']}/questions", json={"words": "When?"})
+    accepted(client, people["anna"])
+    found = {}
+    for each in Waiting:
+        ids = [row["id"] for row in client.get(f"/v1/quotes?waiting={each}&limit=100").json["quotes"]]
+        page = client.get(f"/v1/quotes?waiting={each}&limit=1&sort=valid_until").json
+        assert page["count"] == len(ids)
+        found[each] = page["count"]
+    assert found[Waiting.QUESTIONS] == found[Waiting.TO_CUT] == 1
+    assert found[Waiting.EXPIRING] == 0 < found[Waiting.OPEN_ASKS]
+    for other in ("q=a&waiting=open_asks", "status=issued", "issued_to=2026-11-25&waiting=open_asks", ""):
+        assert "count" not in client.get(f"/v1/quotes?{other}").json
