@@ -183,6 +183,7 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "desk_people.listed": OWNER,
         "desk_people.send_link": OWNER,
         "desk_people.end_session": OWNER,
+        "desk_fleets.script": PUBLIC,
         "desk_fleets.listed": COUNTER,
         "desk_fleets.send": COUNTER,
         "desk_fleets.one": COUNTER,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from http import HTTPStatus
+from pathlib import Path
 from typing import Any
 from uuid import UUID
 
@@ -22,7 +23,8 @@ from service.http.responses import produces, reply
 
 fleets = Blueprint("desk_fleets", __name__)
 CSV = "text/csv"
-AGAIN = "4"  # seconds after which a page of a fleet that is being quoted is fetched again
+AGAIN = 4  # seconds after which a page of a fleet that is being quoted is fetched again where there are no scripts
+SCRIPT = (Path(__file__).parent / "fleets.js").read_bytes()
 MOST_SHOWN = 500  # boats; of larger fleets the page has the sums, and the table to be opened elsewhere
 
 
@@ -49,6 +51,13 @@ def send() -> Response:
     if answer.ok:
         return go(f"/desk/fleets/{answer.value['id']}", "fleet_sent")
     return _list(refusal_of(answer), answer.status)
+
+
+@fleets.get("/desk/fleets.js")
+@produces("text/javascript")
+def script() -> Response:
+    """What lets the figures follow the work."""
+    return reply(SCRIPT, headers={"Cache-Control": "max-age=3600"}, media="text/javascript")
 
 
 @fleets.get("/desk/fleets/<uuid:batch_id>")
@@ -95,13 +104,10 @@ def _one(batch_id: UUID, refusal: Refusal | None = None, status: int = 200) -> R
     found = calls.read(f"/v1/batches/{batch_id}")
     goes_on = found["status"] in ("waiting", "running")
     lines = [] if goes_on or found["total"] > MOST_SHOWN else _lines(batch_id)
-    page = shown(
+    return shown(
         "fleets_one.html", status, fleet=found, goes_on=goes_on, lines=lines, most=MOST_SHOWN, refusal=refusal, speech=spoken(),
-        summary=None if goes_on else _summary(batch_id, found),
+        summary=None if goes_on else _summary(batch_id, found), again=AGAIN if goes_on and status == HTTPStatus.OK else None,
     )  # fmt: skip
-    if goes_on and status == HTTPStatus.OK:
-        page.headers["Refresh"] = AGAIN
-    return page
 
 
 def _lines(batch_id: UUID) -> list[dict[str, Any]]:

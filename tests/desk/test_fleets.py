@@ -41,13 +41,13 @@ def test_a_fleet_is_sent_quoted_and_its_odd_boat_named(counter: Colleague, desk:
     rows = [*(row(f"HULL-{each}", f"10.40{each} m") for each in range(5)), row("HULL-9", "104 m", "<b>Odd</b>"), row("HULL-X", "long")]
     counter.send(to, {**fields, "boats": table(*rows)})
     assert "The fleet is taken" in counter.text
-    assert counter.reply.headers["Refresh"] == "4"
+    assert '<noscript><meta http-equiv="refresh" content="4"></noscript>' in counter.reply.text
     at = counter.at.split("?")[0]
     counter.send(to, {**fields, "boats": table(*rows)})  # pressed again
     assert counter.at.split("?")[0] == at
     worked(desk, quotes)
     counter.go(at)
-    assert "Refresh" not in counter.reply.headers
+    assert "http-equiv" not in counter.reply.text
     found: Any = desk.test_client().get(at.replace("/desk/fleets", "/v1/batches")).json
     assert f"Boats: 7. Quoted: {found['succeeded']}. Not quoted: {found['failed']}." in counter.text
     assert (found["succeeded"], found["failed"]) == (6, 1)

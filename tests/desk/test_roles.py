@@ -61,6 +61,7 @@ TABLE = {
     "GET /desk/figures":                            "401 | 403 403 in",
     "GET /desk/terms":                             "401 | 403 403 in",
     "POST /desk/terms":                            "401 | 403 403 in",
+    "GET /desk/fleets.js":                          "in  | in  in  in",
     "GET /desk/fleets":                             "401 | in  403 in",
     "POST /desk/fleets":                            "401 | in  403 in",
     "GET /desk/fleets/<uuid:batch_id>":             "401 | in  403 in",
