@@ -73,6 +73,7 @@ _ANSWER, _UNUSABLE = _("This answer is needed."), _("This answer cannot be used:
 _BY_CODE: Mapping[str, str] = {
     "required": _ANSWER,
     "null": _ANSWER,
+    "only_dots": _("Write a letter or a figure too, not dots alone."),
     "not_printable": _("Remove the control characters from this text."),
     "not_a_size": _("This is hardly meant: check the number and its unit."),
     "not_an_email": _("Write an address such as owner@example.org."),
