@@ -236,7 +236,7 @@ def _place(fault: Mapping[str, Any]) -> str:
     named = next((each for each in ways if each in _LABELS), None)
     if named is None:
         return ""
-    label = say(_LABELS[named])
+    label = label_of(named)
     return say(_LINE) % {"number": int(steps[2]) + 1, "what": label} if steps[:2] == ["#", "extra_lines"] else label
 
 
@@ -247,6 +247,11 @@ class Cell(NamedTuple):
     found: str
     expected: str
     known: bool
+
+
+def label_of(name: str) -> str:
+    """What a field of a form is called; empty where that is not known."""
+    return str(translator(language())(_LABELS[name])) if name in _LABELS else ""
 
 
 def _of_a_table(told: str, line: int | None, column: str | None) -> Detail:

@@ -8,6 +8,7 @@ from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
 from service.auth.sessions import PATH, TOKEN
+from service.desk.fault_words import label_of
 from service.desk.pages import HTML, headers_of, language, shown
 from service.http.forms import PLAIN
 from service.http.problems import MEDIA
@@ -24,6 +25,11 @@ class Field(NamedTuple):
 
     name: str
     value: str
+
+    @property
+    def label(self) -> str:
+        """What it is called where it was typed; empty if that is not known here."""
+        return label_of(self.name.partition("-")[0])
 
 
 def install(app: Flask) -> None:

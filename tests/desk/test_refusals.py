@@ -210,6 +210,17 @@ def test_the_values_of_a_sentence_are_found(told: str, values: dict[str, str] | 
     assert values_in("'%(text)s' has no unit: write '%(first)s'", told) == values
 
 
+def test_what_was_typed_before_the_session_ended_is_shown_by_the_names_of_its_fields(desk: Flask) -> None:
+    counter = Colleague(desk, Role.COUNTER, "de")
+    counter.go(f"/desk/quotes/{made(desk, asked('MIZZEN BACK'))['id']}")
+    to, fields = counter.prepared("Dies klären", words="Gefragt: stimmt.")
+    counter.client.delete_cookie("desk", path="/desk")
+    assert counter.send(to, fields).status_code == 401
+    assert "Ihre Antwort" in counter.text
+    assert "Gefragt: stimmt." in counter.text
+    assert fields["code"] not in counter.text  # what the page sent of itself
+
+
 def test_every_status_has_its_words_at_the_desk() -> None:
     from service.desk.fault_words import _BY_CODE
 
