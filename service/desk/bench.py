@@ -66,10 +66,10 @@ def ticks() -> dict[str, str]:
 def find() -> Response:
     """The assembly that a label's code, a number or a tag names; where it names several, the choice."""
     sought = request.args.get("code", "").strip()
-    found = found_by(sought) if sought else []
-    if len(found) == 1:
+    found, more = found_by(sought) if sought else ([], False)
+    if len(found) == 1 and not more:
         return go(sheet_at(found[0].quote_id, found[0].tag))
-    return shown("bench_found.html", sought=sought, found=found)
+    return shown("bench_found.html", sought=sought, found=found, more=more)
 
 
 @bench.get("/desk/bench/<uuid:quote_id>")

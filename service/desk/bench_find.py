@@ -28,26 +28,41 @@ class Found(NamedTuple):
     tag: str
 
 
-def found_by(sought: str) -> list[Found]:
-    """What is meant by a label's code (an address, or number, revision and tag), a quote's number, a tag, or words of the quote."""
+def found_by(sought: str) -> tuple[list[Found], bool]:
+    """What is meant by a label's code (an address, or number, revision and tag), a quote's number, a tag, or words of the quote; and
+    whether more fit than are told.
+    """
     if linked := _ID.search(sought):
-        return _tagged(list(_of(linked[1].lower())), unquote(sought.partition("#")[2]) or None)
+        return _tagged(list(_of(linked[1].lower())), unquote(sought.partition("#")[2]) or None), False
     if code := _CODE.fullmatch(sought):
         rows = [each for each in _rows({"number": code[1].upper()}) if each["revision"] == int(code[2])]
-        return _tagged(_all(rows), code[3])
+        return _tagged(_all(rows), code[3]), False
     if number := _NUMBER.fullmatch(sought):
         rows = sorted(_rows({"number": number[1].upper()}), key=lambda each: each["revision"])
-        return _tagged(_all(rows[-1:]), number[2])
+        return _tagged(_all(rows[-1:]), number[2]), False
     return _by_words(sought[:LONGEST])
 
 
-def _by_words(sought: str) -> list[Found]:
+def _by_words(sought: str) -> tuple[list[Found], bool]:
     """Of what is at work: the assemblies of that tag, else those whose tag begins so, else those of quotes that have these words."""
-    of_tag = _all(row for status in _AT_WORK for row in _rows({"tag": sought, "status": status}))
-    if exact := _tagged(of_tag, sought):
-        return exact
+    rows, more = _at_work({"tag": sought})
+    of_tag = _all(rows)
     begun = [each for each in of_tag if each.tag.casefold().startswith(sought.casefold())]
-    return begun or _all(row for status in _AT_WORK for row in _rows({"q": sought, "status": status}))
+    if found := _tagged(of_tag, sought) or begun:
+        return found, more
+    rows, more = _at_work({"q": sought})
+    return _all(rows), more
+
+
+def _at_work(asked: calls.Query) -> tuple[list[Json], bool]:
+    """MOST quotes at work, those begun first, and whether there are more: each is read whole for its tags."""
+    found: list[Json] = []
+    for status in _AT_WORK:
+        rows, following = _listed({**asked, "status": status})
+        found += rows
+        if len(found) > MOST or (following is not None and len(found) == MOST):
+            return found[:MOST], True
+    return found, False
 
 
 def _tagged(found: list[Found], tag: str | None) -> list[Found]:
@@ -69,10 +84,14 @@ def listed(asked: calls.Query, cursor: str | None = None) -> tuple[list[Json], s
 
 def _rows(asked: calls.Query) -> list[Json]:
     """Quotes; none where what was typed is no word to search for."""
+    return _listed(asked)[0]
+
+
+def _listed(asked: calls.Query) -> tuple[list[Json], str | None]:
     try:
-        return listed(asked)[0]
+        return listed(asked)
     except Problem:
-        return []
+        return [], None
 
 
 def _all(rows: Iterable[Json]) -> list[Found]:

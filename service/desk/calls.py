@@ -43,7 +43,7 @@ class Answer:
     @property
     def value(self) -> Any:
         """The body, read as JSON."""
-        return json.read(self.body)
+        return json.read_own(self.body)
 
     @property
     def etag(self) -> str:

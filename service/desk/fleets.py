@@ -112,7 +112,7 @@ def _one(batch_id: UUID, refusal: Refusal | None = None, status: int = 200) -> R
 
 def _lines(batch_id: UUID) -> list[dict[str, Any]]:
     answer = calls.get(f"/v1/batches/{batch_id}/results", {"format": "ndjson", "quotes": "heads"}, accept="application/x-ndjson")
-    return [_said(json.read(line)) for line in answer.body.splitlines()]
+    return [_said(json.read_own(line)) for line in answer.body.splitlines()]
 
 
 def _said(line: dict[str, Any]) -> dict[str, Any]:

@@ -29,6 +29,16 @@ def read(body: bytes) -> Any:
     return value
 
 
+def read_own(body: bytes) -> Any:
+    """The value of what this service wrote itself: it is not looked through for what others send, which takes as long again, and for text with line
+    breaks ten times as long. Raises NotJson.
+    """
+    try:
+        return orjson.loads(body)
+    except orjson.JSONDecodeError as fault:
+        raise _refusal(body, fault) from None
+
+
 def write(value: object) -> bytes:
     """Compact UTF-8, with members in their given order."""
     return orjson.dumps(value)

@@ -91,7 +91,7 @@ class Editions:
             row = connection.execute(_CONTENT, edition._asdict()).one_or_none()
         if row is None:
             return None
-        files: dict[str, str] = json.read(unpack(row.content))
+        files: dict[str, str] = json.read_own(unpack(row.content))
         return files if row.accepted is None else {**files, ACCEPTED: row.accepted}
 
     def current(self, day: date = date.max) -> Edition | None:

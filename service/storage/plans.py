@@ -36,7 +36,7 @@ class StoredPlan:
 
     def said(self) -> dict[str, Any]:
         """The plan."""
-        found: dict[str, Any] = json.read(self.body())
+        found: dict[str, Any] = json.read_own(self.body())
         return found
 
 
@@ -131,7 +131,7 @@ def summary_of(document: Mapping[str, Any]) -> bytes:
 def _listed(connection: Connection, plan_id: str, created: str, quote_id: str | None, summary: bytes | None) -> PlanSummary:
     if summary is None:
         summary = summary_of(StoredPlan(*connection.execute(_BY_ID, {"wanted": plan_id}).one()).said())
-    return PlanSummary(plan_id, created, quote_id, **json.read(unpack(summary)))
+    return PlanSummary(plan_id, created, quote_id, **json.read_own(unpack(summary)))
 
 
 def add_plan(connection: Connection, document: Mapping[str, Any], quote_id: str | None = None, basis: str | None = None) -> StoredPlan:

@@ -79,11 +79,11 @@ class Stored:
 
     def quote(self) -> Quote:
         """The quote with its identity."""
-        return read(json.read(self.body()))
+        return read(json.read_own(self.body()))
 
     def said(self) -> dict[str, Any]:
         """The engine's document, in this release's names."""
-        found: dict[str, Any] = in_present_names(json.read(unpack(self.document)))
+        found: dict[str, Any] = in_present_names(json.read_own(unpack(self.document)))
         return found
 
 

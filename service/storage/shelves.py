@@ -49,7 +49,7 @@ class Movement(NamedTuple):
 
     def said(self) -> dict[str, Any]:
         """The response."""
-        found: dict[str, Any] = json.read(unpack(self.document))
+        found: dict[str, Any] = json.read_own(unpack(self.document))
         return found
 
 

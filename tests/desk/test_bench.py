@@ -9,7 +9,7 @@ import pytest
 from flask import Flask
 
 from service.credentials.people import Role
-from service.desk import calls
+from service.desk import bench_find, calls
 from service.documents.labels.content import labels
 from service.documents.speech import speech
 from service.formats.quote import whole
@@ -82,6 +82,23 @@ def test_the_list_goes_on_after_ten_quotes(desk: Flask, demo: Json) -> None:
     bench.press("More quotes")
     seen += bench.text
     assert [place for place in range(11) if f"Boat number {place:02}." not in seen] == []
+
+
+def test_of_many_that_fit_the_first_are_shown_and_it_is_said_that_there_are_more(
+    desk: Flask, demo: Json, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    demo["assemblies"] = [each for each in demo["assemblies"] if each["tag"] == "HALYARD"]
+    client = desk.test_client()
+    numbers = [accepted(client, client.post("/v1/quotes", json=demo).json)["number"] for _ in range(3)]
+    bench = Colleague(desk, Role.BENCH)
+    for most, shown in ((3, 3), (2, 2), (1, 1)):
+        monkeypatch.setattr(bench_find, "MOST", most)
+        for sought in ("HALYARD", "wagtail"):
+            bench.go(f"/desk/bench/find?code={sought}")
+            assert sum(each in bench.text for each in numbers) == shown
+            assert ("More fit than are shown here" in bench.text) is (most < 3)
+    bench.go(f"/desk/bench/find?code={numbers[0]} HALYARD")
+    assert numbers[0] in bench.text
 
 
 def test_a_page_of_the_api_that_ends_early_is_not_the_end_of_the_list(desk: Flask, two: Json, monkeypatch: pytest.MonkeyPatch) -> None:
