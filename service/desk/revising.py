@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from functools import cache, cached_property
 from http import HTTPStatus
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from flask import Response
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader
 
 from pricing.document import read
 from pricing.measurement.assembly import QuoteRequest
-from pricing.records.difference import Requests, difference, given
+from pricing.records.difference import Given, Requests, difference, given
 from pricing.settling import carried, settlements_of
 from pricing.values import Listing, Value
 from pricing.wording import Voice, voice_for
@@ -79,9 +80,15 @@ class Revision(Errand):
         """The quote as it stands now."""
         return calls.get(f"/v1/quotes/{self.quote_id}")
 
+    @cached_property
+    def quote(self) -> Json:
+        """The same, read."""
+        found: Json = self.answer.value
+        return found
+
     def view(self, language: str) -> View:
         """The same, as the desk shows it."""
-        return view_of(self.answer.value, language)
+        return view_of(self.quote, language)
 
     @property
     def readable(self) -> bool:
@@ -197,13 +204,13 @@ class Revision(Errand):
     def _changes(self, form: Described, draft: Draft, after: Json) -> Changes:
         view = self.view(form["language"])
         asked = [each if isinstance(each, QuoteRequest) else None for each in map(load, (self.request, self.stored(form).revised(draft)))]
-        found = difference(self.answer.value, after, Requests(*asked), self._voice(form["language"]))
+        found = difference(self.quote, after, Requests(*asked), self._voice(form["language"]))
         still = {each.id for each in carried(view.quote, read(after)).settlements}
         undone = [each.words for each in settlements_of(view.quote) if each.undone is None and each.id not in still]
         return Changes(found["words"], view.payable, view.money(after["totals"]["payable"]), undone)
 
     def _voice(self, language: str) -> Voice:
-        return voice_for(language, self.answer.value["display_units"], "shop")
+        return voice_for(language, self.quote["display_units"], "shop")
 
     def _kept(self, form: Described, draft: Draft) -> dict[int, list[Kept]]:
         """What the form does not ask, by the wire's number in the draft."""
@@ -216,15 +223,19 @@ class Revision(Errand):
         return found
 
     @cached_property
-    def _given(self) -> list[Any]:
-        asked = load(self.request)
-        return list(given(asked)) if isinstance(asked, QuoteRequest) else []
+    def _given(self) -> dict[int, list[Given]]:
+        """Everything that its request says, by the wire's place in it."""
+        asked, found = load(self.request), defaultdict[int, list[Given]](list)
+        for each in given(asked) if isinstance(asked, QuoteRequest) else ():
+            steps = each.pointer.split("/")
+            found[int(steps[2]) if steps[1] == "assemblies" else WHOLE].append(each)
+        return found
 
     def _words(self, place: int, group: str, language: str, *, value: bool = False) -> str:
         """What stands at a place, in words: what each thing is, and its value; or the value alone."""
         at = group if place == WHOLE else f"/assemblies/{place}{group}"
         voice = self._voice(language)
-        there = [each for each in self._given if within(each.pointer, at)]
+        there = [each for each in self._given[place] if within(each.pointer, at)]
         if value:
             return "; ".join(voice.value(each.value) for each in there)
         shared = _shared([each.what.items[:-1] for each in there])  # said once
