@@ -31,16 +31,14 @@ def pictures(folder: Path) -> None:
         settled_and_accepted(counter, desk, quote_id)
         _at_the_bench(bench, desk, quote_id, folder)
         owner = desk.signed_in(browser, Role.OWNER, SMALL)
-        for name in ("tables", "figures"):
-            owner.goto(f"{desk.origin}/desk/{name}")
-            _take(owner, folder / f"{name}.png")
+        owner.goto(f"{desk.origin}/desk/figures")
+        _take(owner, folder / "figures.png")
 
 
 def _at_the_bench(bench: Any, desk: Desk, quote_id: str, folder: Path) -> None:
     bench.goto(f"{desk.origin}/desk/bench")
     _take(bench, folder / "bench.png")
     taken(bench)
-    _take(bench, folder / "plan.png")
     tag = desk.read(f"/v1/quotes/{quote_id}")["assemblies"][0]["tag"]
     bench.goto(f"{desk.origin}/desk/bench/{quote_id}/{tag}")
     _take(bench, folder / "sheet.png")
