@@ -18,7 +18,7 @@ from tests.browser.desk_shop import fleet, trial
 from tests.service.conftest import KEY, engine  # noqa: F401  # the fixture
 from tests.service.steps import accepted
 
-LOW = """[...document.querySelectorAll('a:not(.skip), button, select, summary, input:not([type=hidden]), .tickbox')]
+LOW = """[...document.querySelectorAll('a:not(.skip), button:not([tabindex="-1"]), select, summary, input:not([type=hidden]), .tickbox')]
     .filter(each => !['checkbox', 'radio'].includes(each.type))
     .map(each => [each.outerHTML.slice(0, 80), each.getBoundingClientRect().height]).filter(([, high]) => high > 0 && high < 44)"""
 WIDER = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
@@ -59,7 +59,7 @@ def _pages(of):
     tag = of.cut["assemblies"][0]["tag"]
     return {
         Role.COUNTER: [
-            "", "/find", "/find?q=nobody", f"/quotes/{of.asked}", f"/quotes/{of.large}", f"/quotes/{of.cut['id']}", f"/quotes/{of.cut['id']}/lines",
+            "", "/find", "/find?q=nobody", f"/quotes/{of.asked}", f"/quotes/{of.large}", f"/quotes/{of.cut['id']}", f"/quotes/{of.cut['id']}/lines", f"/quotes/{of.asked}/revise",
             "/fleets", of.fleet.removeprefix("/desk"), "/tables",
         ],
         Role.BENCH: [
