@@ -30,11 +30,15 @@ UPPER = Anew("upper_exposed", _("Thread showing at the upper screw"), _("From th
 LOWER = Anew("lower_exposed", _("Thread showing at the lower screw"), _("From the face of the body to where the thread ends."), "turnbuckle/setting/lower_exposed")  # fmt: skip
 BODY = Anew("body", _("The kept turnbuckle’s body, from face to face"), _("By caliper."), "turnbuckle/dimensions/body")
 RUNOUT = Anew("runout", _("The kept screw, from the end of its thread to its bearing"), _("By caliper."), "turnbuckle/dimensions/runout")
-EVERY = (READINGS, PULL, UPPER, LOWER, BODY, RUNOUT)
+SHEAVE = Anew("sheave_diameter", _("The sheave, across the bottom of its groove"), _("By caliper, such as 100 mm."), "sheave_diameter")
+EVERY = (READINGS, PULL, UPPER, LOWER, BODY, RUNOUT, SHEAVE)
 _FOR: Mapping[tuple[str, str], tuple[Anew, ...]] = {
     ("measurement", "pull-missing"): (READINGS, PULL),
     ("measurement", "length-too-uncertain"): (READINGS,),
-    ("measurement", "length-implausible"): (READINGS,),
+    ("measurement", "pair-differs"): (READINGS,),
+    ("measurement/readings/0", "length-implausible"): (READINGS,),
+    ("measurement/pull", "pull-beyond-hand"): (PULL,),
+    ("sheave_diameter", "sheave-too-small"): (SHEAVE,),
     ("measurement", "one-reading-alone"): (READINGS,),
     ("measurement/readings", ""): (READINGS,),
     ("turnbuckle", "setting-missing"): (UPPER, LOWER),

@@ -124,6 +124,35 @@ def test_what_was_measured_again_makes_a_revision(desk: Flask) -> None:
     assert f"/desk/quotes/{revision}" in " ".join(counter.links())
 
 
+def test_each_figure_that_is_doubted_can_be_measured_again(desk: Flask) -> None:
+    """A length that no such hull has, a pull that no hand pulls, and a sheave of an inch: what is typed in stands in the revision's request."""
+    request = asked("MIZZEN BACK")
+    (one,) = request["assemblies"]
+    odd = {
+        **one,
+        "sheave_diameter": "1 in",
+        "measurement": {**one["measurement"], "readings": ["119 ft 8 1/2 in", "119 ft 8 1/2 in"], "pull": "900 N"},
+    }
+    quote = made(desk, {**request, "assemblies": [odd]})
+    found = {each["code"]: each for each in quote["assemblies"][0]["findings"]}
+    for code, typed, place in (
+        ("length-implausible", {"readings": "19 ft 8 1/2 in"}, ("measurement", "readings")),
+        ("pull-beyond-hand", {"pull": "50 N"}, ("measurement", "pull")),
+        ("sheave-too-small", {"sheave_diameter": "6 in"}, ("sheave_diameter",)),
+    ):
+        counter = counter_at(desk, quote)
+        (form,) = [each for each, _ in counter.forms("Settle this") if fields_of(each)["code"] == code]
+        assert typed.keys() <= fields_of(form).keys(), code
+        counter.send(f"{at(quote)}/settle", {**fields_of(form), "words": "Measured again.", **typed})
+        revision = counter.at.partition("?")[0].rpartition("/")[2]
+        value = desk.test_client().get(f"/v1/quotes/{revision}/request").json["assemblies"][0]
+        for step in place:
+            value = value[step]
+        assert value in (*typed.values(), [*typed.values()]), code
+        assert found[code]["severity"] == "ask"
+        quote = made(desk, {**request, "assemblies": [odd]})
+
+
 def test_a_stop_ends_with_the_figure_that_it_lacks(desk: Flask) -> None:
     quote = made(desk, asked("CAP/S"))
     counter = counter_at(desk, quote)
