@@ -5,7 +5,6 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-import yaml
 
 from pricing.catalogue import DEMO_FOLDER, load_catalogue
 from pricing.costing.rates import price_table
@@ -13,6 +12,7 @@ from pricing.document import rendered
 from pricing.quote import make_quote
 from service.schemas import read_request
 from tests.engine.shop import assumed
+from tests.plain_yaml import read_yaml
 
 CASES = sorted((Path(__file__).parent / "cases").glob("*.yaml"))
 DAY = date(2026, 11, 25)
@@ -31,7 +31,7 @@ def found(assembly, *severities):
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_the_engine_says_of_each_boat_what_a_rigger_would(path, shop):
     catalogue, prices = shop
-    case = yaml.safe_load(path.read_text(encoding="utf-8"))
+    case = read_yaml(path.read_text(encoding="utf-8"))
     quote = rendered(make_quote(read_request(case["request"], prices.at(DAY).price_lists()), catalogue, prices, DAY))
     said = {each["tag"]: {"readiness": each["readiness"], "findings": found(each, "stop", "ask")} for each in quote["assemblies"]}
     wanted = {tag: {"readiness": each["readiness"], "findings": sorted(each["findings"])} for tag, each in case["expect"].items()}

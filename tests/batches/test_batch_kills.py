@@ -58,6 +58,7 @@ def test_a_database_that_crashes_and_comes_back_loses_nothing_and_doubles_nothin
         unharmed(through(Site(tmp_path, emptied(server.url)), BOATS, [(0.2, crash), (0.6, crash)]))
 
 
+@pytest.mark.long
 def test_without_a_server_there_is_nothing_to_work_on_and_it_is_said(tmp_path: Path) -> None:
     environment = {"SERVICE_DATABASE_URL": f"sqlite:///{tmp_path}/none.sqlite3", "PYTHONPATH": str(Path(__file__).parents[2])}
     done = subprocess.run(

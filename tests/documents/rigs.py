@@ -5,14 +5,13 @@ from datetime import date
 from functools import lru_cache
 from pathlib import Path
 
-import yaml
-
 from pricing.catalogue import DEMO_FOLDER, load_catalogue
 from pricing.costing.rates import price_table
 from pricing.document import rendered
 from pricing.quote import make_quote
 from service.demo import demo_names, demo_request
 from service.schemas import read_request
+from tests.plain_yaml import read_yaml
 
 CASES = sorted((Path(__file__).parents[1] / "cases").glob("*.yaml"))
 DAY = date(2026, 11, 25)
@@ -114,7 +113,7 @@ def every():
         for name, kind in KINDS.items():
             found.append((f"{name}, {units}", *one(units, **({"wire": wire()} | kind))))
     boats = [json.loads(demo_request(name)) for name in demo_names()]
-    boats += [yaml.safe_load(path.read_text(encoding="utf-8"))["request"] for path in CASES]
+    boats += [read_yaml(path.read_text(encoding="utf-8"))["request"] for path in CASES]
     for at, boat in enumerate(boats):
         document = quoted(boat)
         found += [(f"boat {at}, {assembly['tag']}", document, assembly) for assembly in document["assemblies"]]

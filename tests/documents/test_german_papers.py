@@ -159,7 +159,7 @@ def with_plan(quote: dict[str, Any]) -> Known:
 
 def papers() -> Iterator[tuple[str, bytes, list[str]]]:
     """Each with what the shop and its customers wrote on it."""
-    for name, quote in some_of([*quotes().items()], 8):
+    for name, quote in some_of([*quotes().items()], 4):
         own = words_of(quote)
         yield f"quotation, {name}", made.of(quotation_html.page)(quote, "de"), own
         yield f"rig sheet, {name}", made.of(rig_sheet_svg.drawing)(quote, "de"), own

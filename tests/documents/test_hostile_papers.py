@@ -70,7 +70,7 @@ def made(form: str, document: dict[str, Any], language: str = "en") -> PdfReader
     return PdfReader(io.BytesIO(PAPERS[form](read(document), language)))
 
 
-@pytest.mark.parametrize("name", some_of([*NAMES], 2))
+@pytest.mark.parametrize("name", some_of([*NAMES], 1))
 @pytest.mark.parametrize("form", PAPERS)
 def test_any_name_comes_out_and_stays_on_the_sheet(form: str, name: str) -> None:
     reader = made(form, named(NAMES[name]), "de")
@@ -78,11 +78,12 @@ def test_any_name_comes_out_and_stays_on_the_sheet(form: str, name: str) -> None
         page.extract_text(visitor_text=partial(_judge, float(page.mediabox.width)))
 
 
-@pytest.mark.parametrize("letter", some_of(["م", "W", "帆"], 1))
+@pytest.mark.long
+@pytest.mark.parametrize("letter", ["م", "W", "帆"])
 def test_ten_thousand_letters_come_out(letter: str) -> None:
     """In every name: no request may have more than 300 in one, nor more than 40 in a tag."""
     for form, paper in PAPERS.items():
-        assert paper(read(named(letter * some(10_000, 500))), "en").startswith(b"%PDF-1.7"), form
+        assert paper(read(named(letter * 10_000)), "en").startswith(b"%PDF-1.7"), form
 
 
 def _judge(wide: float, text: str, user: list[float], matrix: list[float], *_: object) -> None:

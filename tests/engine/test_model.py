@@ -8,7 +8,6 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-import yaml
 
 from pricing.document import canonical, headed, read, rendered, written
 from pricing.model import Quote
@@ -17,6 +16,7 @@ from service.demo import demo_names, demo_request
 from service.encoding.gzip import unpack
 from service.schemas import read_request
 from tests.engine.shop import DAY, demo
+from tests.plain_yaml import read_yaml
 from tests.service.first_release import first_rows
 
 CASES = sorted((Path(__file__).parents[1] / "cases").glob("*.yaml"))
@@ -26,7 +26,7 @@ D = Decimal
 @cache
 def quoted(name: str) -> Quote:
     catalogue, prices = demo()
-    request = json.loads(demo_request(name)) if name in demo_names() else yaml.safe_load(Path(name).read_text(encoding="utf-8"))["request"]
+    request = json.loads(demo_request(name)) if name in demo_names() else read_yaml(Path(name).read_text(encoding="utf-8"))["request"]
     return make_quote(read_request(request, prices.at(DAY).price_lists()), catalogue, prices, DAY)
 
 

@@ -25,7 +25,7 @@ from pricing.values import FineLength, Listing, Number, Percent, Quantity
 from pricing.wording import Voice
 from service.demo import demo_names, demo_request
 from service.schemas import read_request
-from tests.counts import some_of
+from tests.counts import some
 
 from .shop import DAY, FORK, STRAND, demo, flat, shroud, stud, turnbuckle
 
@@ -42,7 +42,7 @@ def longer(each: Assembly, mm: str) -> Assembly:
 def boats() -> list[QuoteRequest]:
     """The demo's boats, each with its own readings and with others; and each of them said in other words, units and prices."""
     lists = demo()[1].at(DAY).price_lists()
-    sent = [read_request(json.loads(demo_request(name)), lists) for name in some_of(demo_names()[::-1], 2)]
+    sent = [read_request(json.loads(demo_request(name)), lists) for name in demo_names()[::-1][: some(3, 1)]]
     sent += [replace(each, assemblies=tuple([longer(one, "7.3") for one in each.assemblies])) for each in sent]
     return [
         replace(each, language=language, display_units=units, price_list=prices)

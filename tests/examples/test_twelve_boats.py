@@ -8,18 +8,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from pricing.document import rendered
 from pricing.quote import make_quote
 from service.http.problems import Problem
 from service.schemas import read_request
+from tests.plain_yaml import read_yaml
 
 from .twelve_boats import BOATS, DAY, quoted, shop
 
 HERE = Path(__file__).parent
-EXPECTED = yaml.safe_load((HERE / "boats" / "expected.yaml").read_text(encoding="utf-8"))
-AWKWARD = yaml.safe_load((HERE / "awkward.yaml").read_text(encoding="utf-8"))
+EXPECTED = read_yaml((HERE / "boats" / "expected.yaml").read_text(encoding="utf-8"))
+AWKWARD = read_yaml((HERE / "awkward.yaml").read_text(encoding="utf-8"))
 
 
 @pytest.mark.parametrize("boat", BOATS, ids=lambda boat: boat.stem)

@@ -22,7 +22,7 @@ from tests.counts import some, some_of
 
 TODAY = date(2026, 11, 25)
 NAMES = ["asta", "astrid", "anna", "annika", "bo", "bosse", "carla", "dora"]
-COUNT = some(400, 150)
+COUNT = some(400, 80)
 Placed = tuple[int, Entry, str]
 
 

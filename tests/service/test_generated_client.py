@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 from standardwebhooks import Webhook, WebhookVerificationError
 
+from tests.plain_yaml import read_yaml
 from tests.service.test_server import BODY, KEY, ROOT, free_port, started, stopped, wait_for
 from tests.webhooks.receiving import Receiver
 
@@ -94,9 +95,8 @@ def part(package: str, name: str) -> Any:
 
 
 def test_every_operation_has_its_function(package: str) -> None:
-    import yaml
 
-    document = yaml.safe_load((ROOT / "openapi.yaml").read_text(encoding="utf-8"))
+    document = read_yaml((ROOT / "openapi.yaml").read_text(encoding="utf-8"))
     operations = {
         (operation["tags"][0].replace(" ", "_"), operation["operationId"])
         for path in document["paths"].values()
@@ -108,9 +108,8 @@ def test_every_operation_has_its_function(package: str) -> None:
 
 
 def test_only_what_may_be_anything_is_any(package: str) -> None:
-    import yaml
 
-    draft = yaml.safe_load((ROOT / "openapi.yaml").read_text(encoding="utf-8"))["components"]["schemas"]["Draft"]
+    draft = read_yaml((ROOT / "openapi.yaml").read_text(encoding="utf-8"))["components"]["schemas"]["Draft"]
     found: set[str] = set()
     for each in Path(part(package, "models").__file__).parent.glob("*.py"):
         found |= set(re.findall(r"^    (\w+): .*\bAny\b", each.read_text(encoding="utf-8"), re.MULTILINE))

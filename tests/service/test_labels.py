@@ -82,6 +82,7 @@ def test_the_customers_link_does_not_open_them(app: Flask, quotes: Quotes, made:
     assert bare(app).get(f"{at}?token={link_to(quotes, made.json['id'])}").status_code == 403
 
 
+@pytest.mark.long
 def test_the_bench_sheet_is_printed_on_one_side_or_two(client: FlaskClient, made: Any) -> None:
     at = f"{made.headers['Location']}/bench-sheet?format=pdf"
     one, two = client.get(at), client.get(f"{at}&sides=two")
