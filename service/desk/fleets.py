@@ -25,6 +25,7 @@ fleets = Blueprint("desk_fleets", __name__)
 CSV = "text/csv"
 AGAIN = 4  # seconds after which a page of a fleet that is being quoted is fetched again where there are no scripts
 SCRIPT = (Path(__file__).parent / "fleets.js").read_bytes()
+LISTED = 100  # quotes on one page
 MOST_SHOWN = 500  # boats; of larger fleets the page has the sums, and the table to be opened elsewhere
 
 
@@ -104,20 +105,25 @@ def _one(batch_id: UUID, refusal: Refusal | None = None, status: int = 200) -> R
     found = calls.read(f"/v1/batches/{batch_id}")
     goes_on = found["status"] in ("waiting", "running")
     lines = [] if goes_on or found["total"] > MOST_SHOWN else _lines(batch_id)
+    quoted = [each for each in lines if each["outcome"] == "succeeded"]
+    first = request.args.get("from", 0, type=int)
+    first = first if 0 < first < len(quoted) else 0
     return shown(
-        "fleets_one.html", status, fleet=found, goes_on=goes_on, lines=lines, most=MOST_SHOWN, refusal=refusal, speech=spoken(),
-        summary=None if goes_on else _summary(batch_id, found), again=AGAIN if goes_on and status == HTTPStatus.OK else None,
+        "fleets_one.html", status, fleet=found, goes_on=goes_on, most=MOST_SHOWN, refusal=refusal, speech=spoken(),
+        failed=[] if first else [_said(each) for each in lines if each["outcome"] == "failed"],
+        quoted=quoted[first : first + LISTED], first=first, following=first + LISTED if first + LISTED < len(quoted) else None,
+        summary=None if goes_on or first else _summary(batch_id, found), again=AGAIN if goes_on and status == HTTPStatus.OK else None,
     )  # fmt: skip
 
 
 def _lines(batch_id: UUID) -> list[dict[str, Any]]:
     answer = calls.get(f"/v1/batches/{batch_id}/results", {"format": "ndjson", "quotes": "heads"}, accept="application/x-ndjson")
-    return [_said(json.read_own(line)) for line in answer.body.splitlines()]
+    return [json.read_own(line) for line in answer.body.splitlines()]
 
 
 def _said(line: dict[str, Any]) -> dict[str, Any]:
-    """A line of the results, with why it was not quoted."""
-    return {**line, "why": details_of(line["problem"])} if line["outcome"] == "failed" else line
+    """A failed line of the results, with why it was not quoted."""
+    return {**line, "why": details_of(line["problem"])}
 
 
 def _summary(batch_id: UUID, found: dict[str, Any]) -> dict[str, Any] | None:

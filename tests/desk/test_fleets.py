@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from importlib import import_module
 from io import BytesIO
 from typing import Any
 
@@ -61,8 +63,31 @@ def test_a_fleet_is_sent_quoted_and_its_odd_boat_named(counter: Colleague, desk:
     assert f"/desk/quotes/{odd['id']}" in counter.links()
     assert "HULL-X" in counter.text
     assert all(each["name"] in counter.text for each in summary["buying_list"])
+    assert f"{at}?from=100" not in counter.links()
     listing = counter.go(f"{at}/results.csv")
     assert (listing.mimetype, len(listing.get_data(as_text=True).splitlines())) == ("text/csv", 8)
+
+
+def test_the_quotes_of_a_fleet_are_listed_page_by_page(
+    counter: Colleague, desk: Flask, quotes: Quotes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(import_module("service.desk.fleets"), "LISTED", 4)
+    counter.press(SEND, boats=table(*(row(f"HULL-{each}", f"10.40{each} m") for each in range(6))))
+    at = counter.at.split("?")[0]
+    worked(desk, quotes)
+
+    def listed(page: str = "") -> set[str]:
+        assert counter.go(f"{at}{page}").status_code == 200
+        return set(re.findall(r"HULL-\d", counter.text))
+
+    assert listed() == {"HULL-0", "HULL-1", "HULL-2", "HULL-3"}
+    assert "What to buy for it" in counter.text
+    assert f"{at}?from=4" in counter.links()
+    assert listed("?from=4") == {"HULL-4", "HULL-5"}
+    assert "What to buy for it" not in counter.text  # of the whole fleet, and on its first page
+    assert f"{at}?from=8" not in counter.links()
+    for beyond in ("?from=6", "?from=-1", "?from=x"):
+        assert listed(beyond) == {"HULL-0", "HULL-1", "HULL-2", "HULL-3"}
 
 
 def test_a_fleet_is_stopped(counter: Colleague) -> None:
