@@ -101,8 +101,9 @@ class Settings:
 
     @property
     def address(self) -> str:
-        """The service's URL for a browser on this machine."""
-        return f"http://{f'[{self.host}]' if ':' in self.host else self.host}:{self.port}"
+        """The service's URL for a browser on this machine: where it listens on every address, that of the loopback."""
+        host = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(self.host, self.host)  # noqa: S104  # compared, and not listened on
+        return f"http://{f'[{host}]' if ':' in host else host}:{self.port}"
 
     def day(self, shop: ZoneInfo = UTC) -> date:
         """The shop's date: the fixed one, or today in the configured time zone, by default that of the shop's terms."""

@@ -38,6 +38,18 @@ def test_every_setting_is_read(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("host", "address"),
+    [
+        ("127.0.0.1", "http://127.0.0.1:8000"), ("localhost", "http://localhost:8000"), ("192.0.2.7", "http://192.0.2.7:8000"),
+        ("0.0.0.0", "http://127.0.0.1:8000"), ("::", "http://[::1]:8000"), ("2001:db8::7", "http://[2001:db8::7]:8000"),  # noqa: S104  # compared
+    ],
+)  # fmt: skip
+def test_a_browser_on_this_machine_is_told_an_address_that_it_can_open(host: str, address: str) -> None:
+    """RFC 4291, 2.5.2, and RFC 1122, 3.2.1.3: the unspecified address is none to connect to."""
+    assert Settings(host=host).address == address
+
+
+@pytest.mark.parametrize(
     ("name", "text"),
     [
         ("PORT", "0"), ("PORT", "65536"), ("PORT", "eighty"), ("PORT", "8000.0"), ("PORT", "٨٠"), ("TODAY", "25.11.2026"), ("TODAY", "2026-02-30"),
