@@ -109,7 +109,7 @@ def _refuse_damaged(headers: Mapping[str, str]) -> None:
     """Raises Problem (400) for a mark or an entity tag that no page has written: what a form sends may be anything, a header may not."""
     for name, value in headers.items():
         if not (value.isascii() and value.isprintable()):
-            words = "The form was changed on its way, and nothing was done: open the page anew."
+            words = "The form was changed on its way, and nothing was done: open the page again."
             raise Problem(400, words, [header_fault(name, "damaged_form", words)])
 
 

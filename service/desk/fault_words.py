@@ -84,7 +84,7 @@ _BY_CODE: Mapping[str, str] = {
     "price_unclear": _("Say what a metre of it is worth: the shelf has no value for this wire."),
     "unknown_wire": _("This is no wire of the tables in force: choose one of the list."),
     "not_an_edition": _("These tables are not stored any more: choose others."),
-    "not_doubted": _("Something was ticked that is not doubted: look through it anew."),
+    "not_doubted": _("Something was ticked that is not doubted: look through it again."),
     "unknown_finding": _("This is not asked of the quote: look at it as it stands now."),
     "not_settled_by_words": _("Words do not settle this: type in what was measured, or make a revision that can be built."),
     "nothing_asked": _("This is a remark, and asks nothing."),
@@ -93,10 +93,10 @@ _BY_CODE: Mapping[str, str] = {
     "open_findings": _("Something is still to be settled: settle it first, or tick that the customer accepts with it open."),
     "other_stock": _("The plan was made for other stock than the shop’s shelf: make another plan."),
     "link_ended": _("The quote’s last day is past, and a link to it would not open: make a revision, and a link to that."),
-    "unknown_quote": _("A quote that was chosen is no longer there: look through the list anew."),
-    "key_of_another_request": _("This form was sent before with something else in it: open the page anew, and send it from there."),
-    "precondition_required": _("Open the page anew, and do it from there: only what was seen can be decided."),
-    "still_running": _("It is being done already: wait a moment, then open the page anew."),
+    "unknown_quote": _("A quote that was chosen is no longer there: look through the list again."),
+    "key_of_another_request": _("This form was sent before with something else in it: open the page again, and send it from there."),
+    "precondition_required": _("Open the page again, and do it from there: only what was seen can be decided."),
+    "still_running": _("It is being done already: wait a moment, then open the page again."),
     "not_json": _("This is no table as a spreadsheet saves it (CSV)."),
     "not_a_table": _("This is no table as a spreadsheet saves it (CSV)."),
     "no_lines": _("There is no boat in the table."),
@@ -157,9 +157,9 @@ _OF_CELLS = (
 _OF_FILES = {
     "two_of_a_name": _("Two files of this name were chosen: send one of them."),
     "endless_cell": _("A cell is longer than any table has: a quotation mark is missing where it ends."),
-    "charset": _("Its characters cannot be read: save it anew from the spreadsheet, as CSV in UTF-8."),
-    "nul": _("It is no table: save it anew from the spreadsheet, as CSV."),
-    "no_text": _("It is no table: save it anew from the spreadsheet, as CSV."),
+    "charset": _("Its characters cannot be read: save it again from the spreadsheet, as CSV in UTF-8."),
+    "nul": _("It is no table: save it again from the spreadsheet, as CSV."),
+    "no_text": _("It is no table: save it again from the spreadsheet, as CSV."),
 }
 
 
@@ -260,7 +260,7 @@ def _of_a_table(told: str, line: int | None, column: str | None) -> Detail:
     if cell is None:
         return Detail(_sentence({"code": "faulty_files", "detail": told}))
     values = {"file": cell.file, "row": line or "–", "column": column or "–", "found": cell.found}
-    words = say(_("%(file)s, row %(row)s, column %(column)s: there is “%(found)s”. Expected is:")) % values
+    words = say(_("%(file)s, row %(row)s, column %(column)s: found “%(found)s”; expected:")) % values
     return Detail(f"{words} {cell.expected}") if cell.known else Detail(words, cell.expected)
 
 

@@ -46,7 +46,7 @@ def _(text: str) -> str:
 _AGAIN = _("Nothing was changed, and nothing that you typed is lost.")
 _WORDS = {
     SENT_BEFORE: (
-        _("This form was sent before, and was filled in otherwise then"),
+        _("This form was sent before, and was filled in differently then"),
         _("What was sent then is done. If what you see below is to be done as well, send it once more."),
     ),
     "changed_since_read": (
@@ -59,7 +59,7 @@ _WORDS = {
     ),
     "put_meanwhile": (
         _("Someone else put tables in force meanwhile"),
-        _("Nothing was done. What you see below is how it stands now: decide anew."),
+        _("Nothing was done. What you see below is how it stands now: decide again."),
     ),
     "open_doubts": (
         _("Something is doubted and not accepted yet"),
@@ -68,7 +68,7 @@ _WORDS = {
     "past_day": (_("That day is past"), _("Tables never count for days that are past. Choose today or a later day.")),
     "still_running": (
         _("It is being done already"),
-        _("This was sent twice, and the first is still being worked on. Wait a moment, then open the page anew."),
+        _("This was sent twice, and the first is still being worked on. Wait a moment, then open the page again."),
     ),
     "conflict": (_("That cannot be done as it stands now"), _AGAIN),
     "missing_scope": (_("Your role in the shop does not allow that"), _("Ask someone who may do it.")),
@@ -95,7 +95,7 @@ _OWN = {
     ),
     "of_long_ago": (
         _("The answers of this quote cannot be read any more"),
-        _("It was made by a release of long ago. Make a new quote."),
+        _("It was made by a much earlier release. Make a new quote."),
     ),
     "no_file": (_("No file was chosen"), _("Choose one, then send it.")),
     "other_unit": (

@@ -24,7 +24,7 @@ from tests.service.steps import accepted
 Json = dict[str, Any]
 ENGLISH = re.compile(
     r"\b(?:the|is|are|and|this|these|those|that|of|to|with|write|send|give|choose|already|has|have|cannot|not|quote|wire|assembly|see|read|field|used?|"
-    r"expected|accepted|found|nothing|something|must|its|from|day|row|column|anew|here)\b",
+    r"expected|accepted|found|nothing|something|must|its|from|day|row|column|again|here)\b",
     re.IGNORECASE,
 )
 NONE = "01a21202-0dfc-7812-9843-0e6a6544d0d4"

@@ -105,7 +105,7 @@ def test_a_file_is_counted_and_what_is_not_in_it_stays_or_is_gone(desk: Flask, b
 def test_a_faulty_file_changes_nothing_and_names_the_line(desk: Flask, bench: Colleague) -> None:
     faulty = f"{SHEET[0]}\nOFFCUT-12,{WIRE},offcut,0 m,,1.75,1,,counted\n".encode()
     assert bench.press(FILE, file=(BytesIO(faulty), "stock.csv"), others="gone").status_code == 422
-    assert "stock.csv, row 2, column length: there is “0 m”." in bench.text
+    assert "stock.csv, row 2, column length: found “0 m”;" in bench.text
     assert bench.prepared(FILE)[1]["others"] == "gone"
     assert bench.press(FILE, file=(BytesIO(b""), ""), others="gone").status_code == 422
     assert "No file was chosen" in bench.text
