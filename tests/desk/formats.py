@@ -46,8 +46,7 @@ def other_ways(text: str, language: str) -> Iterator[str]:
 
 def read_on(person: Colleague) -> str:
     """What is read, without what stands in a file of the shop (`code`) and without a choice's value as it is typed."""
-    body = person.page.find(f"{XHTML}body")
-    assert body is not None
+    (body,) = person.page.findall(f"{XHTML}body")
     for parent in list(body.iter()):
         for each in list(parent):
             if each.tag in (f"{XHTML}code", f"{XHTML}textarea", f"{XHTML}option"):
