@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from pricing.derivation import thousandth
 from pricing.document import Text
 from pricing.geometry.layout import EndLayout, LaidMember, layout
-from pricing.geometry.unread import REMEMBERED, Unread
+from pricing.geometry.hardware import REMEMBERED, Hardware
 from pricing.model import (
     Contributor,
     End,
@@ -74,11 +74,11 @@ def quoted_assembly(
         uncertainty=_uncertainty(assessment.budget, voice) if assessment.budget is not None and not held else None,
         tolerance=_mm(assessment.tolerance),
         free_wire=None if shown is None or built.free_wire is None else _length(built.free_wire, text),
-        ends=None if shown is None else _ends(built.unread),
+        ends=None if shown is None else _ends(built.hardware),
         turnbuckle=_turnbuckle(assessment, text) if built.turnbuckle is not None and not held else None,
         stops=() if held else tuple([_stop(stop, text) for stop in built.stops]),
         derivation=() if held else _derivation(built, voice),
-        strength=None if held else _strength(built.unread, voice),
+        strength=None if held else _strength(built.hardware, voice),
         parts=counted.articles.quoted_parts if counted and not held else (),
         work=counted.articles.quoted_work if counted and not held else (),
         price=price,
@@ -102,23 +102,23 @@ def _mm(mm: Decimal) -> Millimetres:
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _ends(of: Unread) -> Ends | None:
-    return None if of.both is None else Ends(**{name: _end(each) for name, each in layout(of.both).items()})
+def _ends(hardware: Hardware) -> Ends | None:
+    return None if hardware.ends is None else Ends(**{name: _end(each) for name, each in layout(hardware.ends).items()})
 
 
 def _derivation(built: Built, voice: Voice) -> tuple[QuotedTerm, ...]:
     if built.reduced is None:
         return ()
-    return (*[each.quoted(voice) for each in built.reduced.terms], *_of_members(built.unread, voice))
+    return (*[each.quoted(voice) for each in built.reduced.terms], *_of_members(built.hardware, voice))
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _of_members(of: Unread, voice: Voice) -> tuple[QuotedTerm, ...]:
+def _of_members(hardware: Hardware, voice: Voice) -> tuple[QuotedTerm, ...]:
     """The lines of the derivation that the readings do not change."""
-    if of.both is None:
+    if hardware.ends is None:
         return ()
-    known = {**_of_side(of.both.upper, voice), **_of_side(of.both.lower, voice)}
-    return tuple([known.get(id(each)) or each.quoted(voice) for each in (*of.both.outward, *of.both.cut_terms)])
+    known = {**_of_side(hardware.ends.upper, voice), **_of_side(hardware.ends.lower, voice)}
+    return tuple([known.get(id(each)) or each.quoted(voice) for each in (*hardware.ends.outward, *hardware.ends.cut_terms)])
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -214,8 +214,8 @@ def _stop(stop: stops.PlacedStop, text: Text) -> PlacedStop:
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _strength(of: Unread, voice: Voice) -> Strength | None:
-    weakest, wire = of.weakest, of.wire
+def _strength(hardware: Hardware, voice: Voice) -> Strength | None:
+    weakest, wire = hardware.weakest, hardware.wire
     if weakest is None or wire is None:
         return None
     share = Decimal(f"{weakest.break_kn / wire.break_kn:.2f}")

@@ -13,7 +13,7 @@ from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Member
 from pricing.geometry.chain import Built
 from pricing.geometry.turnbuckle import Exposed
-from pricing.geometry.unread import REMEMBERED, Both, Unread
+from pricing.geometry.hardware import REMEMBERED, BothEnds, Hardware
 from pricing.measurement.uncertainty import (
     Budget,
     budget,
@@ -88,7 +88,7 @@ def assess(built: Built, terms: Terms, *, paired: bool = False) -> Assessment:
         return Assessment(built, (), tolerance, limit)
     found: list[Finding] = []
     counted = _budget(built, terms, found)
-    return Assessment(built, tuple(found), tolerance, limit, counted, _advice(built, terms, counted), built.unread.weakest)
+    return Assessment(built, tuple(found), tolerance, limit, counted, _advice(built, terms, counted), built.hardware.weakest)
 
 
 def _limits(built: Built, terms: Terms, *, paired: bool) -> tuple[Decimal, Decimal]:
@@ -103,7 +103,7 @@ def _budget(built: Built, terms: Terms, found: list[Finding]) -> Budget:
     contributions = [reading_contribution(len(measured.readings), _resolution(measured, terms, found), terms.repeatability)]
     if built.reduced is not None:
         contributions += [_tape(measured, built.reduced.mean, found), *built.reduced.contributions]
-    of_members = _of_members(built.unread)
+    of_members = _of_members(built.hardware)
     found += of_members.findings
     contributions += of_members.contributions
     return budget(contributions)
@@ -117,17 +117,17 @@ class _Doubts(NamedTuple):
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _of_members(of: Unread) -> _Doubts:
-    if of.both is None:
+def _of_members(hardware: Hardware) -> _Doubts:
+    if hardware.ends is None:
         return _Doubts((), ())
     found: list[Finding] = []
     contributions: list[Contribution] = []
-    asked, laid = of.parts.turnbuckle, of.both.turnbuckle
+    asked, laid = hardware.assembly.turnbuckle, hardware.ends.turnbuckle
     if asked is not None and laid is not None and asked.setting is not None:
         if asked.setting.recorded_with is None:
             found.append(finding(TOOL_ASSUMED, "turnbuckle/setting"))
-        contributions += _setting(of, of.both, asked, asked.setting)
-    contributions += (*of.both.upper.contributions, *of.both.lower.contributions, *of.both.contributions)
+        contributions += _setting(hardware, hardware.ends, asked, asked.setting)
+    contributions += (*hardware.ends.upper.contributions, *hardware.ends.lower.contributions, *hardware.ends.contributions)
     return _Doubts(tuple(found), by_input(contributions))
 
 
@@ -151,16 +151,16 @@ def _tape(measured: Measurement, mean: Decimal, found: list[Finding]) -> Contrib
     return tape_contribution(measured.tape_class or USUAL_CLASS, mean, hook=hook)
 
 
-def _setting(of: Unread, both: Both, asked: Turnbuckle, setting: Setting) -> tuple[Contribution, ...]:
+def _setting(hardware: Hardware, ends: BothEnds, asked: Turnbuckle, setting: Setting) -> tuple[Contribution, ...]:
     """The uncertainty of the recorded setting.
 
     An exposed thread counts in the target if the reading stopped at the stud, and in the deduction if the turnbuckle is built as recorded.
     If it counts in both it cancels out; if it counts in neither it was not used.
     """
-    settled, laid = both.settled, both.turnbuckle
+    settled, laid = ends.settled, ends.turnbuckle
     if settled is None or settled.recorded is None or settled.build is None or laid is None:
         return ()
-    in_target = of.parts.measurement.includes_turnbuckle is False
+    in_target = hardware.assembly.measurement.includes_turnbuckle is False
     sensitivity = int(in_target) - int(settled.how == "as_recorded")
     contributions = setting_contributions(setting, laid.geometry.pitch, sensitivity)
     if setting.read_from != "locknut" or not sensitivity or not laid.geometry.locknut:
@@ -171,7 +171,7 @@ def _setting(of: Unread, both: Both, asked: Turnbuckle, setting: Setting) -> tup
 
 
 def _advice(built: Built, terms: Terms, counted: Budget) -> Advice | None:
-    settled, fixed = built.settled, _travel(built.unread, terms.centred_share)
+    settled, fixed = built.settled, _travel(built.hardware, terms.centred_share)
     if settled is None or settled.build is None or fixed is None or built.cut is None:
         return None
     build = settled.build
@@ -194,8 +194,8 @@ class _Travel(NamedTuple):
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _travel(of: Unread, centred_share: Decimal) -> _Travel | None:
-    laid, settled = (None, None) if of.both is None else (of.both.turnbuckle, of.both.settled)
+def _travel(hardware: Hardware, centred_share: Decimal) -> _Travel | None:
+    laid, settled = (None, None) if hardware.ends is None else (hardware.ends.turnbuckle, hardware.ends.settled)
     if laid is None or settled is None or settled.build is None:
         return None
     geometry, build, recorded = laid.geometry, settled.build, settled.recorded

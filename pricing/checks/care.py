@@ -33,10 +33,10 @@ def furled(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
 
 def short_wire(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     """Clear wire between the two fittings, excluding what sleeves cover."""
-    built, both = assessment.built, assessment.built.unread.both
-    if built.free_wire is None or built.wire is None or both is None:
+    built, ends = assessment.built, assessment.built.hardware.ends
+    if built.free_wire is None or built.wire is None or ends is None:
         return
-    clear = built.free_wire - both.covered
+    clear = built.free_wire - ends.covered
     least = LEAST_DIAMETERS * built.wire.diameter
     if clear < least:
         if clear > 0:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from pricing.geometry.unread import REMEMBERED, Unread
+from pricing.geometry.hardware import REMEMBERED, Hardware
 from pricing.values import Length, Phrase, Size, Text, Value, phrase, phrases
 
 if TYPE_CHECKING:
@@ -24,12 +24,12 @@ NEAR = Decimal("0.01")  # mm: the same nominal size, written once as a fraction 
 
 def differences(port: Assessment, starboard: Assessment) -> tuple[Phrase, ...]:
     """Differences such as `pin at the upper end (8 mm to port, 10 mm to starboard)`; empty if both are alike."""
-    one, two = port.built.unread, starboard.built.unread
+    one, two = port.built.hardware, starboard.built.hardware
     return () if one is two else _differences(one, two)
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _differences(port: Unread, starboard: Unread) -> tuple[Phrase, ...]:
+def _differences(port: Hardware, starboard: Hardware) -> tuple[Phrase, ...]:
     one, two = _facts(port), _facts(starboard)
     return tuple(
         phrase("compared.difference", what=what, port=one[what], starboard=two[what])
@@ -47,12 +47,12 @@ def _equal(one: Value, two: Value) -> bool:
     return one == two
 
 
-def _facts(of: Unread) -> Facts:
+def _facts(hardware: Hardware) -> Facts:
     found: Facts = {}
-    upper, lower = (None, None) if of.both is None else (of.both.upper, of.both.lower)
-    for name, end, side in (("upper", of.parts.upper, upper), ("lower", of.parts.lower, lower)):
+    upper, lower = (None, None) if hardware.ends is None else (hardware.ends.upper, hardware.ends.lower)
+    for name, end, side in (("upper", hardware.assembly.upper, upper), ("lower", hardware.assembly.lower, lower)):
         found |= _known(_end(name, end, side))
-    found |= _known(_turnbuckle(of.parts.turnbuckle))
+    found |= _known(_turnbuckle(hardware.assembly.turnbuckle))
     return found
 
 

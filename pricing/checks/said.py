@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from pricing.checks.assessment import Assessment
 from pricing.checks.base import Placed, Shop, first_to_cut
 from pricing.findings import Finding, code, finding
-from pricing.geometry.unread import REMEMBERED, Unread
+from pricing.geometry.hardware import REMEMBERED, Hardware
 from pricing.joints.members import at_end
 from pricing.measurement.roles import ROLES
 from pricing.units import imperial, in_decimal_feet
@@ -90,13 +90,13 @@ def _ends(assembly: Assembly) -> tuple[tuple[str, End], ...]:
 
 def sent_in(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     """A part sent in to the shop but not to be reused."""
-    return _sent_not_kept(assessment.built.unread)
+    return _sent_not_kept(assessment.built.hardware)
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _sent_not_kept(of: Unread) -> tuple[Finding, ...]:
+def _sent_not_kept(hardware: Hardware) -> tuple[Finding, ...]:
     return tuple(
-        [finding(SENT_NOT_KEPT, f"{at}/sent_in", part=what) for at, what, part in _keepable(of.parts) if part.sent_in and not part.reuse]
+        [finding(SENT_NOT_KEPT, f"{at}/sent_in", part=what) for at, what, part in _keepable(hardware.assembly) if part.sent_in and not part.reuse]
     )
 
 

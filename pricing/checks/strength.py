@@ -10,7 +10,7 @@ from pricing.checks.base import Shop
 from pricing.findings import Finding, code, finding
 from pricing.fittings.deadeye import DEADEYE
 from pricing.fittings.thimble_eye import EYE
-from pricing.geometry.unread import REMEMBERED, Unread
+from pricing.geometry.hardware import REMEMBERED, Hardware
 from pricing.values import Force, Value
 
 EYE_HOLDS = code("eye-holds-less", "note", "A thimble eye holds less than the wire itself, as its sleeves are rated.")
@@ -19,12 +19,12 @@ WEAKER = code("weaker-than-wire", "ask", "A member of the chain is weaker than t
 
 def strength(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     """The weakest member against the wire's minimum breaking load."""
-    return () if assessment.weakest is None else _weaker(assessment.built.unread)
+    return () if assessment.weakest is None else _weaker(assessment.built.hardware)
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _weaker(of: Unread) -> tuple[Finding, ...]:
-    weakest, wire = of.weakest, of.wire
+def _weaker(hardware: Hardware) -> tuple[Finding, ...]:
+    weakest, wire = hardware.weakest, hardware.wire
     if weakest is None or wire is None or weakest.break_kn >= wire.break_kn:
         return ()
     values: dict[str, Value] = {"member": weakest.name, "holds": Force(1000 * weakest.break_kn), "wire": Force(1000 * wire.break_kn)}

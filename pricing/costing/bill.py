@@ -13,7 +13,7 @@ from pricing.costing.demand import Demand, metres
 from pricing.costing.shipped_parts import travels
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Part, Work
-from pricing.geometry.unread import REMEMBERED, Unread
+from pricing.geometry.hardware import REMEMBERED, Hardware
 from pricing.model import BillLine
 from pricing.units import tenth
 from pricing.values import Size, phrase
@@ -86,7 +86,7 @@ def count(built: Built, catalogue: Catalogue, own: Sequence[tuple[Labour, Work]]
     """Parts and operations of an assembly, and the shop's own work that was asked for with it; None if it has no cut length."""
     if built.cut is None or built.wire is None:
         return None
-    articles = _counted(built.unread, catalogue, _balls(built.stops)) if built.stops else _without_stops(built.unread, catalogue)
+    articles = _counted(built.hardware, catalogue, _balls(built.stops)) if built.stops else _without_stops(built.hardware, catalogue)
     if own:
         articles = replace(articles, work=(*articles.work, *own))
     return Counted(built, built.wire, tenth(built.cut), articles)
@@ -97,24 +97,24 @@ def _balls(stops: Iterable[PlacedStop]) -> tuple[Part, ...]:
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _without_stops(of: Unread, catalogue: Catalogue) -> Articles:
-    return _counted(of, catalogue, ())
+def _without_stops(hardware: Hardware, catalogue: Catalogue) -> Articles:
+    return _counted(hardware, catalogue, ())
 
 
-def _counted(of: Unread, catalogue: Catalogue, balls: tuple[Part, ...]) -> Articles:
-    if of.wire is None or of.both is None:
+def _counted(hardware: Hardware, catalogue: Catalogue, balls: tuple[Part, ...]) -> Articles:
+    if hardware.wire is None or hardware.ends is None:
         return Articles((), (), (), Decimal(0))
-    ends, diameter = (of.both.upper, of.both.lower), of.wire.diameter
+    ends, diameter = (hardware.ends.upper, hardware.ends.lower), hardware.wire.diameter
     parts = (*(part for end in ends for part in end.parts), *balls)
     work: list[tuple[Labour, Work]] = []
     findings: list[Finding] = []
-    for each in _operations([end.fitting for end in ends], of.wire, len(balls)):
+    for each in _operations([end.fitting for end in ends], hardware.wire, len(balls)):
         labour = catalogue.labour(each.operation, diameter)
         if labour is None:
             findings.append(finding(NO_LABOUR, "wire", operation=phrase(f"operation.{each.operation}"), wire=Size(diameter)))
         else:
             work.append((labour, each))
-    kg = sum((part.quantity * part.kg for part in travels(parts, of.parts, catalogue)), Decimal(0))
+    kg = sum((part.quantity * part.kg for part in travels(parts, hardware.assembly, catalogue)), Decimal(0))
     return Articles(parts, tuple(work), tuple(findings), kg)
 
 

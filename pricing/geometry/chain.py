@@ -12,7 +12,7 @@ from pricing.geometry.sides import Side
 from pricing.geometry.stops import PlacedStop, Wireway, place_stops
 from pricing.geometry.turnbuckle_fit import TurnbuckleFit
 from pricing.geometry.turnbuckle_setting import Settled
-from pricing.geometry.unread import Both, Unread, unread
+from pricing.geometry.hardware import BothEnds, Hardware, build_hardware
 from pricing.measurement.identification import Named
 from pricing.measurement.old_wire import measured_wire
 from pricing.measurement.reduction import Reduced, mean_of, reduce_readings
@@ -31,14 +31,15 @@ OVERLAP = code(
 
 
 class Built(NamedTuple):
-    """The result of building one assembly. Lengths that cannot be determined are None; `findings` say why, with pointers relative to it.
+    """One assembly as built. Lengths are in mm, and None if they cannot be determined: `findings` say why, with pointers relative to it.
 
-    `unread` is everything about it that its readings do not change.
+    `target` is bearing to bearing, `cut` the wire to cut, `free_wire` the part of it outside the fittings. `hardware` is what does not
+    depend on the readings.
     """
 
     assembly: Assembly
     findings: tuple[Finding, ...]
-    unread: Unread
+    hardware: Hardware
     wire: Wire | None = None
     upper: Side | None = None
     lower: Side | None = None
@@ -54,62 +55,64 @@ class Built(NamedTuple):
     @property
     def named(self) -> tuple[Named, ...]:
         """Sizes and threads that were identified."""
-        return self.unread.named
+        return self.hardware.named
 
     @property
     def turnbuckle(self) -> TurnbuckleFit | None:
         """The turnbuckle, at whichever end it is."""
-        return None if self.unread.both is None else self.unread.both.turnbuckle
+        return None if self.hardware.ends is None else self.hardware.ends.turnbuckle
 
 
 def build(assembly: Assembly, catalogue: Catalogue, terms: Terms) -> Built:
-    """Build one assembly as far as its numbers allow. Never raises for an assembly that could be read."""
-    of = unread(assembly, catalogue, terms)
-    if of.identified:
-        said = of.parts
-        assembly = replace(assembly, wire=said.wire, old_wire=said.old_wire, upper=said.upper, lower=said.lower, turnbuckle=said.turnbuckle)
-    if of.wire is None or of.both is None:
-        return Built(assembly, of.before, of, of.wire)
-    reduced = _reduced(assembly, of.wire, of.both, catalogue, terms)
-    findings = (*of.before, *reduced.findings, *of.after)
-    if of.stopped or any(each.severity == "stop" for each in reduced.findings):
-        return Built(assembly, findings, of, of.wire, of.both.upper, of.both.lower, of.both.settled, reduced)
-    return _lengths(assembly, of, of.wire, of.both, reduced, findings, catalogue, terms)
+    """Build one assembly as far as its numbers allow. Never raises for an assembly that could be parsed."""
+    hardware = build_hardware(assembly, catalogue, terms)
+    if hardware.any_identified:
+        named = hardware.assembly
+        assembly = replace(
+            assembly, wire=named.wire, old_wire=named.old_wire, upper=named.upper, lower=named.lower, turnbuckle=named.turnbuckle
+        )
+    if hardware.wire is None or hardware.ends is None:
+        return Built(assembly, hardware.before, hardware, hardware.wire)
+    reduced = _reduced(assembly, hardware.wire, hardware.ends, catalogue, terms)
+    findings = (*hardware.before, *reduced.findings, *hardware.after)
+    if hardware.stopped or any(each.severity == "stop" for each in reduced.findings):
+        return Built(assembly, findings, hardware, hardware.wire, hardware.ends.upper, hardware.ends.lower, hardware.ends.settled, reduced)
+    return _lengths(assembly, hardware, hardware.wire, hardware.ends, reduced, findings, catalogue, terms)
 
 
-def _reduced(assembly: Assembly, wire: Wire, both: Both, catalogue: Catalogue, terms: Terms) -> Reduced:
+def _reduced(assembly: Assembly, wire: Wire, ends: BothEnds, catalogue: Catalogue, terms: Terms) -> Reduced:
     """The corrected readings.
 
-    Only the wire between the fittings stretches and expands; it is shorter than the reading by what is not wire.
+    Only the free wire between the fittings stretches and expands, so corrections use its length: the mean reading less the members in it.
     """
     measured = assembly.measurement
     wires, said = measured_wire(assembly, wire, catalogue)
-    free = mean_of(measured.readings) + (both.to_target - both.upper_member - both.lower_member)
+    free = mean_of(measured.readings) + (ends.to_target - ends.upper_member - ends.lower_member)
     reduced = reduce_readings(measured, wires, free, assembly.everyday_tension, terms)
     return reduced._replace(findings=(*reduced.findings, *said)) if said else reduced
 
 
 def _lengths(
-    assembly: Assembly, of: Unread, wire: Wire, both: Both, reduced: Reduced, findings: tuple[Finding, ...], catalogue: Catalogue, terms: Terms
+    assembly: Assembly, hardware: Hardware, wire: Wire, ends: BothEnds, reduced: Reduced, findings: tuple[Finding, ...], catalogue: Catalogue, terms: Terms
 ) -> Built:  # fmt: skip
-    target = total(reduced.terms) + both.to_target
-    cut = target + both.to_cut
-    free = cut - both.taken
+    target = total(reduced.terms) + ends.to_target
+    cut = target + ends.to_cut
+    free = cut - ends.taken
     placed: tuple[PlacedStop, ...] = ()
     if free <= 0:
         findings = (*findings, finding(TOO_SHORT, "measurement/readings/0", over=Length(-free)))
-    elif free < both.covered:
-        findings = (*findings, finding(OVERLAP, "measurement/readings/0", over=Length(both.covered - free), free=Length(free)))
+    elif free < ends.covered:
+        findings = (*findings, finding(OVERLAP, "measurement/readings/0", over=Length(ends.covered - free), free=Length(free)))
     elif assembly.stops:
         way = Wireway(
-            free, both.upper_member, both.lower_member, both.upper.fitting.covered, both.lower.fitting.covered, both.upper.taken
+            free, ends.upper_member, ends.lower_member, ends.upper.fitting.covered, ends.lower.fitting.covered, ends.upper.taken
         )  # fmt: skip
         clearance = terms.stop_clearance_diameters * wire.diameter
-        placed, said = place_stops(assembly.stops, both.offsets, way, wire, catalogue, clearance)
+        placed, said = place_stops(assembly.stops, ends.offsets, way, wire, catalogue, clearance)
         findings = (*findings, *said)
     bare = "none" in (assembly.upper.terminal, assembly.lower.terminal)
-    known = not bare and not (both.turnbuckle is not None and (both.settled is None or both.settled.build is None))
+    known = not bare and not (ends.turnbuckle is not None and (ends.settled is None or ends.settled.build is None))
     return Built(
-        assembly, findings, of, wire, both.upper, both.lower, both.settled, reduced, (*reduced.terms, *both.outward), both.cut_terms,
+        assembly, findings, hardware, wire, ends.upper, ends.lower, ends.settled, reduced, (*reduced.terms, *ends.outward), ends.cut_terms,
         target if known else None, cut if free > 0 else None, free if free > 0 else None, placed,
     )  # fmt: skip

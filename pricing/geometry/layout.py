@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from pricing.geometry.sides import Side
     from pricing.geometry.turnbuckle import Exposed
     from pricing.geometry.turnbuckle_fit import TurnbuckleFit
-    from pricing.geometry.unread import Both
+    from pricing.geometry.hardware import BothEnds
 
 ENDS = ("upper", "lower")
 Sizes = Mapping[str, Decimal]
@@ -51,17 +51,17 @@ class EndLayout(NamedTuple):
     bare: Decimal | None = None
 
 
-def layout(both: Both) -> dict[str, EndLayout]:
+def layout(ends: BothEnds) -> dict[str, EndLayout]:
     """Both ends of an assembly that has a cut length."""
-    return {name: _end(name, side, both) for name, side in (("upper", both.upper), ("lower", both.lower))}
+    return {name: _end(name, side, ends) for name, side in (("upper", ends.upper), ("lower", ends.lower))}
 
 
-def _end(name: str, side: Side, both: Both) -> EndLayout:
-    read_from = total(each for each in both.outward if each.at == name and (each.old or each.code in OUTWARD))
+def _end(name: str, side: Side, ends: BothEnds) -> EndLayout:
+    read_from = total(each for each in ends.outward if each.at == name and (each.old or each.code in OUTWARD))
     if side.end.terminal == "none":
         return EndLayout((), side.taken, read_from, side.taken)
     members = list(_links(side))
-    laid, settled = side.turnbuckle, both.settled
+    laid, settled = side.turnbuckle, ends.settled
     build = settled.build if laid is not None and settled is not None else None
     if laid is not None and build is not None:
         members += _turnbuckle(name, laid, build, side, _after(members))

@@ -1,7 +1,8 @@
-"""Everything about an assembly that its readings do not change, built once and remembered: its sides, its setting, the terms of every member.
+"""The hardware of an assembly: everything that does not depend on its readings, built once and cached.
 
-Port and starboard, a boat that is quoted again and a fleet have the same parts with other readings. What is remembered is found again by
-the parts as they were sent, digit by digit (8 mm and 8.0 mm are told apart, since a quote repeats them as sent), and by the tables.
+That is both ends with their fittings, the turnbuckle setting, and the derivation terms of every member. Port and starboard, a boat quoted
+again, and a fleet share the same hardware under different readings. The cache key is the parts as written in the request, digit by digit
+(8 mm and 8.0 mm are different keys, since a quote repeats sizes as sent), together with the catalogue and the terms used.
 """
 
 from __future__ import annotations
@@ -53,9 +54,11 @@ _READER = msgspec.json.Decoder(
 
 
 @dataclass(frozen=True)
-class Both:
-    """What was built of both ends of a wire. `outward` are the terms from the reading to the bearings, `members` those of each end that
-    are not wire; `offsets` is how far the reading ended from each bearing. Lengths in mm; sums are computed once.
+class BothEnds:
+    """Both ends of a wire as built. Lengths in mm; sums are computed once.
+
+    `outward` are the terms from the reading to the outermost bearings; `upper_members` and `lower_members` are the terms of each end that is
+    not wire; `offsets` is the distance from each end of the reading to the bearing there.
     """
 
     upper: Side
@@ -74,32 +77,32 @@ class Both:
 
     @cached_property
     def upper_member(self) -> Decimal:
-        """Length between the upper bearing and the free wire."""
+        """Length between the upper bearing and the free wire, mm."""
         return -total(self.upper_members)
 
     @cached_property
     def lower_member(self) -> Decimal:
-        """Length between the lower bearing and the free wire."""
+        """Length between the lower bearing and the free wire, mm."""
         return -total(self.lower_members)
 
     @cached_property
     def to_target(self) -> Decimal:
-        """What is added to the corrected reading for the target."""
+        """From the corrected reading to the target length, mm (signed)."""
         return total(self.outward)
 
     @cached_property
     def to_cut(self) -> Decimal:
-        """What is added to the target for the cut length."""
+        """From the target length to the cut length, mm (signed)."""
         return total(self.cut_terms)
 
     @cached_property
     def taken(self) -> Decimal:
-        """Wire that both fittings take."""
+        """Wire taken by both fittings, mm."""
         return self.upper.taken + self.lower.taken
 
     @cached_property
     def covered(self) -> Decimal:
-        """Free wire that sleeves of both ends cover."""
+        """Free wire covered by the sleeves of both ends, mm."""
         return self.upper.fitting.covered + self.lower.fitting.covered
 
     @cached_property
@@ -109,50 +112,51 @@ class Both:
 
 
 @dataclass(frozen=True, eq=False)
-class Unread:
-    """An assembly without its readings, as far as it could be built. It is equal to itself alone, and so a key of what follows from it.
+class Hardware:
+    """The hardware as far as it could be built. Compared by identity, so that results derived from it can be cached by it.
 
-    `parts` have what was identified in the place of what was gauged (`identified` says whether anything was). `before` and `after` are
-    the findings that come before and after those on the readings, with pointers relative to the assembly.
+    `assembly` is the request without readings, with identified sizes and threads filled in (`any_identified` says whether there are any).
+    `ends` is None if either end could not be built. `before` and `after` are the findings listed before and after those on the readings,
+    with pointers relative to the assembly.
     """
 
-    parts: Assembly
-    identified: bool
+    assembly: Assembly
+    any_identified: bool
     named: tuple[Named, ...]
     before: tuple[Finding, ...]
     wire: Wire | None = None
-    both: Both | None = None
+    ends: BothEnds | None = None
     after: tuple[Finding, ...] = ()
 
     @cached_property
     def weakest(self) -> Member | None:
-        """The weakest member, the wire itself among them; None if not all are known."""
-        if self.wire is None or self.both is None:
+        """The weakest member, counting the wire itself; None if an end could not be built."""
+        if self.wire is None or self.ends is None:
             return None
         wire = Member(phrase("member.wire"), self.wire.break_kn, catalogue_row(self.wire.sku))
-        return min((wire, *self.both.upper.strength, *self.both.lower.strength), key=lambda member: member.break_kn)
+        return min((wire, *self.ends.upper.strength, *self.ends.lower.strength), key=lambda member: member.break_kn)
 
     @cached_property
     def stopped(self) -> bool:
-        """Whether nothing can be cut, however it was read."""
+        """Whether a finding stops the assembly whatever the readings are."""
         return any(each.severity == "stop" for each in (*self.before, *self.after))
 
 
-def unread(assembly: Assembly, catalogue: Catalogue, terms: Terms) -> Unread:
-    """What its readings do not change. Never raises for an assembly that could be read."""
-    return _remembered(_WRITER.encode(_PARTS(assembly)), catalogue, terms.centred_share, terms.kept_within)
+def build_hardware(assembly: Assembly, catalogue: Catalogue, terms: Terms) -> Hardware:
+    """The assembly's hardware, from the cache if it was built before. Never raises for an assembly that could be parsed."""
+    return _cached(_WRITER.encode(_PARTS(assembly)), catalogue, terms.centred_share, terms.kept_within)
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _remembered(parts: bytes, catalogue: Catalogue, centred_share: Decimal, kept_within: Decimal) -> Unread:
-    """`parts` are read back from what they are found by, so that nothing else can be made use of."""
+def _cached(parts: bytes, catalogue: Catalogue, centred_share: Decimal, kept_within: Decimal) -> Hardware:
+    """The assembly is decoded from its own cache key, so that nothing outside the key can influence the result."""
     wire, old_wire, upper, lower, turnbuckle, includes_turnbuckle, includes_links, upper_datum, lower_datum = _READER.decode(parts)
     measured = Measurement((), includes_turnbuckle, includes_links, upper_datum=upper_datum, lower_datum=lower_datum)
     blank = Assembly("", "", wire, upper, lower, measured, turnbuckle=turnbuckle, old_wire=old_wire)
     return _built(blank, catalogue, centred_share, kept_within)
 
 
-class _Piece:
+class _Build:
     """Working state of one build, with the findings so far."""
 
     __slots__ = ("assembly", "catalogue", "findings")
@@ -161,100 +165,100 @@ class _Piece:
         self.assembly, self.catalogue, self.findings = assembly, catalogue, list(findings)
 
 
-def _built(sent: Assembly, catalogue: Catalogue, centred_share: Decimal, kept_within: Decimal) -> Unread:
+def _built(sent: Assembly, catalogue: Catalogue, centred_share: Decimal, kept_within: Decimal) -> Hardware:
     assembly, named, contradicted = identify(sent, catalogue.whole)
-    identified = assembly is not sent
+    any_identified = assembly is not sent
     wire, said = choose_wire(assembly.wire, catalogue)
-    piece = _Piece(assembly, catalogue, (*contradicted, *said))
+    build = _Build(assembly, catalogue, (*contradicted, *said))
     if wire is None:
-        return Unread(assembly, identified, named, tuple(piece.findings))
-    upper, lower = (_side(piece, name, wire) for name in ("upper", "lower"))
-    before = (*piece.findings, *ask_what_was_included(assembly))
+        return Hardware(assembly, any_identified, named, tuple(build.findings))
+    upper, lower = (_side(build, name, wire) for name in ("upper", "lower"))
+    before = (*build.findings, *ask_what_was_included(assembly))
     if upper is None or lower is None:
-        return Unread(assembly, identified, named, before, wire)
-    piece.findings = []
-    both = _both(piece, upper, lower, centred_share, kept_within)
-    return Unread(assembly, identified, named, before, wire, both, tuple(piece.findings))
+        return Hardware(assembly, any_identified, named, before, wire)
+    build.findings = []
+    ends = _both_ends(build, upper, lower, centred_share, kept_within)
+    return Hardware(assembly, any_identified, named, before, wire, ends, tuple(build.findings))
 
 
-def _side(piece: _Piece, name: str, wire: Wire) -> Side | None:
-    assembly = piece.assembly
+def _side(build: _Build, name: str, wire: Wire) -> Side | None:
+    assembly = build.assembly
     turnbuckle = assembly.turnbuckle
     there = hung(turnbuckle) if turnbuckle is not None and turnbuckle.at == name else None
-    side = choose_side(name, assembly.upper if name == "upper" else assembly.lower, there, wire.sku, piece.catalogue)
-    piece.findings += side.findings
+    side = choose_side(name, assembly.upper if name == "upper" else assembly.lower, there, wire.sku, build.catalogue)
+    build.findings += side.findings
     return None if isinstance(side, Misfit) else side
 
 
-def _both(piece: _Piece, upper: Side, lower: Side, centred_share: Decimal, kept_within: Decimal) -> Both:
+def _both_ends(build: _Build, upper: Side, lower: Side, centred_share: Decimal, kept_within: Decimal) -> BothEnds:
     sides = {"upper": upper, "lower": lower}
-    settled = _settled(piece, upper.turnbuckle or lower.turnbuckle, centred_share)
+    settled = _settled(build, upper.turnbuckle or lower.turnbuckle, centred_share)
     all_outward: list[Term] = []
     offsets: dict[str, Decimal] = {}
     for name, side in sides.items():
-        outward = [*_datum(piece, name, side), *_left_out(piece, name, side, settled)]
-        outward += _new_bearing(piece, name, side)
+        outward = [*_datum(build, name, side), *_outside_reading(build, name, side, settled)]
+        outward += _new_bearing(build, name, side)
         offsets[name] = total(outward)
         all_outward += outward
-    piece.findings += unsaid(
+    build.findings += unsaid(
         (name, side.links.face, side.bears_otherwise)
         for name, side in sides.items()
         if side.end.boat_fitting is None and side.end.joins is None
     )
-    kept = tell_kept(piece.assembly, sides, settled, piece.catalogue.whole, kept_within)
-    piece.findings += kept.findings
-    piece.findings += implausible(piece.assembly, sides, settled, piece.catalogue.whole)
+    kept = tell_kept(build.assembly, sides, settled, build.catalogue.whole, kept_within)
+    build.findings += kept.findings
+    build.findings += implausible(build.assembly, sides, settled, build.catalogue.whole)
     members = {name: tuple(_members(name, side, settled)) for name, side in sides.items()}
-    return Both(upper, lower, settled, tuple(all_outward), offsets, members["upper"], members["lower"], kept.contributions)
+    return BothEnds(upper, lower, settled, tuple(all_outward), offsets, members["upper"], members["lower"], kept.contributions)
 
 
-def _settled(piece: _Piece, laid: TurnbuckleFit | None, centred_share: Decimal) -> Settled | None:
-    asked = piece.assembly.turnbuckle
+def _settled(build: _Build, laid: TurnbuckleFit | None, centred_share: Decimal) -> Settled | None:
+    asked = build.assembly.turnbuckle
     if asked is None or laid is None:
         return None
-    settled = settle(asked, laid.geometry, centred_share, included=piece.assembly.measurement.includes_turnbuckle is not False)
-    piece.findings += settled.findings
+    settled = settle(asked, laid.geometry, centred_share, included=build.assembly.measurement.includes_turnbuckle is not False)
+    build.findings += settled.findings
     return settled
 
 
-def _datum(piece: _Piece, name: str, side: Side) -> list[Term]:
-    """The term for the datum. Datum and pin are those of the outermost member included in the reading; an `old_pin` is the boat's."""
-    read = read_at(piece.assembly, name)
+def _datum(build: _Build, name: str, side: Side) -> list[Term]:
+    """The datum's term, if any. It belongs to the outermost member in the reading; `old_pin` applies only where that member bears on the boat."""
+    read = read_at(build.assembly, name)
     frame = side.read_to(turnbuckle=read.turnbuckle, links=read.links)
-    datum = piece.assembly.measurement.upper_datum if name == "upper" else piece.assembly.measurement.lower_datum
+    datum = build.assembly.measurement.upper_datum if name == "upper" else build.assembly.measurement.lower_datum
     end = side.end if side.end.old_pin is None or frame is side.old_frame else replace(side.end, old_pin=None)
     found, said = datum_term(name, datum, end, frame)
-    piece.findings += said
+    build.findings += said
     return [found] if found else []
 
 
-def _left_out(piece: _Piece, name: str, side: Side, settled: Settled | None) -> list[Term]:
-    """Members between the end of the reading and the outermost bearing, where the target ends: added as they were on the old assembly."""
-    read = read_at(piece.assembly, name)
+def _outside_reading(build: _Build, name: str, side: Side, settled: Settled | None) -> list[Term]:
+    """Terms for the old members beyond the end of the reading, up to the outermost bearing, where the target length ends."""
+    read = read_at(build.assembly, name)
     found: list[Term] = []
     laid = side.turnbuckle
     if laid is not None and not read.turnbuckle:
         if settled is None or settled.recorded is None:
             return []  # cut to the stud: what lies outside it is neither added nor subtracted
-        asked = piece.assembly.turnbuckle
+        asked = build.assembly.turnbuckle
         found += old_turnbuckle(name, side, laid, settled.recorded, asked) if asked is not None else []
     if not side.end.links:
         return found
-    piece.findings += replaced_unmeasured(piece.assembly, name)
+    build.findings += replaced_unmeasured(build.assembly, name)
     for link in side.links.old[read.links :]:
-        found += old_terms(name, link) if link.length is not None else _no_length(piece, name, link)
+        found += old_terms(name, link) if link.length is not None else _no_length(build, name, link)
     return found
 
 
-def _no_length(piece: _Piece, name: str, link: OldLink) -> list[Term]:
+def _no_length(build: _Build, name: str, link: OldLink) -> list[Term]:
     part = phrase(f"old_link.{link.kind}")
-    piece.findings.append(finding(OLD_LINK_UNKNOWN, f"{name}/links/{link.place}", link.kind, part=part, end=phrase(f"end.{name}")))
+    build.findings.append(finding(OLD_LINK_UNKNOWN, f"{name}/links/{link.place}", link.kind, part=part, end=phrase(f"end.{name}")))
     return []
 
 
-def _new_bearing(piece: _Piece, name: str, side: Side) -> list[Term]:
+def _new_bearing(build: _Build, name: str, side: Side) -> list[Term]:
     found, said = bearing_change(name, side.end, side.old_frame, side.frame)
-    piece.findings += said
+    build.findings += said
     return [found] if found else []
 
 
