@@ -67,7 +67,7 @@ def quoted_assembly(
         quantity=assembly.quantity,
         readiness=ready,
         wire=_wire(assessment),
-        identified=tuple([each.quoted(voice) for each in built.named]),
+        identified=tuple([each.quoted(voice) for each in built.identifications]),
         measured_length=_length(built.reduced.mean, text) if built.reduced else None,
         target_length=_length(built.target, text) if built.target is not None and not held else None,
         cut_length=None if shown is None else _cut_length(shown, text),

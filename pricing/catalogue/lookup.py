@@ -103,7 +103,7 @@ class Catalogue:
 
     def of_part(self, *, kept: bool) -> Catalogue:
         """Where a part is looked up: one that is kept among all articles, a new one among those that are sold."""
-        return self.whole if kept else self
+        return self.with_discontinued if kept else self
 
     @property
     def prices(self) -> tuple[rows.Price, ...]:
@@ -171,7 +171,7 @@ class Catalogue:
 
     def wire_sizes(self, construction: str, material: str) -> tuple[rows.Wire, ...]:
         """A wire of each size that is or was sold, thinnest first: what is aboard may be one that is no longer sold."""
-        sold, whole = self.wires_of(construction, material), self.whole.wires_of(construction, material)
+        sold, whole = self.wires_of(construction, material), self.with_discontinued.wires_of(construction, material)
         found = {row.diameter: row for row in (*reversed(whole), *reversed(sold))}
         return tuple(sorted(found.values(), key=lambda row: row.diameter))
 

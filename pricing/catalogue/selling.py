@@ -23,7 +23,7 @@ ENDING = tuple(table.kind for table in TABLES if table.ends)
 
 def sold_on(catalogue: Catalogue, day: date) -> Catalogue:
     """The catalogue without the articles whose last day is before this one."""
-    whole = catalogue.whole
+    whole = catalogue.with_discontinued
     ended = bisect_left(whole.index.last_days, day)
     return _without(whole, whole.index.last_days[ended - 1]) if ended else whole
 

@@ -42,7 +42,7 @@ def by_number(asked: Sequence[ExtraArticle], catalogue: Catalogue, rates: Rates)
     demands, findings, kg, faults = [], [], Decimal(0), []
     for place, each in enumerate(asked):
         at, row = f"/extra_articles/{place}", catalogue.article(each.sku)
-        if row is None and (gone := catalogue.whole.article(each.sku)) is not None:
+        if row is None and (gone := catalogue.with_discontinued.article(each.sku)) is not None:
             faults.append((f"{at}/sku", "article_ended", _ended(gone, catalogue)))
             continue
         if row is None or catalogue.group(each.sku) == LABOUR:

@@ -19,7 +19,7 @@ def travels(parts: tuple[Part, ...], assembly: Assembly, catalogue: Catalogue) -
     """
     if not any(part.kept for part in parts):
         return parts
-    link_skus = {row.sku for row in catalogue.whole.tables.links}
+    link_skus = {row.sku for row in catalogue.with_discontinued.tables.links}
     ends = {"upper": assembly.upper, "lower": assembly.lower}
     links = {name: iter([link for link in end.links if link.reuse]) for name, end in ends.items()}
     found: list[Part] = []

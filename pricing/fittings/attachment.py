@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Asked, Contribution, Part, Work, named
-from pricing.fittings.ended import said_of
+from pricing.fittings.ended import discontinued_values
 from pricing.fittings.own import origin
 from pricing.values import FineLength, Number, Text, phrase
 
@@ -163,6 +163,6 @@ def cone(asked: Asked, catalogue: Catalogue) -> tuple[tuple[Part, ...], tuple[Fi
     if row is not None:
         return (Part(row.sku, row.name, 1, asked.name, False, row.mass_kg),), ()
     at, part = f"{asked.name}/terminal", phrase(f"kept_terminal.{asked.end.terminal}")
-    if (gone := catalogue.whole.cone(wire.construction, wire.diameter)) is not None:
-        return (), (finding(NO_CONE, at, "ended", part=part, **said_of(gone)),)
+    if (gone := catalogue.with_discontinued.cone(wire.construction, wire.diameter)) is not None:
+        return (), (finding(NO_CONE, at, "ended", part=part, **discontinued_values(gone)),)
     return (), (finding(NO_CONE, at, part=part, **named(wire)),)

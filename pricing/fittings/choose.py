@@ -74,7 +74,7 @@ def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple
     """The row for that end with any assumptions made, or a finding that says what to change."""
     end, wire = asked.end, asked.wire
     at = f"{asked.name}/terminal"
-    known = catalogue.whole.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
+    known = catalogue.with_discontinued.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
     catalogue = catalogue.of_part(kept=end.reuse)
     rows = catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
     if only := catalogue.sold_only(end.sku):

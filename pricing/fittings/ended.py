@@ -68,7 +68,7 @@ def _fits(row: Any, article: Any, wire: rows.Wire | None) -> bool:
     )
 
 
-def said_of(article: Article) -> dict[str, Value]:
+def discontinued_values(article: Article) -> dict[str, Value]:
     """An article that has ended, as values for a finding: its name, its number and its last day."""
     until = getattr(article, "until", None)
     return {"article": Text(article.name), "sku": Text(article.sku), "until": Text("" if until is None else until.isoformat())}
@@ -76,7 +76,7 @@ def said_of(article: Article) -> dict[str, Value]:
 
 def no_longer_sold(at: str, article: Article, instead: Iterable[Article]) -> Finding:
     """The finding on an article that has ended, with what is sold in its place."""
-    values = said_of(article)
+    values = discontinued_values(article)
     names = [each.name for each in instead][:MOST]
     if not names:
         return finding(NO_LONGER_SOLD, at, "nothing", **values)
@@ -86,6 +86,6 @@ def no_longer_sold(at: str, article: Article, instead: Iterable[Article]) -> Fin
 def ended(parts: Iterable[Part], catalogue: Catalogue) -> Iterator[tuple[Part, Article]]:
     """The new parts that are no longer sold on a catalogue's day, each once, with their articles."""
     for part in dict.fromkeys(parts):
-        row = None if part.kept else catalogue.whole.article(part.sku)
+        row = None if part.kept else catalogue.with_discontinued.article(part.sku)
         if row is not None and catalogue.article(part.sku) is None:
             yield part, row

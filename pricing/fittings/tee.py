@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from pricing.findings import Finding, code, finding
 from pricing.fittings.barrel import Barrel
 from pricing.fittings.base import Asked, Fitting, Misfit, Part
-from pricing.fittings.ended import said_of
+from pricing.fittings.ended import discontinued_values
 from pricing.fittings.outline import Bearing, Shank, Solid
 from pricing.joints import Unfit, join
 from pricing.joints.findings import misfit
@@ -53,7 +53,7 @@ class Tee(Barrel):
         fitting = super().fit(asked, catalogue)
         if isinstance(fitting, Misfit) or asked.end.backing_plate is None:
             return fitting
-        plate, known = (each.backing_plate(asked.wire.diameter) for each in (catalogue, catalogue.whole))
+        plate, known = (each.backing_plate(asked.wire.diameter) for each in (catalogue, catalogue.with_discontinued))
         found = _findings(asked, plate, known)
         if plate is None or asked.end.backing_plate not in ("replaced", "added"):
             return replace(fitting, findings=(*fitting.findings, *found))
@@ -74,7 +74,7 @@ def _findings(asked: Asked, plate: BackingPlate | None, known: BackingPlate | No
     if known is None:
         return (finding(NO_PLATE, at, end=end, size=Size(asked.wire.diameter)),)
     if plate is None and change != "left_away":
-        return (finding(NO_PLATE, at, "ended", end=end, **said_of(known)),)
+        return (finding(NO_PLATE, at, "ended", end=end, **discontinued_values(known)),)
     if change == "replaced":
         return ()
     return (finding(MOVES_BEARING, at, str(change), end=end, thickness=Size((plate or known).thickness)),)

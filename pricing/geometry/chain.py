@@ -13,7 +13,7 @@ from pricing.geometry.stops import PlacedStop, Wireway, place_stops
 from pricing.geometry.turnbuckle_fit import TurnbuckleFit
 from pricing.geometry.turnbuckle_setting import Settled
 from pricing.geometry.hardware import BothEnds, Hardware, build_hardware
-from pricing.measurement.identification import Named
+from pricing.measurement.identification import Identification
 from pricing.measurement.old_wire import measured_wire
 from pricing.measurement.reduction import Reduced, mean_of, reduce_readings
 from pricing.values import Length
@@ -53,9 +53,9 @@ class Built(NamedTuple):
     stops: tuple[PlacedStop, ...] = ()
 
     @property
-    def named(self) -> tuple[Named, ...]:
+    def identifications(self) -> tuple[Identification, ...]:
         """Sizes and threads that were identified."""
-        return self.hardware.named
+        return self.hardware.identifications
 
     @property
     def turnbuckle(self) -> TurnbuckleFit | None:

@@ -30,8 +30,8 @@ from pricing.geometry.sides import Side, choose_side
 from pricing.geometry.turnbuckle_fit import TurnbuckleFit, hung
 from pricing.geometry.turnbuckle_setting import Settled, settle
 from pricing.measurement.assembly import Assembly, End, Measurement, Turnbuckle, WireSpec
-from pricing.measurement.identification import Named, identify
-from pricing.measurement.included import ask_what_was_included, read_at, replaced_unmeasured
+from pricing.measurement.identification import Identification, identify
+from pricing.measurement.included import questions_on_what_was_included, reading_extent, replaced_unmeasured
 from pricing.measurement.reduction import datum_term
 from pricing.measurement.wire import choose_wire
 from pricing.values import phrase
@@ -122,7 +122,7 @@ class Hardware:
 
     assembly: Assembly
     any_identified: bool
-    named: tuple[Named, ...]
+    identifications: tuple[Identification, ...]
     before: tuple[Finding, ...]
     wire: Wire | None = None
     ends: BothEnds | None = None
@@ -166,19 +166,19 @@ class _Build:
 
 
 def _built(sent: Assembly, catalogue: Catalogue, centred_share: Decimal, kept_within: Decimal) -> Hardware:
-    assembly, named, contradicted = identify(sent, catalogue.whole)
+    assembly, identifications, contradicted = identify(sent, catalogue.with_discontinued)
     any_identified = assembly is not sent
     wire, said = choose_wire(assembly.wire, catalogue)
     build = _Build(assembly, catalogue, (*contradicted, *said))
     if wire is None:
-        return Hardware(assembly, any_identified, named, tuple(build.findings))
+        return Hardware(assembly, any_identified, identifications, tuple(build.findings))
     upper, lower = (_side(build, name, wire) for name in ("upper", "lower"))
-    before = (*build.findings, *ask_what_was_included(assembly))
+    before = (*build.findings, *questions_on_what_was_included(assembly))
     if upper is None or lower is None:
-        return Hardware(assembly, any_identified, named, before, wire)
+        return Hardware(assembly, any_identified, identifications, before, wire)
     build.findings = []
     ends = _both_ends(build, upper, lower, centred_share, kept_within)
-    return Hardware(assembly, any_identified, named, before, wire, ends, tuple(build.findings))
+    return Hardware(assembly, any_identified, identifications, before, wire, ends, tuple(build.findings))
 
 
 def _side(build: _Build, name: str, wire: Wire) -> Side | None:
@@ -205,9 +205,9 @@ def _both_ends(build: _Build, upper: Side, lower: Side, centred_share: Decimal, 
         for name, side in sides.items()
         if side.end.boat_fitting is None and side.end.joins is None
     )
-    kept = tell_kept(build.assembly, sides, settled, build.catalogue.whole, kept_within)
+    kept = tell_kept(build.assembly, sides, settled, build.catalogue.with_discontinued, kept_within)
     build.findings += kept.findings
-    build.findings += implausible(build.assembly, sides, settled, build.catalogue.whole)
+    build.findings += implausible(build.assembly, sides, settled, build.catalogue.with_discontinued)
     members = {name: tuple(_members(name, side, settled)) for name, side in sides.items()}
     return BothEnds(upper, lower, settled, tuple(all_outward), offsets, members["upper"], members["lower"], kept.contributions)
 
@@ -223,8 +223,8 @@ def _settled(build: _Build, laid: TurnbuckleFit | None, centred_share: Decimal) 
 
 def _datum(build: _Build, name: str, side: Side) -> list[Term]:
     """The datum's term, if any. It belongs to the outermost member in the reading; `old_pin` applies only where that member bears on the boat."""
-    read = read_at(build.assembly, name)
-    frame = side.read_to(turnbuckle=read.turnbuckle, links=read.links)
+    extent = reading_extent(build.assembly, name)
+    frame = side.read_to(turnbuckle=extent.turnbuckle, links=extent.links)
     datum = build.assembly.measurement.upper_datum if name == "upper" else build.assembly.measurement.lower_datum
     end = side.end if side.end.old_pin is None or frame is side.old_frame else replace(side.end, old_pin=None)
     found, said = datum_term(name, datum, end, frame)
@@ -234,10 +234,10 @@ def _datum(build: _Build, name: str, side: Side) -> list[Term]:
 
 def _outside_reading(build: _Build, name: str, side: Side, settled: Settled | None) -> list[Term]:
     """Terms for the old members beyond the end of the reading, up to the outermost bearing, where the target length ends."""
-    read = read_at(build.assembly, name)
+    extent = reading_extent(build.assembly, name)
     found: list[Term] = []
     laid = side.turnbuckle
-    if laid is not None and not read.turnbuckle:
+    if laid is not None and not extent.turnbuckle:
         if settled is None or settled.recorded is None:
             return []  # cut to the stud: what lies outside it is neither added nor subtracted
         asked = build.assembly.turnbuckle
@@ -245,7 +245,7 @@ def _outside_reading(build: _Build, name: str, side: Side, settled: Settled | No
     if not side.end.links:
         return found
     build.findings += replaced_unmeasured(build.assembly, name)
-    for link in side.links.old[read.links :]:
+    for link in side.links.old[extent.links :]:
         found += old_terms(name, link) if link.length is not None else _no_length(build, name, link)
     return found
 

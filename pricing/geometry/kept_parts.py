@@ -20,7 +20,7 @@ from pricing.fittings.base import Contribution
 from pricing.fittings.deadeye import OWN_DEADEYE, effects
 from pricing.fittings.own import CALIPER, OWN, OWN_WITHIN, REUSED_AS_CATALOGUE
 from pricing.geometry.links import stays
-from pricing.measurement.included import old_links, read_at
+from pricing.measurement.included import old_links, reading_extent
 from pricing.rows import Body, Screw, Terminal
 from pricing.rows import Link as LinkRow
 from pricing.values import Length, Listing, Phrase, phrase, phrases
@@ -241,7 +241,7 @@ def _turnbuckle_read(assembly: Assembly) -> bool:
 
 
 def _link_read(assembly: Assembly, name: str, place: int) -> bool:
-    return place in [at for at, _ in old_links(assembly, name)][: read_at(assembly, name).links]
+    return place in [at for at, _ in old_links(assembly, name)][: reading_extent(assembly, name).links]
 
 
 def _link_counts(assembly: Assembly, name: str, place: int, link: Link) -> bool:
@@ -252,7 +252,7 @@ def _link_counts(assembly: Assembly, name: str, place: int, link: Link) -> bool:
 def _old_links(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> Iterator[Kept]:
     """Old links outside the reading that are replaced or left away: they count one to one, and are asked for where they are counted."""
     links = side.end.links
-    for old in side.links.old[read_at(assembly, name).links :]:
+    for old in side.links.old[reading_extent(assembly, name).links :]:
         if not _stays(links[old.place]) and old.length is not None:
             off = _off([row for row in catalogue.links(old.kind) if row.pin == old.frame.pin], "length", old.length)
             size = Dimension("length", 1, links[old.place].old_length, off)

@@ -156,7 +156,7 @@ def _choose(at: str, end: str, link: Link, inner: Face, catalogue: Catalogue) ->
         sides, side = phrases(f"face.{each}" for each in SIDES_OF[link.kind]), phrase(f"face.{link.outer_side}")
         return Misfit((finding(JOINT_MISFIT, f"{at}/outer_side", "side", part=part, side=side, sides=sides),))
     wanted = link.pin or inner.pin
-    known = catalogue.whole.links(link.kind)
+    known = catalogue.with_discontinued.links(link.kind)
     rows = catalogue.of_part(kept=stays(link) or link.reuse).links(link.kind)
     if link.sku is not None:
         rows = tuple(row for row in rows if row.sku == link.sku)
@@ -212,7 +212,7 @@ def _old(end: str, links: tuple[Link, ...], inner: Joined, catalogue: Catalogue)
         if link.change == "added":
             continue
         pin = link.pin or face.pin
-        known = catalogue.whole.links(link.kind)
+        known = catalogue.with_discontinued.links(link.kind)
         near = _of_pin(known, link, face.pin, known)
         row = near and _with_own(link, near)
         inward, outward = way_round(link.kind, face, link.outer_side)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Part
-from pricing.fittings.ended import said_of
+from pricing.fittings.ended import discontinued_values
 from pricing.values import Phrase, Size, Text, Value, phrase
 
 if TYPE_CHECKING:
@@ -61,8 +61,8 @@ def _cotter(screw: Threaded, catalogue: Catalogue) -> Part | Finding | None:
     if screw.hole is None:
         return _no_hole(screw, catalogue)
     row = catalogue.cotter(screw.hole)
-    if row is None and (gone := catalogue.whole.cotter(screw.hole)) is not None:
-        return finding(NO_LOCKING_PART, AT, "ended", **said_of(gone), screw=screw.name)
+    if row is None and (gone := catalogue.with_discontinued.cotter(screw.hole)) is not None:
+        return finding(NO_LOCKING_PART, AT, "ended", **discontinued_values(gone), screw=screw.name)
     if row is None:
         return finding(NO_LOCKING_PART, AT, "cotter", size=Size(screw.hole), screw=screw.name)
     return Part(row.sku, row.name, 1, AT, False, row.mass_kg)
@@ -70,7 +70,7 @@ def _cotter(screw: Threaded, catalogue: Catalogue) -> Part | Finding | None:
 
 def _no_hole(screw: Threaded, catalogue: Catalogue) -> Finding | None:
     """A finding, unless the tables predate such holes: then nothing is known about any of them."""
-    if not screw.kept and not catalogue.whole.index.tells_of_cotter_holes:
+    if not screw.kept and not catalogue.with_discontinued.index.tells_of_cotter_holes:
         return None
     return finding(NO_COTTER_HOLE, AT, "kept" if screw.kept else "new", screw=screw.name)
 
@@ -81,9 +81,9 @@ def _locknut(body: Body, screw: Threaded, kept: bool, catalogue: Catalogue) -> P
     row = catalogue.of_part(kept=kept).locknut(body.thread, screw.hand)
     if row is not None:
         return Part(row.sku, row.name, 1, AT, kept, row.mass_kg)
-    if not catalogue.whole.tables.locknuts or kept:
+    if not catalogue.with_discontinued.tables.locknuts or kept:
         return None  # in tables that predate locknut articles they come with the body; kept ones stay on it
-    if (gone := catalogue.whole.locknut(body.thread, screw.hand)) is not None:
-        return finding(NO_LOCKING_PART, AT, "ended", **said_of(gone), screw=screw.name)
+    if (gone := catalogue.with_discontinued.locknut(body.thread, screw.hand)) is not None:
+        return finding(NO_LOCKING_PART, AT, "ended", **discontinued_values(gone), screw=screw.name)
     values: dict[str, Value] = {"thread": Text(body.thread), "hand": phrase(f"hand.{screw.hand}"), "screw": screw.name}
     return finding(NO_LOCKING_PART, AT, "locknut", **values)

@@ -108,9 +108,9 @@ def choose_side(name: str, end: End, hung: Hung | None, wire: str, catalogue: Ca
     """Choose one end. `hung` is its turnbuckle, if any, `wire` the wire's SKU. Never raises for an end that could be read."""
     row = catalogue.wires[wire]
     side = _choose(name, end, hung, row, catalogue)
-    if isinstance(side, Side) or catalogue.whole is catalogue:
+    if isinstance(side, Side) or catalogue.with_discontinued is catalogue:
         return side
-    before = _choose(name, end, hung, row, catalogue.whole)
+    before = _choose(name, end, hung, row, catalogue.with_discontinued)
     gone = () if isinstance(before, Misfit) else tuple(_ended(name, end, before, row, catalogue))
     return Misfit(gone) if gone else side
 

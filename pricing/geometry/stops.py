@@ -89,10 +89,10 @@ def _place(place: int, stop: Stop, ball: Ball, slot: Decimal, offsets: Mapping[s
 
 
 def _ball(place: int, stop: Stop, wire: Wire, catalogue: Catalogue) -> tuple[Ball | None, list[Finding]]:
-    rows, known = catalogue.balls(wire.diameter), catalogue.whole.balls(wire.diameter)
+    rows, known = catalogue.balls(wire.diameter), catalogue.with_discontinued.balls(wire.diameter)
     named = sorted({row.ball for row in known if stop.ball is None or abs(row.ball - stop.ball) < Decimal("0.1")})
     fitting = [row for row in rows if row.ball in (named if stop.ball is None else named[:1])]
-    if not fitting and named and (catalogue.whole is not catalogue):
+    if not fitting and named and (catalogue.with_discontinued is not catalogue):
         gone = next(row for row in known if row.ball == named[0])
         return None, [no_longer_sold(f"stops/{place}", gone, instead_of(gone, catalogue, wire))]
     if not fitting:

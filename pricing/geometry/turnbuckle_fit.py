@@ -146,7 +146,7 @@ def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: s
     if not rows:
         values: dict[str, Value] = {"thread": Text(thread), "hand": phrase(f"hand.{hand}"), "end": phrase(f"screw_end.{end}")}
         return Misfit((finding(NO_SCREW, f"turnbuckle/{at}_end", **values),))
-    known = [row for row in catalogue.whole.screws(thread, end) if row.hand == hand]
+    known = [row for row in catalogue.with_discontinued.screws(thread, end) if row.hand == hand]
     fitting = rows[0] if pin is None else by_pin(rows, pin, known)
     if fitting is None:
         takes = sizes((row.pin for row in rows), "or")
@@ -234,7 +234,7 @@ def _assumed(asked: Hung, body: Body, outer: Screw, catalogue: Catalogue) -> tup
         found += strength_taken("turnbuckle/dimensions", phrase("turnbuckle.kept"))
     elif asked.dimensions is not None:
         found.append(finding(OWN_STRENGTH, "turnbuckle/dimensions", "turnbuckle"))
-    pins = {row.pin for row in catalogue.whole.screws(outer.thread, outer.end) if row.hand == outer.hand}
+    pins = {row.pin for row in catalogue.with_discontinued.screws(outer.thread, outer.end) if row.hand == outer.hand}
     if asked.pin is None and len(pins) > 1:
         found.append(finding(PIN_ASSUMED, "turnbuckle", "turnbuckle", pin=Size(outer.pin), part=on_turnbuckle(outer.end)))
     return (*found, *not_exact(outer.pin, asked.pin, "turnbuckle/pin"))

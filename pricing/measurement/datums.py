@@ -8,7 +8,7 @@ from __future__ import annotations
 from pricing.fittings import FAMILIES
 from pricing.fittings.base import HOLE, PLAIN
 from pricing.measurement.assembly import Assembly
-from pricing.measurement.included import old_links, read_at
+from pricing.measurement.included import old_links, reading_extent
 
 SHACKLE = ("bearing", "pin_centre", "pin_outside")
 OF_LINK = {"toggle": HOLE, "shackle": SHACKLE, "insulator": HOLE, "bridle_plate": HOLE, "gate_hook": PLAIN}
@@ -16,11 +16,11 @@ OF_LINK = {"toggle": HOLE, "shackle": SHACKLE, "insulator": HOLE, "bridle_plate"
 
 def datums_at(assembly: Assembly, end: str) -> tuple[str, ...]:
     """The datums that apply at `end` ("upper" or "lower") of this assembly, as written in a request."""
-    asked = assembly.upper if end == "upper" else assembly.lower
-    read, turnbuckle = read_at(assembly, end), assembly.turnbuckle
-    if read.links:
-        link = old_links(assembly, end)[read.links - 1][1]
+    requested = assembly.upper if end == "upper" else assembly.lower
+    extent, turnbuckle = reading_extent(assembly, end), assembly.turnbuckle
+    if extent.links:
+        link = old_links(assembly, end)[extent.links - 1][1]
         return PLAIN if link.outer_side == "bow" else OF_LINK[link.kind]
     if assembly.measurement.includes_turnbuckle and turnbuckle is not None and turnbuckle.at == end:
         return HOLE
-    return FAMILIES[asked.terminal].datums
+    return FAMILIES[requested.terminal].datums

@@ -33,7 +33,7 @@ THREAD_BETWEEN = code("thread-between-sizes", "stop", "No thread of the catalogu
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class Identification:
     """What was identified, best candidate first. `confidence`: certain (one match), ambiguous (several), none."""
 
     what: str
@@ -51,115 +51,115 @@ class Named:
         return model.Identified(self.what, self.pointer, voice.value(self.measured), self.candidates, self.confidence)
 
 
-Identified = tuple["Assembly", tuple[Named, ...], tuple[Finding, ...]]
+IdentifiedAssembly = tuple["Assembly", tuple[Identification, ...], tuple[Finding, ...]]
 
 
-def identify(assembly: Assembly, catalogue: Catalogue) -> Identified:
+def identify(assembly: Assembly, catalogue: Catalogue) -> IdentifiedAssembly:
     """The assembly with readings replaced by identified names, the identifications, and the findings.
 
     An assembly without readings is returned unchanged.
     """
-    named: list[Named] = []
-    said: list[Finding] = list(contradictions(assembly, catalogue))
-    wire = _wire("wire", assembly.wire, catalogue, named, said)
-    old_wire = _wire("old_wire", assembly.old_wire, catalogue, named, said) if assembly.old_wire else None
-    upper = _end("upper", assembly.upper, catalogue, named, said)
-    lower = _end("lower", assembly.lower, catalogue, named, said)
-    turnbuckle = _turnbuckle(assembly.turnbuckle, catalogue, named, said)
-    if not named and not said:
+    identifications: list[Identification] = []
+    findings: list[Finding] = list(contradictions(assembly, catalogue))
+    wire = _wire("wire", assembly.wire, catalogue, identifications, findings)
+    old_wire = _wire("old_wire", assembly.old_wire, catalogue, identifications, findings) if assembly.old_wire else None
+    upper = _end("upper", assembly.upper, catalogue, identifications, findings)
+    lower = _end("lower", assembly.lower, catalogue, identifications, findings)
+    turnbuckle = _turnbuckle(assembly.turnbuckle, catalogue, identifications, findings)
+    if not identifications and not findings:
         return assembly, (), ()
-    return replace(assembly, wire=wire, old_wire=old_wire, upper=upper, lower=lower, turnbuckle=turnbuckle), tuple(named), tuple(said)
+    return replace(assembly, wire=wire, old_wire=old_wire, upper=upper, lower=lower, turnbuckle=turnbuckle), tuple(identifications), tuple(findings)
 
 
-def _wire(name: str, spec: WireSpec, catalogue: Catalogue, named: list[Named], said: list[Finding]) -> WireSpec:
+def _wire(name: str, spec: WireSpec, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> WireSpec:
     if spec.measured is None or spec.diameter is not None or not spec.construction:  # what is not laid as anything has no sizes
         return spec
     at, reading = f"{name}/measured", spec.measured
     rows = catalogue.wire_sizes(spec.construction, spec.material or USUAL_MATERIAL)
     covered = covers_for(reading, rows)
     if covered:
-        return _covered(at, spec, reading, covered, () if spec.coated else wires_for(reading, rows), named, said)
+        return _covered(at, spec, reading, covered, () if spec.coated else wires_for(reading, rows), identifications, findings)
     if spec.coated:
-        said.append(finding(WIRE_COATED, at, measured=to_hundredths(reading)))
+        findings.append(finding(WIRE_COATED, at, measured=to_hundredths(reading)))
         return spec
     if not rows:
-        said.append(unknown_material(name, spec, catalogue))
+        findings.append(unknown_material(name, spec, catalogue))
         return spec
     found, measured = wires_for(reading, rows), to_hundredths(reading)
-    named.append(Named("wire", at, measured, tuple(row.size for row in found)))
+    identifications.append(Identification("wire", at, measured, tuple(row.size for row in found)))
     if not found:
         near = sorted(rows, key=lambda row: abs(row.diameter - reading))[:2]
-        said.append(finding(WIRE_BETWEEN, at, measured=measured, near=sizes([row.diameter for row in near])))
+        findings.append(finding(WIRE_BETWEEN, at, measured=measured, near=sizes([row.diameter for row in near])))
         return spec
     taken = Size(found[0].diameter)
     if len(found) == 1:
-        said.append(finding(WIRE_IDENTIFIED, at, measured=measured, size=taken))
+        findings.append(finding(WIRE_IDENTIFIED, at, measured=measured, size=taken))
     else:
         fitting = sizes([row.diameter for row in found], "or")
-        said.append(finding(WIRE_AMBIGUOUS, at, measured=measured, fitting=fitting, size=taken))
+        findings.append(finding(WIRE_AMBIGUOUS, at, measured=measured, fitting=fitting, size=taken))
     return replace(spec, diameter=found[0].diameter, size=found[0].size)
 
 
 def _covered(
-    at: str, spec: WireSpec, reading: Decimal, covered: tuple[Wire, ...], bare: tuple[Wire, ...], named: list[Named], said: list[Finding]
+    at: str, spec: WireSpec, reading: Decimal, covered: tuple[Wire, ...], bare: tuple[Wire, ...], identifications: list[Identification], findings: list[Finding]
 ) -> WireSpec:
     """A reading that may be of the cover: the wire under it is taken, and asked for. `bare` are wires that the reading fits without one."""
     taken, measured = covered[0], to_hundredths(reading)
-    named.append(Named("wire", at, measured, tuple(row.size for row in (*covered, *bare))))
+    identifications.append(Identification("wire", at, measured, tuple(row.size for row in (*covered, *bare))))
     under = sizes([row.diameter for row in covered], "or")
     if bare:
         fitting = sizes([row.diameter for row in bare], "or")
-        said.append(finding(WIRE_COVERED, at, "either", measured=measured, under=under, bare=fitting, size=Size(taken.diameter)))
+        findings.append(finding(WIRE_COVERED, at, "either", measured=measured, under=under, bare=fitting, size=Size(taken.diameter)))
     else:
-        said.append(finding(WIRE_COVERED, at, "cover", measured=measured, under=under, size=Size(taken.diameter)))
+        findings.append(finding(WIRE_COVERED, at, "cover", measured=measured, under=under, size=Size(taken.diameter)))
     return replace(spec, diameter=taken.diameter, size=taken.size)
 
 
-def _end(name: str, end: End, catalogue: Catalogue, named: list[Named], said: list[Finding]) -> End:
+def _end(name: str, end: End, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> End:
     pin, thread = end.pin, end.thread
     if end.measured_pin is not None and pin is None:
-        pin = _pin(f"{name}/measured_pin", end.measured_pin, catalogue, named, said)
+        pin = _pin(f"{name}/measured_pin", end.measured_pin, catalogue, identifications, findings)
     if end.measured_thread is not None and thread is None:
-        thread = _thread(f"{name}/measured_thread", end.measured_thread, catalogue, named, said)
+        thread = _thread(f"{name}/measured_thread", end.measured_thread, catalogue, identifications, findings)
     return end if (pin, thread) == (end.pin, end.thread) else replace(end, pin=pin, thread=thread)
 
 
-def _turnbuckle(asked: Turnbuckle | None, catalogue: Catalogue, named: list[Named], said: list[Finding]) -> Turnbuckle | None:
-    if asked is None:
+def _turnbuckle(turnbuckle: Turnbuckle | None, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> Turnbuckle | None:
+    if turnbuckle is None:
         return None
-    pin, thread = asked.pin, asked.thread
-    if asked.measured_pin is not None and pin is None:
-        pin = _pin("turnbuckle/measured_pin", asked.measured_pin, catalogue, named, said)
-    if asked.measured_thread is not None and thread is None:
-        thread = _thread("turnbuckle/measured_thread", asked.measured_thread, catalogue, named, said)
-    return asked if (pin, thread) == (asked.pin, asked.thread) else replace(asked, pin=pin, thread=thread)
+    pin, thread = turnbuckle.pin, turnbuckle.thread
+    if turnbuckle.measured_pin is not None and pin is None:
+        pin = _pin("turnbuckle/measured_pin", turnbuckle.measured_pin, catalogue, identifications, findings)
+    if turnbuckle.measured_thread is not None and thread is None:
+        thread = _thread("turnbuckle/measured_thread", turnbuckle.measured_thread, catalogue, identifications, findings)
+    return turnbuckle if (pin, thread) == (turnbuckle.pin, turnbuckle.thread) else replace(turnbuckle, pin=pin, thread=thread)
 
 
-def _pin(at: str, reading: Decimal, catalogue: Catalogue, named: list[Named], said: list[Finding]) -> Decimal | None:
+def _pin(at: str, reading: Decimal, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> Decimal | None:
     pins = {row.diameter: row.name.split(",")[0] for row in catalogue.tables.pins}
     found, measured = pins_for(reading, pins), to_hundredths(reading)
-    named.append(Named("pin", at, measured, tuple(pins[size] for size in found)))
+    identifications.append(Identification("pin", at, measured, tuple(pins[size] for size in found)))
     if not found:
-        said.append(finding(PIN_BETWEEN, at, measured=measured))
+        findings.append(finding(PIN_BETWEEN, at, measured=measured))
         return None
     if len(found) == 1:
-        said.append(finding(PIN_IDENTIFIED, at, "one", measured=measured, size=Size(found[0])))
+        findings.append(finding(PIN_IDENTIFIED, at, "one", measured=measured, size=Size(found[0])))
     else:
-        said.append(finding(PIN_IDENTIFIED, at, "several", measured=measured, fitting=sizes(found, "or"), size=Size(found[0])))
+        findings.append(finding(PIN_IDENTIFIED, at, "several", measured=measured, fitting=sizes(found, "or"), size=Size(found[0])))
     return found[0]
 
 
-def _thread(at: str, reading: ThreadReading, catalogue: Catalogue, named: list[Named], said: list[Finding]) -> str | None:
+def _thread(at: str, reading: ThreadReading, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> str | None:
     found = threads_for(reading, catalogue.tables.threads)
     words = thread_words(reading)
-    named.append(Named("thread", at, words, tuple(row.designation for row in found)))
+    identifications.append(Identification("thread", at, words, tuple(row.designation for row in found)))
     if not found:
-        said.append(finding(THREAD_BETWEEN, at, measured=words))
+        findings.append(finding(THREAD_BETWEEN, at, measured=words))
         return None
     thread = Text(found[0].designation)
     if len(found) == 1:
-        said.append(finding(THREAD_IDENTIFIED, at, "one", measured=words, thread=thread))
+        findings.append(finding(THREAD_IDENTIFIED, at, "one", measured=words, thread=thread))
     else:
         fitting = texts([row.designation for row in found], "or")
-        said.append(finding(THREAD_IDENTIFIED, at, "several", measured=words, fitting=fitting, thread=thread))
+        findings.append(finding(THREAD_IDENTIFIED, at, "several", measured=words, fitting=fitting, thread=thread))
     return thread.text

@@ -30,14 +30,14 @@ OLD_LENGTH_MISSING = code(
 )
 
 
-class Read(NamedTuple):
+class ReadingExtent(NamedTuple):
     """What the reading included at one end: the turnbuckle there (True if there is none), and how many of the old links."""
 
     turnbuckle: bool
     links: int
 
 
-EVERYTHING = Read(True, 0)  # an end without links, with any turnbuckle included
+WHOLE_END = ReadingExtent(True, 0)  # an end without links, with any turnbuckle included
 
 
 def old_links(assembly: Assembly, end: str) -> tuple[tuple[int, Link], ...]:
@@ -46,26 +46,26 @@ def old_links(assembly: Assembly, end: str) -> tuple[tuple[int, Link], ...]:
     return tuple((place, link) for place, link in enumerate(links) if link.change != "added")
 
 
-def read_at(assembly: Assembly, end: str) -> Read:
+def reading_extent(assembly: Assembly, end: str) -> ReadingExtent:
     """What the reading included at this end; anything not stated counts as not included, and is asked for elsewhere."""
     measured, turnbuckle = assembly.measurement, assembly.turnbuckle
     if turnbuckle is not None and turnbuckle.at == end and measured.includes_turnbuckle is False:
-        return Read(False, 0)
+        return ReadingExtent(False, 0)
     if not (assembly.upper if end == "upper" else assembly.lower).links:
-        return EVERYTHING
-    said = [_said(assembly, link) for _, link in old_links(assembly, end)]
-    return Read(True, max((place + 1 for place, taken in enumerate(said) if taken), default=0))
+        return WHOLE_END
+    in_reading = [_is_in_reading(assembly, link) for _, link in old_links(assembly, end)]
+    return ReadingExtent(True, max((place + 1 for place, taken in enumerate(in_reading) if taken), default=0))
 
 
-def _said(assembly: Assembly, link: Link) -> bool | None:
+def _is_in_reading(assembly: Assembly, link: Link) -> bool | None:
     return assembly.measurement.includes_links if link.in_reading is None else link.in_reading
 
 
-def ask_what_was_included(assembly: Assembly) -> tuple[Finding, ...]:
+def questions_on_what_was_included(assembly: Assembly) -> tuple[Finding, ...]:
     """Findings for everything about turnbuckle and links that a reading needs and that is missing or contradictory."""
     if not (assembly.upper.links or assembly.lower.links or assembly.measurement.includes_links):
         return _turnbuckle(assembly)
-    return (*_turnbuckle(assembly), *_links(assembly), *(each for end in ("upper", "lower") for each in _at(assembly, end)))
+    return (*_turnbuckle(assembly), *_links(assembly), *(each for end in ("upper", "lower") for each in _impossible_links(assembly, end)))
 
 
 def _turnbuckle(assembly: Assembly) -> tuple[Finding, ...]:
@@ -81,12 +81,12 @@ def _links(assembly: Assembly) -> tuple[Finding, ...]:
     old = [link for end in ("upper", "lower") for _, link in old_links(assembly, end)]
     if assembly.measurement.includes_links and not old:
         return (finding(LINKS_UNKNOWN, "measurement/includes_links"),)
-    if any(reach_unsaid(assembly, end) for end in ("upper", "lower")):
+    if any(extent_unknown(assembly, end) for end in ("upper", "lower")):
         return (finding(LINKS_MISSING, "measurement"),)
-    return _both_ways(assembly.measurement.includes_links, [link.in_reading for link in old])
+    return _contradictions(assembly.measurement.includes_links, [link.in_reading for link in old])
 
 
-def _both_ways(all_in: bool | None, each_in: list[bool | None]) -> tuple[Finding, ...]:
+def _contradictions(all_in: bool | None, each_in: list[bool | None]) -> tuple[Finding, ...]:
     """`includes_links` against each link's own statement; the link's own takes precedence."""
     if all_in is False and True in each_in:
         return (finding(LINK_NOT_THERE, "measurement/includes_links", "none_yet_one"),)
@@ -95,15 +95,15 @@ def _both_ways(all_in: bool | None, each_in: list[bool | None]) -> tuple[Finding
     return ()
 
 
-def reach_unsaid(assembly: Assembly, end: str) -> bool:
+def extent_unknown(assembly: Assembly, end: str) -> bool:
     """Whether it is unknown how far the reading ran: anything beyond an excluded member is excluded as well, stated or not."""
-    if not read_at(assembly, end).turnbuckle:
+    if not reading_extent(assembly, end).turnbuckle:
         return False
-    said = [_said(assembly, link) for _, link in old_links(assembly, end)]
-    return None in said[: said.index(False)] if False in said else None in said
+    in_reading = [_is_in_reading(assembly, link) for _, link in old_links(assembly, end)]
+    return None in in_reading[: in_reading.index(False)] if False in in_reading else None in in_reading
 
 
-def _at(assembly: Assembly, end: str) -> list[Finding]:
+def _impossible_links(assembly: Assembly, end: str) -> list[Finding]:
     links = assembly.upper.links if end == "upper" else assembly.lower.links
     found = [_not_there(f"{end}/links/{place}", link, assembly, end) for place, link in enumerate(links)]
     return [each for each in (*found, *_gaps(assembly, end)) if each is not None]
@@ -114,21 +114,21 @@ def _not_there(at: str, link: Link, assembly: Assembly, end: str) -> Finding | N
         return None
     if link.change == "added":
         return finding(LINK_NOT_THERE, f"{at}/in_reading", "added", link=_named(link))
-    if not read_at(assembly, end).turnbuckle:
+    if not reading_extent(assembly, end).turnbuckle:
         return finding(LINK_NOT_THERE, f"{at}/in_reading", "beyond", link=_named(link))
     return None
 
 
 def _gaps(assembly: Assembly, end: str) -> list[Finding]:
     """Inner links said to be outside a reading that includes one beyond them."""
-    reach = read_at(assembly, end).links
-    out = [(place, link) for place, link in old_links(assembly, end)[:reach] if _said(assembly, link) is False]
+    reach = reading_extent(assembly, end).links
+    out = [(place, link) for place, link in old_links(assembly, end)[:reach] if _is_in_reading(assembly, link) is False]
     return [finding(LINK_NOT_THERE, f"{end}/links/{place}/in_reading", "gap", link=_named(link)) for place, link in out]
 
 
 def replaced_unmeasured(assembly: Assembly, end: str) -> list[Finding]:
     """Old links that are replaced: inside the reading they do not matter (noted if assumed), outside it they count 1 : 1 (asked for)."""
-    reach = read_at(assembly, end).links
+    reach = reading_extent(assembly, end).links
     found = []
     for count, (place, link) in enumerate(old_links(assembly, end)):
         assumed = link.change is None and not link.reuse

@@ -27,9 +27,9 @@ Chosen = tuple["Wire | None", tuple[Finding, ...]]
 def choose_wire(spec: WireSpec, catalogue: Catalogue) -> Chosen:
     """The wire requested, with findings on what was assumed or is wrong."""
     wire, said = _chosen(spec, catalogue)
-    if wire is not None or catalogue.whole is catalogue:
+    if wire is not None or catalogue.with_discontinued is catalogue:
         return wire, said
-    before, said_before = _chosen(spec, catalogue.whole)
+    before, said_before = _chosen(spec, catalogue.with_discontinued)
     if before is None:
         return wire, said
     at = "wire/diameter" if spec.measured is None else "wire/measured"

@@ -65,7 +65,7 @@ def test_what_has_ended_is_in_no_look_up_and_in_no_listing(loft: Loft) -> None:
     catalogue = loft.load()
     after = sold_on(catalogue, LAST + timedelta(days=1))
     assert ([row.sku for row in catalogue.links("toggle")], after.links("toggle")) == (["L-T8"], ())
-    assert (after.article("L-T8"), after.group("L-T8"), after.whole.article("L-T8")) == (None, None, catalogue.article("L-T8"))
+    assert (after.article("L-T8"), after.group("L-T8"), after.with_discontinued.article("L-T8")) == (None, None, catalogue.article("L-T8"))
     assert [row["sku"] for row in after.rows("links")] == ["L-S8"]
     assert [row["until"] for row in catalogue.rows("links")] == ["2026-12-31", None]
     assert after.rows("pins") == catalogue.rows("pins")

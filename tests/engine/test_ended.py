@@ -48,7 +48,7 @@ def test_days_between_two_last_days_have_one_catalogue_and_those_before_the_whol
     assert sold_on(whole, date(2026, 12, 31)) is whole
     first = sold_on(whole, date(2027, 1, 1))
     assert first is not whole
-    assert first.whole is whole
+    assert first.with_discontinued is whole
     assert sold_on(whole, date(2030, 1, 1)) is first
     assert sold_on(first, date(2026, 12, 31)) is whole
     assert (first.article("FORK-SW-3-16IN"), first.version) == (None, whole.version)

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from pricing.measurement.assembly import Assembly, End, Link, Measurement, Turnbuckle, WireSpec
-from pricing.measurement.included import ask_what_was_included
+from pricing.measurement.included import questions_on_what_was_included
 
 KEPT = Link("toggle", change="kept")
 
@@ -34,4 +34,4 @@ def assembly(*links: Link, turnbuckle: bool | None = None, whole: bool | None = 
     ],
 )
 def test_it_is_asked_how_far_the_reading_ran_only_where_that_is_open(said: Assembly, open_end: bool) -> None:
-    assert ("includes-links-missing" in [each.code for each in ask_what_was_included(said)]) is open_end
+    assert ("includes-links-missing" in [each.code for each in questions_on_what_was_included(said)]) is open_end

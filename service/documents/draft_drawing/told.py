@@ -13,10 +13,10 @@ from pricing.measurement.included import (
     LINK_NOT_THERE,
     LINKS_UNKNOWN,
     TURNBUCKLE_UNKNOWN,
-    ask_what_was_included,
+    questions_on_what_was_included,
     old_links,
-    reach_unsaid,
-    read_at,
+    extent_unknown,
+    reading_extent,
 )
 
 Values = Mapping[str, Any]
@@ -53,9 +53,9 @@ def turnbuckle_at(values: Values) -> str:
 def read_to(values: Values, end: str) -> ReadTo | None:
     """Where the reading ends; None as long as that is not known, or contradicts itself."""
     assembly = _assembly(values)
-    measured, read = assembly.measurement, read_at(assembly, end)
+    measured, read = assembly.measurement, reading_extent(assembly, end)
     hung = turnbuckle_at(values) == end
-    if reach_unsaid(assembly, end) or (hung and measured.includes_turnbuckle is None) or _no_turnbuckle(assembly):
+    if extent_unknown(assembly, end) or (hung and measured.includes_turnbuckle is None) or _no_turnbuckle(assembly):
         return None
     datum = measured.upper_datum if end == "upper" else measured.lower_datum
     if read.links:
@@ -70,7 +70,7 @@ def read_to(values: Values, end: str) -> ReadTo | None:
 def contradictions(values: Values) -> list[tuple[str, str]]:
     """Pointers of what contradicts something else, each with the reason's code."""
     assembly = _assembly(values)
-    found = [(f"/{each.pointer}", each.code) for each in ask_what_was_included(assembly) if each.code in _CONTRADICTIONS]
+    found = [(f"/{each.pointer}", each.code) for each in questions_on_what_was_included(assembly) if each.code in _CONTRADICTIONS]
     for end in ENDS:
         terminal, taken = told(values, end, "terminal"), told(values, end, "attachment")
         if terminal and taken and taken not in FAMILIES[terminal].attachments:
