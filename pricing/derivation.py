@@ -46,16 +46,16 @@ class Term(NamedTuple):
 
     def quoted(self, voice: Voice) -> QuotedTerm:
         """The term as it appears in the quote, worded by `voice`."""
-        said = voice.term(self)
+        worded = voice.term(self)
         return QuotedTerm(
             code=self.code,
             at=self.at,
             old=self.old,
-            step=said.step,
+            step=worded.step,
             mm=self.mm,
             source=voice.value(self.source),
-            formula=said.formula,
-            inputs=said.inputs,
+            formula=worded.formula,
+            inputs=worded.inputs,
             values=values_document(self.values),
         )
 

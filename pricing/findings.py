@@ -12,7 +12,7 @@ from pricing.model import QuotedFinding
 from pricing.values import Value, Values, values_document, values_read
 
 if TYPE_CHECKING:
-    from pricing.wording import Said, Voice
+    from pricing.wording import WordedFinding, Voice
 
 Severity = Literal["stop", "ask", "note"]
 Reader = Literal["owner", "shop"]
@@ -51,7 +51,7 @@ class Finding(NamedTuple):
 
     def quoted(self, voice: Voice) -> QuotedFinding:
         """The finding as it appears in the quote, worded by `voice`."""
-        said = voice.finding(self)
+        worded = voice.finding(self)
         return QuotedFinding(
             code=self.code,
             severity=self.severity,
@@ -59,12 +59,12 @@ class Finding(NamedTuple):
             pointer=self.pointer,
             wording=self.wording or None,
             values=values_document(self.values),
-            message=said.message,
-            remedy=said.remedy,
+            message=worded.message,
+            remedy=worded.remedy,
         )
 
 
-def retold(found: QuotedFinding, voice: Voice) -> Said | None:
+def retold(found: QuotedFinding, voice: Voice) -> WordedFinding | None:
     """A quoted finding reworded by `voice`; None if it was stored before findings were data, or if its text no longer exists."""
     if found.values is None:
         return None

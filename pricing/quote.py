@@ -80,9 +80,9 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     text, voice = text_in(request.display_units), voice_for(request.language, request.display_units, "owner")
     borne = prices_of(built, priced, {labour.sku: quantity for labour, quantity in own.of_the_boat})
     assemblies = tuple(quoted_assembly(*each, text, voice) for each in zip(assessments, counted, found, borne, strict=True))
-    said = [*assumed, *priced.findings, *added.findings, *unclear, *of_bought(to_buy), *_left_out(assemblies)]
-    said += ending(built, request.extra_articles, catalogue, _valid_until(rates))
-    return _quote(request, catalogue, rates, priced, bill, assemblies, tuple([each.quoted(voice) for each in said]))
+    remarks = [*assumed, *priced.findings, *added.findings, *unclear, *of_bought(to_buy), *_left_out(assemblies)]
+    remarks += ending(built, request.extra_articles, catalogue, _valid_until(rates))
+    return _quote(request, catalogue, rates, priced, bill, assemblies, tuple([each.quoted(voice) for each in remarks]))
 
 
 def _pieces(assessments: tuple[Assessment, ...], held: list[bool], boat: str | None) -> Iterator[Wanted]:
@@ -104,14 +104,14 @@ def _findings(assessments: tuple[Assessment, ...], counted: tuple[Counted | None
     """All findings of each assembly, with absolute pointers: from building, assessing, counting, checks, and the boat as a whole."""
     found: list[list[Finding]] = []
     for one, bill in zip(assessments, counted, strict=True):
-        said = [*one.built.findings, *one.findings, *(bill.articles.findings if bill else ())]
+        findings = [*one.built.findings, *one.findings, *(bill.articles.findings if bill else ())]
         for check in ASSEMBLY_CHECKS:
-            said += check(one, shop)
-        found.append(said)
+            findings += check(one, shop)
+        found.append(findings)
     for boat_check in BOAT_CHECKS:
         for place, each in boat_check(assessments, shop):
             found[place].append(each)
-    return [tuple([each.under(f"/assemblies/{place}/") for each in said]) for place, said in enumerate(found)]
+    return [tuple([each.under(f"/assemblies/{place}/") for each in findings]) for place, findings in enumerate(found)]
 
 
 def usual_list(lists: Sequence[str]) -> str:

@@ -19,9 +19,9 @@ def gathered(found: Found) -> tuple[Found, list[Finding]]:
 
     An assembly on hold may stop before an assumption is reached, so it need not share it, unless all are on hold.
     """
-    told = [{_assumption(each) for each in findings if CODES[each.code].assumption} for findings in found]
-    reached = [each for each, findings in zip(told, found, strict=True) if not any(one.severity == "stop" for one in findings)]
-    shared = set.intersection(*(reached or told)) if told else set()
+    assumptions = [{_assumption(each) for each in findings if CODES[each.code].assumption} for findings in found]
+    reached = [each for each, findings in zip(assumptions, found, strict=True) if not any(one.severity == "stop" for one in findings)]
+    shared = set.intersection(*(reached or assumptions)) if assumptions else set()
     if not shared:
         return found, []
     left = [tuple([each for each in findings if not (CODES[each.code].assumption and _assumption(each) in shared)]) for findings in found]

@@ -60,8 +60,8 @@ def meetings(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed
             continue
         other = Met(place, OTHER[one.end])
         if one not in joined[other]:
-            for said in _together(assessments, one, other):
-                yield one.place, said
+            for misfit_finding in _together(assessments, one, other):
+                yield one.place, misfit_finding
         joined[other][one] = joined[one][other] = None
     yield from _crowds(assessments, joined)
 

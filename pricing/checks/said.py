@@ -58,8 +58,8 @@ def decimal_feet(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     measured = assessment.built.assembly.measurement
     read = [(mm, text) for mm, text in zip(measured.readings, measured.written, strict=False) if in_decimal_feet(text)]
     if read:
-        told = [phrase("reading.taken", written=Text(text), taken=Text(imperial(mm))) for mm, text in read]
-        yield finding(DECIMAL_FEET, "measurement/readings", readings=Listing(tuple(told)))
+        repeated = [phrase("reading.taken", written=Text(text), taken=Text(imperial(mm))) for mm, text in read]
+        yield finding(DECIMAL_FEET, "measurement/readings", readings=Listing(tuple(repeated)))
 
 
 def one_setting(assessment: Assessment, shop: Shop) -> Iterable[Finding]:

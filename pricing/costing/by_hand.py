@@ -37,7 +37,7 @@ def extra_lines(order: Order, sheet: Sheet) -> None:
             ("/extra_lines", order.extra_lines),
             ("/discount", order.discount),
         )
-        if at := next((at for at, said in added if said), None):
+        if at := next((at for at, value in added if value), None):
             sheet.findings.append(finding(NOT_PRICED, at))
         return
     for demand in order.extra_articles:

@@ -102,9 +102,9 @@ def _laid_out(asked: Asked, own: OwnTerminal, sleeve: Sleeve, loop: Term) -> Fit
     pressed = count * sleeve.pressed_length + (count - 1) * sleeve.gap
     member = term("deadeye", -(away + radius), origin(OWN_DEADEYE), end, to_sleeve=away, groove_radius=radius)
     holds = (wire.break_kn * sleeve.holds_percent / 100).quantize(Decimal("0.01"))
-    said = [finding(OWN_STRENGTH, f"{end}/dimensions", "terminal", part=phrase(f"kept_terminal.{FAMILY}"))]
+    findings = [finding(OWN_STRENGTH, f"{end}/dimensions", "terminal", part=phrase(f"kept_terminal.{FAMILY}"))]
     if asked.end.sent_in is not True:
-        said.append(finding(NOT_HERE, f"{end}/terminal", end=phrase(f"end.{end}")))
+        findings.append(finding(NOT_HERE, f"{end}/terminal", end=phrase(f"end.{end}")))
     return Fitting(
         end=end,
         members=(member,),
@@ -117,7 +117,7 @@ def _laid_out(asked: Asked, own: OwnTerminal, sleeve: Sleeve, loop: Term) -> Fit
         ),
         work=(Work("press", count, end),),
         strength=(Member(at_end(DEADEYE, end), holds, phrase("source.holds", sku=Text(sleeve.sku), share=Percent(sleeve.holds_percent))),),
-        findings=tuple(said),
+        findings=tuple(findings),
         face=Face("deadeye", at_end(DEADEYE, end)),
         sku=OWN_DEADEYE,
         family=FAMILY,

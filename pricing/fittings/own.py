@@ -77,7 +77,7 @@ def own_terminal(
         return Misfit((finding(OWN_INCOMPLETE, f"{name}/dimensions", "terminal", part=part, missing=lacks),))
     row = catalogue_row
     known = row is not None and alike([(own.reach, row.reach), (own.depth, row.depth), (own.thread_length, row.thread_length)], own.within)
-    said = () if known else (finding(OWN_STRENGTH, f"{name}/dimensions", "terminal", part=part),)
+    findings = () if known else (finding(OWN_STRENGTH, f"{name}/dimensions", "terminal", part=part),)
     return (
         Terminal(
             sku=f"{OWN}-{end.terminal.upper()}", name=f"Customer's own {family.words}", family=end.terminal, attachment=end.attachment or "",
@@ -90,7 +90,7 @@ def own_terminal(
             cotter_hole=row.cotter_hole if row else None, cotter_at=row.cotter_at if row else None,
             jaw_over=own.jaw_over or (row.jaw_over if row else None), tongue=own.tongue or (row.tongue if row else None),
         ),
-        said,
+        findings,
     )  # fmt: skip
 
 

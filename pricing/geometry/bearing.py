@@ -59,5 +59,5 @@ def _other_kind(name: str, end: End, was: Decimal | None, old: Frame, new: Frame
     moved = (new.pin - was) / 2 if end.boat_hole == "redrilled" and new.pin is not None and was is not None else Decimal(0)
     mm = (-pin if shackled else pin) - moved
     wording = "shackle" if shackled else "hole"
-    said = finding(BEARING_CHANGED, name, wording, end=phrase(f"end.{name}"), pin=Size(pin))
-    return term("bearing-changed", mm, phrase("source.statics"), name, wording, pin=pin), (said,)
+    changed = finding(BEARING_CHANGED, name, wording, end=phrase(f"end.{name}"), pin=Size(pin))
+    return term("bearing-changed", mm, phrase("source.statics"), name, wording, pin=pin), (changed,)

@@ -65,39 +65,39 @@ def land(name: str, end: End, face: Face) -> Landed | Misfit:
 
     If the fitting was not given, or is another wire, a jaw comes with its own pin and nothing else does.
     """
-    said = end.boat_fitting
-    if said is None or face.kind == "bare":
+    boat_fitting = end.boat_fitting
+    if boat_fitting is None or face.kind == "bare":
         pin = PinNeeded(face.pin, face.over, face.kept) if face.brings and face.pin is not None else None
         return Landed(Joint("not said", face.pin or _NOTHING, pin))
-    boat = of_boat(said, name, hole_stays=end.boat_hole != "redrilled")
+    boat = of_boat(boat_fitting, name, hole_stays=end.boat_hole != "redrilled")
     joint = join(face, boat)
     if isinstance(joint, Unfit):
         return Misfit((misfit(joint, f"{name}/boat_fitting"),))
-    if face.brings and said.pin_from == "boat":
+    if face.brings and boat_fitting.pin_from == "boat":
         joint = joint._replace(pin=None)
     return Landed(
-        joint, (*_whose_pin(name, said, face), *_no_size(name, said, joint, boat), *_unused(name, said, boat), *_loose(name, face, boat))
+        joint, (*_whose_pin(name, boat_fitting, face), *_no_size(name, boat_fitting, joint, boat), *_unused(name, boat_fitting, boat), *_loose(name, face, boat))
     )
 
 
-def _whose_pin(name: str, said: BoatFitting, face: Face) -> tuple[Finding, ...]:
-    if said.pin_from is not None or (not face.brings and said.kind != "cheeks"):
+def _whose_pin(name: str, boat_fitting: BoatFitting, face: Face) -> tuple[Finding, ...]:
+    if boat_fitting.pin_from is not None or (not face.brings and boat_fitting.kind != "cheeks"):
         return ()
     return (finding(PIN_OF_BOAT, f"{name}/boat_fitting", "comes" if face.brings else "stays", part=face.of),)
 
 
-def _no_size(name: str, said: BoatFitting, joint: Joint, boat: Face) -> tuple[Finding, ...]:
-    if not boat.brings or joint.pin is not None or said.pin_from != "assembly":
+def _no_size(name: str, boat_fitting: BoatFitting, joint: Joint, boat: Face) -> tuple[Finding, ...]:
+    if not boat.brings or joint.pin is not None or boat_fitting.pin_from != "assembly":
         return ()
     return (finding(PIN_UNKNOWN, f"{name}/boat_fitting", boat=boat.of),)
 
 
-def _unused(name: str, said: BoatFitting, boat: Face) -> tuple[Finding, ...]:
-    sizes = (("hole", said.hole), ("thickness", said.thickness), ("width", said.width))
+def _unused(name: str, boat_fitting: BoatFitting, boat: Face) -> tuple[Finding, ...]:
+    sizes = (("hole", boat_fitting.hole), ("thickness", boat_fitting.thickness), ("width", boat_fitting.width))
     unused = tuple(
         phrase(f"boat_size.{what}", size=Length(mm))
         for what, mm in sizes
-        if mm is not None and what not in USED.get(said.kind, ("hole", "thickness", "width"))
+        if mm is not None and what not in USED.get(boat_fitting.kind, ("hole", "thickness", "width"))
     )
     return (finding(SIZE_UNUSED, f"{name}/boat_fitting", boat=boat.of, sizes=Listing(unused)),) if unused else ()
 

@@ -86,10 +86,10 @@ def _reduced(assembly: Assembly, wire: Wire, ends: BothEnds, catalogue: Catalogu
     Only the free wire between the fittings stretches and expands, so corrections use its length: the mean reading less the members in it.
     """
     measured = assembly.measurement
-    wires, said = measured_wire(assembly, wire, catalogue)
+    wires, more = measured_wire(assembly, wire, catalogue)
     free = mean_of(measured.readings) + (ends.to_target - ends.upper_member - ends.lower_member)
     reduced = reduce_readings(measured, wires, free, assembly.everyday_tension, terms)
-    return reduced._replace(findings=(*reduced.findings, *said)) if said else reduced
+    return reduced._replace(findings=(*reduced.findings, *more)) if more else reduced
 
 
 def _lengths(
@@ -108,8 +108,8 @@ def _lengths(
             free, ends.upper_member, ends.lower_member, ends.upper.fitting.covered, ends.lower.fitting.covered, ends.upper.taken
         )  # fmt: skip
         clearance = terms.stop_clearance_diameters * wire.diameter
-        placed, said = place_stops(assembly.stops, ends.offsets, way, wire, catalogue, clearance)
-        findings = (*findings, *said)
+        placed, more = place_stops(assembly.stops, ends.offsets, way, wire, catalogue, clearance)
+        findings = (*findings, *more)
     bare = "none" in (assembly.upper.terminal, assembly.lower.terminal)
     known = not bare and not (ends.turnbuckle is not None and (ends.settled is None or ends.settled.build is None))
     return Built(

@@ -22,7 +22,7 @@ from pricing.fittings import Contribution, Member, Misfit
 from pricing.fittings.own import catalogue_row, origin
 from pricing.geometry.bearing import bearing_change
 from pricing.geometry.boat_end import unsaid
-from pricing.geometry.kept_parts import tell_kept
+from pricing.geometry.kept_parts import judge_kept_parts
 from pricing.geometry.links import OldLink, old_terms
 from pricing.geometry.old_turnbuckle import old_turnbuckle
 from pricing.geometry.plausible_sizes import implausible
@@ -168,8 +168,8 @@ class _Build:
 def _built(sent: Assembly, catalogue: Catalogue, centred_share: Decimal, kept_within: Decimal) -> Hardware:
     assembly, identifications, contradicted = identify(sent, catalogue.with_discontinued)
     any_identified = assembly is not sent
-    wire, said = choose_wire(assembly.wire, catalogue)
-    build = _Build(assembly, catalogue, (*contradicted, *said))
+    wire, findings = choose_wire(assembly.wire, catalogue)
+    build = _Build(assembly, catalogue, (*contradicted, *findings))
     if wire is None:
         return Hardware(assembly, any_identified, identifications, tuple(build.findings))
     upper, lower = (_side(build, name, wire) for name in ("upper", "lower"))
@@ -205,7 +205,7 @@ def _both_ends(build: _Build, upper: Side, lower: Side, centred_share: Decimal, 
         for name, side in sides.items()
         if side.end.boat_fitting is None and side.end.joins is None
     )
-    kept = tell_kept(build.assembly, sides, settled, build.catalogue.with_discontinued, kept_within)
+    kept = judge_kept_parts(build.assembly, sides, settled, build.catalogue.with_discontinued, kept_within)
     build.findings += kept.findings
     build.findings += implausible(build.assembly, sides, settled, build.catalogue.with_discontinued)
     members = {name: tuple(_members(name, side, settled)) for name, side in sides.items()}
@@ -227,8 +227,8 @@ def _datum(build: _Build, name: str, side: Side) -> list[Term]:
     frame = side.read_to(turnbuckle=extent.turnbuckle, links=extent.links)
     datum = build.assembly.measurement.upper_datum if name == "upper" else build.assembly.measurement.lower_datum
     end = side.end if side.end.old_pin is None or frame is side.old_frame else replace(side.end, old_pin=None)
-    found, said = datum_term(name, datum, end, frame)
-    build.findings += said
+    found, findings = datum_term(name, datum, end, frame)
+    build.findings += findings
     return [found] if found else []
 
 
@@ -257,8 +257,8 @@ def _no_length(build: _Build, name: str, link: OldLink) -> list[Term]:
 
 
 def _new_bearing(build: _Build, name: str, side: Side) -> list[Term]:
-    found, said = bearing_change(name, side.end, side.old_frame, side.frame)
-    build.findings += said
+    found, findings = bearing_change(name, side.end, side.old_frame, side.frame)
+    build.findings += findings
     return [found] if found else []
 
 

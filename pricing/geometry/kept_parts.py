@@ -77,7 +77,7 @@ class Kept(NamedTuple):
     name: Phrase
     dimensions: tuple[Dimension, ...]
     within: Decimal | None
-    said: bool
+    partly_measured: bool
     gauged: bool = False
 
     def missing(self) -> list[Dimension]:
@@ -85,32 +85,32 @@ class Kept(NamedTuple):
         return [each for each in self.dimensions if each.effect and each.measured is None]
 
 
-class Told(NamedTuple):
+class KeptParts(NamedTuple):
     """Findings on kept parts, and their contributions to the uncertainty."""
 
     findings: tuple[Finding, ...]
     contributions: tuple[Contribution, ...]
 
 
-NOTHING = Told((), ())
+NO_KEPT_PARTS = KeptParts((), ())
 
 
-def tell_kept(assembly: Assembly, sides: Mapping[str, Side], settled: Settled | None, catalogue: Catalogue, least: Decimal) -> Told:
+def judge_kept_parts(assembly: Assembly, sides: Mapping[str, Side], settled: Settled | None, catalogue: Catalogue, least: Decimal) -> KeptParts:
     """All kept parts of an assembly, and the old stud and turnbuckle if the reading stopped at the stud.
 
     `least` is the least half-width of a dimension that was not measured, mm.
     """
     if assembly.turnbuckle is None and not any(side.end.reuse or side.end.links for side in sides.values()):
-        return NOTHING
+        return NO_KEPT_PARTS
     parts = [part for name, side in sides.items() for part in _at_end(assembly, name, side, catalogue)]
     findings = [each for part in parts for each in _said(part)]
     contributions = [each for part in parts for each in _contributions(part, least)]
     for name, side in sides.items():
         contributions += [each for part in _old_links(assembly, name, side, catalogue) for each in _contributions(part, least)]
-        told = _old(assembly, name, side, settled, catalogue, least)
-        findings += told.findings
-        contributions += told.contributions
-    return Told(tuple(findings), tuple(contributions))
+        old = _old(assembly, name, side, settled, catalogue, least)
+        findings += old.findings
+        contributions += old.contributions
+    return KeptParts(tuple(findings), tuple(contributions))
 
 
 def _at_end(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> Iterator[Kept]:
@@ -182,13 +182,13 @@ def _deadeye(name: str, own: OwnTerminal, side: Side) -> Kept:
     wire = dict(side.fitting.sizes)["wire"]
     groove, away = effects(own, wire)
     sizes = (Dimension("groove", groove, own.groove), Dimension("to_sleeve", away, own.to_sleeve))
-    return Kept(f"{name}/dimensions", phrase("kept_terminal.deadeye"), sizes, own.within, said=True)
+    return Kept(f"{name}/dimensions", phrase("kept_terminal.deadeye"), sizes, own.within, partly_measured=True)
 
 
 def _thimble(name: str) -> Kept:
     """A kept thimble. A request has no dimensions for it, since a new one costs little."""
     size = Dimension("crown_and_groove", -1, None)
-    return Kept(f"{name}/terminal", phrase("kept_terminal.thimble_eye"), (size,), None, said=False, gauged=True)
+    return Kept(f"{name}/terminal", phrase("kept_terminal.thimble_eye"), (size,), None, partly_measured=False, gauged=True)
 
 
 def _turnbuckle(assembly: Assembly, asked: Turnbuckle, side: Side, catalogue: Catalogue) -> Kept:
@@ -256,7 +256,7 @@ def _old_links(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) 
         if not _stays(links[old.place]) and old.length is not None:
             off = _off([row for row in catalogue.links(old.kind) if row.pin == old.frame.pin], "length", old.length)
             size = Dimension("length", 1, links[old.place].old_length, off)
-            yield Kept(f"{name}/links/{old.place}", phrase(f"old_link.{old.kind}"), (size,), None, said=True)
+            yield Kept(f"{name}/links/{old.place}", phrase(f"old_link.{old.kind}"), (size,), None, partly_measured=True)
 
 
 def _said(part: Kept) -> Iterator[Finding]:
@@ -264,9 +264,9 @@ def _said(part: Kept) -> Iterator[Finding]:
     if missing:
         wording = "gauged" if part.gauged else "measured"
         yield finding(KEPT_UNMEASURED, part.at, wording, part=part.name, sizes=_listed(missing))
-    elif not part.said:
+    elif not part.partly_measured:
         yield finding(REUSED_AS_CATALOGUE, part.at, part=part.name)
-    if part.said and part.within is None and any(each.measured is not None and each.effect for each in part.dimensions):
+    if part.partly_measured and part.within is None and any(each.measured is not None and each.effect for each in part.dimensions):
         yield finding(OWN_WITHIN, part.at, part=part.name, within=Length(CALIPER))
 
 
@@ -283,11 +283,11 @@ def _contributions(part: Kept, least: Decimal) -> Iterator[Contribution]:
             yield Contribution(name, each.effect * float(half) / math.sqrt(3), None, IMPROVE)
 
 
-def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, catalogue: Catalogue, least: Decimal) -> Told:
+def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, catalogue: Catalogue, least: Decimal) -> KeptParts:
     """The old parts beyond a reading to the stud: the old stud's thread and, if it is replaced, the old turnbuckle."""
     asked, laid = assembly.turnbuckle, side.turnbuckle
     if asked is None or laid is None or settled is None or settled.recorded is None or _turnbuckle_read(assembly):
-        return Told((), ())
+        return KeptParts((), ())
     old, sizes = asked.old, []
     if laid.stud and not side.end.reuse:
         alike = _studs_like(side.fitting.thread, catalogue)
@@ -298,7 +298,7 @@ def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, cat
         sizes.append(Dimension("runout", 1, old.runout if old else None))
     part = Kept("turnbuckle/old" if old else "turnbuckle", phrase("turnbuckle.old"), tuple(sizes), None, old is not None)
     contributions = [each._replace(remedy=phrase("improve.old_turnbuckle")) for each in _contributions(part, least)]
-    return Told((*_old_said(asked, part, side), *_of_kept(asked)), tuple(contributions))
+    return KeptParts((*_old_said(asked, part, side), *_of_kept(asked)), tuple(contributions))
 
 
 def _old_said(asked: Turnbuckle, part: Kept, side: Side) -> Iterator[Finding]:

@@ -170,8 +170,8 @@ def _beside_a_stud(hung: Hung | None, laid: TurnbuckleFit | None) -> tuple[Findi
         return ()
     inward, outward = ("upper_end", "lower_end") if hung.at == "lower" else ("lower_end", "upper_end")
     fields = ("inner_pin",) if getattr(hung, outward) is None else (inward, "inner_pin")  # an only end was taken as the outer one
-    said = [field for field in fields if getattr(hung, field) is not None]
-    return tuple(finding(UNUSED, f"turnbuckle/{field}", "beside_stud", detail=phrase(f"detail.{field}")) for field in said)
+    given = [field for field in fields if getattr(hung, field) is not None]
+    return tuple(finding(UNUSED, f"turnbuckle/{field}", "beside_stud", detail=phrase(f"detail.{field}")) for field in given)
 
 
 def _no_use(name: str, terminal: str, field: str) -> Finding:
@@ -216,7 +216,7 @@ def _with_links(
     name: str, end: End, fitting: Fitting, turnbuckle: TurnbuckleFit | None, hung: Hung | None, catalogue: Catalogue
 ) -> Side | Misfit:
     inner = turnbuckle or fitting
-    said = (
+    findings = (
         *_unused(name, end, inner.frame),
         *_beside_a_stud(hung, turnbuckle),
         *_kept_hand(name, end, fitting, hung),
@@ -225,20 +225,20 @@ def _with_links(
     )
     links = join_links(name, end.links, Joined(inner.face, inner.frame), catalogue)
     if isinstance(links, Misfit):
-        return Misfit((*said, *links.findings))
+        return Misfit((*findings, *links.findings))
     landed = land(name, end, links.face)
     if isinstance(landed, Misfit):
-        return Misfit((*said, *links.findings, *landed.findings))
+        return Misfit((*findings, *links.findings, *landed.findings))
     hung_on = Inner("turnbuckle", turnbuckle.outer_end, turnbuckle.kept) if turnbuckle else Inner("terminal", end.terminal, end.reuse)
     twice = said_twice(name, end.links, hung_on)
     joints = (*(turnbuckle.joints if turnbuckle else ()), *links.joints, landed.joint)
-    pins, sheared, told = choose_pins(joints, name, catalogue)
-    said = (*said, *links.findings, *landed.findings, *twice, *_not_measured(name, joints), *told)
-    if any(each.severity == "stop" for each in told):
-        return Misfit(said)
+    pins, sheared, pin_findings = choose_pins(joints, name, catalogue)
+    findings = (*findings, *links.findings, *landed.findings, *twice, *_not_measured(name, joints), *pin_findings)
+    if any(each.severity == "stop" for each in pin_findings):
+        return Misfit(findings)
     parts = (*fitting.parts, *(turnbuckle.parts if turnbuckle else ()), *links.parts, *pins)
     strength = (*fitting.strength, *(turnbuckle.strength if turnbuckle else ()), *links.strength, *sheared)
-    return Side(end, fitting, turnbuckle, links, joints, parts, strength, said)
+    return Side(end, fitting, turnbuckle, links, joints, parts, strength, findings)
 
 
 def _not_measured(name: str, joints: tuple[Joint, ...]) -> tuple[Finding, ...]:

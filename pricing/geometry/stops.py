@@ -63,8 +63,8 @@ def place_stops(
     placed: list[PlacedStop] = []
     findings: list[Finding] = []
     for place, stop in enumerate(stops):
-        ball, said = _ball(place, stop, wire, catalogue)
-        findings += said
+        ball, ball_findings = _ball(place, stop, wire, catalogue)
+        findings += ball_findings
         if ball is None:
             continue
         slot = stop.slot or ball.slot

@@ -101,15 +101,15 @@ _BOATS = {
 }
 
 
-def of_boat(said: BoatFitting, end: str, *, hole_stays: bool) -> Face:
+def of_boat(boat_fitting: BoatFitting, end: str, *, hole_stays: bool) -> Face:
     """The boat's face toward an end; a hole to be redrilled has no size yet."""
-    kind = _BOATS.get(said.kind, said.kind)
-    of = phrase("member.on_boat", part=phrase(f"boat_fitting.{said.kind}"), end=phrase(f"end.{end}"))
-    hole = said.hole if hole_stays else None
-    over = None if said.width is None or said.thickness is None else said.width + 2 * said.thickness
-    brings = kind == "jaw" and said.pin_from == "assembly"
-    thick = None if kind == "jaw" else said.thickness
-    return Face(kind, of, None, hole, thick, said.width, over, brings=brings, boat=True, drilled=not hole_stays)
+    kind = _BOATS.get(boat_fitting.kind, boat_fitting.kind)
+    of = phrase("member.on_boat", part=phrase(f"boat_fitting.{boat_fitting.kind}"), end=phrase(f"end.{end}"))
+    hole = boat_fitting.hole if hole_stays else None
+    over = None if boat_fitting.width is None or boat_fitting.thickness is None else boat_fitting.width + 2 * boat_fitting.thickness
+    brings = kind == "jaw" and boat_fitting.pin_from == "assembly"
+    thick = None if kind == "jaw" else boat_fitting.thickness
+    return Face(kind, of, None, hole, thick, boat_fitting.width, over, brings=brings, boat=True, drilled=not hole_stays)
 
 
 def thread(end: str, diameter: Decimal | None) -> Face:

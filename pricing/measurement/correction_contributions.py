@@ -54,13 +54,13 @@ def correction_contributions(situation: Situation, measured: Measurement, terms:
 
 
 def _temperatures(measured: Measurement, terms: Terms) -> Iterator[Input]:
-    said = terms.temperature_within if measured.temperature_within is None else measured.temperature_within
+    given_half = terms.temperature_within if measured.temperature_within is None else measured.temperature_within
     if measured.wire_temperature is None and measured.tape_temperature is None:
-        half = terms.temperature_unsaid_within if measured.temperature is None else said
+        half = terms.temperature_unsaid_within if measured.temperature is None else given_half
         yield Input("temperature", ("tape_at", "wire_at"), half, "temperature")
         return
     for what, apart in (("tape", measured.tape_temperature), ("wire", measured.wire_temperature)):
-        half = terms.temperature_unsaid_within if apart is None and measured.temperature is None else said
+        half = terms.temperature_unsaid_within if apart is None and measured.temperature is None else given_half
         yield Input(f"{what}_temperature", (f"{what}_at",), half, "temperature")
 
 

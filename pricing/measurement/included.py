@@ -90,7 +90,7 @@ def _contradictions(all_in: bool | None, each_in: list[bool | None]) -> tuple[Fi
     """`includes_links` against each link's own statement; the link's own takes precedence."""
     if all_in is False and True in each_in:
         return (finding(LINK_NOT_THERE, "measurement/includes_links", "none_yet_one"),)
-    if all_in and each_in and all(said is False for said in each_in):
+    if all_in and each_in and all(taken_in is False for taken_in in each_in):
         return (finding(LINK_NOT_THERE, "measurement/includes_links", "all_yet_none"),)
     return ()
 

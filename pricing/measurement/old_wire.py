@@ -47,9 +47,9 @@ def measured_wire(assembly: Assembly, new: Wire, catalogue: Catalogue) -> tuple[
         if spec.size:
             values["size"] = Text(spec.size)
         return Wires(new, new), (finding(OLD_WIRE_UNKNOWN, "old_wire", "sized" if spec.size else "unsized", **values),)
-    said = [] if spec.material else [finding(OLD_MATERIAL, "old_wire", material=material(code))]
+    findings = [] if spec.material else [finding(OLD_MATERIAL, "old_wire", material=material(code))]
     wires = Wires(old, new)
-    return wires, (*said, *((_changed(wires),) if wires.changed else ()))
+    return wires, (*findings, *((_changed(wires),) if wires.changed else ()))
 
 
 def _row(spec: WireSpec, material: str, catalogue: Catalogue) -> Wire | None:

@@ -69,9 +69,9 @@ def reduce_readings(measured: Measurement, wires: Wires, wire_length: Decimal, e
     """
     readings = measured.readings
     mean, spread = mean_of(readings), max(readings) - min(readings)
-    made, said = situation(measured, wires, mean, max(wire_length, Decimal(0)), everyday, terms)
+    made, assumptions = situation(measured, wires, mean, max(wire_length, Decimal(0)), everyday, terms)
     lines = [mean_term(readings, mean, spread), *_compared(measured, mean), *_lines(made, measured, wires)]
-    findings = (*blunders(readings, terms.repeatability), *said)
+    findings = (*blunders(readings, terms.repeatability), *assumptions)
     return Reduced(tuple(lines), findings, mean, spread, correction_contributions(made, measured, terms), wires)
 
 
@@ -176,11 +176,11 @@ def datum_term(name: str, datum: str, end: End, frame: Frame) -> tuple[Term | No
     values: dict[str, Value] = {"end": phrase(f"end.{name}"), "datum": phrase(f"datum.{datum}")}
     if mm is None:
         return None, (finding(DATUM_UNKNOWN, at, **values),)
-    said: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] = ()
     if datum in AS_CATALOGUE and frame.kind in ("hole", "stud", "ball"):
-        said = (finding(DATUM_AS_CATALOGUE, at, **values, length=Length(abs(mm))),)
+        findings = (finding(DATUM_AS_CATALOGUE, at, **values, length=Length(abs(mm))),)
     source, taken = phrase("source.measured_datum", other=frame.source), {} if pin is None else {"pin": Dimension(pin)}
-    return term("read-to", mm, source, name, wording, place=phrase(f"datum.{datum}"), **taken), said
+    return term("read-to", mm, source, name, wording, place=phrase(f"datum.{datum}"), **taken), findings
 
 
 def _offset(datum: str, frame: Frame, pin: Decimal | None) -> tuple[Decimal | None, str]:

@@ -74,16 +74,16 @@ FARTHEST_OFF = Decimal("0.005")
 _GRAVITY = Decimal(str(GRAVITY))
 ASSUMED = Temperature(REFERENCE_DEGC)
 
-Said = list[Finding]
+Findings = list[Finding]
 
 
 def situation(
     measured: Measurement, wires: Wires, mean: Decimal, wire_length: Decimal, everyday: Decimal | None, terms: Terms
 ) -> tuple[Situation, tuple[Finding, ...]]:
     """All inputs of the corrections; `wire_length` is the free wire within the reading, `everyday` the wire's sailing tension (N)."""
-    said: Said = []
-    how = _how(measured, said)
-    at = _temperatures(mean, measured, wires.old, said)
+    findings: Findings = []
+    how = _how(measured, findings)
+    at = _temperatures(mean, measured, wires.old, findings)
     made = Situation(
         length=mean,
         wire_length=wire_length,
@@ -99,12 +99,12 @@ def situation(
         tape_true_at=at.true,
         wire_at=at.wire,
     )
-    made = _tape_pull(made, measured, said)
-    made = _hung(made, measured, terms, said)
-    made = _tensions(made, measured, wires, everyday, said)
-    _compared(measured, said)
-    said += _unused(measured)
-    return made, tuple(said)
+    made = _tape_pull(made, measured, findings)
+    made = _hung(made, measured, terms, findings)
+    made = _tensions(made, measured, wires, everyday, findings)
+    _compared(measured, findings)
+    findings += _unused(measured)
+    return made, tuple(findings)
 
 
 def stiffness(wire: Wire) -> Decimal:
@@ -117,13 +117,13 @@ def _weight(wire: Wire) -> Decimal:
     return wire.kg_per_100m / 100 * _GRAVITY
 
 
-def _how(measured: Measurement, said: Said) -> str:
+def _how(measured: Measurement, findings: Findings) -> str:
     if measured.support is None:
-        said.append(finding(SUPPORT_ASSUMED, "measurement"))
+        findings.append(finding(SUPPORT_ASSUMED, "measurement"))
     if measured.support != "hung":
         return "aboard" if measured.support == "aboard" else "flat"
     if measured.hung_as is None:
-        said.append(finding(HUNG_LEVEL, "measurement/support"))
+        findings.append(finding(HUNG_LEVEL, "measurement/support"))
     return measured.hung_as or "level"
 
 
@@ -136,26 +136,26 @@ class _Temperatures(NamedTuple):
     true: Decimal
 
 
-def _temperatures(length: Decimal, measured: Measurement, old: Wire, said: Said) -> _Temperatures:
+def _temperatures(length: Decimal, measured: Measurement, old: Wire, findings: Findings) -> _Temperatures:
     tape = measured.tape_temperature if measured.tape_temperature is not None else measured.temperature
     wire = measured.wire_temperature if measured.wire_temperature is not None else measured.temperature
     alpha, _ = TAPE_EXPANSION[measured.tape_material or "steel"]
     if tape is None and wire is None:
         drift = thousandth(length * 10 * abs(old.expansion_per_k - alpha))
-        said.append(finding(TEMPERATURE_ASSUMED, "measurement", temperature=ASSUMED, drift=Length(drift)))
+        findings.append(finding(TEMPERATURE_ASSUMED, "measurement", temperature=ASSUMED, drift=Length(drift)))
     elif tape is None or wire is None:
         one, other, share = ("wire", "tape", alpha) if tape is None else ("tape", "wire", old.expansion_per_k)
         values: dict[str, Value] = {"given": phrase(f"measuring.{one}"), "missing": phrase(f"measuring.{other}")}
         drift = length * 10 * share
-        said.append(finding(TEMPERATURE_ALONE, f"measurement/{one}_temperature", **values, temperature=ASSUMED, drift=Length(drift)))
+        findings.append(finding(TEMPERATURE_ALONE, f"measurement/{one}_temperature", **values, temperature=ASSUMED, drift=Length(drift)))
     if measured.tape_material is None and tape is not None:
-        said.append(finding(TAPE_ASSUMED, "measurement"))
+        findings.append(finding(TAPE_ASSUMED, "measurement"))
     compared = measured.tape_comparison.temperature if measured.tape_comparison else None
     tape, wire, true = (REFERENCE_DEGC if each is None else each for each in (tape, wire, compared))
     return _Temperatures(alpha, tape, wire, true)
 
 
-def _tape_pull(made: Situation, measured: Measurement, said: Said) -> Situation:
+def _tape_pull(made: Situation, measured: Measurement, findings: Findings) -> Situation:
     compared = measured.tape_comparison.pull if measured.tape_comparison else None
     standard = measured.tape_standard_pull if compared is None else compared
     given = (measured.tape_pull, standard, measured.tape_area)
@@ -165,33 +165,33 @@ def _tape_pull(made: Situation, measured: Measurement, said: Said) -> Situation:
     if pull is None or standard is None or area is None:
         alone = measured.tape_area is None and measured.tape_standard_pull is None and measured.tape_weight is not None
         if not alone:  # a pull given with the tape's weight is used for its sag
-            said.append(finding(TAPE_PULL_PARTIAL, "measurement"))
+            findings.append(finding(TAPE_PULL_PARTIAL, "measurement"))
         return made
     modulus, _, _ = TAPE_MODULUS[measured.tape_material or "steel"]
     return made._replace(tape_pull=pull, tape_true_pull=standard, tape_ae=area * modulus)
 
 
-def _hung(made: Situation, measured: Measurement, terms: Terms, said: Said) -> Situation:
+def _hung(made: Situation, measured: Measurement, terms: Terms, findings: Findings) -> Situation:
     if made.how == "plumb":
         if measured.pull is None:
-            said.append(finding(HUNG_FREE, "measurement/support"))
+            findings.append(finding(HUNG_FREE, "measurement/support"))
         return made._replace(pull=measured.pull or Decimal(0))
     if made.how != "level":
         return made
     if measured.pull is None:
-        said.append(finding(PULL_MISSING, "measurement"))
+        findings.append(finding(PULL_MISSING, "measurement"))
         return made
     made = made._replace(pull=measured.pull)
     if measured.tape_weight is not None and not made.tape_on_wire:
         if measured.tape_pull is None:
-            said.append(finding(TAPE_PULL_ASSUMED, "measurement/tape_weight", pull=Force(measured.pull)))
+            findings.append(finding(TAPE_PULL_ASSUMED, "measurement/tape_weight", pull=Force(measured.pull)))
         made = made._replace(tape_weight=measured.tape_weight, tape_sag_pull=measured.tape_pull or measured.pull)
     refused = _judge_sag(made, measured, terms)
-    said += refused
+    findings += refused
     return made._replace(pull=None, tape_weight=None) if any(each.code == SAG_TOO_LARGE for each in refused) else made
 
 
-def _judge_sag(made: Situation, measured: Measurement, terms: Terms) -> Said:
+def _judge_sag(made: Situation, measured: Measurement, terms: Terms) -> Findings:
     """Refuses excessive sag of the wire or of a tape beside it; asks how the tape lay if that matters."""
     hidden = float(wire_sag(made))
     for what, at, mm in (("wire", "pull", hidden), ("tape", "tape_weight", -float(tape_sag(made)))):
@@ -203,7 +203,7 @@ def _judge_sag(made: Situation, measured: Measurement, terms: Terms) -> Said:
     return []
 
 
-def _tensions(made: Situation, measured: Measurement, wires: Wires, everyday: Decimal | None, said: Said) -> Situation:
+def _tensions(made: Situation, measured: Measurement, wires: Wires, everyday: Decimal | None, findings: Findings) -> Situation:
     """Sets `everyday_aboard` if the rig was set as sailed and no other tension was given.
 
     The tension during measurement is then the sailing tension.
@@ -213,29 +213,29 @@ def _tensions(made: Situation, measured: Measurement, wires: Wires, everyday: De
     if sailed and everyday is None:
         everyday = tension
     if sailed and tension is not None and everyday is not None and tension != everyday:
-        said.append(finding(TENSION_TWICE, "measurement/tension", tension=Force(tension), everyday=Force(everyday)))
+        findings.append(finding(TENSION_TWICE, "measurement/tension", tension=Force(tension), everyday=Force(everyday)))
     if measured.support == "aboard":
-        _say_aboard(tension is not None or (sailed and everyday is not None), measured, said)
+        _note_aboard(tension is not None or (sailed and everyday is not None), measured, findings)
     if wires.changed and everyday is None:
-        said.append(finding(TENSION_MISSING, "old_wire", old=Text(wires.old.name), new=Text(wires.new.name)))
+        findings.append(finding(TENSION_MISSING, "old_wire", old=Text(wires.old.name), new=Text(wires.new.name)))
     if tension is None and everyday is None:
         return made
     same = sailed and everyday is not None and tension in (None, everyday)
     return made._replace(tension=tension, everyday=everyday, everyday_aboard=same)
 
 
-def _say_aboard(known: bool, measured: Measurement, said: Said) -> None:
-    said.append(finding(ABOARD, "measurement/support"))
+def _note_aboard(known: bool, measured: Measurement, findings: Findings) -> None:
+    findings.append(finding(ABOARD, "measurement/support"))
     if not known:
-        said.append(finding(ABOARD_TENSION, "measurement/support", setting=phrase(f"rig_setting.{measured.rig_setting or 'unsaid'}")))
+        findings.append(finding(ABOARD_TENSION, "measurement/support", setting=phrase(f"rig_setting.{measured.rig_setting or 'unsaid'}")))
 
 
-def _compared(measured: Measurement, said: Said) -> None:
+def _compared(measured: Measurement, findings: Findings) -> None:
     tape = measured.tape_comparison
     off = Decimal(0) if tape is None else tape.true / tape.marked - 1
     if abs(off) >= FARTHEST_OFF:
         wording = "long" if off > 0 else "short"
-        said.append(finding(TAPE_FAR_OFF, "measurement/tape_comparison", wording, off=Percent(tenth(100 * abs(off)))))
+        findings.append(finding(TAPE_FAR_OFF, "measurement/tape_comparison", wording, off=Percent(tenth(100 * abs(off)))))
 
 
 _GOES_WITH = (

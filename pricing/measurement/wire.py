@@ -26,38 +26,38 @@ Chosen = tuple["Wire | None", tuple[Finding, ...]]
 
 def choose_wire(spec: WireSpec, catalogue: Catalogue) -> Chosen:
     """The wire requested, with findings on what was assumed or is wrong."""
-    wire, said = _chosen(spec, catalogue)
+    wire, findings = _chosen(spec, catalogue)
     if wire is not None or catalogue.with_discontinued is catalogue:
-        return wire, said
-    before, said_before = _chosen(spec, catalogue.with_discontinued)
+        return wire, findings
+    before, findings_before = _chosen(spec, catalogue.with_discontinued)
     if before is None:
-        return wire, said
+        return wire, findings
     at = "wire/diameter" if spec.measured is None else "wire/measured"
-    return None, (*said_before, no_longer_sold(at, before, instead_of(before, catalogue)))
+    return None, (*findings_before, no_longer_sold(at, before, instead_of(before, catalogue)))
 
 
 def _chosen(spec: WireSpec, catalogue: Catalogue) -> Chosen:
-    said: list[Finding] = []
+    findings: list[Finding] = []
     if not spec.construction:
         return None, (finding(NO_WIRE, "wire/construction", "unlaid"),)
     if spec.diameter is None:  # if a reading could not be identified, that has already been reported
         return None, () if spec.measured is not None else (finding(NO_WIRE, "wire", "unsaid"),)
     code = spec.material
     if code is None:
-        said.append(finding(MATERIAL_ASSUMED, "wire", material=Text(USUAL_MATERIAL)))
+        findings.append(finding(MATERIAL_ASSUMED, "wire", material=Text(USUAL_MATERIAL)))
         code = USUAL_MATERIAL
     diameter = spec.diameter
     if not catalogue.wires_of(spec.construction, code):
-        return None, (*said, unknown_material("wire", spec, catalogue))
+        return None, (*findings, unknown_material("wire", spec, catalogue))
     wire = catalogue.wire(spec.construction, code, diameter)
     if wire is None:
         near = sorted(catalogue.wires_of(spec.construction, code), key=lambda row: abs(row.diameter - diameter))[:2]
         if near and abs(near[0].diameter - diameter) < WRITTEN_ROUNDED:
             wire = near[0]
-            said.append(finding(SIZE_AS_NOMINAL, "wire/diameter", written=Text(spec.size), size=Size(wire.diameter)))
+            findings.append(finding(SIZE_AS_NOMINAL, "wire/diameter", written=Text(spec.size), size=Size(wire.diameter)))
         else:
-            said.append(_unknown(spec, code, near))
-    return wire, tuple(said)
+            findings.append(_unknown(spec, code, near))
+    return wire, tuple(findings)
 
 
 def unknown_material(name: str, spec: WireSpec, catalogue: Catalogue) -> Finding:

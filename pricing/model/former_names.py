@@ -27,5 +27,5 @@ def _assembly(assembly: Json) -> Json:
     return assembly if wire is None or "break_kN" in wire else {**assembly, "wire": _named(wire, OF_WIRE)}
 
 
-def _named(said: Json, names: Mapping[str, str]) -> Json:
-    return {names.get(name, name): value for name, value in said.items()}
+def _named(members: Json, names: Mapping[str, str]) -> Json:
+    return {names.get(name, name): value for name, value in members.items()}

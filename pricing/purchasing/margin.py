@@ -46,17 +46,17 @@ def margin(quote: Quote, suppliers: Suppliers) -> Json:
     with_cost = sum((line.net for line, _ in known), ZERO)
     cost = sum((_extended(line, row, quote.currency) for line, row in known), ZERO)
     off = sum((each.amount for each in quote.allowances), ZERO)
-    said = partial(money_text, currency=quote.currency)
+    amount_text = partial(money_text, currency=quote.currency)
     return {
         "id": quote.id, "number": quote.number, "revision": quote.revision,
         "day": day.isoformat(), "currency": quote.currency, "price_list": quote.price_list,
         "lines": [_line(quote, *each) for each in rows],
         "totals": {
-            "net": said(net), "net_with_cost": said(with_cost), "net_without_cost": said(net - with_cost),
-            "lines_without_cost": len(rows) - len(known), "cost": said(cost), "allowances": said(off),
-            "margin": said(with_cost - off - cost) if known else None,
+            "net": amount_text(net), "net_with_cost": amount_text(with_cost), "net_without_cost": amount_text(net - with_cost),
+            "lines_without_cost": len(rows) - len(known), "cost": amount_text(cost), "allowances": amount_text(off),
+            "margin": amount_text(with_cost - off - cost) if known else None,
             "margin_percent": _percent(with_cost - off - cost, with_cost - off) if known else None,
-            "charges": said(sum((each.amount for each in quote.charges), ZERO)),
+            "charges": amount_text(sum((each.amount for each in quote.charges), ZERO)),
         },
         "notes": [{"code": code, "message": message} for code, message in NOTES.items()],
     }  # fmt: skip
@@ -77,10 +77,10 @@ def _extended(line: QuotedLine, row: Purchase, currency: str) -> Decimal:
 
 
 def _line(quote: Quote, line: QuotedLine, row: Purchase | None, why: str | None) -> Json:
-    said = partial(money_text, currency=quote.currency)
+    amount_text = partial(money_text, currency=quote.currency)
     head = {
         "id": line.id, "sku": line.sku, "name": line.name, "group": line.group, "rule": line.rule, "quantity": str(line.quantity), "unit": line.unit,
-        "net": said(line.net),
+        "net": amount_text(line.net),
     }  # fmt: skip
     if row is None:
         nothing = dict.fromkeys(("supplier", "order_number", "cost_from_day", "unit_cost", "cost", "margin", "margin_percent"))
@@ -89,7 +89,7 @@ def _line(quote: Quote, line: QuotedLine, row: Purchase | None, why: str | None)
     return {
         **head,
         "supplier": row.supplier, "order_number": row.order_number, "cost_from_day": row.from_day.isoformat(),
-        "unit_cost": price_text(row.cost, quote.currency), "cost": said(cost), "margin": said(line.net - cost),
+        "unit_cost": price_text(row.cost, quote.currency), "cost": amount_text(cost), "margin": amount_text(line.net - cost),
         "margin_percent": _percent(line.net - cost, line.net), "unknown": None,
     }  # fmt: skip
 

@@ -147,7 +147,7 @@ class Needed:
             ],
             "suppliers": [_order(name, orders[name], currency) for name in sorted(orders)],
             "without_supplier": lost,
-            "wires": [said for _, said in stocked],
+            "wires": [summary for _, summary in stocked],
             "without_a_place": [self._no_place(each, need) for need in self.needs for each in need.no_place],
             "left_out": [self._left_out(each) for quote in self.quotes for each in quote.plan.left_out],
             "notes": [{"code": code, "message": message} for code, message in NOTES.items()],

@@ -13,7 +13,7 @@ from pricing.document import Json, Text
 from pricing.document import cut_length as tenths
 from pricing.money import round_money
 from pricing.stock.planning import WirePlan
-from pricing.stock.said import note_document, why
+from pricing.stock.length_text import note_document, why
 from pricing.units import tenth
 from pricing.wording import Voice
 
@@ -170,7 +170,7 @@ def _cut(cut: Cut, step: int, each: WirePlan, text: Text) -> Json:
 def _asked(asked: Wanted, mm: Decimal, text: Text) -> Json:
     """The length of a piece, in its quote's own words if there are any, so that every paper says the same."""
     length = tenths(mm, text)
-    return {**length, "text": asked.said} if asked.said else length
+    return {**length, "text": asked.length_text} if asked.length_text else length
 
 
 def unplanned(each: WirePlan) -> tuple[Unplanned, ...]:

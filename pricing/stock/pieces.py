@@ -26,7 +26,7 @@ class Wanted(NamedTuple):
     boat: str | None = None
     quote: str | None = None
     pair: str | None = None
-    said: str = ""
+    length_text: str = ""
 
     def piece(self) -> Piece:
         """The piece as input to the planner."""
@@ -70,7 +70,7 @@ class QuoteToPlan:
 
     def pieces_in(self, units: str) -> tuple[Wanted, ...]:
         """The pieces for a plan in these units, which can use the quote's words for lengths if its units are the same."""
-        return self.pieces if units == self.display_units else tuple([each._replace(said="") for each in self.pieces])
+        return self.pieces if units == self.display_units else tuple([each._replace(length_text="") for each in self.pieces])
 
     @classmethod
     def of(cls, quote: Quote) -> QuoteToPlan:
@@ -87,7 +87,7 @@ class QuoteToPlan:
                 left.append(LeftOut(number, each.tag, done, "already_cut"))
             if done < each.quantity:
                 piece = piece_of(each, each.wire.sku, cut.mm, quote.boat.name, number)
-                pieces.append(piece._replace(quantity=each.quantity - done, said=cut.text))
+                pieces.append(piece._replace(quantity=each.quantity - done, length_text=cut.text))
         head = (str(quote.id), number, quote.revision or 0, quote.boat.name, quote.currency, quote.display_units)
         lines = tuple([each for each in quote.lines if each.group in ("wire", "waste")])
         return cls(*head, tuple(pieces), lines, tuple(left))

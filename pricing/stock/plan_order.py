@@ -141,12 +141,12 @@ def plan_together(
     voice = _voice(order)
     title = _boats([quote.boat for quote in quotes], voice)
     named = [{"id": quote.id, "number": quote.number, "revision": quote.revision} for quote in quotes]
-    said = partial(_quoted, quotes, rates.terms.currency, voice)
+    quoted = partial(_quoted, quotes, rates.terms.currency, voice)
     return {
         **_head(order, rates, title),
         "quotes": named,
         "left_out": [_left_out(each, voice) for quote in quotes for each in quote.left_out],
-        **plan_document(plans, rates.terms.currency, text_in(order.display_units), voice, said),
+        **plan_document(plans, rates.terms.currency, text_in(order.display_units), voice, quoted),
     }
 
 
@@ -264,8 +264,8 @@ def _rules(order: PlanOrder, wire: Wire, rates: Rates) -> Policy:
 
 def _pointer(pointer: str) -> str:
     """Translates the planner's field names to those of a request."""
-    said = pointer.replace("/policy/", "/terms/").replace("/least_remnant", "/minimum_remnant")
-    return f"{said}_cost" if said.endswith("/touch") else said
+    renamed = pointer.replace("/policy/", "/terms/").replace("/least_remnant", "/minimum_remnant")
+    return f"{renamed}_cost" if renamed.endswith("/touch") else renamed
 
 
 def _no_wire(asked: PlanWire, catalogue: Catalogue) -> str:

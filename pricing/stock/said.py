@@ -52,13 +52,13 @@ def _tags(group: str, each: WirePlan) -> list[str]:
     return list(dict.fromkeys(cut.label for cut in cuts if cut.group == group))
 
 
-def retold_note(said: Json, voice: Voice, *, proven: bool) -> str:
+def retold_note(note: Json, voice: Voice, *, proven: bool) -> str:
     """A stored note reworded by `voice`; one of an earlier release in the words it was stored in. `proven`: whether its wire's plan is."""
-    late = "_in_time" if said["code"] == "remnant_not_as_charged" and not proven else ""
+    late = "_in_time" if note["code"] == "remnant_not_as_charged" and not proven else ""
     try:
-        return voice.phrase(Phrase(f"plan_note.{said['code']}{late}", values_read(said["values"])))
+        return voice.phrase(Phrase(f"plan_note.{note['code']}{late}", values_read(note["values"])))
     except KeyError:
-        return str(said["message"])
+        return str(note["message"])
 
 
 def retold_why(row: Json, voice: Voice) -> str:
@@ -96,5 +96,5 @@ def retold_title(document: Json, voice: Voice) -> str:
 
 
 def _document(code: str, wording: str, subject: str, values: dict[str, Value], voice: Voice) -> Json:
-    said = phrase(f"plan_note.{wording}", **values)
-    return {"code": code, "message": voice.phrase(said), "subject": subject, "values": values_document(said.values)}
+    sentence = phrase(f"plan_note.{wording}", **values)
+    return {"code": code, "message": voice.phrase(sentence), "subject": subject, "values": values_document(sentence.values)}

@@ -54,7 +54,7 @@ ASSUMPTION = "assumption."  # a phrase that is the short form of an assumption's
 Parts = tuple[tuple[str, str | None, str], ...]
 
 
-class SaidTerm(NamedTuple):
+class WordedTerm(NamedTuple):
     """A line of a derivation in words; `inputs` are the quantities of its formula by name."""
 
     step: str
@@ -62,7 +62,7 @@ class SaidTerm(NamedTuple):
     inputs: dict[str, str]
 
 
-class Said(NamedTuple):
+class WordedFinding(NamedTuple):
     """A finding in words: what was found, and what to do about it."""
 
     message: str
@@ -79,41 +79,41 @@ class Voice(Struct, frozen=True, gc=False):
     units: str = "metric"
     reader: str = "owner"
 
-    def finding(self, found: Finding) -> Said:
+    def finding(self, found: Finding) -> WordedFinding:
         """A finding in words. One that only the shop can act on has the shop's words for every reader."""
         forms = entries(self.language)[f"{found.code}.{found.wording}" if found.wording else found.code]
         shop = self.reader == "shop" or "owner" not in forms
         message = forms.get("shop") if shop else None
         remedy = forms.get("shop_remedy") if shop else None
-        return Said(
+        return WordedFinding(
             self.filled(forms["owner"] if message is None else message, found.values),
             self.filled(forms["owner_remedy"] if remedy is None else remedy, found.values),
         )
 
-    def term(self, made: Term) -> SaidTerm:
+    def term(self, made: Term) -> WordedTerm:
         """A line of a derivation in words."""
         step_form, formula = _term_forms(self.language, made.code, made.wording)
         values, listed = dict(made.values), _inputs(self.language)
         if made.at is not None:
             values["end"] = phrase(f"end.{made.at}")
-        said: dict[str, str] = {}
+        in_words: dict[str, str] = {}
         inputs = {}
         for name, each in made.values:
             if (label := listed.get(name)) is not None:
-                said[name] = inputs[label] = _SAY[type(each)](self, each, "")
-        step = self._filled_with(step_form, values, said)
+                in_words[name] = inputs[label] = _SAY[type(each)](self, each, "")
+        step = self._filled_with(step_form, values, in_words)
         if made.old:
             step = self._fill(names(self.language)["term.old"]["step"], (("step", Text(step)),))
-        return SaidTerm(step, self._filled_with(formula, values, said), inputs)
+        return WordedTerm(step, self._filled_with(formula, values, in_words), inputs)
 
-    def phrase(self, said: Phrase, form: str = "name") -> str:
+    def phrase(self, value: Phrase, form: str = "name") -> str:
         """A phrase in one of its forms. Raises KeyError if the catalogue has no such form."""
-        if said.key.startswith(ASSUMPTION):
-            return self._fill(entries(self.language)[said.key.removeprefix(ASSUMPTION)]["short"], said.values)
-        forms = names(self.language)[said.key]
+        if value.key.startswith(ASSUMPTION):
+            return self._fill(entries(self.language)[value.key.removeprefix(ASSUMPTION)]["short"], value.values)
+        forms = names(self.language)[value.key]
         if form in _CONTRACTED and form not in forms:
-            return _contracted(form, self._fill(forms["dem"], said.values))
-        return self._fill(forms[form or "name"], said.values)
+            return _contracted(form, self._fill(forms["dem"], value.values))
+        return self._fill(forms[form or "name"], value.values)
 
     def filled(self, template: str, values: Values) -> str:
         """A sentence with its values filled in; its first letter is capitalised if the template begins with a phrase."""
@@ -125,13 +125,13 @@ class Voice(Struct, frozen=True, gc=False):
             return template
         return self._filled_with(_parts(template), dict(values), {})
 
-    def _filled_with(self, parts: Parts, values: dict[str, Value], said: dict[str, str]) -> str:
+    def _filled_with(self, parts: Parts, values: dict[str, Value], in_words: dict[str, str]) -> str:
         """`said` are values that are already in words, without a form."""
         filled = []
         for text, name, form in parts:
             filled.append(text)
             if name is not None:
-                filled.append(said[name] if not form and name in said else self.value(values[name], form))
+                filled.append(in_words[name] if not form and name in in_words else self.value(values[name], form))
         return "".join(filled)
 
     def value(self, value: Value, form: str = "") -> str:

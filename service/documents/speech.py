@@ -19,7 +19,7 @@ from pricing.findings import retold
 from pricing.model import Length, Millimetres, QuotedFinding, Uncertainty
 from pricing.units import imperial, metric
 from pricing.values import Phrase
-from pricing.wording import Said, Voice, localised, voice_for
+from pricing.wording import WordedFinding, Voice, localised, voice_for
 from service.documents import names
 from service.encoding.languages import LANGUAGES
 from service.wording import messages
@@ -111,7 +111,7 @@ class Speech:
         own = [(each, self.retold(each, "owner")) for each in findings if each.reader == "owner"]
         return [Told(each.message, each.remedy, "en") if said is None else Told(*said, self.language) for each, said in own]
 
-    def retold(self, finding: QuotedFinding, reader: str) -> Said | None:
+    def retold(self, finding: QuotedFinding, reader: str) -> WordedFinding | None:
         """A quoted finding in this language, as are the names of articles in it; None for one of an earlier release."""
         if self.language != "en" and finding.values is not None:
             finding = msgspec.structs.replace(finding, values=self.named_in(finding.values))

@@ -41,8 +41,8 @@ def _spoken(examined: Examined, kind: str, sheet: Sheet, column: str) -> Iterato
     if len(asked) < FEW or sum(asked) < MOST * len(asked):
         return
     others = [sheet.text[other] for other in SPOKEN if other != column and other in sheet.text]
-    for at, said in enumerate(says):
-        if said is False and _says_another(names[at], [part.strip() for texts in others for part in texts[at].split(";")]):
+    for at, agrees in enumerate(says):
+        if agrees is False and _says_another(names[at], [part.strip() for texts in others for part in texts[at].split(";")]):
             reason = f"{sheet.text[column][at]} where the name says '{sheet.text['name'][at]}'"
             yield examined.doubt(kind, at, column, "the size that the name says", reason)
 

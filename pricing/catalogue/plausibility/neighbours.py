@@ -37,10 +37,10 @@ def apart(size: Floats, value: Floats, power: float) -> tuple[Floats, Floats]:
         others = numpy.concatenate([spoken[other] for other in _nearest(sizes, at)] or [own[:0]])
         brought = y[others] + slopes[at] * (x[own[0]] - x[others])
         for some, same in _beside(own):
-            said = numpy.concatenate([brought, y[same]])
-            count[some] = len(said)
-            if len(said):
-                ratio[some] = _nearer_medians(y[some][:, None] - said)
+            compared_with = numpy.concatenate([brought, y[same]])
+            count[some] = len(compared_with)
+            if len(compared_with):
+                ratio[some] = _nearer_medians(y[some][:, None] - compared_with)
     return ratio, count
 
 

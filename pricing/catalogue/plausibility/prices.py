@@ -124,8 +124,8 @@ def _of_group(examined: Examined, group: pandas.DataFrame, by: str, rows: dict[s
     if len(group) < 3:
         return
     price = group["usual"].to_numpy(dtype=float)
-    ratio, said = neighbours.apart(group[by].to_numpy(dtype=float), price, POWER)
-    for sku, value, far, count in zip(group["sku"], price, ratio, said, strict=True):
+    ratio, counts = neighbours.apart(group[by].to_numpy(dtype=float), price, POWER)
+    for sku, value, far, count in zip(group["sku"], price, ratio, counts, strict=True):
         if count and abs(far) > math.log(FAMILY_FACTOR):
             usual = value * math.exp(-far)
             at = rows[sku][0]

@@ -138,9 +138,9 @@ def freight() -> list[Row]:
 
 def terms() -> list[Row]:
     """terms.csv."""
-    said = ((TERMS, INVENTED), (PLAUSIBLE, MEMORY))
+    sources = ((TERMS, INVENTED), (PLAUSIBLE, MEMORY))
     return [
         {"key": key, "value": value, "unit": unit, "from_day": FIRST, "source": source}
-        for rows, source in said
+        for rows, source in sources
         for key, value, unit in rows
     ]

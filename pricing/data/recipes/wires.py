@@ -124,14 +124,14 @@ def _mass(construction: str, size: Size, cover: Fraction = Fraction(0)) -> str:
 
 
 def _source_316(construction: str, size: Size) -> str:
-    told = ["expansion: 316 data sheets citing ASTM A240 (0 to 100 degC)"]
+    sources = ["expansion: 316 data sheets citing ASTM A240 (0 to 100 degC)"]
     if size.inch and size.text.split(" ")[0] in PLUS:
-        told.append(f"plus tolerance: {AC_7_3}, there for 7x7 and 7x19")
+        sources.append(f"plus tolerance: {AC_7_3}, there for 7x7 and 7x19")
     if construction in AREA_SOURCE:
-        told.append(f"metallic area: geometry, {AREA_SOURCE[construction]} of the circle")
+        sources.append(f"metallic area: geometry, {AREA_SOURCE[construction]} of the circle")
     if construction in K:
-        told.append(f"break: factor K {places(K[construction], 3)}, Feyrer, Wire Ropes, table 1.9, on an invented {ROPE_GRADE} N/mm2")
-    return "; ".join([*told, f"the rest {INVENTED}"])
+        sources.append(f"break: factor K {places(K[construction], 3)}, Feyrer, Wire Ropes, table 1.9, on an invented {ROPE_GRADE} N/mm2")
+    return "; ".join([*sources, f"the rest {INVENTED}"])
 
 
 def _composition_b(construction: str, size: Size) -> Row:

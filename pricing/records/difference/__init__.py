@@ -41,7 +41,7 @@ def difference(before: Json, after: Json, requests: Requests = SAME_REQUEST, voi
     voice = voice or voice_for(after.get("language", "en"), after["display_units"], "owner")
     causes = [*_asked(requests), *of_another_day(before, after)]
     effects = _not_said(comes_out_otherwise(before, after), {each.pointer for each in causes})
-    words = [each.said(voice) for each in (*causes, *effects) if not each.quiet]
+    words = [each.sentence(voice) for each in (*causes, *effects) if not each.quiet]
     return {
         "words": words or [voice.phrase(Phrase(NOTHING))],
         "causes": [each.document(voice) for each in causes],

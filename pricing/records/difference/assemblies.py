@@ -45,7 +45,7 @@ def _assembly(place: int, before: Json, after: Json, at: str, currencies: tuple[
         yield Change("other", f"{at}/readiness", what("outcome.readiness"), tag, values, weighs=True)
     yield from _wire(before["wire"], after["wire"], f"{at}/wire", tag)
     for name in (*LENGTHS, *FINE):
-        yield from _length(name, before.get(name), after.get(name), f"{at}/{name}", tag, told=name in before)
+        yield from _length(name, before.get(name), after.get(name), f"{at}/{name}", tag, known_before=name in before)
     yield from _parts(before["parts"], after["parts"], f"{at}/parts", tag)
     yield from _price(before, after, f"{at}/price", tag, currencies)
     yield from findings(before["findings"], after["findings"], f"/assemblies/{place}", at, tag)
@@ -56,12 +56,12 @@ def _assembly(place: int, before: Json, after: Json, at: str, currencies: tuple[
 
 def _price(before: Json, after: Json, at: str, tag: str, currencies: tuple[str, str]) -> Iterator[Change]:
     """What it costs; if that is the same, what of it is for fittings, as far as both documents tell it."""
-    told = [each.get("price") or {} for each in (before, after)]
-    prices = [each.get("net") for each in told]
+    shares = [each.get("price") or {} for each in (before, after)]
+    prices = [each.get("net") for each in shares]
     if "price" in before and (prices[0], currencies[0]) != (prices[1], currencies[1]) and prices != [None, None]:
         values = both(*(money(net, currency) for net, currency in zip(prices, currencies, strict=True)))
         yield Change(code_of(*prices, given=False), at, what("outcome.price"), tag, values)
-    elif differ(*told):
+    elif differ(*shares):
         yield Change("changed", f"{at}/fittings", what("outcome.fittings"), tag, quiet=True)
 
 
@@ -92,9 +92,9 @@ def _wire(before: Json | None, after: Json | None, at: str, tag: str) -> Iterato
         yield Change("changed", at, what("outcome.wire"), tag, quiet=True)
 
 
-def _length(name: str, before: Json | None, after: Json | None, at: str, tag: str, *, told: bool) -> Iterator[Change]:
+def _length(name: str, before: Json | None, after: Json | None, at: str, tag: str, *, known_before: bool) -> Iterator[Change]:
     """A length to its last digit; `told`: the earlier release said it."""
-    if not told or not differ(before, after):
+    if not known_before or not differ(before, after):
         return
     one, other = (None if each is None else Decimal(each["mm"]) for each in (before, after))
     quiet, weighs = name == "free_wire" or name in FINE, name in LENGTHS[:3]
@@ -113,23 +113,23 @@ def _parts(before: list[Json], after: list[Json], at: str, tag: str) -> Iterator
     """At each place: one part exchanged for another, then what was added, is gone or is there in another number."""
     if not differ(before, after):
         return
-    said = False
+    any_named = False
     for place in dict.fromkeys(each["at"] for each in (*before, *after)):
         one, other = (_counted(rows, place) for rows in (before, after))
         gone, fresh = ([key for key in these if key not in those] for these, those in ((one, other), (other, one)))
         for old, new in zip(gone, fresh, strict=False):
-            said = True
+            any_named = True
             yield Change("exchanged", at, what(*_place(place)), tag, both(Text(old[1]), Text(new[1])), weighs=True)
         rest = [*(("removed", key) for key in gone[len(fresh) :]), *(("added", key) for key in fresh[len(gone) :])]
         for code, key in rest:
-            said = True
+            any_named = True
             yield Change(code, at, what(*_place(place), Text(key[1])), tag, weighs=True)
         for key in one:
             if key in other and one[key] != other[key]:
-                said = True
+                any_named = True
                 values = both(Count(one[key]), Count(other[key]))
                 yield Change("other", at, what(*_place(place), Text(key[1])), tag, values, weighs=True)
-    if not said:
+    if not any_named:
         yield Change("changed", at, what("outcome.parts"), tag, quiet=True)
 
 

@@ -30,7 +30,7 @@ class Change(NamedTuple):
     weighs: bool = False
     echo: bool = False
 
-    def said(self, voice: Voice) -> str:
+    def sentence(self, voice: Voice) -> str:
         """The change as a sentence."""
         text = voice.phrase(Phrase(f"change.{self.code}", (("what", self.what), *self.values)))
         return text[:1].upper() + text[1:] if self.tag is None else f"{self.tag}, {text}"
@@ -43,7 +43,7 @@ class Change(NamedTuple):
             "pointer": self.pointer,
             "tag": self.tag,
             "values": values_document((*named, *self.values)),
-            "message": self.said(voice),
+            "message": self.sentence(voice),
         }
 
 

@@ -49,9 +49,9 @@ def _asked(before: Json, after: Json) -> Iterator[Change]:
             yield Change("other", f"/{name}", what(f"asked.{name}"), values=both(choice(name, one), choice(name, other)), echo=True)
 
 
-def _given(said: Any) -> Any:
+def _given(members: Any) -> Any:
     """What is given of a customer or a boat: an earlier release may lack a member that a later one writes as null."""
-    return {name: value for name, value in said.items() if value is not None} if isinstance(said, dict) else said
+    return {name: value for name, value in members.items() if value is not None} if isinstance(members, dict) else members
 
 
 def _left_out(before: Json, after: Json) -> Iterator[Change]:
