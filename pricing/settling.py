@@ -33,26 +33,26 @@ class Answer(NamedTuple):
     measured: bool = False
 
 
-class Asked(NamedTuple):
+class Ask(NamedTuple):
     """A finding that asks something, and whose it is."""
 
     tag: str | None
     finding: QuotedFinding
 
 
-def asks(quote: Quote) -> Iterator[Asked]:
+def asks(quote: Quote) -> Iterator[Ask]:
     """Every finding of the quote that asks something, settled or not."""
     for assembly in quote.assemblies:
-        yield from (Asked(assembly.tag, each) for each in assembly.findings if each.severity == "ask")
-    yield from (Asked(None, each) for each in quote.findings if each.severity == "ask")
+        yield from (Ask(assembly.tag, each) for each in assembly.findings if each.severity == "ask")
+    yield from (Ask(None, each) for each in quote.findings if each.severity == "ask")
 
 
-def is_settled(asked: Asked, settlements: Iterable[Settlement]) -> bool:
+def is_settled(ask: Ask, settlements: Iterable[Settlement]) -> bool:
     """Whether one of the settlements answers this finding, with its figures, and was not undone."""
-    return any(each.undone is None and _answers(each, asked) for each in settlements)
+    return any(each.undone is None and _answers(each, ask) for each in settlements)
 
 
-def open_asks(quote: Quote, settlements: Iterable[Settlement] | None = None) -> list[Asked]:
+def open_asks(quote: Quote, settlements: Iterable[Settlement] | None = None) -> list[Ask]:
     """What is still open of a stored quote; `settlements` in place of its own."""
     given = tuple(settlements_of(quote) if settlements is None else settlements)
     return [each for each in asks(quote) if not is_settled(each, given)]
@@ -89,13 +89,13 @@ def carried(before: Quote, after: Quote) -> Standing:
     known = {(each.tag, each.finding.code, _place(each.tag, each.finding.pointer)): each for each in asks(after)}
     kept = []
     for each in settlements_of(before):
-        asked = known.get((each.tag, each.code, _place(each.tag, each.pointer)))
-        if each.undone is None and asked is not None and (asked.finding.wording, asked.finding.values) == (each.wording, each.values):
-            kept.append(replace(each, pointer=asked.finding.pointer, carried_from=each.carried_from or str(before.id)))
+        ask = known.get((each.tag, each.code, _place(each.tag, each.pointer)))
+        if each.undone is None and ask is not None and (ask.finding.wording, ask.finding.values) == (each.wording, each.values):
+            kept.append(replace(each, pointer=ask.finding.pointer, carried_from=each.carried_from or str(before.id)))
     return with_settlements(after, tuple(kept))
 
 
-def answered(quote: Quote, answers: Iterable[Answer]) -> list[Asked]:
+def answered(quote: Quote, answers: Iterable[Answer]) -> list[Ask]:
     """The findings that these answer. Raises RequestError with every answer that cannot be given: to nothing, to a note,
     to a stop by words alone, twice.
     """
@@ -126,7 +126,7 @@ _REFUSED = {
 }
 
 
-def _finding(quote: Quote, answer: Answer) -> Asked | str:
+def _finding(quote: Quote, answer: Answer) -> Ask | str:
     if answer.tag is None:
         findings = quote.findings
     else:
@@ -138,14 +138,14 @@ def _finding(quote: Quote, answer: Answer) -> Asked | str:
     if found is None:
         return "unknown_finding"
     if found.severity == "ask" or (found.severity == "stop" and answer.measured):
-        return Asked(answer.tag, found)
+        return Ask(answer.tag, found)
     return {"stop": "not_settled_by_words", "note": "nothing_asked"}[found.severity]
 
 
-def _answers(settlement: Settlement, asked: Asked) -> bool:
-    found = asked.finding
+def _answers(settlement: Settlement, ask: Ask) -> bool:
+    found = ask.finding
     return (settlement.tag, settlement.code, settlement.pointer, settlement.wording, settlement.values) == (
-        asked.tag, found.code, found.pointer, found.wording, found.values,
+        ask.tag, found.code, found.pointer, found.wording, found.values,
     )  # fmt: skip
 
 
@@ -191,7 +191,7 @@ def _as_it_stands(quote: Quote, assembly: QuotedAssembly) -> QuotedAssembly:
     given = settlements_of(quote)
     findings = tuple(
         [
-            replace(each, severity="note") if each.severity == "ask" and is_settled(Asked(assembly.tag, each), given) else each
+            replace(each, severity="note") if each.severity == "ask" and is_settled(Ask(assembly.tag, each), given) else each
             for each in assembly.findings
         ]
     )

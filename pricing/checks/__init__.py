@@ -13,7 +13,7 @@ from pricing.checks.lifelines import lifelines, tautness
 from pricing.checks.loads import pulls, temperatures, tensions
 from pricing.checks.meeting import meetings
 from pricing.checks.readings import one_reading
-from pricing.checks.said import bare_ends, coated, decimal_feet, notes, one_setting, quantities, request_note, sent_in
+from pricing.checks.customer_input import bare_ends, coated, decimal_feet, notes, one_setting, quantities, request_note, sent_in
 from pricing.checks.strength import strength
 from pricing.checks.travel import travel
 from pricing.checks.uncertainty import uncertainty

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
-from pricing.fittings import FAMILIES, Asked, Fitting, Misfit
+from pricing.fittings import FAMILIES, EndRequest, Fitting, Misfit
 from pricing.geometry.pins import choose_pins
 from pricing.joints import Face, Joint, PinNeeded
 from pricing.measurement.assembly import End
@@ -45,7 +45,7 @@ def _on(wire: Wire, catalogue: Catalogue) -> Iterator[Fitted]:
         if wire.construction in row.constructions and wire.diameter in row.wire_sizes
     ]
     for end in (*ends, *_without_rows(wire)):
-        fitting = FAMILIES[end.terminal].fit(Asked("upper", end, wire), catalogue)
+        fitting = FAMILIES[end.terminal].fit(EndRequest("upper", end, wire), catalogue)
         if isinstance(fitting, Misfit) or any(each.severity == "stop" for each in fitting.findings):
             continue
         if has_pins([on_boat(fitting.face)], catalogue):

@@ -8,7 +8,7 @@ from __future__ import annotations
 from pricing.fittings.ball import Ball
 from pricing.fittings.bare import Bare
 from pricing.fittings.base import (
-    Asked,
+    EndRequest,
     Contribution,
     Family,
     Fitting,

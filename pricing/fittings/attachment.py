@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
-from pricing.fittings.base import Asked, Contribution, Part, Work, named
+from pricing.fittings.base import EndRequest, Contribution, Part, Work, named
 from pricing.fittings.ended import discontinued_values
 from pricing.fittings.own import origin
 from pricing.values import FineLength, Number, Text, phrase
@@ -155,14 +155,14 @@ def reach(row: Terminal, end: str, less: Decimal | None = None) -> Term:
     return term("terminal-reach", less - row.reach, origin(row.sku), end, "less_thread", reach=row.reach)
 
 
-def cone(asked: Asked, catalogue: Catalogue) -> tuple[tuple[Part, ...], tuple[Finding, ...]]:
+def cone(request: EndRequest, catalogue: Catalogue) -> tuple[tuple[Part, ...], tuple[Finding, ...]]:
     """The new cone for a refitted compression terminal, by construction and size; a new terminal comes with its own (common practice)."""
-    if not asked.end.reuse or asked.end.attachment != "compression":
+    if not request.end.reuse or request.end.attachment != "compression":
         return (), ()
-    row, wire = catalogue.cone(asked.wire.construction, asked.wire.diameter), asked.wire
+    row, wire = catalogue.cone(request.wire.construction, request.wire.diameter), request.wire
     if row is not None:
-        return (Part(row.sku, row.name, 1, asked.name, False, row.mass_kg),), ()
-    at, part = f"{asked.name}/terminal", phrase(f"kept_terminal.{asked.end.terminal}")
+        return (Part(row.sku, row.name, 1, request.name, False, row.mass_kg),), ()
+    at, part = f"{request.name}/terminal", phrase(f"kept_terminal.{request.end.terminal}")
     if (gone := catalogue.with_discontinued.cone(wire.construction, wire.diameter)) is not None:
         return (), (finding(NO_CONE, at, "ended", part=part, **discontinued_values(gone)),)
     return (), (finding(NO_CONE, at, part=part, **named(wire)),)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pricing.findings import code, finding
 from pricing.fittings.barrel import Barrel, ring_to_centre
-from pricing.fittings.base import Asked, Fitting, Frame, Misfit
+from pricing.fittings.base import EndRequest, Fitting, Frame, Misfit
 from pricing.fittings.outline import Bearing, Disc, Shank
 from pricing.fittings.own import origin
 from pricing.values import Text
@@ -30,13 +30,13 @@ class Ball(Barrel):
     needs = ("ball", "slot")
     outline = (Shank(0.0), Disc(-1.28, 1.6), Bearing(0.0, 0.96, 1.86))  # the ring is 0.8 of the radius from the centre: 3-4-5 triangle
 
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+    def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """Reach is measured from the bearing ring; the frame holds ball and ring for readings taken to centre or tip."""
-        made = self.laid_out(asked, catalogue)
+        made = self.laid_out(request, catalogue)
         if isinstance(made, Misfit):
             return made
         row, fitting = made
         if row.ball is None or row.slot is None or row.slot >= row.ball:
-            return Misfit((finding(BALL_PULLS_THROUGH, f"{asked.name}/terminal", terminal=Text(row.sku)),))
+            return Misfit((finding(BALL_PULLS_THROUGH, f"{request.name}/terminal", terminal=Text(row.sku)),))
         ring = ring_to_centre(row.ball, row.slot)
         return replace(fitting, frame=Frame("ball", ring_to_centre=ring, ball=row.ball, source=origin(row.sku)))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pricing.derivation import ZERO, term
 from pricing.findings import Finding, code, finding
-from pricing.fittings.base import Asked, Family, Fitting, Frame, Misfit, named
+from pricing.fittings.base import EndRequest, Family, Fitting, Frame, Misfit, named
 from pricing.values import Length, phrase
 
 if TYPE_CHECKING:
@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 LEFT_BARE = code("end-left-bare", "note", "An end is left long and bare, to be finished aboard: there is a cut length and no finished one.")
 
 
-def _left(asked: Asked, left: Length, catalogue: Catalogue) -> Finding:
+def _left(request: EndRequest, left: Length, catalogue: Catalogue) -> Finding:
     """The finding, with what can be fitted to that wire aboard."""
-    at, wire, end = f"{asked.name}/leave", asked.wire, phrase(f"end.{asked.name}")
+    at, wire, end = f"{request.name}/leave", request.wire, phrase(f"end.{request.name}")
     if any(catalogue.terminals(each, "compression", wire.construction, wire.diameter, wire.material) for each in ("fork", "eye", "stud")):
         return finding(LEFT_BARE, at, "terminal", end=end, left=left)
     return finding(LEFT_BARE, at, "by_hand", end=end, left=left, **named(wire))
@@ -33,8 +33,8 @@ class Bare(Family):
     side = "bare"
     listed = False
 
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+    def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """The wire runs to the old bearing and `leave` beyond it."""
-        leave = asked.end.leave or Decimal(0)
-        left = term("left-bare", leave, phrase("source.asked_for"), asked.name, leave=leave)
-        return Fitting(asked.name, (), (left,), ZERO, Frame("plain"), findings=(_left(asked, Length(left.mm), catalogue),))
+        leave = request.end.leave or Decimal(0)
+        left = term("left-bare", leave, phrase("source.asked_for"), request.name, leave=leave)
+        return Fitting(request.name, (), (left,), ZERO, Frame("plain"), findings=(_left(request, Length(left.mm), catalogue),))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from pricing.derivation import Term, total
 from pricing.findings import Finding
 from pricing.fittings import attachment
-from pricing.fittings.base import Asked, Family, Fitting, Frame, Member, Misfit, Part
+from pricing.fittings.base import EndRequest, Family, Fitting, Frame, Member, Misfit, Part
 from pricing.fittings.choose import choose_terminal
 from pricing.fittings.own import kept_swage, not_kept, origin, own_terminal, strength_origin
 from pricing.joints.members import at_end, of_terminal
@@ -24,14 +24,14 @@ class Barrel(Family):
 
     own: ClassVar[tuple[str, ...]] = ("reach", "depth")
 
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+    def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """Reach, growth and bore from the catalogue's row for that wire, and for that pin if the family has one."""
-        made = self.laid_out(asked, catalogue)
+        made = self.laid_out(request, catalogue)
         return made if isinstance(made, Misfit) else made[1]
 
-    def laid_out(self, asked: Asked, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
+    def laid_out(self, request: EndRequest, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
         """The chosen terminal with its row, for families that build on it."""
-        return _laid_out(self, asked, catalogue)
+        return _laid_out(self, request, catalogue)
 
     def frame(self, row: Terminal) -> Frame:
         """The bearing's surroundings: the far wall of a pin hole, as seen from the wire, if the family has a pin."""
@@ -40,14 +40,14 @@ class Barrel(Family):
         return Frame("hole", pin=row.pin, hole=row.hole, tip=row.tip, source=origin(row.sku))
 
 
-def _laid_out(family: Barrel, asked: Asked, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
-    chosen = _chosen(family, asked, catalogue)
+def _laid_out(family: Barrel, request: EndRequest, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
+    chosen = _chosen(family, request, catalogue)
     if isinstance(chosen, Misfit):
         return chosen
     row, assumed = chosen
-    end = asked.name
-    grown, contribution, findings = attachment.growth(row, asked.wire, end, catalogue)
-    cone, missing = attachment.cone(asked, catalogue)
+    end = request.name
+    grown, contribution, findings = attachment.growth(row, request.wire, end, catalogue)
+    cone, missing = attachment.cone(request, catalogue)
     members: tuple[Term, ...] = (attachment.reach(row, end), *((grown,) if grown else ()))
     return row, Fitting(
         end=end,
@@ -55,31 +55,31 @@ def _laid_out(family: Barrel, asked: Asked, catalogue: Catalogue) -> tuple[Termi
         taken=(attachment.depth(row, end),),
         clear_of=-total(members),
         frame=family.frame(row),
-        parts=(Part(row.sku, row.name, 1, end, asked.end.reuse, row.mass_kg, row.family, row.attachment or None), *cone),
+        parts=(Part(row.sku, row.name, 1, end, request.end.reuse, row.mass_kg, row.family, row.attachment or None), *cone),
         work=attachment.work(row, end),
         strength=(Member(at_end(phrase(f"terminal.{row.family}"), end), row.break_kn, strength_origin(row.sku)),),
-        contributions=(contribution,) if contribution and not asked.end.reuse else (),
+        contributions=(contribution,) if contribution and not request.end.reuse else (),
         findings=(*assumed, *findings, *missing),
-        face=of_terminal(family.side, row, end, kept=asked.end.reuse),
+        face=of_terminal(family.side, row, end, kept=request.end.reuse),
         sku=row.sku,
         family=row.family,
         sizes=(("depth", row.depth), *((("compression", Decimal(1)),) if row.attachment == "compression" else ())),
     )
 
 
-def _chosen(family: Family, asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+def _chosen(family: Family, request: EndRequest, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
     """The terminal from the catalogue, or the customer's own as measured."""
-    own = asked.end.dimensions
-    if kept := kept_swage(asked):
+    own = request.end.dimensions
+    if kept := kept_swage(request):
         return kept
-    chosen = choose_terminal(asked, catalogue)
+    chosen = choose_terminal(request, catalogue)
     if own is None:
         return chosen
-    if not asked.end.reuse:
-        return not_kept(asked.name)
+    if not request.end.reuse:
+        return not_kept(request.name)
     if isinstance(chosen, Misfit):
-        return own_terminal(family, asked, own, None)
-    laid = own_terminal(family, asked, own, chosen[0])
+        return own_terminal(family, request, own, None)
+    laid = own_terminal(family, request, own, chosen[0])
     return laid if isinstance(laid, Misfit) else (laid[0], (*chosen[1], *laid[1]))
 
 

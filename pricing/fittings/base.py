@@ -140,7 +140,7 @@ class Misfit:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class EndRequest:
     """One end as requested, with what any turnbuckle on it implies: its thread and the hand of the stud it takes."""
 
     name: str
@@ -180,5 +180,5 @@ class Family(ABC):
         return self.name.replace("_", " ")
 
     @abstractmethod
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+    def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """Choose the catalogue's fitting for that end and wire, or say why there is none."""

@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from pricing.findings import Finding, code, finding
-from pricing.fittings.base import Asked, Misfit, named
+from pricing.fittings.base import EndRequest, Misfit, named
 from pricing.joints.findings import PIN_MISFIT
 from pricing.joints.members import at_end
 from pricing.values import Listing, Size, Text, Value, material, phrase, phrases, sizes, texts
@@ -70,16 +70,16 @@ def not_exact(pin: Decimal | None, wanted: Decimal | None, at: str) -> tuple[Fin
     return (finding(PIN_AS_NOMINAL, at, written=Size(wanted), pin=Size(pin)),)
 
 
-def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+def choose_terminal(request: EndRequest, catalogue: Catalogue) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
     """The row for that end with any assumptions made, or a finding that says what to change."""
-    end, wire = asked.end, asked.wire
-    at = f"{asked.name}/terminal"
+    end, wire = request.end, request.wire
+    at = f"{request.name}/terminal"
     known = catalogue.with_discontinued.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
     catalogue = catalogue.of_part(kept=end.reuse)
     rows = catalogue.terminals(end.terminal, end.attachment or "", wire.construction, wire.diameter, wire.material)
     if only := catalogue.sold_only(end.sku):
         return Misfit(
-            (finding(SKU_MISFIT, f"{asked.name}/sku", "sold_only", sku=Text(only.sku), name=Text(only.name), lacks=_lacks(only)),)
+            (finding(SKU_MISFIT, f"{request.name}/sku", "sold_only", sku=Text(only.sku), name=Text(only.name), lacks=_lacks(only)),)
         )
     if not rows:
         values = {"terminal": phrase(f"terminal.{end.terminal}"), **named(wire)}
@@ -92,10 +92,10 @@ def choose_terminal(asked: Asked, catalogue: Catalogue) -> tuple[Terminal, tuple
         rows = known = tuple(row for row in rows if row.sku == end.sku)
         if not rows:
             terminal = phrase(f"terminal.{end.terminal}")
-            return Misfit((finding(SKU_MISFIT, f"{asked.name}/sku", "terminal", sku=Text(end.sku), terminal=terminal, **named(wire)),))
+            return Misfit((finding(SKU_MISFIT, f"{request.name}/sku", "terminal", sku=Text(end.sku), terminal=terminal, **named(wire)),))
     if rows[0].thread is not None:
-        return _stud(asked, rows, known)
-    return _by_pin(asked, rows, known)
+        return _stud(request, rows, known)
+    return _by_pin(request, rows, known)
 
 
 DIMENSIONS = (
@@ -110,40 +110,40 @@ def _lacks(only: SoldOnly) -> Listing:
     return phrases(f"dimension.{name}" for name in (known if known and len(known) == len(only.lacks or ()) else [*known, "others"]))
 
 
-def _by_pin(asked: Asked, rows: tuple[Terminal, ...], known: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+def _by_pin(request: EndRequest, rows: tuple[Terminal, ...], known: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
     """Of the rows, by their pin; `known` are all that there were, among which an unsaid pin is one of several."""
-    wanted, part = asked.end.pin, at_end(phrase(f"terminal.{asked.end.terminal}"), asked.name)
+    wanted, part = request.end.pin, at_end(phrase(f"terminal.{request.end.terminal}"), request.name)
     if wanted is None or rows[0].pin is None:  # a tee or ball has no pin; if one was given, that is reported separately
         if len({row.pin for row in known}) == 1:
             return rows[0], ()
         row = min(rows, key=lambda each: each.pin or Decimal(0))
         values: dict[str, Value] = {"part": part, "pin": Size(row.pin or Decimal(0)), "there": _listed([each.pin for each in rows], "and")}
-        return row, (finding(PIN_ASSUMED, f"{asked.name}/terminal", "terminal", **values),)
+        return row, (finding(PIN_ASSUMED, f"{request.name}/terminal", "terminal", **values),)
     found = by_pin(rows, wanted, known)
     if found is not None:
-        return found, not_exact(found.pin, wanted, f"{asked.name}/pin")
+        return found, not_exact(found.pin, wanted, f"{request.name}/pin")
     takes = _listed([each.pin for each in rows], "or")
-    return Misfit((finding(PIN_MISFIT, f"{asked.name}/pin", "terminal", part=part, pin=Size(wanted), takes=takes),))
+    return Misfit((finding(PIN_MISFIT, f"{request.name}/pin", "terminal", part=part, pin=Size(wanted), takes=takes),))
 
 
-def _stud(asked: Asked, rows: tuple[Terminal, ...], known: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
+def _stud(request: EndRequest, rows: tuple[Terminal, ...], known: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
     """Of the rows, by thread and hand; `known` as for a pin."""
-    thread, end = asked.end.thread or asked.turnbuckle_thread, phrase(f"end.{asked.name}")
+    thread, end = request.end.thread or request.turnbuckle_thread, phrase(f"end.{request.name}")
     threads = sorted({row.thread or "" for row in rows})
     if thread is None and len({row.thread for row in known}) > 1:
-        return Misfit((finding(THREAD_MISSING, f"{asked.name}/terminal", end=end, threads=texts(threads, "or")),))
+        return Misfit((finding(THREAD_MISSING, f"{request.name}/terminal", end=end, threads=texts(threads, "or")),))
     rows = tuple(row for row in rows if thread in (None, row.thread))
     if not rows:
-        at = f"{asked.name}/thread" if asked.end.thread else "turnbuckle/thread"
+        at = f"{request.name}/thread" if request.end.thread else "turnbuckle/thread"
         others = texts(threads, "or")
-        return Misfit((finding(THREAD_MISFIT, at, thread=Text(thread or ""), threads=others, **named(asked.wire)),))
-    hand = asked.end.hand or asked.turnbuckle_hand
-    assumed = () if hand else (finding(HAND_ASSUMED, f"{asked.name}/terminal", end=end),)
+        return Misfit((finding(THREAD_MISFIT, at, thread=Text(thread or ""), threads=others, **named(request.wire)),))
+    hand = request.end.hand or request.turnbuckle_hand
+    assumed = () if hand else (finding(HAND_ASSUMED, f"{request.name}/terminal", end=end),)
     for row in rows:
         if row.hand == (hand or "right"):
             return row, assumed
-    values = {"thread": Text(thread or threads[0]), "hand": phrase(f"hand.{hand or 'right'}"), **named(asked.wire)}
-    return Misfit((finding(HAND_MISFIT, f"{asked.name}/hand", **values),))
+    values = {"thread": Text(thread or threads[0]), "hand": phrase(f"hand.{hand or 'right'}"), **named(request.wire)}
+    return Misfit((finding(HAND_MISFIT, f"{request.name}/hand", **values),))
 
 
 def _listed(pins: Iterable[Decimal | None], join: str) -> Listing:

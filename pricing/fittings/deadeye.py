@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
-from pricing.fittings.base import Asked, Family, Fitting, Frame, Member, Misfit, Part, Work, named
+from pricing.fittings.base import EndRequest, Family, Fitting, Frame, Member, Misfit, Part, Work, named
 from pricing.fittings.own import OWN, OWN_INCOMPLETE, OWN_STRENGTH, not_kept, origin
 from pricing.fittings.thimble_eye import NO_SLEEVE, SLEEVE_ON_STRAND, loop_length, sleeved
 from pricing.joints import Face
@@ -46,10 +46,10 @@ class Deadeye(Family):
     listed = False
     own = ("groove", "to_sleeve", "thickness")
 
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+    def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """Loop, sleeves and tail are wire; the length from bearing to sleeve face is the member."""
-        wire, end, own = asked.wire, asked.name, asked.end.dimensions
-        if own is not None and not asked.end.reuse:
+        wire, end, own = request.wire, request.name, request.end.dimensions
+        if own is not None and not request.end.reuse:
             return not_kept(end)
         missing = [each for each in self.own if own is None or getattr(own, each) is None]
         if own is None or own.groove is None or own.to_sleeve is None or missing:
@@ -61,12 +61,12 @@ class Deadeye(Family):
         loop = _loop(own, wire, end)
         if isinstance(loop, Finding):
             return Misfit((loop,))
-        if asked.end.attachment == "seizing":
+        if request.end.attachment == "seizing":
             return Misfit((finding(SEIZED, f"{end}/attachment", end=phrase(f"end.{end}"), loop=Length(loop.mm)),))
         sleeve = catalogue.sleeve(wire.construction, wire.diameter, wire.material)
         if sleeve is None:
             return Misfit((finding(NO_SLEEVE, f"{end}/terminal", "deadeye", **named(wire)),))
-        return _laid_out(asked, own, sleeve, loop)
+        return _laid_out(request, own, sleeve, loop)
 
 
 def effects(own: OwnTerminal, wire: Decimal) -> tuple[float, float]:
@@ -96,14 +96,14 @@ def _loop(own: OwnTerminal, wire: Wire, end: str) -> Term | Finding:
     return term("loop", mm, origin(OWN_DEADEYE), end, "deadeye", groove_radius=groove / 2, wire=wire.diameter, to_sleeve=away)
 
 
-def _laid_out(asked: Asked, own: OwnTerminal, sleeve: Sleeve, loop: Term) -> Fitting:
-    end, count, wire = asked.name, sleeve.per_eye, asked.wire
+def _laid_out(request: EndRequest, own: OwnTerminal, sleeve: Sleeve, loop: Term) -> Fitting:
+    end, count, wire = request.name, sleeve.per_eye, request.wire
     radius, away = (own.groove or Decimal(0)) / 2, own.to_sleeve or Decimal(0)
     pressed = count * sleeve.pressed_length + (count - 1) * sleeve.gap
     member = term("deadeye", -(away + radius), origin(OWN_DEADEYE), end, to_sleeve=away, groove_radius=radius)
     holds = (wire.break_kn * sleeve.holds_percent / 100).quantize(Decimal("0.01"))
     findings = [finding(OWN_STRENGTH, f"{end}/dimensions", "terminal", part=phrase(f"kept_terminal.{FAMILY}"))]
-    if asked.end.sent_in is not True:
+    if request.end.sent_in is not True:
         findings.append(finding(NOT_HERE, f"{end}/terminal", end=phrase(f"end.{end}")))
     return Fitting(
         end=end,

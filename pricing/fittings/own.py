@@ -15,7 +15,7 @@ from pricing.rows import Terminal
 from pricing.values import Phrase, Text, Value, phrase, phrases
 
 if TYPE_CHECKING:
-    from pricing.fittings.base import Asked, Family
+    from pricing.fittings.base import EndRequest, Family
     from pricing.measurement.assembly import OwnTerminal
 
 OWN_INCOMPLETE = code(
@@ -50,24 +50,24 @@ def not_kept(at: str) -> Misfit:
     return Misfit((finding(NOT_KEPT, f"{at}/dimensions"),))
 
 
-def kept_swage(asked: Asked) -> Misfit | None:
+def kept_swage(request: EndRequest) -> Misfit | None:
     """The misfit for a swaged terminal that is to be kept, or None."""
-    if not (asked.end.reuse and asked.end.attachment == "swage"):
+    if not (request.end.reuse and request.end.attachment == "swage"):
         return None
-    return Misfit((finding(SWAGED_KEPT, f"{asked.name}/reuse", end=phrase(f"end.{asked.name}")),))
+    return Misfit((finding(SWAGED_KEPT, f"{request.name}/reuse", end=phrase(f"end.{request.name}")),))
 
 
 def own_terminal(
-    family: Family, asked: Asked, own: OwnTerminal, catalogue_row: Terminal | None
+    family: Family, request: EndRequest, own: OwnTerminal, catalogue_row: Terminal | None
 ) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
     """The measured terminal as a catalogue row.
 
     Pin and thread come from the end; jaw and hole as measured, else from a matching catalogue row.
     """
-    end, name, part = asked.end, asked.name, phrase(f"kept_terminal.{asked.end.terminal}")
+    end, name, part = request.end, request.name, phrase(f"kept_terminal.{request.end.terminal}")
     missing = [field for field in family.own if getattr(own, field) is None]
     threaded = "thread" in family.asks
-    thread = end.thread or asked.turnbuckle_thread
+    thread = end.thread or request.turnbuckle_thread
     if threaded and thread is None:
         missing.append("thread")
     if "pin" in family.asks and end.pin is None and catalogue_row is None:
@@ -81,10 +81,10 @@ def own_terminal(
     return (
         Terminal(
             sku=f"{OWN}-{end.terminal.upper()}", name=f"Customer's own {family.words}", family=end.terminal, attachment=end.attachment or "",
-            constructions=(asked.wire.construction,), wire_sizes=(asked.wire.diameter,), reach=own.reach, depth=own.depth, growth=Decimal(0),
+            constructions=(request.wire.construction,), wire_sizes=(request.wire.diameter,), reach=own.reach, depth=own.depth, growth=Decimal(0),
             growth_u=Decimal(0), shank_before=None, bore=None, shank_after=None, swaged_length=None, pin=row.pin if row else end.pin,
             hole=own.hole or (row.hole if row else None), tip=own.tip, jaw=own.jaw or (row.jaw if row else None),
-            thread=thread if threaded else None, hand=(end.hand or asked.turnbuckle_hand or "right") if threaded else None,
+            thread=thread if threaded else None, hand=(end.hand or request.turnbuckle_hand or "right") if threaded else None,
             thread_length=own.thread_length, plain_tip=own.plain_tip or Decimal(0), ball=row.ball if row else None, slot=row.slot if row else None,
             break_kn=row.break_kn if known and row else UNKNOWN_STRENGTH, mass_kg=Decimal(0), source=OWN_SOURCE,
             cotter_hole=row.cotter_hole if row else None, cotter_at=row.cotter_at if row else None,

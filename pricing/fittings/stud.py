@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from pricing.derivation import total
 from pricing.fittings import attachment
 from pricing.fittings.barrel import Barrel
-from pricing.fittings.base import Asked, Fitting, Frame, Misfit
+from pricing.fittings.base import EndRequest, Fitting, Frame, Misfit
 from pricing.fittings.own import origin
 from pricing.joints.members import thread
 
@@ -31,24 +31,24 @@ class Stud(Barrel):
     may = ("cotter_hole", "cotter_at")
     own = ("reach", "depth", "thread_length")
 
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+    def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """In a turnbuckle the member is (reach − thread length) + growth; the turnbuckle adds the exposed thread."""
-        made = self.laid_out(asked, catalogue)
+        made = self.laid_out(request, catalogue)
         if isinstance(made, Misfit):
             return made
         row, fitting = made
         thread_length = row.thread_length or Decimal(0)
         cut = catalogue.thread(row.thread or "")
         members = fitting.members
-        if asked.in_turnbuckle:
-            neck = attachment.reach(row, asked.name, thread_length)
+        if request.in_turnbuckle:
+            neck = attachment.reach(row, request.name, thread_length)
             members = (neck, *members[1:])
         return replace(
             fitting,
             members=members,
             clear_of=-total(members),
             frame=Frame("stud", plain_tip=row.plain_tip or Decimal(0), source=origin(row.sku)),
-            face=thread(asked.name, cut.diameter if cut else None),
+            face=thread(request.name, cut.diameter if cut else None),
             thread=row.thread,
             hand=row.hand,
             thread_length=thread_length,

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from pricing.findings import Finding, code, finding
 from pricing.fittings.barrel import Barrel
-from pricing.fittings.base import Asked, Fitting, Misfit, Part
+from pricing.fittings.base import EndRequest, Fitting, Misfit, Part
 from pricing.fittings.ended import discontinued_values
 from pricing.fittings.outline import Bearing, Shank, Solid
 from pricing.joints import Unfit, join
@@ -48,31 +48,31 @@ class Tee(Barrel):
     asks = ("backing_plate",)
     outline = (Shank(0.0), Solid(((-1.3, 1.7), (-1.0, 2.1), (-0.3, 2.1), (0.0, 1.9))), Bearing(0.0, 0.9, 1.95))
 
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+    def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """The tee, with its backing plate as an article where a new one is wanted."""
-        fitting = super().fit(asked, catalogue)
-        if isinstance(fitting, Misfit) or asked.end.backing_plate is None:
+        fitting = super().fit(request, catalogue)
+        if isinstance(fitting, Misfit) or request.end.backing_plate is None:
             return fitting
-        plate, known = (each.backing_plate(asked.wire.diameter) for each in (catalogue, catalogue.with_discontinued))
-        found = _findings(asked, plate, known)
-        if plate is None or asked.end.backing_plate not in ("replaced", "added"):
+        plate, known = (each.backing_plate(request.wire.diameter) for each in (catalogue, catalogue.with_discontinued))
+        found = _findings(request, plate, known)
+        if plate is None or request.end.backing_plate not in ("replaced", "added"):
             return replace(fitting, findings=(*fitting.findings, *found))
         joint = join(fitting.face, of_backing_plate(plate))
         if isinstance(joint, Unfit):
-            return Misfit((*fitting.findings, misfit(joint, f"{asked.name}/backing_plate")))
-        part = Part(plate.sku, plate.name, 1, asked.name, False, plate.mass_kg)
+            return Misfit((*fitting.findings, misfit(joint, f"{request.name}/backing_plate")))
+        part = Part(plate.sku, plate.name, 1, request.name, False, plate.mass_kg)
         return replace(fitting, parts=(*fitting.parts, part), findings=(*fitting.findings, *found))
 
 
-def _findings(asked: Asked, plate: BackingPlate | None, known: BackingPlate | None) -> tuple[Finding, ...]:
+def _findings(request: EndRequest, plate: BackingPlate | None, known: BackingPlate | None) -> tuple[Finding, ...]:
     """What is said of the plate; `known` is the one that is or was sold."""
-    change, at, end = asked.end.backing_plate, f"{asked.name}/backing_plate", phrase(f"end.{asked.name}")
+    change, at, end = request.end.backing_plate, f"{request.name}/backing_plate", phrase(f"end.{request.name}")
     if change == "kept":
         return (finding(PLATE_KEPT, at, end=end),)
     if change == "left_away" and known is None:
         return (finding(MOVES_BEARING, at, "left_away_unlisted", end=end),)
     if known is None:
-        return (finding(NO_PLATE, at, end=end, size=Size(asked.wire.diameter)),)
+        return (finding(NO_PLATE, at, end=end, size=Size(request.wire.diameter)),)
     if plate is None and change != "left_away":
         return (finding(NO_PLATE, at, "ended", end=end, **discontinued_values(known)),)
     if change == "replaced":

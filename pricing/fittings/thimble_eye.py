@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from pricing.derivation import Term, term
 from pricing.findings import code, finding
-from pricing.fittings.base import Asked, Family, Fitting, Frame, Member, Misfit, Part, Work, named
+from pricing.fittings.base import EndRequest, Family, Fitting, Frame, Member, Misfit, Part, Work, named
 from pricing.fittings.own import origin
 from pricing.joints.members import at_end, of_thimble
 from pricing.values import Count, Percent, Text, Value, phrase
@@ -48,28 +48,28 @@ class ThimbleEye(Family):
     attachments = (ATTACHMENT,)
     listed = False  # thimbles and sleeves have tables of their own
 
-    def fit(self, asked: Asked, catalogue: Catalogue) -> Fitting | Misfit:
+    def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """Loop, sleeves and tail are wire; the length from bearing to sleeve face is the member."""
-        wire, end = asked.wire, asked.name
+        wire, end = request.wire, request.name
         if "1x19" in wire.construction:
-            return _misfit(SLEEVE_ON_STRAND, asked, construction=phrase(f"construction.{wire.construction}"))
-        thimble = catalogue.of_part(kept=asked.end.reuse).thimble(wire.diameter, wire.material)
+            return _misfit(SLEEVE_ON_STRAND, request, construction=phrase(f"construction.{wire.construction}"))
+        thimble = catalogue.of_part(kept=request.end.reuse).thimble(wire.diameter, wire.material)
         sleeve = catalogue.sleeve(wire.construction, wire.diameter, wire.material)
         if thimble is None or sleeve is None:
-            return _misfit(NO_SLEEVE, asked, "none", **named(wire))
+            return _misfit(NO_SLEEVE, request, "none", **named(wire))
         try:
             taken = _taken(thimble, sleeve, wire, end)
         except ValueError:
-            return _misfit(NO_SLEEVE, asked, "impossible", thimble=Text(thimble.sku))
-        return _laid_out(asked, thimble, sleeve, taken)
+            return _misfit(NO_SLEEVE, request, "impossible", thimble=Text(thimble.sku))
+        return _laid_out(request, thimble, sleeve, taken)
 
 
-def _laid_out(asked: Asked, thimble: Thimble, sleeve: Sleeve, taken: tuple[Term, ...]) -> Fitting:
-    end, count = asked.name, sleeve.per_eye
+def _laid_out(request: EndRequest, thimble: Thimble, sleeve: Sleeve, taken: tuple[Term, ...]) -> Fitting:
+    end, count = request.name, sleeve.per_eye
     eye = term(
         "thimble", -(thimble.crown_to_sleeve + thimble.crown_radius), origin(thimble.sku), end, to_sleeve=thimble.crown_to_sleeve, crown_radius=thimble.crown_radius,
     )  # fmt: skip
-    holds = (asked.wire.break_kn * sleeve.holds_percent / 100).quantize(Decimal("0.01"))
+    holds = (request.wire.break_kn * sleeve.holds_percent / 100).quantize(Decimal("0.01"))
     return Fitting(
         end=end,
         members=(eye,),
@@ -77,7 +77,7 @@ def _laid_out(asked: Asked, thimble: Thimble, sleeve: Sleeve, taken: tuple[Term,
         clear_of=-eye.mm + count * sleeve.pressed_length + (count - 1) * sleeve.gap,
         frame=Frame("crown", source=origin(thimble.sku)),
         parts=(
-            Part(thimble.sku, thimble.name, 1, end, asked.end.reuse, thimble.mass_kg, FAMILY, ATTACHMENT),
+            Part(thimble.sku, thimble.name, 1, end, request.end.reuse, thimble.mass_kg, FAMILY, ATTACHMENT),
             Part(sleeve.sku, sleeve.name, count, end, False, sleeve.mass_kg, FAMILY, ATTACHMENT),
         ),
         work=(Work("press", count, end),),
@@ -85,7 +85,7 @@ def _laid_out(asked: Asked, thimble: Thimble, sleeve: Sleeve, taken: tuple[Term,
         face=of_thimble(thimble, end),
         sku=thimble.sku,
         family=FAMILY,
-        sizes=_sizes(thimble, sleeve, asked.wire),
+        sizes=_sizes(thimble, sleeve, request.wire),
     )
 
 
@@ -123,5 +123,5 @@ def sleeved(sleeve: Sleeve, end: str) -> tuple[Term, Term]:
     )
 
 
-def _misfit(name: str, asked: Asked, wording: str = "", **values: Value) -> Misfit:
-    return Misfit((finding(name, f"{asked.name}/terminal", wording, **values),))
+def _misfit(name: str, request: EndRequest, wording: str = "", **values: Value) -> Misfit:
+    return Misfit((finding(name, f"{request.name}/terminal", wording, **values),))

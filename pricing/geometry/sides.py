@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from pricing.derivation import Term, total
 from pricing.findings import Finding, code, finding
-from pricing.fittings import FAMILIES, Asked, Contribution, Fitting, Frame, Member, Misfit, Part
+from pricing.fittings import FAMILIES, EndRequest, Contribution, Fitting, Frame, Member, Misfit, Part
 from pricing.fittings.ended import OF_THEMSELVES, ended, instead_of, no_longer_sold
 from pricing.geometry.boat_end import land
 from pricing.geometry.links import Inner, Joined, join_links, said_twice
@@ -141,7 +141,7 @@ def _choose(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catal
     if unknown or isinstance(own, Finding) or isinstance(turnbuckle_thread, Finding):
         return Misfit(unknown)
     asked_end = end if own == end.thread else replace(end, thread=own)
-    asked = Asked(name, asked_end, wire, turnbuckle_thread, _stud_hand(hung, turnbuckle_thread or own, catalogue), hung is not None)
+    asked = EndRequest(name, asked_end, wire, turnbuckle_thread, _stud_hand(hung, turnbuckle_thread or own, catalogue), hung is not None)
     fitting = FAMILIES[end.terminal].fit(asked, catalogue)
     if isinstance(fitting, Misfit):
         return fitting

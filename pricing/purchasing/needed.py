@@ -19,8 +19,8 @@ from pricing.purchasing.suppliers import Packs, Suppliers, whole
 from pricing.purchasing.wire import ZERO, Reels, WireNeed
 from pricing.settling import cut_figure, pieces_cut
 from pricing.stock.pieces import LeftOut, QuoteToPlan
-from pricing.stock.said import left_out as left_out_words
-from pricing.stock.said import why
+from pricing.stock.sentences import left_out as left_out_words
+from pricing.stock.sentences import why
 from pricing.stock.shelf import downward
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from pricing.errors import RequestError
 from pricing.stock.document import Quoted, charged, customers, plan_document
 from pricing.stock.pieces import LeftOut, QuoteToPlan, Wanted
 from pricing.stock.planning import WirePlan, bought_for_the_job, plan_quotes, plan_wire
-from pricing.stock.said import boat, left_out, remnant_as_charged
+from pricing.stock.sentences import boat, left_out, remnant_as_charged
 from pricing.stock.shelf import UNRETURNABLE, Shelf, policy, upward
 from pricing.units import tenth
 from pricing.values import Count, phrase

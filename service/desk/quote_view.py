@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from pricing.document import read
 from pricing.model import Length, Quote, QuotedAssembly, QuotedFinding, Settlement
-from pricing.settling import Asked, asks, current_readiness, cut_figure, is_settled, pieces_cut, settlements_of
+from pricing.settling import Ask, asks, current_readiness, cut_figure, is_settled, pieces_cut, settlements_of
 from service.desk.measured_anew import Anew, anew_for
 from service.desk.numbers import Spoken
 from service.documents.quotation.content import STATUSES
@@ -125,7 +125,7 @@ class View:
         """Day and time where the shop is."""
         return self.speech.moment(at)
 
-    def _message_of(self, settlement: Settlement, answered: list[tuple[Asked, str]]) -> str:
+    def _message_of(self, settlement: Settlement, answered: list[tuple[Ask, str]]) -> str:
         found = next((each for each, _ in answered if is_settled(each, [settlement])), None)
         return "" if found is None else self._doubt(found.tag, found.finding).message
 

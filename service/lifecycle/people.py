@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
 from urllib.parse import unquote
 
-from pricing.checks.said import NOTE
+from pricing.checks.customer_input import NOTE
 from pricing.costing.by_hand import EXTRA_LINE
 from pricing.findings import finding
 from pricing.values import Text

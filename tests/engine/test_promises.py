@@ -11,7 +11,7 @@ from decimal import Decimal
 import pytest
 
 from pricing.checks.lifelines import least_diameter
-from pricing.checks.said import NOTE
+from pricing.checks.customer_input import NOTE
 from pricing.costing.bill import Bill, count
 from pricing.costing.shipped_parts import travels
 from pricing.derivation import thousandth

@@ -113,7 +113,7 @@ def test_a_quote_with_an_assembly_on_hold_cannot_be_accepted(open_shop: FlaskCli
 
 
 def test_a_quote_that_still_asks_is_accepted_as_listed_and_in_the_customers_words(open_shop: FlaskClient, demo: dict[str, Any]) -> None:
-    """A note is asked about (pricing/checks/said.py): the shop reads it before it cuts."""
+    """A note is asked about (pricing/checks/customer_input.py): the shop reads it before it cuts."""
     demo["assemblies"][0]["note"] = "Chafed at the spreader."
     made = open_shop.post("/v1/quotes", json=demo)
     tag, understood = demo["assemblies"][0]["tag"], "I know that the shop still reads my note."

@@ -14,11 +14,11 @@ Json = dict[str, Any]
 
 
 class Change(NamedTuple):
-    """A change at one place. `code`: how it changed, a sentence of the catalogue under `change`; `what` changed, from outside inward.
+    """A change at one place. `code` is the key of its sentence under `change` in the catalogue; `what` names the part, from outside inward.
 
-    `pointer` (RFC 6901) leads into what was asked for the later issue, or into its document; into the earlier if it is gone. `quiet`: left
-    out of the words for people, since another change says as much. `weighs`: lengths, parts and sums, for which a customer needs to know.
-    `echo`: says no more than a cause at the same place.
+    `pointer` (RFC 6901) leads into the later issue's request or document, or into the earlier one's for what is gone. `quiet`: left out of
+    the words for people, since another change implies it. `weighs`: a length, part or sum that a customer needs to know about. `echo`: only
+    repeats a cause at the same place.
     """
 
     code: str
@@ -36,7 +36,7 @@ class Change(NamedTuple):
         return text[:1].upper() + text[1:] if self.tag is None else f"{self.tag}, {text}"
 
     def document(self, voice: Voice) -> Json:
-        """The change as it stands in a revision. What changed is known by its place, so that of `what` only an article's name is added."""
+        """The change as JSON. The pointer says what changed, so only the names of articles are added from `what`."""
         named = [("name", each) for each in self.what.items if isinstance(each, Text)]
         return {
             "code": self.code,
@@ -48,12 +48,12 @@ class Change(NamedTuple):
 
 
 def what(*named: str | Value) -> Listing:
-    """What changed: keys of the catalogue, or values."""
+    """The name of what changed, from catalogue keys and values."""
     return Listing(tuple([phrase(each) if isinstance(each, str) else each for each in named]), "comma")
 
 
 def code_of(before: object, after: object, *, given: bool) -> str:
-    """How a value changed, where None is none. `given`: it is somebody's answer, rather than a result."""
+    """The code for a changed value, where None means absent. `given`: the value comes from a request, rather than from a result."""
     if before is None:
         return "given" if given else "now"
     if after is None:
@@ -62,17 +62,17 @@ def code_of(before: object, after: object, *, given: bool) -> str:
 
 
 def both(before: Value | None, after: Value | None) -> Values:
-    """The values of a change, without one that is none."""
+    """`before` and `after` as named values, without those that are None."""
     return tuple([(name, each) for name, each in (("before", before), ("after", after)) if each is not None])
 
 
 def money(amount: str | None, currency: str) -> Money | None:
-    """An amount of a document."""
+    """An amount from a document (decimal text) as money."""
     return None if amount is None else Money(Decimal(amount), currency)
 
 
 def amount_of(quantity: str, unit: str) -> Value:
-    """A quantity of a document: metres, or pieces."""
+    """A quantity from a document (decimal text): metres for unit `m`, else a count or number."""
     number = Decimal(quantity)
     if unit == "m":
         return Quantity(number, "m")
@@ -80,13 +80,13 @@ def amount_of(quantity: str, unit: str) -> Value:
 
 
 def choice(group: str, value: str) -> Value:
-    """A word of a list by its phrase; one that the catalogue does not name, such as a grade of wire, as it is."""
+    """A choice by its phrase; one without an entry in the catalogue, such as a grade of wire, is shown as it is."""
     key = f"{group}.{value}"
     return Phrase(key) if key in names(LANGUAGES[0]) else Text(value)
 
 
-def told_apart(before: Value, after: Value, exact: Callable[[], tuple[Value, Value]]) -> tuple[Value, Value]:
-    """Two values, or the same ones exactly if they read alike in any units."""
+def exact_if_alike(before: Value, after: Value, exact: Callable[[], tuple[Value, Value]]) -> tuple[Value, Value]:
+    """Both values, or the pair returned by `exact` if the two would read alike in either system of units."""
     if any(_alike(Voice(units=units), before, after) for units in ("metric", "imperial")):
         return exact()
     return before, after

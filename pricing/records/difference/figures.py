@@ -1,4 +1,4 @@
-"""Compares parts of two documents as data: without words, which another language or release says otherwise."""
+"""Compares parts of two documents as data, ignoring words, which depend on language and release."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ WORDS = frozenset(
 
 
 def differ(one: Any, other: Any) -> bool:
-    """Whether the data differs. A member that only one of the two has is of another release, and no difference."""
+    """Whether the data differs. A member that only one of the two has was added in another release and is ignored."""
     if isinstance(one, dict) and isinstance(other, dict):
         return any(differ(one[name], other[name]) for name in one if name in other and name not in WORDS)
     if isinstance(one, list) and isinstance(other, list):

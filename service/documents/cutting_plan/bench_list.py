@@ -26,7 +26,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pricing.stock.said import retold_left_out, retold_why
+from pricing.stock.sentences import retold_left_out, retold_why
 from service.documents.csv.cells import csv_table
 from service.documents.cutting_plan import words
 from service.documents.cutting_plan.folding import Document

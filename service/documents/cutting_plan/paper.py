@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
-from pricing.stock.said import retold_left_out
+from pricing.stock.sentences import retold_left_out
 from pricing.units import imperial, metric
 from service.documents import pdf
 from service.documents.cutting_plan import words

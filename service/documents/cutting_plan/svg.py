@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import islice
 
-from pricing.stock.said import retold_left_out
+from pricing.stock.sentences import retold_left_out
 from service.documents.cutting_plan import words
 from service.documents.cutting_plan.bars import view
 from service.documents.cutting_plan.folding import Bar, Document, folded, mm

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from pricing.money import minor_unit
-from pricing.stock.said import retold_note, retold_title, retold_why
+from pricing.stock.sentences import retold_note, retold_title, retold_why
 from service.documents.speech import Speech
 from service.documents.svg.lettering import Name, sentence, shown
 

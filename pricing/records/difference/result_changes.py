@@ -1,4 +1,4 @@
-"""What comes out otherwise: assemblies, bill, lines, charges, totals and findings of two quote documents."""
+"""Changes in the results: assemblies, bill, lines, charges, totals and findings of two quote documents."""
 
 from __future__ import annotations
 
@@ -6,30 +6,30 @@ from collections.abc import Callable, Hashable, Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
-from pricing.records.difference.assemblies import assemblies, findings
+from pricing.records.difference.assembly_changes import assemblies, findings
 from pricing.records.difference.changes import Change, amount_of, both, choice, code_of, money, what
 from pricing.records.difference.figures import differ
 from pricing.values import Percent, Text, Value, texts
 
 Json = dict[str, Any]
-SAID_ELSEWHERE = frozenset(
+COMPARED_ELSEWHERE = frozenset(
     {
         *("issued_on", "valid_until", "currency", "price_list", "lead_time_days", "seller", "provenance"),  # of another day
         *("id", "number", "revision", "status", "checksum", "supersedes", "difference", "erased_on"),  # of each issue
         "cutting_plan",  # depends on the stock of its day
     }
 )
-PEOPLES = ("customer", "boat", "note")  # not repeated
-ECHOES = ("display_units", "language", "delivery")
+PERSONAL = ("customer", "boat", "note")  # not repeated
+REPEATED = ("display_units", "language", "delivery")
 TOTALS = ("tax_exclusive", "tax_amount", "payable")  # for people; the others follow from lines and charges
 
 
-def comes_out_otherwise(before: Json, after: Json) -> list[Change]:
-    """Each result that differs, as it stands in the later document."""
-    found = [*_asked(before, after), *assemblies(before, after)]
+def result_changes(before: Json, after: Json) -> list[Change]:
+    """Every changed result; pointers lead into the later document, or into the earlier one for what is gone."""
+    found = [*_repeated_request(before, after), *assemblies(before, after)]
     for compare in PARTS.values():
         found += compare(before, after)
-    known = {*SAID_ELSEWHERE, *PEOPLES, *ECHOES, *PARTS, "assemblies"}
+    known = {*COMPARED_ELSEWHERE, *PERSONAL, *REPEATED, *PARTS, "assemblies"}
     found += [
         Change("changed", f"/{name}", what("outcome.else"), quiet=True)
         for name in after
@@ -38,19 +38,19 @@ def comes_out_otherwise(before: Json, after: Json) -> list[Change]:
     return found
 
 
-def _asked(before: Json, after: Json) -> Iterator[Change]:
-    """What a document repeats of its request; only said if the requests cannot be compared."""
-    for name in PEOPLES:
+def _repeated_request(before: Json, after: Json) -> Iterator[Change]:
+    """Changes in what a document repeats of its request; used only where the requests themselves cannot be compared."""
+    for name in PERSONAL:
         if _given(before[name]) != _given(after[name]):
             yield Change("changed", f"/{name}", what(f"outcome.{name}"), echo=True)
-    for name in ECHOES:
+    for name in REPEATED:
         one, other = before.get(name, "en"), after.get(name, "en")  # the first release had one language, and did not say so
         if one != other:
             yield Change("other", f"/{name}", what(f"asked.{name}"), values=both(choice(name, one), choice(name, other)), echo=True)
 
 
 def _given(members: Any) -> Any:
-    """What is given of a customer or a boat: an earlier release may lack a member that a later one writes as null."""
+    """The members that are not null: an earlier release may lack a member that a later one writes as null."""
     return {name: value for name, value in members.items() if value is not None} if isinstance(members, dict) else members
 
 
@@ -77,7 +77,7 @@ def _bill(before: Json, after: Json) -> Iterator[Change]:
 
 
 def _lines(before: Json, after: Json) -> Iterator[Change]:
-    """Priced lines: what each comes to, and its price and discount if they differ; quantities are those of the bill, mostly."""
+    """Changed lines: the net amount, and unit price and discount where they changed. Quantities are compared in the bill."""
     old, new = before["currency"], after["currency"]
     for at, one, other in _pairs(before, after, "lines", lambda line: (line["sku"] or line["name"], line["group"], line["rule"])):
         line = other or one or {}
@@ -94,7 +94,7 @@ def _lines(before: Json, after: Json) -> Iterator[Change]:
             yield Change(
                 code_of(*rates, given=False), f"{at}/allowances", what("outcome.discount", Text(line["name"])), values=both(*rates)
             )
-        if differ({**one, "id": None}, {**other, "id": None}):  # a line that joins moves the numbers of those after it
+        if differ({**one, "id": None}, {**other, "id": None}):  # an added line renumbers those after it
             same = (one["net"], old) == (other["net"], new)
             yield Change("changed" if same else "other", at, named, values=() if same else values, quiet=True)
 
@@ -120,7 +120,7 @@ def _charges(before: Json, after: Json) -> Iterator[Change]:
 
 
 def _allowances(before: Json, after: Json) -> Iterator[Change]:
-    """What is taken off the whole; earlier releases took nothing off it."""
+    """Changed document-level allowances; documents of earlier releases have none."""
     old, new = before["currency"], after["currency"]
     both_of = [{"allowances": each.get("allowances", [])} for each in (before, after)]
     for at, one, other in _pairs(
@@ -160,13 +160,16 @@ def _findings(before: Json, after: Json) -> Iterator[Change]:
 
 
 def _cautions(before: Json, after: Json) -> Iterator[Change]:
-    """The cautions, if they are not only in another language."""
+    """Changed cautions; not compared across languages."""
     if before.get("language", "en") == after.get("language", "en") and before.get("cautions") != after.get("cautions"):
         yield Change("changed", "/cautions", what("outcome.cautions"))
 
 
 def _pairs(before: Json, after: Json, name: str, key: Callable[[Json], Hashable]) -> Iterator[tuple[str, Json | None, Json | None]]:
-    """Rows with the same key, each with its pointer; equal keys are told apart by their order. Rows only the earlier has come last."""
+    """(pointer, earlier row, later row) for rows with the same key; None where one document lacks the row.
+
+    Repeated keys are paired in order. Rows that only the earlier document has come last.
+    """
     one, other = (_by_key(document[name], key) for document in (before, after))
     for known, (place, row) in other.items():
         yield f"/{name}/{place}", one[known][1] if known in one else None, row

@@ -1,4 +1,4 @@
-"""Everything that a request says, each with its name and value: by the same names as what changes."""
+"""Every field that a request fills in, named as in its changes."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from dataclasses import MISSING, fields, is_dataclass
 from typing import Any, NamedTuple
 
 from pricing.measurement.assembly import Measurement, QuoteRequest
-from pricing.records.difference.asked import PERSONAL, SENT_AS, SENT_AS_OF, TOGETHER, UNSPOKEN, Path, listed, name_of, value_of
+from pricing.records.difference.request_changes import PERSONAL, SENT_AS, SENT_AS_OF, COMPARED_ELSEWHERE, UNNAMED, Path, listed, name_of, value_of
 from pricing.records.difference.changes import what
 from pricing.values import Count, Listing, Phrase, Text, Value, phrase
 
 
 class Given(NamedTuple):
-    """One thing that is said: its JSON Pointer, what it is, and its value."""
+    """A field that is filled in: its JSON Pointer, its name (from outside inward), and its value."""
 
     pointer: str
     what: Listing
@@ -21,7 +21,7 @@ class Given(NamedTuple):
 
 
 def given(request: QuoteRequest) -> Iterator[Given]:
-    """All but what is as if it were not said."""
+    """The fields of a request and of its assemblies, without those that have their default."""
     yield from _fields(request, "", ())
     for place, each in enumerate(request.assemblies):
         yield from _fields(each, f"/assemblies/{place}", ())
@@ -35,7 +35,7 @@ def _fields(part: Any, at: str, path: Path) -> Iterator[Given]:
         usual = (
             field.default if field.default is not MISSING else field.default_factory() if field.default_factory is not MISSING else MISSING
         )
-        if name in TOGETHER.get(kind, ()) or value is None or value in (usual, ""):
+        if name in COMPARED_ELSEWHERE.get(kind, ()) or value is None or value in (usual, ""):
             continue
         if isinstance(part, Measurement) and name == "readings":
             yield Given(place, what("asked.readings"), listed(part))
@@ -43,6 +43,6 @@ def _fields(part: Any, at: str, path: Path) -> Iterator[Given]:
             for number, each in enumerate(value):
                 yield from _fields(each, f"{place}/{number}", (*path, phrase(f"asked.{name}", n=Count(number + 1))))
         elif is_dataclass(value):
-            yield from _fields(value, place, path if name in UNSPOKEN else (*path, Phrase(name_of(kind, name))))
+            yield from _fields(value, place, path if name in UNNAMED else (*path, Phrase(name_of(kind, name))))
         else:
             yield Given(place, what(*path, name_of(kind, name)), Text(value) if (kind, name) in PERSONAL else value_of(kind, name, value))

@@ -1,4 +1,4 @@
-"""What comes out otherwise for an assembly: readiness, lengths, wire, parts, price, findings, and how it is built."""
+"""Changes in the results of an assembly: readiness, lengths, wire, parts, price, findings, and how it is built."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
-from pricing.checks.said import NOTE
+from pricing.checks.customer_input import NOTE
 from pricing.records.difference.changes import Change, both, choice, code_of, money, what
 from pricing.records.difference.figures import differ
 from pricing.values import Count, FineLength, Text, Value, compared, phrase
 from pricing.values import Length as LengthValue
 
 Json = dict[str, Any]
-ASKED = ("role", "side", "mast", "number", "quantity")
+REPEATED = ("role", "side", "mast", "number", "quantity")
 LENGTHS = ("measured_length", "target_length", "cut_length", "free_wire")
 FINE = ("uncertainty", "tolerance")
 PERSONAL = ("note",)
 BUILT = ("identified", "ends", "turnbuckle", "stops", "derivation", "strength", "work")
-KNOWN = frozenset({"tag", "readiness", "wire", "parts", "price", "findings", *ASKED, *LENGTHS, *FINE, *PERSONAL, *BUILT})
+KNOWN = frozenset({"tag", "readiness", "wire", "parts", "price", "findings", *REPEATED, *LENGTHS, *FINE, *PERSONAL, *BUILT})
 
 
 def assemblies(before: Json, after: Json) -> Iterator[Change]:
@@ -38,7 +38,7 @@ def assemblies(before: Json, after: Json) -> Iterator[Change]:
 
 def _assembly(place: int, before: Json, after: Json, at: str, currencies: tuple[str, str]) -> Iterator[Change]:
     tag = after["tag"]
-    yield from _asked(before, after, at)
+    yield from _repeated_request(before, after, at)
     one, other = before["readiness"], after["readiness"]
     if one != other:
         values = both(choice("readiness", one), choice("readiness", other))
@@ -55,7 +55,7 @@ def _assembly(place: int, before: Json, after: Json, at: str, currencies: tuple[
 
 
 def _price(before: Json, after: Json, at: str, tag: str, currencies: tuple[str, str]) -> Iterator[Change]:
-    """What it costs; if that is the same, what of it is for fittings, as far as both documents tell it."""
+    """A changed price; if the price is the same, a changed share of it for fittings, where both documents give that share."""
     shares = [each.get("price") or {} for each in (before, after)]
     prices = [each.get("net") for each in shares]
     if "price" in before and (prices[0], currencies[0]) != (prices[1], currencies[1]) and prices != [None, None]:
@@ -65,19 +65,19 @@ def _price(before: Json, after: Json, at: str, tag: str, currencies: tuple[str, 
         yield Change("changed", f"{at}/fittings", what("outcome.fittings"), tag, quiet=True)
 
 
-def _asked(before: Json, after: Json, at: str) -> Iterator[Change]:
-    """What a document repeats of its request."""
+def _repeated_request(before: Json, after: Json, at: str) -> Iterator[Change]:
+    """Changes in the parts of the request that the document repeats."""
     tag = after["tag"]
-    for name in ASKED:
+    for name in REPEATED:
         one, other = before.get(name), after.get(name)
         if one != other and name in before:
-            values = both(*(_asked_value(name, each) for each in (one, other)))
+            values = both(*(_repeated_value(name, each) for each in (one, other)))
             yield Change(code_of(one, other, given=True), f"{at}/{name}", what(f"asked.{name}"), tag, values, weighs=True, echo=True)
     if before.get("note") != after.get("note") and "note" in before:
         yield Change("changed", f"{at}/note", what("asked.note"), tag, echo=True)
 
 
-def _asked_value(name: str, value: Any) -> Value | None:
+def _repeated_value(name: str, value: Any) -> Value | None:
     if value is None:
         return None
     return Count(value) if isinstance(value, int) else choice(name, value)
@@ -93,13 +93,13 @@ def _wire(before: Json | None, after: Json | None, at: str, tag: str) -> Iterato
 
 
 def _length(name: str, before: Json | None, after: Json | None, at: str, tag: str, *, known_before: bool) -> Iterator[Change]:
-    """A length to its last digit; `told`: the earlier release said it."""
+    """A changed length, compared to its last digit. `known_before`: the earlier document has this member."""
     if not known_before or not differ(before, after):
         return
     one, other = (None if each is None else Decimal(each["mm"]) for each in (before, after))
     quiet, weighs = name == "free_wire" or name in FINE, name in LENGTHS[:3]
     named, code = what(f"outcome.{name}"), code_of(one, other, given=False)
-    if one == other:  # what it is made of differs
+    if one == other:  # the length is the same, but something it is made of changed
         yield Change("changed", at, named, tag, quiet=True)
     elif one is None or other is None:
         values = both(*(None if each is None else LengthValue(each) for each in (one, other)))
@@ -110,7 +110,7 @@ def _length(name: str, before: Json | None, after: Json | None, at: str, tag: st
 
 
 def _parts(before: list[Json], after: list[Json], at: str, tag: str) -> Iterator[Change]:
-    """At each place: one part exchanged for another, then what was added, is gone or is there in another number."""
+    """At each place: parts exchanged one for another, then parts added, removed, or present in a different number."""
     if not differ(before, after):
         return
     any_named = False
@@ -150,7 +150,7 @@ def _place(at: str) -> tuple[str | Value, ...]:
 
 
 def findings(before: list[Json], after: list[Json], below: str, now_below: str, tag: str | None) -> Iterator[Change]:
-    """Findings that are new, are gone, or have other values. `below`: where those of the earlier and of the later document are."""
+    """Findings that are new, gone, or have other values. `below` and `now_below` are the pointers under which each document has them."""
     one, other = (_by_place(rows, root) for rows, root in ((before, below), (after, now_below)))
     at = f"{now_below}/findings"
     for key, each in other.items():

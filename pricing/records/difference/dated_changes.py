@@ -1,4 +1,4 @@
-"""What is of another day: the date, the prices and tables in force, what the shop says of itself."""
+"""Changes due to the day of issue: dates, prices and tables in force, the shop's own particulars."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ PROVENANCE = ("priced_on", "catalogue_edition", "engine")
 VERSIONS = ("catalogue", "price_table")  # checksums, which mean nothing to people
 
 
-def of_another_day(before: Json, after: Json) -> Iterator[Change]:
-    """Each of these that differs."""
+def dated_changes(before: Json, after: Json) -> Iterator[Change]:
+    """Every change of date, currency, price list, seller or provenance."""
     for name in (*DAYS, *TEXTS):
         yield from _text(before, after, name, f"/{name}", quiet=False)
     if before["lead_time_days"] != after["lead_time_days"]:

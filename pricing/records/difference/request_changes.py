@@ -1,4 +1,4 @@
-"""What was asked otherwise: every field of the request, assembly by assembly, told apart by tag."""
+"""Changes between two requests: every field, assembly by assembly; assemblies are matched by tag."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from pricing.measurement.assembly import Measurement, QuoteRequest, WireSpec
-from pricing.records.difference.changes import Change, both, choice, code_of, told_apart, what
+from pricing.records.difference.changes import Change, both, choice, code_of, exact_if_alike, what
 from pricing.values import (
     Count,
     Force,
@@ -66,21 +66,21 @@ PERSONAL = frozenset(
         *(("Address", each) for each in ("street", "city", "region", "postal_code", "country")),
     }
 )
-UNSPOKEN = frozenset({"boat", "customer", "measurement", "setting"})  # their fields say by themselves what they are of
-TOGETHER = {
+UNNAMED = frozenset({"boat", "customer", "measurement", "setting"})  # not named in the path of a change: their fields' own names say enough
+COMPARED_ELSEWHERE = {
     "WireSpec": {"size"},
     "Measurement": {"written", "inches"},
     "Assembly": {"tag"},
     "QuoteRequest": {"assemblies"},
-}  # told elsewhere
+}  # compared in their own way, or with a neighbouring field
 SENT_AS = {"from_end": "from"}
 SENT_AS_OF = {("Discount", "amount"): "reduction", ("Discount", "percent"): "reduction"}
 
 
-def asked_otherwise(before: QuoteRequest, after: QuoteRequest) -> Iterator[Change]:
+def request_changes(before: QuoteRequest, after: QuoteRequest) -> Iterator[Change]:
     """Each field that differs, then each assembly that was added, removed, renamed or moved."""
     yield from _fields(before, after, "", (), None)
-    old, new = ({each.tag: place for place, each in enumerate(asked.assemblies)} for asked in (before, after))
+    old, new = ({each.tag: place for place, each in enumerate(request.assemblies)} for request in (before, after))
     renamed = _renamed(before, after)
     for tag, place in old.items():
         if tag not in new and tag not in renamed:
@@ -99,8 +99,8 @@ def asked_otherwise(before: QuoteRequest, after: QuoteRequest) -> Iterator[Chang
 
 
 def _renamed(before: QuoteRequest, after: QuoteRequest) -> dict[str, str]:
-    """Assemblies that have another tag and are alike otherwise, by their earlier tags."""
-    old, new = ({each.tag: each for each in asked.assemblies} for asked in (before, after))
+    """New tags by old tag, for assemblies that changed in nothing else."""
+    old, new = ({each.tag: each for each in request.assemblies} for request in (before, after))
     gone, fresh = [each for each in old if each not in new], [each for each in new if each not in old]
     found: dict[str, str] = {}
     for tag in gone:
@@ -111,11 +111,11 @@ def _renamed(before: QuoteRequest, after: QuoteRequest) -> dict[str, str]:
 
 
 def _fields(before: Any, after: Any, at: str, path: Path, tag: str | None) -> Iterator[Change]:
-    """The fields of one part of the request that differ."""
+    """The changed fields of one part of the request, recursively."""
     kind = type(after).__name__
     for field in fields(after):
         name = field.name
-        if name in TOGETHER.get(kind, ()):
+        if name in COMPARED_ELSEWHERE.get(kind, ()):
             continue
         one, other, place = getattr(before, name), getattr(after, name), f"{at}/{SENT_AS_OF.get((kind, name)) or SENT_AS.get(name, name)}"
         if (kind, name) == ("Measurement", "readings"):
@@ -130,7 +130,7 @@ def _field(kind: str, name: str, one: Any, other: Any, at: str, path: Path, tag:
     if isinstance(one, tuple):
         yield from _items(name, one, other, at, path, tag)
     elif is_dataclass(one) or is_dataclass(other):
-        inner = path if name in UNSPOKEN else (*path, Phrase(name_of(kind, name)))
+        inner = path if name in UNNAMED else (*path, Phrase(name_of(kind, name)))
         if one is None or other is None:
             yield Change("now-given" if one is None else "dropped", at, what(*path, name_of(kind, name)), tag)
         else:
@@ -138,11 +138,11 @@ def _field(kind: str, name: str, one: Any, other: Any, at: str, path: Path, tag:
     elif (kind, name) in PERSONAL:
         yield Change("now-given" if one is None else "dropped" if other is None else "changed", at, what(*path, name_of(kind, name)), tag)
     else:
-        yield Change(code_of(one, other, given=True), at, what(*path, name_of(kind, name)), tag, both(*_two(kind, name, one, other)))
+        yield Change(code_of(one, other, given=True), at, what(*path, name_of(kind, name)), tag, both(*_both_values(kind, name, one, other)))
 
 
 def _items(name: str, one: Sequence[Any], other: Sequence[Any], at: str, path: Path, tag: str | None) -> Iterator[Change]:
-    """Links, stops, work or further lines, told apart by their place."""
+    """Links, stops, work or further lines, matched by position."""
     for place in range(max(len(one), len(other))):
         named, where = phrase(f"asked.{name}", n=Count(place + 1)), f"{at}/{place}"
         if place >= len(one):
@@ -154,17 +154,17 @@ def _items(name: str, one: Sequence[Any], other: Sequence[Any], at: str, path: P
 
 
 def _readings(before: Measurement, after: Measurement, at: str, tag: str | None) -> Iterator[Change]:
-    """The readings; as they were written, if they are as long and were written otherwise, which may mean another step of the tape."""
+    """Changed readings. If only their spelling changed, which may mean another division of the tape, the change quotes them as written."""
     if before.readings != after.readings:
         one, other = listed(before), listed(after)
         exact = Listing(_written(before), "comma"), Listing(_written(after), "comma")
-        yield Change("other", at, what("asked.readings"), tag, both(*told_apart(one, other, lambda: exact)))
+        yield Change("other", at, what("asked.readings"), tag, both(*exact_if_alike(one, other, lambda: exact)))
     elif (before.written, before.inches) != (after.written, after.inches):
         yield Change("other", at, what("asked.readings"), tag, both(Listing(_written(before), "comma"), Listing(_written(after), "comma")))
 
 
 def listed(measured: Measurement) -> Listing:
-    """The readings."""
+    """The readings as a list of lengths."""
     return Listing(tuple([Length(each) for each in measured.readings]), "comma")
 
 
@@ -173,7 +173,7 @@ def _written(measured: Measurement) -> tuple[Value, ...]:
 
 
 def _diameter(before: WireSpec, after: WireSpec, at: str, path: Path, tag: str | None) -> Iterator[Change]:
-    """A wire's nominal diameter; as it was written, if only that differs."""
+    """A changed nominal diameter of a wire. If only its spelling changed, the change quotes it as written."""
     one, other = before.diameter, after.diameter
     named = what(*path, name_of("WireSpec", "diameter"))
     if one != other:
@@ -183,19 +183,19 @@ def _diameter(before: WireSpec, after: WireSpec, at: str, path: Path, tag: str |
         yield Change("other", at, named, tag, both(Text(before.size), Text(after.size)))
 
 
-def _two(kind: str, name: str, one: Any, other: Any) -> tuple[Value | None, Value | None]:
-    """Both values of a field, such that they can be told apart in words."""
+def _both_values(kind: str, name: str, one: Any, other: Any) -> tuple[Value | None, Value | None]:
+    """Both values of a field, with as many digits as it takes to show that they differ."""
     before, after = (None if each is None else value_of(kind, name, each) for each in (one, other))
     if before is None or after is None or not isinstance(one, Decimal) or not isinstance(other, Decimal):
         return before, after
     if isinstance(before, Length):
         return compared(one, other)
     unit = "N" if name in FORCES else "°C"
-    return told_apart(before, after, lambda: (Quantity(one.normalize(), unit), Quantity(other.normalize(), unit)))
+    return exact_if_alike(before, after, lambda: (Quantity(one.normalize(), unit), Quantity(other.normalize(), unit)))
 
 
 def value_of(kind: str, name: str, value: Any) -> Value:
-    """One value of a field."""
+    """A field's value as a value for a sentence. `kind` is the name of the class the field belongs to."""
     if isinstance(value, bool):
         return Phrase("choice.yes" if value else "choice.no")
     if isinstance(value, int):
@@ -216,6 +216,6 @@ def value_of(kind: str, name: str, value: Any) -> Value:
 
 
 def name_of(kind: str, name: str) -> str:
-    """The key in the catalogue of a field's name: of its part of the request, or the same in each."""
+    """The catalogue key of a field's name: its own in this class if there is one, else the one shared by all classes."""
     own = f"asked.{kind}.{name}"
     return own if own in names(LANGUAGES[0]) else f"asked.{name}"
