@@ -1,1 +1,1 @@
-"""A shop's own spreadsheets made into its tables: bytes in, tables and what is to be said about them out."""
+"""Imports a shop's own spreadsheets into its tables: bytes in, table texts and notes for the person out."""

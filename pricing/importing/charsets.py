@@ -1,8 +1,8 @@
-"""The charset of a text file: a mark, else UTF-8 if every byte of it is, else Windows-1252 if nothing speaks against it; never by chance.
+"""The charset of a text file: from a byte-order mark, else UTF-8 if all bytes are valid, else Windows-1252 unless some byte rules it out.
 
-A library that guesses by frequencies of letters is not used: in a price list of some hundred special letters its guess is no better, and
-cannot be said to a person in a sentence. Windows-1252 is what spreadsheets on Windows write as "CSV", and it agrees with Latin-1 in every
-character that Latin-1 has (common practice, no source). What is assumed is shown with words from the file, which a person can judge.
+No library that guesses from letter frequencies is used: on a price list with a hundred or so special letters its guess is no better, and it
+cannot be explained to a person in a sentence. Windows-1252 is what spreadsheets on Windows write as "CSV", and it agrees with Latin-1 in
+every printable character (common practice, no source). An assumption is shown with words from the file, so that a person can judge it.
 """
 
 from __future__ import annotations
@@ -38,9 +38,9 @@ class Decoded(NamedTuple):
 
 
 def decoded(body: bytes, file: str, charset: str | None = None) -> Decoded:
-    """The text of a file, without its mark. Raises Unreadable."""
+    """The text of a file, without its byte-order mark; `charset` overrides detection. Raises Unreadable."""
     if charset is not None:
-        return _as_told(body, file, charset)
+        return _in_given_charset(body, file, charset)
     for mark, name in _MARKS:
         if body.startswith(mark):
             return _by_mark(body[len(mark) :], file, name)
@@ -52,7 +52,7 @@ def decoded(body: bytes, file: str, charset: str | None = None) -> Decoded:
         return _windows(body, file, error.start)
 
 
-def _as_told(body: bytes, file: str, charset: str) -> Decoded:
+def _in_given_charset(body: bytes, file: str, charset: str) -> Decoded:
     mark = next((mark for mark, name in _MARKS if body.startswith(mark) and name.startswith(charset.lower()[:5])), b"")
     try:
         return _no_nul(Decoded(body[len(mark) :].decode(charset), charset), file)
@@ -61,7 +61,7 @@ def _as_told(body: bytes, file: str, charset: str) -> Decoded:
     except UnicodeDecodeError as error:
         words = f"is not text in {charset}: {ASK}"
         raise Unreadable(Note("charset", Place(file, row=_row(body, error.start)), _byte(body, error.start), words)) from None
-    except ValueError:  # a codec that is of no file, such as punycode, or a name with a NUL
+    except ValueError:  # a codec that no file uses, such as punycode, or a name with a NUL
         raise Unreadable(Note("charset", Place(file), charset, "is no charset of a file: " + ASK)) from None
 
 
@@ -74,7 +74,7 @@ def _by_mark(body: bytes, file: str, name: str) -> Decoded:
 
 
 def _with_nuls(body: bytes, file: str) -> Decoded:
-    """UTF-16 without a mark, if every second byte of its beginning is a NUL and the other ones are not."""
+    """UTF-16 without a mark, recognised by a NUL in every second byte of the beginning and in no other."""
     head = body[:4096]
     odd, even = head[1::2].count(0), head[::2].count(0)
     for name, many, few in (("utf-16-le", odd, even), ("utf-16-be", even, odd)):
@@ -98,11 +98,11 @@ def _no_nul(found: Decoded, file: str) -> Decoded:
         raise Unreadable(Note("no_text", Place(file, row=row), f"<{ord(match[0]):02x}>", words))
     if match := _TWICE.search(found.text):
         row = found.text.count("\n", 0, match.start()) + 1
-        said = found.text[max(match.start() - 12, 0) : match.end() + 12]
+        excerpt = found.text[max(match.start() - 12, 0) : match.end() + 12]
         words = (
             "letters were garbled before the file was saved (ä has become two): open the original with the right charset, and save it anew"
         )
-        raise Unreadable(Note("charset", Place(file, row=row), " ".join(said.split()), words))
+        raise Unreadable(Note("charset", Place(file, row=row), " ".join(excerpt.split()), words))
     return found
 
 

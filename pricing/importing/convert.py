@@ -1,4 +1,7 @@
-"""Cells of the shop's columns made into cells of ours: units, fractions, words. What is not certain is refused or said, never guessed."""
+"""Converts cells of the shop's columns into cells of ours: units, fractions, words.
+
+An ambiguous cell is refused; an assumption is reported. Nothing is guessed silently.
+"""
 
 from __future__ import annotations
 
@@ -17,23 +20,23 @@ from pricing.importing.vocabulary import BLANKS, ON_REQUEST, code_of, has_ended,
 from pricing.units import UNIT_OF
 
 
-class Read(NamedTuple):
-    """A cell as read: our text, or a problem with what to write; `assumed`: what was taken for granted, to be said."""
+class ReadCell(NamedTuple):
+    """A converted cell: our text, or a problem with advice on what to write; `assumed`: an assumption to be reported."""
 
     text: str = ""
     problem: str = ""
     assumed: str = ""
 
 
-class Way(NamedTuple):
-    """How a column's cells are read: the unit of bare numbers (blank: none), what divides decimals, and the shop's words."""
+class ColumnFormat(NamedTuple):
+    """How a column's cells are read: the unit of bare numbers (blank: none), the decimal separator, and the shop's words for our codes."""
 
     unit: str = ""
     decimal: str = ""
     words: Mapping[str, str] = {}
 
 
-# Spellings of units -> the table's unit and what it is multiplied by in powers of ten ("e1"); the third says what was assumed.
+# Spelling of a unit -> (the table's unit, the power of ten to multiply by, the assumption made).
 _FORCE = {"kn": ("kN", 0, ""), "n": ("N", 0, ""), "dan": ("N", 1, ""), "lbf": ("lbf", 0, ""), "kgf": ("kgf", 0, ""), "kp": ("kgf", 0, ""), "lb": ("lbf", 0, "pounds as pounds-force"), "lbs": ("lbf", 0, "pounds as pounds-force"), "kg": ("kgf", 0, "kilograms as kilograms-force"), "t": ("kgf", 3, "tonnes as tonnes-force"), "to": ("kgf", 3, "tonnes as tonnes-force")}  # fmt: skip
 _MASS = {
     "kg": ("kg", 0, ""),
@@ -80,7 +83,7 @@ _UNTIL = (
 )
 _GERMAN_SIZE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?-?er")
 _HAND = re.compile(r"(?<![a-z0-9])(lh|rh|links|rechts|left|right)\)?$", re.IGNORECASE)
-_MOST = 300  # characters of a cell that is more than a text: no size, word or price is longer
+_MOST = 300  # characters of any cell but free text: no size, word or price is longer
 A_DATE_FOR_NUMBER = "a spreadsheet has made a date of a number: format the cell as text or as a number, and write it again, such as 12.50"
 A_DATE_FOR_NAME = (
     "a spreadsheet has made a date of the article's number: format the column as text, and write it again as the supplier does"
@@ -88,24 +91,24 @@ A_DATE_FOR_NAME = (
 A_DATE = "a spreadsheet has made a date of a fraction{which}: format the cell as text and write it again with its unit, such as '3/8 in'"
 
 
-def reader(column: Column, way: Way) -> Callable[[str, int], Read]:
+def reader(column: Column, way: ColumnFormat) -> Callable[[str, int], ReadCell]:
     """The function that reads a column's cell from its text and its kind (the bits of `grid`)."""
 
-    def read(text: str, kind: int) -> Read:
-        if trouble := _trouble(text, kind, column):
-            return Read(problem=trouble)
-        said = " ".join(text.split())
-        if not said or said.casefold() in BLANKS:
-            return Read(assumed="" if not said else f"{said!r} is a blank")
-        if column.cell.kind == "text" and kind & NUMBER:  # a number's format, which is no part of an article's number
-            said = _MONEY_BESIDE.sub("", said)
-        found = _said(said, column, way, exact=bool(kind & NUMBER))
+    def read(text: str, kind: int) -> ReadCell:
+        if problem := _problem(text, kind, column):
+            return ReadCell(problem=problem)
+        cleaned = " ".join(text.split())
+        if not cleaned or cleaned.casefold() in BLANKS:
+            return ReadCell(assumed="" if not cleaned else f"{cleaned!r} is a blank")
+        if column.cell.kind == "text" and kind & NUMBER:  # a currency from the number format is not part of an article number
+            cleaned = _MONEY_BESIDE.sub("", cleaned)
+        found = _converted(cleaned, column, way, exact=bool(kind & NUMBER))
         return found if found.problem else _checked(found, column)
 
     return read
 
 
-def _trouble(text: str, kind: int, column: Column) -> str:
+def _problem(text: str, kind: int, column: Column) -> str:
     cell = column.cell
     if kind & NO_VALUE:
         return "is a formula, and the file has no value of it: copy the column and paste it as values, then save"
@@ -127,7 +130,7 @@ def _trouble(text: str, kind: int, column: Column) -> str:
 
 
 def like_a_date(text: str) -> bool:
-    """Whether a text is what spreadsheets make of a fraction: 08.03., 3-Aug, Mar 08."""
+    """Whether a text looks like what a spreadsheet turns a fraction into: 08.03., 3-Aug, Mar 08."""
     return any(each.fullmatch(text.strip()) for each in _DATES)
 
 
@@ -139,18 +142,18 @@ def _fractions(text: str) -> str:
     return f" (it may have been {day.month}/{day.day} or {day.day}/{day.month})"
 
 
-def _checked(found: Read, column: Column) -> Read:
-    """Whether the table would read it."""
+def _checked(found: ReadCell, column: Column) -> ReadCell:
+    """The same, or a problem if the table's own cell type would refuse the text."""
     if not found.text:
         return found
     try:
         column.cell.read(found.text)
     except ValueError:
-        return Read(problem=f"is not {column.cell.expected}")
+        return ReadCell(problem=f"is not {column.cell.expected}")
     return found
 
 
-def _said(text: str, column: Column, way: Way, *, exact: bool) -> Read:
+def _converted(text: str, column: Column, way: ColumnFormat, *, exact: bool) -> ReadCell:
     cell = column.cell
     decimal = POINT if exact else way.decimal
     match cell.kind:
@@ -169,66 +172,66 @@ def _said(text: str, column: Column, way: Way, *, exact: bool) -> Read:
         case "thread":
             return thread(text)
     if match := _QUOTED.fullmatch(text):
-        return Read(match[1], assumed='the spreadsheet\'s ="..." around it was taken off')
-    return Read(text)
+        return ReadCell(match[1], assumed='the spreadsheet\'s ="..." around it was taken off')
+    return ReadCell(text)
 
 
-def _word(text: str, name: str, names: tuple[str, ...], way: Way) -> Read:
+def _word(text: str, name: str, names: tuple[str, ...], way: ColumnFormat) -> ReadCell:
     if text in way.words:
         code = way.words[text]
-        return Read(code) if code else Read(problem=_unknown_word(name, names))
+        return ReadCell(code) if code else ReadCell(problem=_unknown_word(name, names))
     known = code_of(name, text)
-    return Read(known) if known is not None and known in names else Read(problem=_unknown_word(name, names))
+    return ReadCell(known) if known is not None and known in names else ReadCell(problem=_unknown_word(name, names))
 
 
 def _unknown_word(name: str, names: tuple[str, ...]) -> str:
     return f"is no word for {name} that is known: say in the mapping, under words, which of {', '.join(names)} it means"
 
 
-def length(text: str, unit: str, decimal: str) -> Read:
-    """A length with its unit; a fraction without one is of inches, a bare number is refused unless its column has a unit."""
-    said = text.strip("øØ⌀ ")
-    if match := _GERMAN_SIZE.fullmatch(said):
-        return Read(f"{number(match[1], decimal)} mm", assumed=f"{text!r} is in millimetres")
-    match = _BODY.fullmatch(said)
+def length(text: str, unit: str, decimal: str) -> ReadCell:
+    """A length with its unit. A fraction without a unit is in inches; a bare number is refused unless the column has a `unit`."""
+    bare = text.strip("øØ⌀ ")
+    if match := _GERMAN_SIZE.fullmatch(bare):
+        return ReadCell(f"{number(match[1], decimal)} mm", assumed=f"{text!r} is in millimetres")
+    match = _BODY.fullmatch(bare)
     if match is None:
-        return Read(problem="is no length: write a number with its unit, such as '5 mm' or '3/16 in'")
+        return ReadCell(problem="is no length: write a number with its unit, such as '5 mm' or '3/16 in'")
     body, word = match[1].strip(), match[2].strip().casefold()
     own = UNITS.get(word) or UNITS.get(word.rstrip("."))
     if word and own is None:
-        return Read(problem=f"has {match[2].strip()!r}, which is no unit of length: write mm, cm, m, in or ft")
+        return ReadCell(problem=f"has {match[2].strip()!r}, which is no unit of length: write mm, cm, m, in or ft")
     if fraction := _FRACTION.fullmatch(body):
         if fraction[1] and fraction[1] not in _BINARY and own is None:
-            return Read(problem="is no fraction of an inch's rule, and has no unit: write it with its unit")
+            return ReadCell(problem="is no fraction of an inch's rule, and has no unit: write it with its unit")
         if own in ("mm", "cm", "m"):
-            return Read(
+            return ReadCell(
                 problem=f"is a fraction of {own}, which no rule has: write '{body} in', a decimal, or two sizes set apart as '4 mm; 5 mm'"
             )
         spelled = body.replace("\u2044", "/")
-        return Read(f"{spelled} {own or 'in'}", assumed="" if own else "a fraction without a unit is of inches")
+        return ReadCell(f"{spelled} {own or 'in'}", assumed="" if own else "a fraction without a unit is of inches")
     try:
         figure = number(body, decimal, thousands=False)
     except NoNumber as error:
-        return Read(problem=str(error))
+        return ReadCell(problem=str(error))
     if own or unit:
-        return Read(f"{figure} {own or unit}")
-    return Read(
+        return ReadCell(f"{figure} {own or unit}")
+    return ReadCell(
         problem=f"has no unit, and neither has the column: write '{figure} mm' or '{figure} in', or give the column's unit in the mapping"
     )
 
 
-def _listed(text: str, column: Column, way: Way, decimal: str) -> Read:
-    """Several values in a cell, set apart by semicolons, strokes or words; a slash between them needs spaces, as it also makes fractions."""
+def _listed(text: str, column: Column, way: ColumnFormat, decimal: str) -> ReadCell:
+    """Several values in one cell, separated by semicolons, bars, brackets or words; a slash needs spaces, since it also makes fractions."""
     inner = column.cell.of
     if inner is None:
-        return Read(text)
+        return ReadCell(text)
     parts = [part.strip() for part in re.split(r"[;|+&]|\s/\s|\s(?:und|and|oder|or|u\.)\s|,\s|\n|(?<=mm)/|[()]", text) if part.strip()]
     if inner.kind == "length" and decimal in (POINT, EACH) and _COMMA.search(text):
-        return Read(problem="may be two sizes or one with a decimal comma, in a column with decimal points: set sizes apart by ';'")
+        return ReadCell(problem="may be two sizes or one with a decimal comma, in a column with decimal points: set sizes apart by ';'")
     found: dict[str, None] = {}
     last = _unit_of_last(parts) if inner.kind == "length" and any("/" not in part for part in parts[:-1]) else ""
     if last and way.unit and last != way.unit:
-        return Read(problem=f"has {last} at its end, in a column of {way.unit}: write the unit after each size")
+        return ReadCell(problem=f"has {last} at its end, in a column of {way.unit}: write the unit after each size")
     assumed = f"the unit at the end is that of all: {last}" if last and not way.unit else ""
     for part in parts:
         match inner.kind:
@@ -237,49 +240,49 @@ def _listed(text: str, column: Column, way: Way, decimal: str) -> Read:
             case "choice":
                 read = _word(part, column.name, inner.names, way)
             case _:
-                read = Read(part)
+                read = ReadCell(part)
         if read.problem:
-            return Read(problem=read.problem if len(parts) == 1 else f"{part!r} {read.problem}")
+            return ReadCell(problem=read.problem if len(parts) == 1 else f"{part!r} {read.problem}")
         assumed = assumed or read.assumed
         found[read.text] = None
-    return Read(";".join(found), assumed=assumed)
+    return ReadCell(";".join(found), assumed=assumed)
 
 
 def _unit_of_last(parts: list[str]) -> str:
-    """The unit at the end of '3; 4; 5 mm', which is that of all, if no other has one."""
+    """The unit at the end of '3; 4; 5 mm', which applies to all parts if no other has one; else blank."""
     units = [UNITS.get(match[2].strip().casefold(), "") if (match := _BODY.fullmatch(part)) else "" for part in parts]
     return units[-1] if units and not any(units[:-1]) else ""
 
 
-def _quantity(text: str, names: tuple[str, ...], unit: str, decimal: str) -> Read:
+def _quantity(text: str, names: tuple[str, ...], unit: str, decimal: str) -> ReadCell:
     match = re.fullmatch(r"([0-9.,'’ \u00a0]*[0-9])\s*(\D?.*)", text)
     if match is None:
-        return Read(problem=f"is no number with a unit: write one of {', '.join(names)} after the number")
+        return ReadCell(problem=f"is no number with a unit: write one of {', '.join(names)} after the number")
     word = match[2].strip() or unit
     if not word:
-        return Read(
+        return ReadCell(
             problem=f"has no unit, and neither has the column: write one of {', '.join(names)}, or give the column's unit in the mapping"
         )
     found = unit_of(word, names)
     if found is None:
-        return Read(problem=f"has the unit {word!r}: write one of {', '.join(names)}")
+        return ReadCell(problem=f"has the unit {word!r}: write one of {', '.join(names)}")
     target, power, assumed = found
     try:
         figure = _shifted(number(match[1], decimal), power)
     except NoNumber as error:
-        return Read(problem=str(error))
-    return Read(f"{figure} {target}", assumed=assumed)
+        return ReadCell(problem=str(error))
+    return ReadCell(f"{figure} {target}", assumed=assumed)
 
 
 def unit_of(word: str, names: tuple[str, ...]) -> tuple[str, int, str] | None:
-    """The table's unit for a spelling, the power of ten that it is multiplied by, and what was assumed; None if it is not known."""
+    """(table's unit, power of ten to multiply by, assumption made) for a spelling; None if it is unknown."""
     if word in names:
         return word, 0, ""
-    said = word.casefold().replace(" ", "")
+    spelling = word.casefold().replace(" ", "")
     table: dict[str, tuple[str, int, str]] = (
         _FORCE if "kN" in names else _PER_LENGTH if "kg/100m" in names else _MASS if "oz" in names else {}
     )
-    found = table.get(said) or ((_OTHER[said], 0, "") if said in _OTHER else None)
+    found = table.get(spelling) or ((_OTHER[spelling], 0, "") if spelling in _OTHER else None)
     return found if found is not None and found[0] in names else None
 
 
@@ -291,50 +294,50 @@ def _shifted(figure: str, power: int) -> str:
     return f"{whole}{rest[:power]}.{rest[power:]}".rstrip(".").lstrip("0") or "0"
 
 
-def _plain(text: str, decimal: str, cell: Cell) -> Read:
+def _plain(text: str, decimal: str, cell: Cell) -> ReadCell:
     if text.casefold() in ON_REQUEST:
-        return Read(assumed=f"{text!r} is no price: the article has none")
+        return ReadCell(assumed=f"{text!r} is no price: the article has none")
     if "%" in text and "percentage" not in cell.expected:
-        return Read(problem="is a percentage, which this column has none of: write the number itself, and correct the cell's format")
+        return ReadCell(problem="is a percentage, which this column has none of: write the number itself, and correct the cell's format")
     bare = SIGN.sub("", text.replace("%", "")).strip().removesuffix(",-").removesuffix(".-").strip()
     try:
         figure = number(bare, decimal)
     except NoNumber as error:
-        return Read(problem=f"{error}: write digits with a decimal point, such as 12.50" if str(error) == "is not a number" else str(error))
+        return ReadCell(problem=f"{error}: write digits with a decimal point, such as 12.50" if str(error) == "is not a number" else str(error))
     if cell.kind == "integer":
         whole, _, rest = figure.partition(".")
         figure = whole if not rest.strip("0") else figure
     money = SIGN.search(text)
-    return Read(figure, assumed=f"{money[0]} is taken for the currency of the shop's terms" if money else "")
+    return ReadCell(figure, assumed=f"{money[0]} is taken for the currency of the shop's terms" if money else "")
 
 
-def _day(text: str) -> Read:
+def _day(text: str) -> ReadCell:
     match = _DAY.fullmatch(text)
     if match is None:
-        return Read(text[:10] if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2} 00:00:00", text) else text)
+        return ReadCell(text[:10] if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2} 00:00:00", text) else text)
     first, mark, second, year = int(match[1]), match[2], int(match[3]), match[4]
     if mark == "/" and first <= 12 and second <= 12 and first != second:
-        return Read(problem=f"may be {year}-{first:02}-{second:02} or {year}-{second:02}-{first:02}: write the day as YYYY-MM-DD")
+        return ReadCell(problem=f"may be {year}-{first:02}-{second:02} or {year}-{second:02}-{first:02}: write the day as YYYY-MM-DD")
     day, month = (first, second) if mark == "." or first > 12 else (second, first)
-    return Read(f"{year}-{month:02}-{day:02}", assumed="day and month by the country's order" if first != second else "")
+    return ReadCell(f"{year}-{month:02}-{day:02}", assumed="day and month by the country's order" if first != second else "")
 
 
-def day_before(text: str) -> Read:
-    """The day before the one that is written: the last on which an article is sold that is not from then on."""
+def day_before(text: str) -> ReadCell:
+    """The day before the one written: the last day of sale for an article 'not sold from' that day."""
     found = _day(text)
     if found.problem:
         return found
     try:
         day = date.fromisoformat(found.text) - timedelta(days=1)
     except (ValueError, OverflowError):
-        return Read(problem="is no day: write it as YYYY-MM-DD")
-    return Read(day.isoformat(), assumed="the day before is the last on which it is sold")
+        return ReadCell(problem="is no day: write it as YYYY-MM-DD")
+    return ReadCell(day.isoformat(), assumed="the day before is the last on which it is sold")
 
 
-def last_day_in(text: str) -> Read | None:
-    """The last day on which an article is sold, where a status says so: 'discontinued 31.12.2026', 'sold until 2026-12-31', 'discontinued from 2027-01-01'.
+def last_day_in(text: str) -> ReadCell | None:
+    """The last day of sale in a status: 'discontinued 31.12.2026', 'sold until 2026-12-31', 'discontinued from 2027-01-01'.
 
-    None if it names no day, or if the day is not said to be an end.
+    None if it names no day, or if nothing marks that day as an end.
     """
     match = _DAY_WITHIN.search(text)
     if match is None:
@@ -348,19 +351,19 @@ def last_day_in(text: str) -> Read | None:
     return found if found.problem else found._replace(assumed="the day in it is the last on which it is sold")
 
 
-def thread(text: str) -> Read:
-    """A thread as the tables name it; an inch size of the fine series gets its threads per inch."""
-    said = _HAND.sub("", re.sub(r"^(?:gewinde|thread)\s+", "", text, flags=re.IGNORECASE)).strip(" ,(-")
-    if match := re.fullmatch(r'([0-9]{1,2}(?:/[0-9]{1,2})?) ?(?:"|in)? ?UNF', said, re.IGNORECASE):
+def thread(text: str) -> ReadCell:
+    """A thread in the tables' notation; an inch size of the fine series gets its threads per inch."""
+    designation = _HAND.sub("", re.sub(r"^(?:gewinde|thread)\s+", "", text, flags=re.IGNORECASE)).strip(" ,(-")
+    if match := re.fullmatch(r'([0-9]{1,2}(?:/[0-9]{1,2})?) ?(?:"|in)? ?UNF', designation, re.IGNORECASE):
         per_inch = FINE.get(match[1])
         if per_inch:
-            return Read(f"{match[1]}-{per_inch} UNF", assumed=f"{said!r} has {per_inch} threads per inch (ASME B1.1)")
-    metric = re.fullmatch(r"M ?([0-9]+)", said, re.IGNORECASE)
-    return Read(said, assumed=f"{said!r} has the coarse pitch (ISO 261)" if metric else "")
+            return ReadCell(f"{match[1]}-{per_inch} UNF", assumed=f"{designation!r} has {per_inch} threads per inch (ASME B1.1)")
+    metric = re.fullmatch(r"M ?([0-9]+)", designation, re.IGNORECASE)
+    return ReadCell(designation, assumed=f"{designation!r} has the coarse pitch (ISO 261)" if metric else "")
 
 
 def hand_in(text: str) -> str | None:
-    """The hand that is written after a thread, None if there is none."""
+    """The hand written after a thread (right or left), or None."""
     match = _HAND.search(text)
     return code_of("hand", match[1]) if match else None
 

@@ -1,4 +1,4 @@
-"""Currencies as lists write them, in headers, cells and number formats; a list in another one than the shop's is asked about."""
+"""Currencies as price lists write them: in headers, cells and number formats. A list in another currency than the shop's raises a question."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from pricing.importing.vocabulary import PRICE
 
 if TYPE_CHECKING:
     from pricing.importing.grid import Place
-    from pricing.importing.taking import Taken
+    from pricing.importing.mapped_sheet import MappedSheet
 
-CURRENCY = "currency"  # said for a whole list: its prices are of it, whatever it writes
+CURRENCY = "currency"  # the constant that declares the currency of a whole list, whatever its cells say
 MONEY_COLUMNS = frozenset({"unit_price", "price", "price_per_metre", "cost", "touch"})
 _DOLLARS, _CROWNS = frozenset({"USD", "CAD", "AUD", "NZD", "HKD", "SGD"}), frozenset({"SEK", "NOK", "DKK", "ISK"})
-# ISO 4217 codes as they are written, and signs, which several currencies may share; those of other countries are not read
+# Signs, which several currencies may share. ISO 4217 codes of other currencies than those below are not recognised.
 _MEANT = {"€": frozenset({"EUR"}), "euro": frozenset({"EUR"}), "£": frozenset({"GBP"}), "us$": frozenset({"USD"}), "$": _DOLLARS, "kr": _CROWNS, "sfr": frozenset({"CHF"}), "¥": frozenset({"JPY", "CNY"})}  # fmt: skip
 _CODES = ("EUR", "GBP", "CHF", "PLN", "CZK", "HUF", "JPY", "CNY", "ZAR", "INR", *sorted(_DOLLARS), *sorted(_CROWNS))
 SIGN = re.compile(rf"(?<![^\W_])(?:US\$|[€$£¥]|euro|sfr|kr|{'|'.join(_CODES)})(?![^\W\d_])", re.IGNORECASE)
@@ -25,7 +25,7 @@ _OF_FORMAT = re.compile(r"\[\$([^\[\]-]+)(?:-[^\[\]]*)?\]")
 
 
 def meant(text: str) -> frozenset[str]:
-    """The currencies that the first one written in a text may be, by ISO 4217; none if none is written."""
+    """The ISO 4217 codes that the first currency in a text may stand for; empty if there is no currency in it."""
     match = SIGN.search(text)
     if match is None:
         return frozenset()
@@ -33,45 +33,43 @@ def meant(text: str) -> frozenset[str]:
 
 
 def of_format(code: str) -> str:
-    """The currency that a number format's first section shows (ECMA-376 part 1, 18.8.31), as it shows it; blank if it shows none."""
+    """The currency shown by the first section of a number format (ECMA-376 part 1, 18.8.31), as written there; blank if none."""
     section = code.partition(";")[0]
     own = _OF_FORMAT.search(section)
     found = SIGN.search(own[1] if own else re.sub(r"\[[^\[\]]*\]", "", section).replace("\\", ""))
     return found[0] if found else ""
 
 
-def said_in(found: Taken) -> Iterator[tuple[str, frozenset[str], Place]]:
-    """Each price column's currencies: as written, which it may be, and where it is first; its header's before those of its cells."""
-    for header, target in found.part.columns.items():
+def currencies_written(sheet: MappedSheet) -> Iterator[tuple[str, frozenset[str], Place]]:
+    """(text, possible ISO 4217 codes, place of the first occurrence) for each currency in the price columns, headers first."""
+    for header, target in sheet.mapping.columns.items():
         if not (target in MONEY_COLUMNS or target.startswith(PRICE)):
             continue
-        at = found.head.names.index(header)
-        if codes := meant(f"{header} {found.head.below[at]}"):
-            yield header, codes, found.grid.place(found.grid.rows.index(found.head.row), at, header)
-        texts = found.grid.cells[at].to_numpy()
-        first = {texts[row]: row for row in reversed(found.rows)}
+        at = sheet.head.names.index(header)
+        if codes := meant(f"{header} {sheet.head.below[at]}"):
+            yield header, codes, sheet.grid.place(sheet.grid.rows.index(sheet.head.row), at, header)
+        texts = sheet.grid.cells[at].to_numpy()
+        first = {texts[row]: row for row in reversed(sheet.rows)}
         seen = {codes: row for text, row in reversed(first.items()) if (codes := meant(text))}
-        yield from ((texts[row], codes, found.grid.place(row, at, header)) for codes, row in seen.items())
+        yield from ((texts[row], codes, sheet.grid.place(row, at, header)) for codes, row in seen.items())
 
 
 def of_shop(folder: Mapping[str, str]) -> str:
-    """The currency of the shop's terms, the newest one; blank if there are none."""
+    """The newest currency in the shop's terms; blank if there is none. `folder`: texts by file name."""
     rows = [row for row in DictReader(StringIO(folder.get("terms.csv", ""))) if (row.get("key") or "").strip() == CURRENCY]
     newest = max(rows, key=lambda row: (row.get("from_day") or "").strip(), default={})
     return (newest.get("value") or "").strip()
 
 
-def asked(found: Taken, shop: str, how: str) -> Iterator[tuple[Place, str, str]]:
-    """Where a sheet's prices are of another currency than the shop's: the place, what is written there, and what to do. `how`: what says that they are
-    the shop's all the same.
-    """
-    told = found.part.constants.get(CURRENCY, "").upper()
-    if not shop or told == shop or any(column.name == CURRENCY for column in found.table.columns):  # rows of such a table say it themselves
+def currency_mismatches(sheet: MappedSheet, shop: str, how: str) -> Iterator[tuple[Place, str, str]]:
+    """(place, text, advice) wherever a sheet's prices seem to be in another currency than the shop's. `how`: the option that overrides this."""
+    declared = sheet.mapping.constants.get(CURRENCY, "").upper()
+    if not shop or declared == shop or any(column.name == CURRENCY for column in sheet.table.columns):  # a table with a currency column declares it row by row
         return
-    if told:
-        yield found.grid.place(), told, f"is said to be the list's currency, and the shop's terms say {shop}: convert the prices first"
+    if declared:
+        yield sheet.grid.place(), declared, f"is said to be the list's currency, and the shop's terms say {shop}: convert the prices first"
         return
-    for written, codes, place in said_in(found):
+    for written, codes, place in currencies_written(sheet):
         if shop not in codes:
             yield (
                 place,

@@ -1,4 +1,4 @@
-"""A worksheet or a text file as rows of text, with what a spreadsheet did to single cells, and where each row stands in it."""
+"""A worksheet or text file as rows of text, with flags for what a spreadsheet did to each cell, and each row's number in the file."""
 
 from __future__ import annotations
 
@@ -11,8 +11,7 @@ from pricing.errors import PricingError
 if TYPE_CHECKING:
     import pandas
 
-# What a cell is besides its text, as bits: its text is a number's, it was a date, a formula, a formula whose value the file has not, an error,
-# covered by a merged cell, or in a hidden row.
+# Flags of a cell, as bits: a number; a date; a formula; a formula without a stored value; an error; covered by a merged cell; in a hidden row.
 NUMBER, DATE, FORMULA, NO_VALUE, ERROR, COVERED, HIDDEN = 1, 2, 4, 8, 16, 32, 64
 MOST_BYTES = 32_000_000
 MOST_ROWS, MOST_COLUMNS, MOST_SHEETS = 100_000, 250, 60
@@ -20,7 +19,7 @@ SHOWN = 60
 
 
 class Place(NamedTuple):
-    """A place in the shop's file. `row` as a spreadsheet numbers it, 0 for the whole sheet; `column` counts from 0, None for the whole row."""
+    """A place in the shop's file. `row` is the spreadsheet's own number, 0 for the whole sheet; `column` counts from 0, None for the whole row."""
 
     file: str
     sheet: str = ""
@@ -42,7 +41,7 @@ class Place(NamedTuple):
 
 
 class Note(NamedTuple):
-    """Something to be said of a place: a stable code, what was found there, and what was done or what to write."""
+    """A remark on a place: a stable code, the text found there, and what was done about it or what to write."""
 
     code: str
     place: Place
@@ -55,7 +54,7 @@ class Note(NamedTuple):
 
 
 class Unreadable(PricingError):
-    """A file of which nothing is read; `notes` say why, and what to do."""
+    """A file that cannot be imported at all; `notes` say why, and what to do."""
 
     def __init__(self, *notes: Note) -> None:
         super().__init__("\n".join(map(str, notes)))
@@ -66,9 +65,9 @@ class Unreadable(PricingError):
 class Grid:
     """One worksheet, or one text file (`sheet` is then blank).
 
-    `cells`: all text, columns numbered from 0, blank where there is nothing. `kinds`: an array of the same shape with the bits above.
-    `rows`: of each row, its number in the spreadsheet. `said`: what was assumed of it or left out.
-    `hidden`: how a hidden sheet is so, else blank; `hidden_columns` count from 0.
+    `cells`: all text, columns numbered from 0, blank where there is nothing. `kinds`: an array of the same shape with the flags above.
+    `rows`: the spreadsheet's number of each row. `notes`: what was assumed or left out. `hidden`: a hidden sheet's state as the workbook
+    names it, else blank. `hidden_columns` count from 0.
     """
 
     file: str
@@ -76,17 +75,17 @@ class Grid:
     cells: pandas.DataFrame
     kinds: Any
     rows: list[int]
-    said: list[Note] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
     hidden: str = ""
     hidden_columns: frozenset[int] = frozenset()
 
     def place(self, at: int | None = None, column: int | None = None, header: str = "") -> Place:
-        """The place of the row at that position, and of a cell of it."""
+        """The place of the row at position `at` (None: the sheet), or of a cell in it."""
         return Place(self.file, self.sheet, 0 if at is None else self.rows[at], column, header)
 
     def note(self, code: str, found: str, words: str, at: int | None = None, column: int | None = None) -> None:
-        """Say something of the sheet, or of one of its places."""
-        self.said.append(Note(code, self.place(at, column), found, words))
+        """Add a note on the sheet, or on a place in it."""
+        self.notes.append(Note(code, self.place(at, column), found, words))
 
 
 def letters(place: int) -> str:
@@ -99,7 +98,7 @@ def letters(place: int) -> str:
 
 
 def framed(rows: list[list[str]]) -> pandas.DataFrame:
-    """Rows of text as a frame, the short ones filled up with blanks."""
+    """Rows of text as a frame; short rows are padded with blanks."""
     import pandas
 
     width = max(map(len, rows), default=0)

@@ -1,4 +1,4 @@
-"""Where a list begins: its header row under letterheads, headers in two rows, a row of units, and rows that are no articles."""
+"""Finds a list in a sheet: its header row below any letterhead, two-row headers, a row of units, and rows that are not articles."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from pricing.importing.grid import COVERED, HIDDEN, Grid, Note, Unreadable, rows
 from pricing.importing.vocabulary import FOOTERS, HEADERS, OF_ANY_LIST, plain, step_of
 
 AMONG = 60  # rows from the top in which a header is looked for
-_MOST = 300  # characters of a header: an expression takes more time than in proportion to its text
-_REPEATED = 0.7  # of a row's cells that are the header's again
+_MOST = 300  # characters of a header: the expressions below take more than linear time
+_REPEATED = 0.7  # share of a row's cells that repeat the header
 _BRACKETED = re.compile(r"([^\[(]*)[\[(]([^\])]*)[\])](.*)", re.DOTALL)
 _TRAILING = re.compile(r"(.*\S)[\s/]+(?:in\s+)?(\S+)", re.DOTALL)
 _QUANTITIES = (
@@ -30,8 +30,10 @@ _KNOWN = frozenset(word for words in (*HEADERS.values(), *OF_ANY_LIST.values()) 
 
 @dataclass(slots=True)
 class Heading:
-    """A list's columns: of each its header as written, the header without its unit, and the unit; `first`: the position of the first row
-    below; `row`: the header's number in the spreadsheet; `below`: its row of units as written, blank where there is none.
+    """A list's header. Per column: `names` as written, `bare` names without their units, `units`.
+
+    `row` is the header's number in the spreadsheet, `first` the position of the first row below it; `below` is its row of units as written,
+    blank where there is none.
     """
 
     row: int
@@ -39,45 +41,45 @@ class Heading:
     names: list[str]
     bare: list[str]
     units: list[str]
-    said: list[Note] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
     below: list[str] = field(default_factory=list)
 
 
 def heading(grid: Grid, row: int = 0) -> Heading:
-    """The list's header: the row of that number, or the first that has most of the words that headers have. Raises Unreadable."""
+    """The list's header: the row with the given number, or the first with the most known header words. Raises Unreadable."""
     at = grid.rows.index(row) if row in grid.rows else _likely(grid)
     if at is None or (row and row not in grid.rows):
         words = "no header row was found: name its row with --header, or write one with names such as 'article', 'name', 'wire', 'pin'"
         raise Unreadable(Note("no_header", grid.place(), "" if at is None else f"row {row}", words))
     cells = [" ".join(str(each).split()) for each in grid.cells.iloc[at]]
-    said = []
+    notes = []
     above = _above(grid, at)
     if any(above):
         cells = [f"{group} {own}".strip() if group != own else own for group, own in zip(above, cells, strict=True)]
-        said.append(Note("two_headers", grid.place(at), "", "the header has two rows, which were read together"))
-    units, told, first = [""] * len(cells), [""] * len(cells), at + 1
+        notes.append(Note("two_headers", grid.place(at), "", "the header has two rows, which were read together"))
+    units, unit_texts, first = [""] * len(cells), [""] * len(cells), at + 1
     while first < len(grid.rows) and first <= at + 2:
         below = [" ".join(str(each).split()) for each in grid.cells.iloc[first]]
         if _are_units(below):
-            units, told = [_unit(each) or "" for each in below], below
+            units, unit_texts = [_unit(each) or "" for each in below], below
         elif _continues(below, cells):
             cells = [f"{own} {more}".strip() for own, more in zip(cells, below, strict=True)]
-            said.append(Note("two_headers", grid.place(first), "", "the header has two rows, which were read together"))
+            notes.append(Note("two_headers", grid.place(first), "", "the header has two rows, which were read together"))
         else:
             break
         first += 1
-    names = _different(cells, grid, at, said)
+    names = _different(cells, grid, at, notes)
     split = [_without_unit(name) for name in cells]
     if at:
-        said.append(Note("before_header", grid.place(), "", f"{rows_named(grid.rows[:at])} above the header, left out"))
+        notes.append(Note("before_header", grid.place(), "", f"{rows_named(grid.rows[:at])} above the header, left out"))
     return Heading(
         grid.rows[at],
         first,
         names,
         [bare for bare, _ in split],
         [own or below for (_, own), below in zip(split, units, strict=True)],
-        said,
-        told,
+        notes,
+        unit_texts,
     )
 
 
@@ -92,7 +94,7 @@ def _likely(grid: Grid) -> int | None:
 
 
 def _above(grid: Grid, at: int) -> list[str]:
-    """The merged titles of groups in the row above the header, over each of their columns; blank where there are none."""
+    """The group titles (merged cells) in the row above the header, repeated for each of their columns; blank where there are none."""
     if not at or not (grid.kinds[at - 1] & COVERED).any():
         return [""] * grid.cells.shape[1]
     found, title = [], ""
@@ -113,7 +115,7 @@ def _are_units(cells: list[str]) -> bool:
 
 
 def _continues(below: list[str], header: list[str]) -> bool:
-    """Whether the row is a second row of the header: it has no digits, knows a word, and fills what the first left open or adds to it."""
+    """Whether the row continues the header: it has no digits, contains known words, and fills in or adds to the first row."""
     filled = [(at, cell) for at, cell in enumerate(below) if cell]
     if not filled or any(re.search("[0-9]", cell) for _, cell in filled) or len(filled) * 2 > len(below) + 1:
         return False
@@ -121,15 +123,15 @@ def _continues(below: list[str], header: list[str]) -> bool:
     return known * 2 >= len(filled) and not below[0]
 
 
-def _different(cells: list[str], grid: Grid, at: int, said: list[Note]) -> list[str]:
-    """Headers that are all different: a second one of the same name is numbered, and said."""
+def _different(cells: list[str], grid: Grid, at: int, notes: list[Note]) -> list[str]:
+    """The headers made unique: a repeated name is numbered, with a note."""
     seen: dict[str, int] = {}
     found = []
     for column, cell in enumerate(cells):
         many = seen[cell] = seen.get(cell, 0) + 1
         found.append(cell if many == 1 or not cell else f"{cell} ({many})")
         if many > 1 and cell:
-            said.append(
+            notes.append(
                 Note(
                     "same_header",
                     grid.place(at, column),
@@ -141,7 +143,7 @@ def _different(cells: list[str], grid: Grid, at: int, said: list[Note]) -> list[
 
 
 def _without_unit(header: str) -> tuple[str, str]:
-    """A header without its unit, and the unit: 'Bohrung [mm]' -> 'Bohrung', 'mm'. What is longer than any header has none."""
+    """A header without its unit, and the unit: 'Bohrung [mm]' -> ('Bohrung', 'mm'). A text too long for a header has no unit."""
     header = header.strip()
     if len(header) > _MOST:
         return header, ""
@@ -157,24 +159,24 @@ def _without_unit(header: str) -> tuple[str, str]:
 
 
 def _unit(word: str) -> str | None:
-    """A unit as the tables write it; blank for a currency, None for what is none."""
-    said = word.strip()
-    if said == "%" or _MONEY.fullmatch(said):
+    """A unit as the tables write it; blank for a currency or percent sign, None if the word is no unit."""
+    text = word.strip()
+    if text == "%" or _MONEY.fullmatch(text):
         return ""
-    if unit := UNITS.get(said.casefold()):
+    if unit := UNITS.get(text.casefold()):
         return unit
     for names in _QUANTITIES:
-        if found := unit_of(said, names):
-            return said if found[1] or found[2] else found[0]
+        if found := unit_of(text, names):
+            return text if found[1] or found[2] else found[0]
     return None
 
 
 def no_articles(grid: Grid, head: Heading) -> tuple[list[int], dict[int, str], list[Note]]:
-    """The positions of the rows that may be articles, the heading of the section that each stands in, and what was left out and why."""
+    """(positions of rows that may be articles, section heading of each, notes on the rows left out)."""
     texts, again = grid.cells.to_numpy(), _of_header(grid, head)
     kept: list[int] = []
     sections: dict[int, str] = {}
-    said: list[Note] = []
+    notes: list[Note] = []
     section = ""
     left: dict[str, list[int]] = {"repeated": [], "hidden": []}
     for at in range(head.first, len(grid.rows)):
@@ -185,10 +187,10 @@ def no_articles(grid: Grid, head: Heading) -> tuple[list[int], dict[int, str], l
         elif again[at] > len(filled) * _REPEATED:
             left["repeated"].append(grid.rows[at])
         elif _is_footer(filled[0]) and len(filled) <= max(3, len(cells) // 2):
-            said.append(Note("footer", grid.place(at), " | ".join(filled), "looks like a total or a footnote, and was left out"))
+            notes.append(Note("footer", grid.place(at), " | ".join(filled), "looks like a total or a footnote, and was left out"))
         elif len(filled) == 1 and len(cells) > 2:
             section = filled[0]
-            said.append(
+            notes.append(
                 Note(
                     "section", grid.place(at), section, "stands alone in its row: taken as the heading of the rows below, not as an article"
                 )
@@ -197,12 +199,12 @@ def no_articles(grid: Grid, head: Heading) -> tuple[list[int], dict[int, str], l
             kept.append(at)
             sections[at] = section
     if left["repeated"]:
-        said.append(Note("repeated_header", grid.place(), "", f"{rows_named(left['repeated'])} with the header again, left out"))
-    return kept, sections, said
+        notes.append(Note("repeated_header", grid.place(), "", f"{rows_named(left['repeated'])} with the header again, left out"))
+    return kept, sections, notes
 
 
 def _of_header(grid: Grid, head: Heading) -> list[int]:
-    """For each row, how many of its cells are the header's again; each distinct text of a column is looked at once."""
+    """For each row, how many of its cells repeat the header; each distinct text of a column is compared once."""
     found = [0] * len(grid.rows)
     for column, name in enumerate(map(plain, head.names)):
         cells = grid.cells[column].to_list()
@@ -214,7 +216,7 @@ def _of_header(grid: Grid, head: Heading) -> list[int]:
 
 
 def _is_footer(text: str) -> bool:
-    said = plain(text)
-    if said.partition(" ")[0] not in _FOOTERS_BEGIN:
+    words = plain(text)
+    if words.partition(" ")[0] not in _FOOTERS_BEGIN:
         return False
-    return any(said == word or said.startswith(f"{word} ") for word in FOOTERS)
+    return any(words == word or words.startswith(f"{word} ") for word in FOOTERS)

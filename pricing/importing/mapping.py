@@ -1,8 +1,8 @@
-"""The mapping: how the columns, units and words of a shop's list become ours. Guessed, shown, kept as a file, and taken again.
+"""The mapping from the columns, units and words of a shop's list to ours: guessed, shown, saved to a file, and reused.
 
-Kept as TOML. A person of the shop edits it: quotation marks make plain what is text, comments are allowed, and the standard library reads it.
-YAML was refused since it makes numbers and truth values of bare words (a size `1_0`, the word `no`, `08` or a time `5:16` change in silence);
-JSON since it has no comments and one comma too many spoils it. The standard library writes no TOML: the few shapes used here are written below.
+The file is TOML, since people at the shop edit it: quotation marks show what is text, comments are allowed, and the standard library reads
+it. YAML silently turns bare words into numbers and booleans (`1_0`, `no`, `08`, `5:16`); JSON has no comments, and one comma too many breaks
+it. The standard library does not write TOML, so the few shapes used here are written below.
 """
 
 from __future__ import annotations
@@ -22,21 +22,22 @@ from pricing.importing.vocabulary import KIND, NOT_FROM, PRICE, PRICE_FROM, STAT
 
 FORMAT = 1
 MOST_OF_A_MAPPING = 250_000  # bytes; one with 250 columns and all words of its lists has some 30,000
-# A key of nine parts or more, which means nothing here: of thousands of parts, the standard library takes minutes and gigabytes
+# A dotted key of nine parts or more is refused: it has no meaning here, and with thousands of parts tomllib takes minutes and gigabytes
 _KEY = r"""(?:[\w-]+|"[^"\n]*"|'[^'\n]*')"""
 _DEEP = re.compile(rf"(?:^|[\[{{,])[ \t]*{_KEY}(?:[ \t]*\.[ \t]*{_KEY}){{8}}", re.MULTILINE)
-KINDS = {table.kind: table for table in TABLES if table is not ACCEPTED_DOUBTS}  # what a shop accepts is no list of anybody
-OF_THE_LIST = frozenset({"from_day", CURRENCY})  # constants of any list: from when its prices count, and in what they are
+KINDS = {table.kind: table for table in TABLES if table is not ACCEPTED_DOUBTS}  # acceptances are the shop's own, never imported
+OF_THE_LIST = frozenset({"from_day", CURRENCY})  # constants of a whole list: the first day of its prices, and their currency
 _FIELDS = ("as", "sheet", "header_row", "rows_of", "columns", "units", "decimals", "words", "constants", "split", "ended")
 
 
 @dataclass(slots=True)
-class Part:
-    """How one table is made of one sheet. Keys of `columns`, `units` and `decimals` are the shop's headers, of `words` and `constants` our columns.
+class SheetMapping:
+    """How one sheet is mapped to the table `kind`. `columns`, `units` and `decimals` are keyed by the shop's headers, `words` and `constants` by
+    our columns.
 
-    `columns` maps to our column, to 'price', 'price from N', 'not sold from', 'status' or 'kind of row', or to '' for what is not taken. `rows_of`: which words
-    in the column of kinds mean this table; blank for all rows. `split`: headers of names that are taken apart. `ended`: further words of the
-    status that say that an article is no longer sold.
+    `columns` maps to one of our columns, to 'price', 'price from N', 'not sold from', 'status' or 'kind of row', or to '' for a column that
+    is ignored. `rows_of`: words in the column of kinds that mean this table; empty for all rows. `split`: headers of names that hold several
+    columns in one. `ended`: further words in the status column that mean discontinued.
     """
 
     kind: str
@@ -54,19 +55,19 @@ class Part:
 
 @dataclass(slots=True)
 class ShopMapping:
-    """A file's mapping: its charset and delimiter, blank where they are found anew, and its parts."""
+    """The mapping of a file: one part per sheet and table, and its charset and delimiter (blank: to be detected)."""
 
-    parts: list[Part] = field(default_factory=list)
+    sheets: list[SheetMapping] = field(default_factory=list)
     charset: str = ""
     delimiter: str = ""
 
 
 def written(mapping: ShopMapping, file: str) -> str:
-    """The mapping as a file."""
-    return "\n".join(_lines(mapping, file)) + "\n"
+    """The mapping as the text of a TOML file; `file` is the list's name."""
+    return "\n".join(_file_lines(mapping, file)) + "\n"
 
 
-def _lines(mapping: ShopMapping, file: str) -> Iterator[str]:
+def _file_lines(mapping: ShopMapping, file: str) -> Iterator[str]:
     yield f"# How the columns of {json.dumps(file, ensure_ascii=False)} become ours: change what is wrong, and import again with --mapping and this file."
     yield '# The left side is the shop\'s, the right side ours. A column that becomes "" is not taken.'
     yield f"format = {FORMAT}"
@@ -74,32 +75,32 @@ def _lines(mapping: ShopMapping, file: str) -> Iterator[str]:
         yield f"charset = {_text(mapping.charset)}"
     if mapping.delimiter:
         yield f"delimiter = {_text(mapping.delimiter)}"
-    for part in mapping.parts:
-        yield from _part(part)
+    for sheet in mapping.sheets:
+        yield from _table_lines(sheet)
 
 
-def _part(part: Part) -> Iterator[str]:
+def _table_lines(mapping: SheetMapping) -> Iterator[str]:
     yield ""
     yield "[[table]]"
-    yield f"as = {_text(part.kind)}"
-    if part.sheet:
-        yield f"sheet = {_text(part.sheet)}"
-    yield f"header_row = {part.header_row}"
+    yield f"as = {_text(mapping.kind)}"
+    if mapping.sheet:
+        yield f"sheet = {_text(mapping.sheet)}"
+    yield f"header_row = {mapping.header_row}"
     for name, texts, why in (
-        ("rows_of", part.rows_of, "words in the column 'kind of row' that mean this table"),
-        ("split", part.split, "columns whose names are taken apart into family, wire, pin and so on"),
-        ("ended", part.ended, "further words of the status that say that an article is no longer sold"),
+        ("rows_of", mapping.rows_of, "words in the column 'kind of row' that mean this table"),
+        ("split", mapping.split, "columns whose names are taken apart into family, wire, pin and so on"),
+        ("ended", mapping.ended, "further words of the status that say that an article is no longer sold"),
     ):
         if texts:
             yield f"{name} = [{', '.join(map(_text, texts))}]  # {why}"
     for name, entries, why in (
-        ("columns", part.columns, "a column of ours, 'price', 'price from 10', 'not sold from', 'status' or 'kind of row'"),
-        ("units", part.units, "of numbers that are written without one"),
-        ("decimals", part.decimals, "'comma' or 'point'"),
-        ("constants", part.constants, "the same in every row that does not say otherwise"),
+        ("columns", mapping.columns, "a column of ours, 'price', 'price from 10', 'not sold from', 'status' or 'kind of row'"),
+        ("units", mapping.units, "of numbers that are written without one"),
+        ("decimals", mapping.decimals, "'comma' or 'point'"),
+        ("constants", mapping.constants, "the same in every row that does not say otherwise"),
     ):
         yield from _table(f"table.{name}", entries, why)
-    for column, words in part.words.items():
+    for column, words in mapping.words.items():
         yield from _table(f"table.words.{column}", words, 'the shop\'s word = ours; "" is not known yet')
 
 
@@ -115,7 +116,7 @@ def _text(text: str) -> str:
 
 
 def read_mapping(body: bytes, file: str) -> ShopMapping:
-    """A mapping's file. Raises Unreadable with every fault."""
+    """The mapping in a file. Raises Unreadable with every fault."""
     document = _document(body, file)
     faults: list[str] = []
     tables = document.get("table")
@@ -124,14 +125,14 @@ def read_mapping(body: bytes, file: str) -> ShopMapping:
             f"the mapping has 'format = {FORMAT}' at its top and a [[table]] for each table: import without it, and save a new one"
         )
         tables = []
-    parts = [part for place, each in enumerate(tables, 1) if (part := _read_part(each, f"table {place}", faults)) is not None]
+    sheets = [sheet for place, each in enumerate(tables, 1) if (sheet := _read_sheet_mapping(each, f"table {place}", faults)) is not None]
     if faults:
         raise Unreadable(*(Note("mapping", Place(file), "", fault) for fault in faults))
-    return ShopMapping(parts, str(document.get("charset", "")), str(document.get("delimiter", "")))
+    return ShopMapping(sheets, str(document.get("charset", "")), str(document.get("delimiter", "")))
 
 
 def _document(body: bytes, file: str) -> dict[str, Any]:
-    """The file as TOML. Raises Unreadable, in little time and memory, whatever the file is."""
+    """The file parsed as TOML. Raises Unreadable, quickly and in little memory, whatever the file contains."""
     trouble = ""
     try:
         if len(body) > MOST_OF_A_MAPPING:
@@ -148,7 +149,7 @@ def _document(body: bytes, file: str) -> dict[str, Any]:
     raise Unreadable(Note("mapping", Place(file), "", words))
 
 
-def _read_part(found: Any, where: str, faults: list[str]) -> Part | None:
+def _read_sheet_mapping(found: Any, where: str, faults: list[str]) -> SheetMapping | None:
     if not isinstance(found, dict):
         faults.append(f"{where} is no [[table]]")
         return None
@@ -164,7 +165,7 @@ def _read_part(found: Any, where: str, faults: list[str]) -> Part | None:
     columns, units, decimals, constants = (
         _entries(found.get(name, {}), f"{where}, {name}", faults) for name in ("columns", "units", "decimals", "constants")
     )
-    part = Part(
+    mapping = SheetMapping(
         kind,
         str(found.get("sheet", "")),
         found.get("header_row", 0),
@@ -177,8 +178,8 @@ def _read_part(found: Any, where: str, faults: list[str]) -> Part | None:
         _texts(found, "split", where, faults),
         _texts(found, "ended", where, faults),
     )
-    faults += [f"{where}: {fault}" for fault in part_faults(part)]
-    return part
+    faults += [f"{where}: {fault}" for fault in sheet_mapping_faults(mapping)]
+    return mapping
 
 
 def _entries(found: Any, where: str, faults: list[str]) -> dict[str, str]:
@@ -197,7 +198,7 @@ def _texts(found: Mapping[str, Any], name: str, where: str, faults: list[str]) -
 
 
 def targets(kind: str) -> tuple[str, ...]:
-    """What a header of a list for this table may become."""
+    """The possible targets of a header in a list for this table."""
     table = KINDS[kind]
     return (
         *(column.name for column in table.columns),
@@ -208,20 +209,20 @@ def targets(kind: str) -> tuple[str, ...]:
     )
 
 
-def part_faults(part: Part) -> Iterator[str]:
-    """What is wrong with a part by itself, whatever file it is used on."""
-    known = targets(part.kind)
-    for header, target in part.columns.items():
+def sheet_mapping_faults(mapping: SheetMapping) -> Iterator[str]:
+    """Faults of a sheet mapping that can be seen without the sheet."""
+    known = targets(mapping.kind)
+    for header, target in mapping.columns.items():
         step = target.removeprefix(PRICE_FROM)
         if target and target not in known and not (PRICE in known and target.startswith(PRICE_FROM) and step.isdigit()):
             yield f"columns: {header!r} becomes {target!r}, which is none of {', '.join(known)}"
-    for target in {each for each in part.columns.values() if each}:
-        twice = [header for header, each in part.columns.items() if each == target]
+    for target in {each for each in mapping.columns.values() if each}:
+        twice = [header for header, each in mapping.columns.items() if each == target]
         if len(twice) > 1:
             yield f"columns: {' and '.join(map(repr, twice))} both become {target!r}: leave one"
-    for header, mode in part.decimals.items():
+    for header, mode in mapping.decimals.items():
         if mode not in (COMMA, POINT, EACH, OPEN):
             yield f"decimals: {header!r} has {mode!r}: write 'comma' or 'point'"
-    names = {column.name for column in KINDS[part.kind].columns}
-    yield from (f"words: {name!r} is no column of {part.kind}" for name in part.words if name not in names)
-    yield from (f"constants: {name!r} is no column of {part.kind}" for name in part.constants if name not in names | OF_THE_LIST)
+    names = {column.name for column in KINDS[mapping.kind].columns}
+    yield from (f"words: {name!r} is no column of {mapping.kind}" for name in mapping.words if name not in names)
+    yield from (f"constants: {name!r} is no column of {mapping.kind}" for name in mapping.constants if name not in names | OF_THE_LIST)

@@ -1,4 +1,4 @@
-"""Names that hold several columns in one, such as 'Gabelterminal 6mm / 12er Bolzen': taken apart where they can be read in one way only."""
+"""Splits article names that hold several columns in one, such as 'Gabelterminal 6mm / 12er Bolzen', where only one reading is possible."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _WITHOUT_PIN = frozenset(name for name, family in FAMILIES.items() if family.lis
 
 
 class Apart(NamedTuple):
-    """What a name tells: our columns with texts as a column of the list would have them, and what it leaves open, in words."""
+    """The parts found in a name: texts by our column, as a list's own column would have them; `open` says in words what is ambiguous."""
 
     found: dict[str, str]
     open: str = ""
@@ -37,7 +37,7 @@ class Apart(NamedTuple):
 
 @lru_cache(maxsize=65536)
 def taken_apart(name: str) -> Apart:
-    """What can be read from a name in one way only. Texts of sizes keep their units, and have none where the name has none."""
+    """The parts of a name that can be read in only one way. Sizes keep their unit, or have none if the name gives none."""
     if len(name) > _MOST:
         return Apart({})
     found: dict[str, str] = {}
@@ -59,9 +59,9 @@ def _spelled(column: str, text: str) -> str:
 
 
 def _family(name: str) -> str | None:
-    """The one family that the name's words mean; a toggle with a fork is a toggle."""
-    said = plain(name)
-    words = said.split()
+    """The only family that the name's words mean, if any; a toggle with a fork is a toggle."""
+    plain_name = plain(name)
+    words = plain_name.split()
     pairs = {*words, *(" ".join(two) for two in pairwise(words))}
     codes = {code for word in pairs if len(word) > 2 and (code := code_of("family", word))}
     codes |= {
@@ -83,7 +83,7 @@ def _word(name: str, column: str) -> str | None:
 
 
 def _sizes(rest: str, found: dict[str, str]) -> Apart:
-    """Sizes that a word beside them gives to the wire or the pin; one that has none is the wire's if the other is the pin's."""
+    """Assign sizes to wire and pin by the words next to them; a size without such a word is the wire's if the pin's is known."""
     given, loose = _given(rest)
     for column, sizes in given.items():
         if len(sizes) > 1:
@@ -99,7 +99,7 @@ def _sizes(rest: str, found: dict[str, str]) -> Apart:
 
 
 def _given(rest: str) -> tuple[dict[str, set[str]], list[str]]:
-    """The sizes that a word beside them gives to pin or wire, and those that none does."""
+    """The sizes that a neighbouring word assigns to pin or wire, and the remaining ones."""
     given: dict[str, set[str]] = {"pin": set(), "wire_sizes": set()}
     taken: set[tuple[int, int]] = set()
     for column, words in _MEANT:

@@ -1,4 +1,4 @@
-"""Numbers as people and spreadsheets write them: which of comma and point divides decimals is decided once for each column, and said."""
+"""Numbers as people and spreadsheets write them. Whether comma or point is the decimal separator is decided once per column, and reported."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ _SPACES = re.compile(r"(?<=[0-9])['’ \u00a0\u2009\u202f](?=[0-9]{3}(?![0-9]))"
 
 
 class NoNumber(ValueError):
-    """Text that is no number, or more than one; says what to write."""
+    """Text that is not a number, or could be more than one; the message says what to write."""
 
 
 def decides(texts: Iterable[str]) -> str:
-    """What divides decimals in a column's texts: comma, point, each by itself where both are found, blank where nothing tells."""
+    """The decimal separator in a column's texts: COMMA, POINT, EACH (by cell) where both occur, OPEN where nothing shows it."""
     found = {side for text in texts for token in _TOKEN.findall(text) if (side := _says(_SPACES.sub("", token)))}
     return EACH if len(found) == 2 else next(iter(found), OPEN)
 
@@ -37,7 +37,7 @@ def _says(token: str) -> str:
 
 
 def number(text: str, mode: str, *, thousands: bool = True) -> str:
-    """A number in digits with a point. `mode` as `decides` says; `thousands`: whether such are grouped in this column. Raises NoNumber."""
+    """A number as digits with a decimal point. `mode` is a result of `decides`; `thousands`: the column may group them. Raises NoNumber."""
     plain = _SPACES.sub("", text.strip())
     if plain.isascii() and plain.isdigit():
         return plain
@@ -65,7 +65,7 @@ def _grouped(whole: str) -> None:
 
 
 def _of_three(plain: str, mark: str, mode: str, *, thousands: bool) -> str:
-    """What divides decimals in a number such as 1.234."""
+    """The decimal separator of an ambiguous number such as 1.234. Raises NoNumber if the column does not settle it."""
     whole, rest = re.split("[.,]", plain)
     if mode not in (COMMA, POINT):
         raise NoNumber(f"may be {whole}.{rest} or {whole}{rest}: write it without the separator, or say in the mapping what the column has")

@@ -1,4 +1,4 @@
-"""What an import did and would do, for the person of the shop: tables of text."""
+"""Reports for the person who imports: what an import would do or did, as plain-text tables."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pricing.importing.grid import Note, letters, ranges, rows_named
 from pricing.importing.lists import ShopList
 from pricing.importing.merging import Merged
-from pricing.importing.taking import Taken
+from pricing.importing.mapped_sheet import MappedSheet
 
 _FEW = 12
 _WIDE = 34
@@ -16,11 +16,11 @@ _WIDE = 34
 
 def mapping_lines(found: ShopList) -> Iterator[str]:
     """The mapping as a table: each column of the list, what it becomes, with an example."""
-    for part in found.taken:
-        sheet = f", sheet '{part.grid.sheet}'" if part.grid.sheet else ""
-        yield f"{part.part.kind}: from {found.file}{sheet}, header in row {part.head.row}, {len(part.rows)} rows"
+    for sheet in found.sheets:
+        on_sheet = f", sheet '{sheet.grid.sheet}'" if sheet.grid.sheet else ""
+        yield f"{sheet.mapping.kind}: from {found.file}{on_sheet}, header in row {sheet.head.row}, {len(sheet.rows)} rows"
         rows = [("", "column of the list", "becomes", "unit", "decimals", "for example", "is then", "read")]
-        shown = sorted(part.shown, key=lambda each: each.column)
+        shown = sorted(sheet.shown, key=lambda each: each.column)
         rows += [
             (
                 letters(each.column),
@@ -34,11 +34,11 @@ def mapping_lines(found: ShopList) -> Iterator[str]:
             )
             for each in shown
         ]
-        rows += [("", "", name, "", "", "", value, "every row") for name, value in part.part.constants.items()]
+        rows += [("", "", name, "", "", "", value, "every row") for name, value in sheet.mapping.constants.items()]
         yield from table(rows)
-        if part.part.split:
-            yield f"  where these are blank, they are taken from {', '.join(part.part.split)}: family, attachment, construction, wire, pin, thread, hand"
-        unknown = [(name, word) for name, words in part.part.words.items() for word, code in words.items() if not code]
+        if sheet.mapping.split:
+            yield f"  where these are blank, they are taken from {', '.join(sheet.mapping.split)}: family, attachment, construction, wire, pin, thread, hand"
+        unknown = [(name, word) for name, words in sheet.mapping.words.items() for word, code in words.items() if not code]
         if unknown:
             yield "  words that are not known yet: " + ", ".join(f"{word!r} ({name})" for name, word in unknown[:_FEW])
         yield ""
@@ -52,29 +52,29 @@ def table(rows: Sequence[Sequence[str]]) -> Iterator[str]:
         yield ("  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))).rstrip()
 
 
-def assumed_lines(parts: Iterable[Taken]) -> Iterator[str]:
-    """What was assumed, how often, and where."""
-    rows = [(header, words, _rows(part, at)) for part in parts for (header, words), at in part.assumed.items() if at]
+def assumed_lines(sheets: Iterable[MappedSheet]) -> Iterator[str]:
+    """The assumptions made, with the rows they were made in."""
+    rows = [(header, words, _rows(sheet, at)) for sheet in sheets for (header, words), at in sheet.assumed.items() if at]
     if rows:
         yield "Assumed:"
         yield from (f"  {header}: {words} ({where})" for header, words, where in rows)
         yield ""
 
 
-def _rows(part: Taken, at: Sequence[int]) -> str:
-    numbers = sorted({part.grid.rows[each] for each in at})
+def _rows(sheet: MappedSheet, at: Sequence[int]) -> str:
+    numbers = sorted({sheet.grid.rows[each] for each in at})
     return f"{len(numbers)} rows: {ranges(numbers[:_FEW])} and more" if len(numbers) > _FEW else rows_named(numbers)
 
 
-def lacking_lines(found: Merged, parts: Sequence[Taken], *, sold_only: bool) -> Iterator[str]:
-    """What rows lack, together where they lack the same."""
+def lacking_lines(found: Merged, sheets: Sequence[MappedSheet], *, sold_only: bool) -> Iterator[str]:
+    """The missing dimensions, grouped by family and missing columns."""
     if not found.lacking:
         return
     yield f"{len(found.lacking)} articles lack dimensions, and cannot be computed from:"
     groups = Counter((each.family, each.columns) for each in found.lacking)
     for (family, columns), many in groups.most_common(_FEW):
         first = next(each for each in found.lacking if (each.family, each.columns) == (family, columns))
-        where = parts[first.which].place(first.at)
+        where = sheets[first.which].place(first.at)
         yield f"  {many} x {family}: {', '.join(columns)} (the first is {first.sku}, {where})"
     if len(groups) > _FEW:
         yield f"  and {len(groups) - _FEW} groups more"
@@ -99,17 +99,17 @@ def notes_lines(title: str, notes: Sequence[Note], most: int) -> Iterator[str]:
 
 
 def counts_lines(found: Merged) -> Iterator[str]:
-    """How many rows of each table are new, change and stay."""
+    """How many rows of each table are new, changed and unchanged."""
     rows = [("table", "new", "changed", "as before")]
     rows += [(kind, str(each.new), str(each.changed), str(each.same)) for kind, each in found.counts.items()]
     yield from table(rows)
 
 
-def ended_notes(parts: Iterable[Taken]) -> list[Note]:
-    """The rows of what is no longer sold."""
+def ended_notes(sheets: Iterable[MappedSheet]) -> list[Note]:
+    """A note on each row of a discontinued article."""
     return [
-        Note("ended", part.place(at), part.cell(at, "sku"), f"is no longer sold, by the list: {word!r}")
-        for part in parts
-        for at, word in part.ended.items()
-        if at not in part.bad
+        Note("ended", sheet.place(at), sheet.cell(at, "sku"), f"is no longer sold, by the list: {word!r}")
+        for sheet in sheets
+        for at, word in sheet.ended.items()
+        if at not in sheet.bad
     ]

@@ -1,4 +1,4 @@
-"""A table of a folder as its text, row by row, with rows of a list put into it; what is not touched stays as it was written."""
+"""A folder's table as text, row by row, into which rows of a list are merged; untouched rows stay as they were written."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from pricing.importing.mapping import KINDS
 
 
 class Origin(NamedTuple):
-    """Where a row comes from: which of the sheets that were taken, and its position there."""
+    """A row's origin: the index of its mapped sheet, and its position there."""
 
     which: int
     at: int
@@ -23,7 +23,7 @@ class Origin(NamedTuple):
 
 @dataclass(slots=True)
 class Counts:
-    """How many rows of a table are new, change, or are there already."""
+    """How many rows of a table are new, changed or unchanged."""
 
     new: int = 0
     changed: int = 0
@@ -31,13 +31,13 @@ class Counts:
 
 
 def key_of(table: Table) -> list[str]:
-    """The columns by which a list's row is found in a table: an article's number, else the table's key."""
+    """The columns that identify a list's row in a table: the article number, else the table's key."""
     return ["sku"] if table.article else list(table.key)
 
 
 @lru_cache(maxsize=262_144)
 def canonical(kind: str, name: str, text: str) -> str:
-    """A cell as its value, to compare by: '5 mm' and '5.0 mm' are equal. A text that cannot be read is itself."""
+    """A cell in canonical form for comparison: '5 mm' and '5.0 mm' are equal. Unreadable text is returned unchanged."""
     if not text:
         return ""
     column = _columns(kind).get(name)
@@ -78,14 +78,14 @@ class TextTable:
         return tuple(canonical(self.table.kind, name, row.get(name, "")) for name in key_of(self.table))
 
     def over(self, row: Mapping[str, str]) -> dict[str, str]:
-        """The row, its blanks filled from the one of the same key."""
+        """The row, with blanks filled in from the existing row of the same key."""
         place = self._at.get(self._key(row))
         if place is None:
             return dict(row)
         return {name: text or self.rows[place].get(name, "") for name, text in row.items()}
 
     def put(self, row: dict[str, str], origin: Origin, counts: Counts) -> None:
-        """Add the row, or lay what it says over the one of its key."""
+        """Add the row, or update the existing row of the same key with its non-blank cells."""
         key = self._key(row)
         place = self._at.get(key)
         if place is None:
@@ -107,20 +107,20 @@ class TextTable:
         return canonical(self.table.kind, name, old) == canonical(self.table.kind, name, new)
 
     def append(self, row: dict[str, str], origin: Origin) -> None:
-        """Add a row, whatever is there."""
+        """Add a row without looking for its key."""
         self.rows.append(row)
         self._origins.append(origin)
         self.touched = True
 
     def drop(self, sku: str) -> None:
-        """Take an article out, if it is there."""
+        """Remove an article, if the table has it."""
         place = self._at.pop((sku,), None)
         if place is not None:
             self._dropped.add(place)
             self.touched = True
 
     def written(self, origin: dict[tuple[str, int], Origin]) -> str:
-        """The file's text; fills in the line of each row that came in."""
+        """The file's text; records in `origin` the file and line of each merged row."""
         used = {name for row, come in zip(self.rows, self._origins, strict=True) if come for name, text in row.items() if text}
         header = [*self._header, *(column.name for column in self.table.columns if column.name in used and column.name not in self._header)]
         out = StringIO()

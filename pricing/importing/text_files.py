@@ -1,4 +1,4 @@
-"""Reads a text file of any delimiter: what delimits the cells is found by counting, and each row keeps its number in the spreadsheet.
+"""Reads a text file with any delimiter, which is found by counting; each row keeps the number a spreadsheet would show for it.
 
 The standard library splits the records, so that one that is broken is named with its row: pandas would silently fill short rows and shift
 long ones. From there on the cells are a frame.
@@ -15,16 +15,16 @@ from pricing.importing.grid import MOST_COLUMNS, MOST_ROWS, Grid, Note, Place, U
 
 DELIMITERS = {";": "semicolon", ",": "comma", "\t": "tab", "|": "pipe"}
 _SAMPLE = 400
-_ENOUGH = 0.8  # of the rows that the best delimiter splits alike
+_ENOUGH = 0.8  # share of the best delimiter's evenly split rows from which another delimiter still competes
 
 
 def grid_of_text(body: bytes, file: str, charset: str | None = None, delimiter: str | None = None) -> Grid:
-    """The file's rows that are not empty. Raises Unreadable."""
+    """The file's non-empty rows as a grid. Raises Unreadable."""
     found = decoded(body, file, charset)
-    text, told = _told(found.text)
+    text, declared = _declared_delimiter(found.text)
     if not text.strip():
         raise Unreadable(Note("empty", Place(file), "", "the file is empty: save the list again, with its header row"))
-    mark = delimiter or told or _delimiter(text)
+    mark = delimiter or declared or _delimiter(text)
     numbers, rows = _records(text, mark, file)
     import numpy
 
@@ -34,19 +34,22 @@ def grid_of_text(body: bytes, file: str, charset: str | None = None, delimiter: 
     return grid
 
 
-def _told(text: str) -> tuple[str, str | None]:
-    """A first line such as `sep=;`, by which some spreadsheets say the delimiter; it stays as an empty row, so that rows keep their numbers."""
+def _declared_delimiter(text: str) -> tuple[str, str | None]:
+    """The text after a first line such as `sep=;`, and the delimiter it declares.
+
+    The line is left as an empty row, so that the other rows keep their numbers.
+    """
     first, end, rest = text.partition("\n")
-    said = first.strip().lower()
-    if said.startswith("sep=") and len(said) == 5 and said[4] in DELIMITERS:
-        return end + rest, said[4]
+    line = first.strip().lower()
+    if line.startswith("sep=") and len(line) == 5 and line[4] in DELIMITERS:
+        return end + rest, line[4]
     return (end + rest, "\t") if first.strip("\r\n") in ("sep=\t", '"sep=\t"') else (text, None)
 
 
 def _delimiter(text: str) -> str:
-    """The one that splits the most rows into the same number of cells; among those that are nearly as good, the one with the most cells.
+    """The delimiter that splits the most rows into the same number of cells; of nearly equal ones, the one that gives the most cells.
 
-    A comma within numbers splits rows too, but not those of the header.
+    Decimal commas split rows too, but not the header.
     """
     sample = text.splitlines(keepends=True)[:_SAMPLE]
     found = {}

@@ -21,7 +21,7 @@ _PIECE = 65_536
 _FREELY, _MOST_TIMES = (
     5_000_000,
     250,
-)  # bytes of a part that are unpacked in any case, and then how many of each packed one: sheets come to some 10
+)  # bytes of a part always allowed, and the compression ratio allowed beyond that: ordinary sheets have a ratio of about 10
 _MOST_NAME = 200
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _WANTED = re.compile(
@@ -72,7 +72,7 @@ def _copied(file: zipfile.ZipFile, count: Count) -> io.BytesIO:
 
 
 def _unpacked(file: zipfile.ZipFile, part: zipfile.ZipInfo, most: int, count: Count) -> bytes:
-    """A part, piece by piece, so that one that lies about its size or contains too much is abandoned early."""
+    """A part, unpacked piece by piece, so that one that lies about its size or contains too much is abandoned early."""
     if part.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
         raise BadWorkbook("damaged")
     found = bytearray()

@@ -1,6 +1,6 @@
-"""What shops call our columns, codes and tables, in English and German, as far as it is common in the trade (common practice, no source).
+"""The words shops use for our columns, codes and tables, in English and German (common practice in the trade, no source).
 
-A word that means two things is not here: what is not known is asked for in the mapping.
+Ambiguous words are left out: the person assigns them in the mapping.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from functools import cache
 
 PRICE, STATUS, KIND, PRICE_FROM, NOT_FROM = "price", "status", "kind of row", "price from ", "not sold from"
 
-# Our column (in any table) -> headers. Spelled as `plain` leaves them: no capitals, marks or units.
+# Our column (in any table) -> headers, spelled as `plain` returns them: no capitals, diacritics, punctuation or units.
 HEADERS: dict[str, tuple[str, ...]] = {
     "sku": ("sku", "article", "article no", "article number", "art no", "item", "item no", "item number", "part no", "part number", "code", "order code", "product code", "artikel", "artikelnummer", "artikel nr", "art nr", "artnr", "bestellnummer", "best nr", "bestell nr", "teilenummer", "teile nr", "nr", "no", "material nr"),
     "name": ("name", "description", "designation", "product", "product name", "article name", "text", "bezeichnung", "benennung", "beschreibung", "artikelbezeichnung", "artikeltext", "produkt", "titel"),
@@ -99,7 +99,7 @@ HEADERS: dict[str, tuple[str, ...]] = {
     "count": ("count", "qty", "quantity", "stuck", "anzahl"),
     "price": ("price", "preis"),
 }  # fmt: skip
-# Headers of columns of yes and no, or of days and words: whether an article has ended, and whether it is sold
+# Headers of status columns, by what "yes" means there: discontinued, or still sold
 TELLS_ENDED = ("discontinued", "obsolete", "ended", "ausgelaufen", "auslaufartikel", "auslauf")
 TELLS_SOLD = ("valid", "validity", "active", "gultig", "gultigkeit", "aktiv")
 YES, NO = frozenset({"yes", "y", "x", "true", "1", "ja", "j", "wahr"}), frozenset({"no", "n", "false", "0", "nein", "falsch"})
@@ -181,7 +181,7 @@ ENDED = (
     "discontinued", "obsolete", "end of life", "eol", "no longer available", "no longer supplied", "withdrawn", "phased out", "deleted", "ausgelaufen", "auslauf",
     "auslaufartikel", "auslaufend", "entfallt", "entfallen", "gestrichen", "nicht mehr lieferbar", "eingestellt", "n l", "disc", "gestr",
 )  # fmt: skip
-# Said of an article in a column of its own; in a name, such words may mean something else (a double ended stud)
+# These count only in a status column; in a name they may mean something else (a double ended stud)
 _ENDED_IN_STATUS = (
     "ended",
     "expired",
@@ -207,7 +207,7 @@ _NO_WORD = re.compile(r"[^a-z0-9ø]+")
 
 @cache
 def plain(text: str) -> str:
-    """Text for comparing: without capitals, marks on letters and signs. 'Art.-Nr.' and 'art nr' are the same."""
+    """Text in a form for comparison: no capitals, diacritics or punctuation, so that 'Art.-Nr.' equals 'art nr'."""
     return " ".join(_NO_WORD.sub(" ", text.casefold().translate(_MARKS)).split())
 
 
@@ -219,31 +219,31 @@ def step_of(header: str) -> str | None:
 
 @cache
 def code_of(column: str, word: str) -> str | None:
-    """Our code for a shop's word in a column with a closed list, None if it is not known."""
-    said = plain(word)
-    return next((code for code, words in CODES.get(column, {}).items() if said == plain(code) or said in words), None)
+    """Our code for a shop's word in a column with a closed list; None if the word is unknown."""
+    spelled = plain(word)
+    return next((code for code, words in CODES.get(column, {}).items() if spelled == plain(code) or spelled in words), None)
 
 
 @cache
 def table_of(name: str) -> str | None:
-    """The table that a sheet's name or a product group means, None if it is not known."""
-    said = plain(name)
-    return next((kind for kind, words in TABLE_NAMES.items() if said == plain(kind) or said in words), None)
+    """The table meant by a sheet's name or a product group; None if unknown."""
+    spelled = plain(name)
+    return next((kind for kind, words in TABLE_NAMES.items() if spelled == plain(kind) or spelled in words), None)
 
 
 def has_ended(text: str) -> str | None:
-    """The word in a text that says that an article is no longer sold, None if there is none."""
-    said = f" {plain(text)} "
-    return next((word for word in ENDED if f" {word} " in said and (len(word) > 4 or said.strip() == word or word == "disc")), None)
+    """The word in a text that marks an article as discontinued; None if there is none."""
+    padded = f" {plain(text)} "
+    return next((word for word in ENDED if f" {word} " in padded and (len(word) > 4 or padded.strip() == word or word == "disc")), None)
 
 
 def status_ended(text: str) -> str | None:
-    """The word in a status that says the same; None if there is none."""
-    said = f" {plain(text)}"
-    return has_ended(text) or next((word for word in _ENDED_IN_STATUS if said.endswith(f" {word}")), None)
+    """The word in a status that marks an article as discontinued; None if there is none."""
+    padded = f" {plain(text)}"
+    return has_ended(text) or next((word for word in _ENDED_IN_STATUS if padded.endswith(f" {word}")), None)
 
 
 def ended_by(header: str, texts: Iterable[str]) -> tuple[str, ...]:
-    """Of the texts below a header that asks whether an article has ended, or is still sold, those that say that it has ended."""
-    said = YES if plain(header) in TELLS_ENDED else NO if plain(header) in TELLS_SOLD else frozenset[str]()
-    return tuple(text for text in texts if plain(text) in said)
+    """Of the texts in a yes-or-no status column, those that mean discontinued; the header decides whether that is yes or no."""
+    ended_words = YES if plain(header) in TELLS_ENDED else NO if plain(header) in TELLS_SOLD else frozenset[str]()
+    return tuple(text for text in texts if plain(text) in ended_words)

@@ -1,6 +1,7 @@
-"""Reads a workbook's sheets: the values as they are stored, and for each cell whether a spreadsheet made a date, a formula or an error of it.
+"""Reads a workbook's sheets: the stored values, and for each cell whether it is a date, a formula or an error.
 
-Nothing hidden is read in silence, no merged cell is filled, and no formula computed: what a formula came to is taken from the file, and said.
+Hidden rows, columns and sheets are never read silently, merged cells are not filled in, and no formula is computed: stored results are used,
+with a note.
 """
 
 from __future__ import annotations
@@ -42,7 +43,7 @@ _ERRORS = frozenset({"#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!",
 _REF = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})")
 _MOST_MARKED = 2_000_000
 _LITERAL = re.compile(r'"([^"]*)"|\\(.)')
-_BESIDE = re.compile(r"\[[^\[\]]*\]|[_*].")  # colours, conditions, and what only takes up room
+_BESIDE = re.compile(r"\[[^\[\]]*\]|[_*].")  # colours, conditions and spacing
 _FRACTION = re.compile(r"[?#0]\s*/\s*[?#0-9]")
 _MOST_BEHIND = 10
 UNITS_BEHIND = frozenset(UNITS) | frozenset(("kn", "n", "dan", "kg", "g", "lb", "lbs", "lbf", "t"))
@@ -59,7 +60,7 @@ WORDS = {
 
 @dataclass(slots=True)
 class Marked:
-    """What a sheet's own part says beside its values; rows and columns count from 1."""
+    """Marks in a sheet's XML besides its values; rows and columns count from 1."""
 
     formulas: set[tuple[int, int]] = field(default_factory=set)
     merged: list[tuple[int, int, int, int]] = field(default_factory=list)
@@ -104,7 +105,7 @@ _WATCHED = frozenset({"row", "c", "f", "mergeCell", "col"})
 
 
 def grids_of_workbook(body: bytes, file: str) -> list[Grid]:
-    """Every worksheet that has a row, in order; one that is hidden says so in `hidden`. Raises Unreadable."""
+    """Every worksheet with at least one row, in order; a hidden one has `hidden` set. Raises Unreadable."""
     import openpyxl
 
     watch = Watch()
@@ -164,7 +165,7 @@ def _grid(sheet: Any, file: str, watch: Watch) -> Grid | None:
 
 
 def _mark(grid: Grid, marked: Marked) -> None:
-    """Put formulas, merged and hidden cells into the grid's kinds, and say what was found."""
+    """Flag formulas and merged cells in the grid's `kinds`, and add notes on formulas and on hidden rows and columns."""
     at_row = {number: at for at, number in enumerate(grid.rows)}
     height, width = grid.cells.shape
     for row, column in marked.formulas:
@@ -195,7 +196,7 @@ def _mark(grid: Grid, marked: Marked) -> None:
 
 
 class _Form(NamedTuple):
-    """What the format of a cell shows beside its number: a percentage, a fraction, a unit behind it or a currency beside it."""
+    """How a cell's format shows its number: as a percentage or a fraction, or with a unit or currency behind it."""
 
     percent: bool = False
     fraction: bool = False
@@ -203,7 +204,7 @@ class _Form(NamedTuple):
 
 
 class _Shown:
-    """The formats of a workbook's cells, each taken apart once."""
+    """The formats of a workbook's cells, each parsed once."""
 
     def __init__(self) -> None:
         self._forms: dict[int, _Form] = {}
@@ -217,11 +218,11 @@ class _Shown:
 
 
 def _form(code: str) -> _Form:
-    """A number format's first section, which is that of positive numbers (ECMA-376 part 1, 18.8.31)."""
+    """Parse the first section of a number format, which applies to positive numbers (ECMA-376 part 1, 18.8.31)."""
     section = _BESIDE.sub("", code.partition(";")[0])
     bare = _LITERAL.sub(" ", section)
-    said = "".join(match[1] or match[2] or "" for match in _LITERAL.finditer(section)).strip()
-    unit = said if len(said) <= _MOST_BEHIND and said.casefold() in UNITS_BEHIND else ""
+    literal = "".join(match[1] or match[2] or "" for match in _LITERAL.finditer(section)).strip()
+    unit = literal if len(literal) <= _MOST_BEHIND and literal.casefold() in UNITS_BEHIND else ""
     return _Form("%" in bare, _FRACTION.search(bare) is not None, unit or of_format(code))
 
 

@@ -13,7 +13,7 @@ from pricing.catalogue import load_catalogue
 from pricing.errors import TableError, TableFault
 from pricing.importing import report
 from pricing.importing.grid import MOST_BYTES, Note, Unreadable
-from pricing.importing.lists import EACH, ShopList, Told, read_list
+from pricing.importing.lists import EACH, ShopList, ImportOptions, read_list
 from pricing.importing.mapping import KINDS, MOST_OF_A_MAPPING, read_mapping, written
 from pricing.importing.merging import Choice, Merged, merged, traced
 from pricing.importing.tables_as_text import Origin
@@ -29,7 +29,7 @@ _MOST = 20
 class Wish:
     """How the import is asked for, beside the file."""
 
-    told: Told
+    told: ImportOptions
     mapping: Path | None = None
     save: Path | None = None
     into: Path | None = None
@@ -54,7 +54,7 @@ def wish_of(
         if not equals or not value.strip():
             raise Refused(f"--set {each!r} is not COLUMN=VALUE, such as from_day=2026-03-01.")
         told[name.strip()] = value.strip()
-    found = Told(kind, None, sheet, header, charset, mark_of(delimiter), told)
+    found = ImportOptions(kind, None, sheet, header, charset, mark_of(delimiter), told)
     return Wish(found, mapping, save, into, listing, Choice(sold_only, with_ended), leave_out, sure)
 
 
@@ -80,7 +80,7 @@ def body_of(file: Path) -> bytes:
     return file.read_bytes()
 
 
-def with_mapping(told: Told, mapping: Path | None) -> Told:
+def with_mapping(told: ImportOptions, mapping: Path | None) -> ImportOptions:
     """What was told, with the mapping in a file, if there is one. Raises Unreadable, OSError."""
     if mapping is None:
         return told
@@ -122,10 +122,10 @@ def _checked(found: ShopList, folder: Mapping[str, str], wish: Wish) -> _Result:
     without: set[Origin] = set()
     faults: list[Note] = []
     for _ in range(_ROUNDS):
-        result = merged(found.taken, folder, wish.choice, without)
+        result = merged(found.sheets, folder, wish.choice, without)
         if wish.into is None or result.fatal:
             return _Result(result, faults, [])
-        notes = [traced(fault, found.taken, result) for fault in _faults({**folder, **result.files})]
+        notes = [traced(fault, found.sheets, result) for fault in _faults({**folder, **result.files})]
         foreign = [note for note, origin in notes if origin is None]
         mine = {origin for _, origin in notes if origin is not None}
         faults += [note for note, origin in notes if origin is not None]
@@ -150,17 +150,17 @@ def _told(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str
     """Say what was read and what would be, then do it if that was wished and nothing speaks against it."""
     plan, most = result.merged, _MOST
     refused = [*plan.refused, *result.faults]
-    ended = report.ended_notes(found.taken)
+    ended = report.ended_notes(found.sheets)
     kept_out = "Taken though no longer sold" if wish.choice.with_ended else "Left out as no longer sold (--with-ended takes them)"
     lines = [
-        *report.notes_lines("Read", found.said, 1000),
+        *report.notes_lines("Read", found.notes, 1000),
         *report.mapping_lines(found),
-        *report.assumed_lines(found.taken),
-        *report.notes_lines("To be known", plan.said, most),
+        *report.assumed_lines(found.sheets),
+        *report.notes_lines("To be known", plan.notes, most),
         *report.notes_lines(kept_out, ended, most),
-        *report.lacking_lines(plan, found.taken, sold_only=wish.choice.sold_only),
+        *report.lacking_lines(plan, found.sheets, sold_only=wish.choice.sold_only),
         *report.notes_lines("Refused", refused, most),
-        *report.notes_lines("Asked; nothing is loaded before it is answered", plan.asked, most),
+        *report.notes_lines("Asked; nothing is loaded before it is answered", plan.currency_mismatches, most),
         *report.notes_lines("Rows that contradict each other; nothing is loaded before they are corrected", plan.fatal, most),
         *report.notes_lines("Faults of the folder itself", result.foreign, most),
     ]
@@ -168,12 +168,12 @@ def _told(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str
         _listed(
             wish.listing,
             {
-                "read": found.said,
-                "known": plan.said,
+                "read": found.notes,
+                "known": plan.notes,
                 "ended": ended,
                 "refused": refused,
                 "contradicts": plan.fatal,
-                "asked": plan.asked,
+                "asked": plan.currency_mismatches,
                 "folder": result.foreign,
                 "lacks": _lacking(plan, found),
             },
@@ -181,7 +181,7 @@ def _told(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str
     say("\n".join([*lines, "What it comes to:" if wish.into is None else f"What it comes to in {wish.into}:", *report.counts_lines(plan)]))
     if plan.fatal:
         return refuse("Nothing was imported: rows contradict each other.")
-    if plan.asked:
+    if plan.currency_mismatches:
         return refuse("Nothing was imported: the list's currency is not the shop's.")
     if result.foreign:
         return refuse(
@@ -214,7 +214,7 @@ def _written(file: Path, plan: Merged, folder: Mapping[str, str], into: Path, *,
 
 def _lacking(plan: Merged, found: ShopList) -> list[Note]:
     return [
-        Note("lacks", found.taken[each.which].place(each.at), each.sku, f"{each.family} lacks {', '.join(each.columns)}")
+        Note("lacks", found.sheets[each.which].place(each.at), each.sku, f"{each.family} lacks {', '.join(each.columns)}")
         for each in plan.lacking
     ]
 

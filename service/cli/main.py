@@ -328,12 +328,12 @@ def prices_load(
     mapping that `tables import --as prices` kept. What differs, and what that does to typical boats and to open quotes, is shown first. The rows
     go into the folder of SERVICE_CATALOGUE: all or none.
     """
-    from pricing.importing.lists import Told
+    from pricing.importing.lists import ImportOptions
     from service.cli.import_tables import mark_of
     from service.cli.prices import load_prices
     from service.storage.catalogue_editions import Said
 
-    told = Told(
+    told = ImportOptions(
         sheet=sheet, header=header or 0, charset=charset, delimiter=mark_of(delimiter), constants={"currency": currency} if currency else {}
     )
     return load_prices(_settings(), file, day, Said(by, words), accept, sure=yes, fewer_breaks=fewer_breaks, told=told, mapping=mapping)

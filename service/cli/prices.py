@@ -12,7 +12,7 @@ from pathlib import Path
 
 from pricing.errors import TableError
 from pricing.importing.grid import Unreadable
-from pricing.importing.lists import Told
+from pricing.importing.lists import ImportOptions
 from service.cli.editions import Proposed, day_of, proposed, put_proposed
 from service.cli.out import Refused, refuse, say
 from service.cli.price_files import TABLE, Added, faults_in, prices_in
@@ -34,7 +34,7 @@ def load_prices(
     *,
     sure: bool,
     fewer_breaks: bool = False,
-    told: Told | None = None,
+    told: ImportOptions | None = None,
     mapping: Path | None = None,
 ) -> int:
     """Add a file's prices to the configured folder from a given day on, and put it in force. Raises Refused, TableError,
@@ -45,7 +45,7 @@ def load_prices(
     old = proposed(settings, settings.catalogue)
     start, before = day_of(day, old.engine.today()), old.files[TABLE]
     try:
-        added = prices_in(file, old.files, start, told or Told(), mapping)
+        added = prices_in(file, old.files, start, told or ImportOptions(), mapping)
         for line in added.said:
             say(line)
         files = {**old.files, TABLE: before.rstrip("\r\n") + "\n" + added.text}

@@ -29,13 +29,13 @@ begun, before = time.process_time(), resource.getrusage(resource.RUSAGE_SELF).ru
 print(json.dumps([time.process_time() - begun, before / 1024, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]))
 """
 READ = """
-from pricing.importing.lists import Told, read_list
+from pricing.importing.lists import ImportOptions, read_list
 from pricing.importing.merging import Choice, merged
 """
 TAKE = """
-found = read_list(Path({file!r}).read_bytes(), {name!r}, Told('terminals', constants={{'from_day': {day!r}}}))
+found = read_list(Path({file!r}).read_bytes(), {name!r}, ImportOptions('terminals', constants={{'from_day': {day!r}}}))
 folder = {{path.name: path.read_text(encoding='utf-8') for path in Path({folder!r}).glob('*.csv')}}
-plan = merged(found.taken, folder, Choice(sold_only=True))
+plan = merged(found.sheets, folder, Choice(sold_only=True))
 assert plan.counts['terminals'].new > {least}, plan.counts
 """
 SHELL = "from contextlib import redirect_stdout; from io import StringIO; from service.cli.main import main"

@@ -13,7 +13,7 @@ import pytest
 
 from pricing.importing import workbooks
 from pricing.importing.grid import MOST_BYTES, MOST_ROWS, Note, Unreadable
-from pricing.importing.lists import ShopList, Told, read_list
+from pricing.importing.lists import ShopList, ImportOptions, read_list
 from pricing.importing.merging import Choice, merged
 from tests.measuring_sheet.made_by_hand import packed, parts, worksheet
 from tests.yardstick import at_most
@@ -30,7 +30,7 @@ def text(*rows: list[str], encoding: str = "utf-8", delimiter: str = ";") -> byt
 
 
 def read(body: bytes, file: str = "liste.csv", **told: object) -> ShopList:
-    return read_list(body, file, Told(**{"kind": "terminals", **told}))  # type: ignore[arg-type]
+    return read_list(body, file, ImportOptions(**{"kind": "terminals", **told}))  # type: ignore[arg-type]
 
 
 def refused(body: bytes, file: str = "liste.csv", **told: object) -> Note:
@@ -40,7 +40,7 @@ def refused(body: bytes, file: str = "liste.csv", **told: object) -> Note:
 
 
 def faults(body: bytes, file: str = "liste.csv", **told: object) -> list[Note]:
-    return [note for part in read(body, file, **told).taken for note in part.faults]
+    return [note for part in read(body, file, **told).sheets for note in part.faults]
 
 
 def test_an_empty_file() -> None:
@@ -78,8 +78,8 @@ def test_a_charset_that_no_file_has(charset: str) -> None:
 
 def test_a_header_that_is_longer_than_any_is_not_taken_apart() -> None:
     """Of strokes and spaces without an end, the expressions would take minutes."""
-    assert read(text([*HEAD, "x " * 20 + "[mm]"], [*GOOD, "1"])).taken[0].head.units[4] == "mm"
-    assert read(text([*HEAD, "x " * 200 + "[mm]"], [*GOOD, "1"])).taken[0].head.units[4] == ""
+    assert read(text([*HEAD, "x " * 20 + "[mm]"], [*GOOD, "1"])).sheets[0].head.units[4] == "mm"
+    assert read(text([*HEAD, "x " * 200 + "[mm]"], [*GOOD, "1"])).sheets[0].head.units[4] == ""
 
 
 def test_two_charsets_in_one_file() -> None:
@@ -96,16 +96,16 @@ def test_letters_that_were_garbled_before() -> None:
 def test_a_dos_charset_is_asked_for_and_then_read() -> None:
     body = text(HEAD, ["A-1", "Gabel für Draht", "8", "9"], encoding="cp850")
     assert "cp850" in refused(body).words
-    assert read(body, charset="cp850").taken[0].cell(1, "name") == "Gabel für Draht"
+    assert read(body, charset="cp850").sheets[0].cell(1, "name") == "Gabel für Draht"
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252", "latin-1"])
 @pytest.mark.parametrize("delimiter", [";", ",", "\t", "|"])
 def test_charsets_and_delimiters_are_found(encoding: str, delimiter: str) -> None:
     found = read(text(HEAD, ["A-1", "Gabel für Bolzen", "8", "9"], ["A-2", "Öse", "10", "11"], encoding=encoding, delimiter=delimiter))
-    assert found.taken[0].columns["name"] == ["Gabel für Bolzen", "Öse"]
-    assert found.taken[0].columns["pin"] == ["8 mm", "10 mm"]
-    assumed = [note for note in found.said if note.code == "charset"]
+    assert found.sheets[0].columns["name"] == ["Gabel für Bolzen", "Öse"]
+    assert found.sheets[0].columns["pin"] == ["8 mm", "10 mm"]
+    assumed = [note for note in found.notes if note.code == "charset"]
     assert len(assumed) == (encoding in ("cp1252", "latin-1", "utf-16-le", "utf-16-be"))
 
 
@@ -123,7 +123,7 @@ def test_a_quotation_mark_that_is_not_closed() -> None:
 
 def test_inch_marks_without_quotation_are_no_quotation() -> None:
     found = read(text(["Art.-Nr.", "Bezeichnung", "Bolzen"], ["A-1", "Gabel", '3/8"'], ["A-2", "Gabel", '1/2" ']))
-    assert found.taken[0].columns["pin"] == ["3/8 in", "1/2 in"]
+    assert found.sheets[0].columns["pin"] == ["3/8 in", "1/2 in"]
 
 
 def test_numbers_of_a_workbook_do_not_say_what_divides_decimals_in_its_texts() -> None:
@@ -150,7 +150,7 @@ def test_a_number_of_a_workbook_is_what_its_cell_shows() -> None:
         ["A-5", "Draht", 0.04, 1.25],
     ]
     book = workbook([["Art.-Nr.", "Name", "Verschnitt", "Durchmesser [mm]"], *rows], formats)
-    found = read_list(book, "liste.xlsx", Told("wires")).taken[0]
+    found = read_list(book, "liste.xlsx", ImportOptions("wires")).sheets[0]
     assert found.columns["diameter"] == ["3/8 in", "0.25 in", "0.125 in", "6.5 mm", "1 1/4 in"]
     assert found.columns["scrap"] == ["3", "3", "3", "3", "4"]
 
@@ -215,9 +215,9 @@ def test_formulas() -> None:
     rows += '<c t="inlineStr"><is><t>pin mm</t></is></c></row>'
     rows += '<row><c t="inlineStr"><is><t>A-1</t></is></c><c t="inlineStr"><is><t>Gabel</t></is></c><c><f>4+4</f><v>8</v></c></row>'
     valued = read(packed(parts(worksheet(rows))), "liste.xlsx")
-    assert valued.taken[0].columns["pin"] == ["8 mm"]
-    assert "formulas" in {note.code for note in valued.said}
-    assert ("pin mm", "what formulas came to when the workbook was saved") in valued.taken[0].assumed
+    assert valued.sheets[0].columns["pin"] == ["8 mm"]
+    assert "formulas" in {note.code for note in valued.notes}
+    assert ("pin mm", "what formulas came to when the workbook was saved") in valued.sheets[0].assumed
 
 
 def test_errors_of_the_spreadsheet() -> None:
@@ -244,24 +244,24 @@ def test_what_is_hidden_is_said_and_not_read() -> None:
         other.sheet_state = "hidden"
 
     found = read(workbook([HEAD, GOOD, ["A-2", "Gabel", 8, 9]], hide), "liste.xlsx")
-    assert found.taken[0].columns["sku"] == ["A-1"]
-    assert found.taken[0].columns["hole"] == [""]
-    assert {"hidden_rows", "hidden_columns", "hidden_sheet"} <= {note.code for note in found.said}
+    assert found.sheets[0].columns["sku"] == ["A-1"]
+    assert found.sheets[0].columns["hole"] == [""]
+    assert {"hidden_rows", "hidden_columns", "hidden_sheet"} <= {note.code for note in found.notes}
     shown = read(workbook([HEAD, GOOD], hide), "liste.xlsx", sheet="Alt")
-    assert shown.taken[0].columns["sku"] == ["A-9"]
+    assert shown.sheets[0].columns["sku"] == ["A-9"]
 
 
 def test_numbers_as_text_in_a_workbook_are_read_with_the_columns_comma() -> None:
     found = read(workbook([HEAD, ["A-1", "Gabel", "8,5", 9], ["A-2", "Gabel", 10.25, "11"]]), "liste.xlsx")
-    assert found.taken[0].columns["pin"] == ["8.5 mm", "10.25 mm"]
-    assert found.taken[0].columns["hole"] == ["9 mm", "11 mm"]
+    assert found.sheets[0].columns["pin"] == ["8.5 mm", "10.25 mm"]
+    assert found.sheets[0].columns["hole"] == ["9 mm", "11 mm"]
 
 
 def test_cells_that_a_spreadsheet_would_compute_are_data() -> None:
     found = read(text(["sku", "name", "pin mm"], ["A-1", "=HYPERLINK(1)", "8"], ["+A-2", "@SUM(1)", "9"], ["-A-3", "-x", "=4+4"]))
-    assert found.taken[0].columns["name"] == ["=HYPERLINK(1)", "@SUM(1)", "-x"]
-    assert found.taken[0].columns["sku"] == ["A-1", "+A-2", "-A-3"]
-    assert [note.place.row for note in found.taken[0].faults] == [4]
+    assert found.sheets[0].columns["name"] == ["=HYPERLINK(1)", "@SUM(1)", "-x"]
+    assert found.sheets[0].columns["sku"] == ["A-1", "+A-2", "-A-3"]
+    assert [note.place.row for note in found.sheets[0].faults] == [4]
 
 
 def test_the_header_stands_below_a_letterhead_in_two_rows_and_with_units() -> None:
@@ -274,9 +274,9 @@ def test_the_header_stands_below_a_letterhead_in_two_rows_and_with_units() -> No
         ["A-1", "Gabel", "8", "1/2"],
     ]
     found = read(text(*rows))
-    assert found.taken[0].head.row == 4
-    assert found.taken[0].columns["pin"] == ["8 mm"]
-    assert found.taken[0].columns["hole"] == ["1/2 in"]
+    assert found.sheets[0].head.row == 4
+    assert found.sheets[0].columns["pin"] == ["8 mm"]
+    assert found.sheets[0].columns["hole"] == ["1/2 in"]
 
 
 def test_a_merged_title_above_headers_is_read_with_them() -> None:
@@ -285,8 +285,8 @@ def test_a_merged_title_above_headers_is_read_with_them() -> None:
 
     rows = [["", "", "Bolzen", None], ["Art.-Nr.", "Bezeichnung", "Durchmesser", "Loch"], ["A-1", "Gabel", "8 mm", "9 mm"]]
     found = read(workbook(rows, merge), "liste.xlsx")
-    assert found.taken[0].head.names == ["Art.-Nr.", "Bezeichnung", "Bolzen Durchmesser", "Bolzen Loch"]
-    assert "two_headers" in {note.code for note in found.taken[0].said}
+    assert found.sheets[0].head.names == ["Art.-Nr.", "Bezeichnung", "Bolzen Durchmesser", "Bolzen Loch"]
+    assert "two_headers" in {note.code for note in found.sheets[0].notes}
 
 
 def test_a_list_without_a_header() -> None:
@@ -298,29 +298,29 @@ def test_a_list_without_a_header() -> None:
 
 def test_totals_footnotes_and_repeated_headers_are_left_out_and_said() -> None:
     found = read(text(HEAD, GOOD, HEAD, ["A-2", "Gabel", "8", "9"], ["Summe", "", "16", ""], ["Alle Preise zzgl. MwSt."]))
-    assert found.taken[0].columns["sku"] == ["A-1", "A-2"]
-    codes = [note.code for note in found.taken[0].said]
+    assert found.sheets[0].columns["sku"] == ["A-1", "A-2"]
+    codes = [note.code for note in found.sheets[0].notes]
     assert codes.count("footer") == 2
     assert codes.count("repeated_header") == 1
 
 
 def test_two_rows_that_contradict_each_other_are_both_named() -> None:
     found = read(text(HEAD, GOOD, ["A-2", "Gabel", "8", "9"], ["A-1", "Gabel", "10", "11"]))
-    plan = merged(found.taken, {}, Choice())
+    plan = merged(found.sheets, {}, Choice())
     assert [(note.place.row, note.place.header) for note in plan.fatal] == [(2, "Bolzen mm"), (4, "Bolzen mm")]
     assert "contradicts liste.csv, row 4: here it has pin 8 mm, hole 9 mm" in plan.fatal[0].words
 
 
 def test_the_same_row_twice_is_one_and_said() -> None:
     found = read(text(HEAD, GOOD, ["A-1", "Gabel", "8,0", "9"]))
-    plan = merged(found.taken, {}, Choice())
+    plan = merged(found.sheets, {}, Choice())
     assert plan.fatal == []
-    assert [note.place.row for note in plan.said if note.code == "double"] == [3]
+    assert [note.place.row for note in plan.notes if note.code == "double"] == [3]
     assert len(plan.lacking) == 1
 
 
 def test_a_row_without_a_number() -> None:
-    plan = merged(read(text(HEAD, ["", "Gabel", "8", "9"], GOOD)).taken, {}, Choice())
+    plan = merged(read(text(HEAD, ["", "Gabel", "8", "9"], GOOD)).sheets, {}, Choice())
     assert [(note.code, note.place.row) for note in plan.refused] == [("no_key", 2)]
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from pricing.importing.currencies import meant, of_format
 from pricing.importing.grid import Note
-from pricing.importing.lists import Told, read_list
+from pricing.importing.lists import ImportOptions, read_list
 from pricing.importing.merging import Choice, merged
 
 from .running import run, small_folder, workbook
@@ -19,9 +19,9 @@ COTTER = ["C-9", "Cotter", "9", "60", "4"]
 
 
 def asked(body: bytes, shop: str, file: str = "list.csv", **constants: str) -> list[Note]:
-    found = read_list(body, file, Told("cotters", constants={"from_day": "2026-12-01", **constants}))
+    found = read_list(body, file, ImportOptions("cotters", constants={"from_day": "2026-12-01", **constants}))
     terms = f"key,value,unit,from_day,source\ncurrency,USD,,2020-01-01,x\ncurrency,{shop},,2026-01-01,x\n"
-    return merged(found.taken, {"terms.csv": terms}, Choice()).asked
+    return merged(found.sheets, {"terms.csv": terms}, Choice()).currency_mismatches
 
 
 def text(header: str, price: str = "1.50", units: str = "") -> bytes:
@@ -78,7 +78,7 @@ def test_a_workbooks_number_format_says_it(code: str, shop: str, many: int) -> N
 
     body = workbook([[*HEAD, "Price"], [4711, "Cotter", 9, 60, 4, 1.5]], formats)
     assert len(asked(body, shop, "list.xlsx")) == many
-    (part,) = read_list(body, "list.xlsx", Told("cotters")).taken
+    (part,) = read_list(body, "list.xlsx", ImportOptions("cotters")).sheets
     assert (part.columns["sku"], part.columns["price"]) == (["4711"], ["1.5"])
 
 

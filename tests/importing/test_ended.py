@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pricing.importing.lists import Told, read_list
+from pricing.importing.lists import ImportOptions, read_list
 from pricing.importing.mapping import read_mapping, written
 
 HEAD = "sku;name;diameter mm;length mm;mass g;"
@@ -12,9 +12,9 @@ HEAD = "sku;name;diameter mm;length mm;mass g;"
 
 def ended(header: str, first: str, second: str, name: str = "Cotter") -> list[str]:
     body = f"{HEAD}{header}\nC-8;{name};8;60;4;{first}\nC-9;{name};9;60;4;{second}\n".encode()
-    found = read_list(body, "list.csv", Told("cotters"))
-    again = read_list(body, "list.csv", Told(mapping=read_mapping(written(found.mapping, "list.csv").encode(), "kept.toml")))
-    (part,), (kept,) = found.taken, again.taken
+    found = read_list(body, "list.csv", ImportOptions("cotters"))
+    again = read_list(body, "list.csv", ImportOptions(mapping=read_mapping(written(found.mapping, "list.csv").encode(), "kept.toml")))
+    (part,), (kept,) = found.sheets, again.sheets
     assert part.ended == kept.ended
     return [part.cell(at, "sku") for at in part.ended]
 

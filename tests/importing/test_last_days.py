@@ -8,7 +8,7 @@ import pytest
 
 from pricing.importing.convert import day_before, last_day_in
 from pricing.importing.grid import Unreadable
-from pricing.importing.mapping import Part, ShopMapping, read_mapping, written
+from pricing.importing.mapping import SheetMapping, ShopMapping, read_mapping, written
 from pricing.importing.merging import Choice, merged
 
 from .running import run, small_folder
@@ -34,8 +34,8 @@ COTTER = ["C-1", "Cotter", "2 mm", "20 mm", "4"]
     ],
 )
 def test_a_column_is_guessed_shown_and_taken(header: str, target: str, written_as: str, until: str) -> None:
-    (part,) = read(text([*HEAD, header], [*COTTER, written_as], ["C-2", *COTTER[1:], ""]), kind="cotters").taken
-    assert part.part.columns[header] == target
+    (part,) = read(text([*HEAD, header], [*COTTER, written_as], ["C-2", *COTTER[1:], ""]), kind="cotters").sheets
+    assert part.mapping.columns[header] == target
     assert part.columns["until"] == [until, ""]
     assert part.ended == {}
     if target != "until" or "." in written_as:
@@ -49,7 +49,7 @@ def test_a_day_that_may_be_two_is_refused_with_both(header: str) -> None:
     cell = "discontinued 03/04/2027" if header == "Status" else "03/04/2027"
     (part,) = read(
         text([*HEAD, header], [*COTTER, cell], ["C-2", *COTTER[1:], "discontinued" if header == "Status" else ""]), kind="cotters"
-    ).taken
+    ).sheets
     (fault,) = part.faults
     assert "2027-03-04 or 2027-04-03" in fault.words
     assert part.bad == {part.rows[0]}
@@ -67,7 +67,7 @@ def test_a_day_that_has_none_before_it_is_refused(written_as: str) -> None:
 
 def test_a_status_without_a_day_leaves_the_article_out_as_before() -> None:
     found = read(text([*HEAD, "Status"], [*COTTER, "discontinued"], ["C-2", *COTTER[1:], "discontinued 31.12.2026"]), kind="cotters")
-    made = merged(found.taken, {}, Choice()).files["cotters.csv"]
+    made = merged(found.sheets, {}, Choice()).files["cotters.csv"]
     assert "C-1" not in made
     assert made.splitlines()[1].startswith("C-2,")
     assert made.splitlines()[1].endswith(",2026-12-31")
@@ -75,12 +75,12 @@ def test_a_status_without_a_day_leaves_the_article_out_as_before() -> None:
 
 def test_what_is_only_sold_keeps_its_last_day() -> None:
     lacking = read(text([*HEAD, "until"], ["C-1", "Cotter", "2 mm", "", "4", "2026-12-31"]), kind="cotters")
-    assert "length,2026-12-31" in merged(lacking.taken, {}, Choice(sold_only=True)).files["sold_only.csv"]
+    assert "length,2026-12-31" in merged(lacking.sheets, {}, Choice(sold_only=True)).files["sold_only.csv"]
 
 
 def test_work_has_no_last_day() -> None:
     with pytest.raises(Unreadable, match="becomes 'not sold from', which is none of"):
-        read_mapping(written(ShopMapping([Part("labour", columns={"a": "not sold from"})]), "liste.csv").encode(), "m.toml")
+        read_mapping(written(ShopMapping([SheetMapping("labour", columns={"a": "not sold from"})]), "liste.csv").encode(), "m.toml")
 
 
 def test_from_the_list_into_a_folder_that_loads(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

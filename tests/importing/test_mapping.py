@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from pricing.importing.grid import Unreadable
-from pricing.importing.lists import EACH, Told, read_list
-from pricing.importing.mapping import MOST_OF_A_MAPPING, Part, ShopMapping, read_mapping, written
+from pricing.importing.lists import EACH, ImportOptions, read_list
+from pricing.importing.mapping import MOST_OF_A_MAPPING, SheetMapping, ShopMapping, read_mapping, written
 from pricing.importing.merging import Choice, merged
 from tests.yardstick import at_most
 
@@ -17,11 +17,11 @@ from .test_bad_input import read, text
 
 
 def test_a_mapping_is_written_and_read_back_the_same() -> None:
-    part = Part(
+    part = SheetMapping(
         "terminals", "Gabeln", 4, ('Gabel "A"',), {"Art.-Nr.": "sku", "Maß \\ in": "pin", "Rest": ""}, {"Maß \\ in": "in"}, {"Maß \\ in": "comma"},
         {"family": {"Gäbelchen": "fork", "?": ""}}, {"source": "a 'list'"}, ("Bezeichnung",), ("raus",),
     )  # fmt: skip
-    mapping = ShopMapping([part, Part("pins")], "cp1252", "\t")
+    mapping = ShopMapping([part, SheetMapping("pins")], "cp1252", "\t")
     assert read_mapping(written(mapping, 'li"ste.csv').encode(), "m.toml") == mapping
 
 
@@ -32,7 +32,7 @@ def test_a_mapping_is_written_and_read_back_the_same() -> None:
     ],
 )  # fmt: skip
 def test_a_mapping_with_a_slip_says_where(spoilt: str, says: str) -> None:
-    good = written(ShopMapping([Part("terminals", columns={"a": "pin", "b": "SLIP"})]), "liste.csv")
+    good = written(ShopMapping([SheetMapping("terminals", columns={"a": "pin", "b": "SLIP"})]), "liste.csv")
     with pytest.raises(Unreadable, match=says):
         read_mapping(good.replace('"SLIP"', spoilt).encode(), "m.toml")
 
@@ -44,7 +44,7 @@ def test_a_mapping_that_is_none() -> None:
 
 
 def test_a_column_of_the_mapping_that_the_list_has_not_is_named() -> None:
-    mapping = ShopMapping([Part("terminals", columns={"Artikel": "sku", "Bolzn": "pin"})])
+    mapping = ShopMapping([SheetMapping("terminals", columns={"Artikel": "sku", "Bolzn": "pin"})])
     with pytest.raises(
         Unreadable, match="'Bolzn': is a column of the mapping, and not of the sheet's header in row 1, which has 'Artikel', 'Bolzen'"
     ):
@@ -52,15 +52,15 @@ def test_a_column_of_the_mapping_that_the_list_has_not_is_named() -> None:
 
 
 def test_a_header_that_has_moved_is_found_again() -> None:
-    mapping = ShopMapping([Part("terminals", header_row=1, columns={"Artikel": "sku", "Bolzen": "pin"})])
+    mapping = ShopMapping([SheetMapping("terminals", header_row=1, columns={"Artikel": "sku", "Bolzen": "pin"})])
     found = read(text(["Beispiel GmbH"], [], ["Artikel", "Bolzen"], ["A-1", "8 mm"]), mapping=mapping)
-    assert found.taken[0].columns["sku"] == ["A-1"]
+    assert found.sheets[0].columns["sku"] == ["A-1"]
 
 
 def test_a_persons_words_and_units_go_before_ours() -> None:
     columns = {"Artikel": "sku", "Sorte": "family", "Dorn": "pin"}
-    mapping = ShopMapping([Part("terminals", columns=columns, units={"Dorn": "in"}, words={"family": {"Gabel": "toggle", "Haken": ""}})])
-    found = read(text(["Artikel", "Sorte", "Dorn"], ["A-1", "Gabel", "0.5"], ["A-2", "Haken", "1/2"]), mapping=mapping).taken[0]
+    mapping = ShopMapping([SheetMapping("terminals", columns=columns, units={"Dorn": "in"}, words={"family": {"Gabel": "toggle", "Haken": ""}})])
+    found = read(text(["Artikel", "Sorte", "Dorn"], ["A-1", "Gabel", "0.5"], ["A-2", "Haken", "1/2"]), mapping=mapping).sheets[0]
     assert found.columns["family"] == ["toggle", ""]
     assert found.columns["pin"] == ["0.5 in", "1/2 in"]
     assert [note.place.row for note in found.faults] == [3]
@@ -68,14 +68,14 @@ def test_a_persons_words_and_units_go_before_ours() -> None:
 
 def test_a_header_that_nobody_knows_is_guessed_by_what_stands_below() -> None:
     rows = [["Artikel", "Bezeichnung", "xyz"], ["A-1", "a", "LH"], ["A-2", "b", "RH"], ["A-3", "c", "links"]]
-    assert read(text(*rows)).mapping.parts[0].columns["xyz"] == "hand"
+    assert read(text(*rows)).mapping.sheets[0].columns["xyz"] == "hand"
 
 
 def test_a_header_that_what_stands_below_contradicts_is_not_believed() -> None:
     rows = [["Artikel", "Bezeichnung", "Bolzen"], ["A-1", "a", "siehe Seite"], ["A-2", "b", "nach Wunsch"], ["A-3", "c", "Katalog"]]
     found = read(text(*rows))
-    assert found.mapping.parts[0].columns["Bolzen"] == ""
-    assert [note.place.header for note in found.said if note.code == "not_taken"] == ["Bolzen"]
+    assert found.mapping.sheets[0].columns["Bolzen"] == ""
+    assert [note.place.header for note in found.notes if note.code == "not_taken"] == ["Bolzen"]
 
 
 def test_many_kinds_in_one_workbook_by_sheet() -> None:
@@ -86,13 +86,13 @@ def test_many_kinds_in_one_workbook_by_sheet() -> None:
                 other.append(row)
 
     body = workbook([["sku", "pin"], ["T-1", "8 mm"]], more, "Endbeschläge")
-    found = read_list(body, "liste.xlsx", Told(EACH))
-    assert [(part.part.kind, part.columns["sku"]) for part in found.taken] == [("terminals", ["T-1"]), ("cotters", ["C-1"])]
-    assert [note.place.sheet for note in found.said if note.code == "unknown_sheet"] == ["Notizen"]
-    again = read_list(body, "liste.xlsx", Told(None, read_mapping(written(found.mapping, "liste.xlsx").encode(), "m.toml")))
-    assert [part.columns["sku"] for part in again.taken] == [["T-1"], ["C-1"]]
+    found = read_list(body, "liste.xlsx", ImportOptions(EACH))
+    assert [(part.mapping.kind, part.columns["sku"]) for part in found.sheets] == [("terminals", ["T-1"]), ("cotters", ["C-1"])]
+    assert [note.place.sheet for note in found.notes if note.code == "unknown_sheet"] == ["Notizen"]
+    again = read_list(body, "liste.xlsx", ImportOptions(None, read_mapping(written(found.mapping, "liste.xlsx").encode(), "m.toml")))
+    assert [part.columns["sku"] for part in again.sheets] == [["T-1"], ["C-1"]]
     with pytest.raises(Unreadable, match="has several sheets"):
-        read_list(body, "liste.xlsx", Told("pins"))
+        read_list(body, "liste.xlsx", ImportOptions("pins"))
 
 
 def test_many_kinds_in_one_sheet_by_a_column() -> None:
@@ -102,8 +102,8 @@ def test_many_kinds_in_one_sheet_by_a_column() -> None:
         ["T-1", "b", "Endbeschläge", "", "8 mm"],
         ["X-1", "c", "Farbe", "", ""],
     ]
-    found = read_list(text(*rows), "liste.csv", Told(EACH))
-    assert [(part.part.kind, part.columns["sku"]) for part in found.taken] == [("cotters", ["C-1"]), ("terminals", ["T-1"])]
+    found = read_list(text(*rows), "liste.csv", ImportOptions(EACH))
+    assert [(part.mapping.kind, part.columns["sku"]) for part in found.sheets] == [("cotters", ["C-1"]), ("terminals", ["T-1"])]
 
 
 def test_what_a_list_does_not_say_is_taken_from_the_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -123,9 +123,9 @@ def test_what_a_list_does_not_say_is_taken_from_the_folder(tmp_path: Path, capsy
 
 def test_an_article_that_was_only_sold_moves_to_its_table_once_it_is_whole() -> None:
     head = ["sku", "name", "diameter", "length", "mass g"]
-    lacking = merged(read(text(head, ["C-1", "Cotter", "2 mm", "", "4"]), kind="cotters").taken, {}, Choice(sold_only=True))
+    lacking = merged(read(text(head, ["C-1", "Cotter", "2 mm", "", "4"]), kind="cotters").sheets, {}, Choice(sold_only=True))
     assert "C-1,Cotter,cotters,each,list liste.csv,length" in lacking.files["sold_only.csv"]
-    whole = merged(read(text(head, ["C-1", "Cotter", "2 mm", "20 mm", "4"]), kind="cotters").taken, lacking.files, Choice())
+    whole = merged(read(text(head, ["C-1", "Cotter", "2 mm", "20 mm", "4"]), kind="cotters").sheets, lacking.files, Choice())
     assert "C-1" not in whole.files["sold_only.csv"]
     assert "C-1" in whole.files["cotters.csv"]
 
@@ -136,8 +136,8 @@ def test_what_has_ended_is_left_out_and_can_be_taken() -> None:
         ["C-1", "Cotter", "2 mm", "20 mm", "4", "ausgelaufen"],
         ["C-2", "Cotter", "3 mm", "20 mm", "4", ""],
     )
-    assert "C-1" not in merged(read(body, kind="cotters").taken, {}, Choice()).files["cotters.csv"]
-    assert "C-1" in merged(read(body, kind="cotters").taken, {}, Choice(with_ended=True)).files["cotters.csv"]
+    assert "C-1" not in merged(read(body, kind="cotters").sheets, {}, Choice()).files["cotters.csv"]
+    assert "C-1" in merged(read(body, kind="cotters").sheets, {}, Choice(with_ended=True)).files["cotters.csv"]
 
 
 @pytest.mark.parametrize(

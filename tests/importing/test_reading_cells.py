@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pricing.importing.convert import Way, length, reader, thread
+from pricing.importing.convert import ColumnFormat, length, reader, thread
 from pricing.importing.mapping import KINDS
 from pricing.importing.names import taken_apart
 from pricing.importing.numbers import COMMA, EACH, OPEN, POINT, NoNumber, decides, number
@@ -46,29 +46,29 @@ def test_a_fraction_of_a_metric_unit_may_be_two_sizes_and_is_refused(written: st
 
 
 def test_the_unit_at_the_end_of_a_list_is_said_and_never_against_the_columns_own() -> None:
-    found = reader(COLUMNS["wire_sizes"], Way("mm"))("4; 5; 6 in", 0)
+    found = reader(COLUMNS["wire_sizes"], ColumnFormat("mm"))("4; 5; 6 in", 0)
     assert "has in at its end, in a column of mm: write the unit after each size" in found.problem
-    found = reader(COLUMNS["wire_sizes"], Way())("3; 4; 5 mm", 0)
+    found = reader(COLUMNS["wire_sizes"], ColumnFormat())("3; 4; 5 mm", 0)
     assert (found.text, found.assumed) == ("3 mm;4 mm;5 mm", "the unit at the end is that of all: mm")
     for written, ours in (("5 mm", "5 mm"), ("3/16; 5 mm", "3/16 in;5 mm"), ("3; 4 in; 5 mm", "3 in;4 in;5 mm")):
-        assert reader(COLUMNS["wire_sizes"], Way("in"))(written, 0).text == ours
+        assert reader(COLUMNS["wire_sizes"], ColumnFormat("in"))(written, 0).text == ours
 
 
 def test_a_comma_between_sizes_is_no_decimal_where_the_column_has_points() -> None:
     for decimal in (POINT, EACH):
-        assert "may be two sizes" in reader(COLUMNS["wire_sizes"], Way("mm", decimal))("3,4", 0).problem
-    assert reader(COLUMNS["wire_sizes"], Way("mm", COMMA))("2,5; 4", 0).text == "2.5 mm;4 mm"
+        assert "may be two sizes" in reader(COLUMNS["wire_sizes"], ColumnFormat("mm", decimal))("3,4", 0).problem
+    assert reader(COLUMNS["wire_sizes"], ColumnFormat("mm", COMMA))("2,5; 4", 0).text == "2.5 mm;4 mm"
 
 
 def test_a_sign_of_a_currency_is_said() -> None:
     """No amount is converted: a list in dollars for a shop in euro would be wrong by their rate, and nobody would see it."""
     for written in ("12,50 €", "$ 12,50", "12,50 CHF"):
-        assert "is taken for the currency of the shop's terms" in reader(COLUMNS["unit_price"], Way("", COMMA))(written, 0).assumed
-    assert reader(COLUMNS["unit_price"], Way("", COMMA))("12,50", 0).assumed == ""
+        assert "is taken for the currency of the shop's terms" in reader(COLUMNS["unit_price"], ColumnFormat("", COMMA))(written, 0).assumed
+    assert reader(COLUMNS["unit_price"], ColumnFormat("", COMMA))("12,50", 0).assumed == ""
 
 
 def test_a_percentage_is_no_price() -> None:
-    assert "is a percentage" in reader(COLUMNS["unit_price"], Way("", COMMA))("12 %", 0).problem
+    assert "is a percentage" in reader(COLUMNS["unit_price"], ColumnFormat("", COMMA))("12 %", 0).problem
 
 
 def test_which_of_comma_and_point_divides_decimals_is_decided_by_the_column() -> None:
@@ -99,7 +99,7 @@ def test_which_of_comma_and_point_divides_decimals_is_decided_by_the_column() ->
     ],
 )  # fmt: skip
 def test_a_cell_of_each_kind(column: str, written: str, unit: str, ours: str) -> None:
-    found = reader(COLUMNS[column], Way(unit, COMMA))(written, 0)
+    found = reader(COLUMNS[column], ColumnFormat(unit, COMMA))(written, 0)
     assert (found.text, found.problem) == (ours, "")
 
 
@@ -112,20 +112,20 @@ def test_a_cell_of_each_kind(column: str, written: str, unit: str, ours: str) ->
     ],
 )  # fmt: skip
 def test_what_a_cell_cannot_be_says_what_to_write(column: str, written: str, says: str) -> None:
-    assert says in reader(COLUMNS[column], Way("", COMMA))(written, 0).problem
+    assert says in reader(COLUMNS[column], ColumnFormat("", COMMA))(written, 0).problem
 
 
 def test_blanks_and_prices_on_request() -> None:
     for written in ("-", "k.A.", "n/a", "?"):
-        found = reader(COLUMNS["jaw"], Way("mm"))(written, 0)
+        found = reader(COLUMNS["jaw"], ColumnFormat("mm"))(written, 0)
         assert (found.text, found.problem) == ("", "")
         assert found.assumed
-    found = reader(COLUMNS["unit_price"], Way())("auf Anfrage", 0)
+    found = reader(COLUMNS["unit_price"], ColumnFormat())("auf Anfrage", 0)
     assert (found.text, found.problem) == ("", "")
 
 
 def test_assumed_units_of_force_are_said() -> None:
-    assert "tonnes-force" in reader(COLUMNS["break"], Way("", COMMA))("1,5 t", 0).assumed
+    assert "tonnes-force" in reader(COLUMNS["break"], ColumnFormat("", COMMA))("1,5 t", 0).assumed
     assert "ISO 261" in thread("M10").assumed
     assert "24 threads per inch" in thread('3/8" UNF').assumed
 

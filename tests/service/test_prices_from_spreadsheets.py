@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from pricing.importing.grid import Unreadable
-from pricing.importing.lists import Told
+from pricing.importing.lists import ImportOptions
 from service.cli.price_files import prices_in
 from service.storage import Editions, Quotes
 from tests.catalogue.conftest import Loft
@@ -37,7 +37,7 @@ def read(tmp_path: Path) -> Any:
     def reading(body: bytes, name: str = "list.csv", mapping: str = "", **told: Any) -> tuple[tuple[str, ...], ...]:
         (tmp_path / name).write_bytes(body)
         (tmp_path / "kept.toml").write_text(mapping, encoding="utf-8")
-        return prices_in(tmp_path / name, FOLDER, START, Told(**told), tmp_path / "kept.toml" if mapping else None).rows
+        return prices_in(tmp_path / name, FOLDER, START, ImportOptions(**told), tmp_path / "kept.toml" if mapping else None).rows
 
     return reading
 
