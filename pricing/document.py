@@ -1,6 +1,6 @@
-"""The quote as a JSON document, made once from the model, and the model of a stored document again.
+"""Writes the quote as a JSON document, once, and reads a stored document back into the model.
 
-Numbers are decimal text, never floats. A document's members have the names and the order of the model's.
+Numbers are decimal text, never floats. The document's members have the model's names and order.
 """
 
 from __future__ import annotations
@@ -39,12 +39,12 @@ def rendered(quote: Quote) -> Json:
 
 
 def written_standing(standing: Standing) -> bytes:
-    """What became of a quote as JSON: the members that its document has beside its status."""
+    """A quote's standing as JSON: the members that its document has beside its status."""
     return _WRITER.encode(standing)
 
 
 def read(document: Json) -> Quote:
-    """The model of a quote's document, of whatever release. Raises msgspec.ValidationError for what is no such document."""
+    """The quote in a stored document of any release. Raises msgspec.ValidationError if it is not a quote's document."""
     return msgspec.convert(in_present_names(document), Quote, strict=False)
 
 

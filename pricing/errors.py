@@ -23,7 +23,7 @@ class PricingError(ValueError):
 class QuantityError(PricingError):
     """Text that is not exactly one quantity: `code` (stable), `text` as written, `detail` with the remedy.
 
-    `message` is `detail` before `values` were filled in (`%(name)s`), for who says it in another language.
+    `message` is `detail` as a template with `%(name)s` placeholders, for translation; `values` fill it.
     """
 
     def __init__(self, code: str, text: str, message: str, values: Mapping[str, str] | None = None) -> None:
@@ -50,10 +50,10 @@ class TableFault:
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A cell that can be read but hardly meant: what is written, what neighbours or a published source give, and why that matters.
+    """A cell that can be read but is probably a mistake: what is written, what neighbours or a published source suggest, and why.
 
-    `name` is stable and holds the row and the value (`terminals/FORK-6MM/reach/56-in`), so that another value asks again; by it a shop
-    accepts the cell as it stands. `line` counts the header as 1; 0 means the whole file.
+    `name` is stable and contains the row and the value (`terminals/FORK-6MM/reach/56-in`), so that a changed value is doubted again; a shop
+    accepts the cell by this name. `line` counts the header as 1; 0 means the whole file.
     """
 
     name: str

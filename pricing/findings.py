@@ -65,7 +65,7 @@ class Finding(NamedTuple):
 
 
 def retold(found: QuotedFinding, voice: Voice) -> WordedFinding | None:
-    """A quoted finding reworded by `voice`; None if it was stored before findings were data, or if its text no longer exists."""
+    """A stored finding reworded by `voice`; None if it was stored before findings were data, or if its text no longer exists."""
     if found.values is None:
         return None
     try:

@@ -1,4 +1,4 @@
-"""The word that was most likely meant, for whoever misspelt it."""
+"""Suggests the word most likely meant by a misspelt one."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ _FEW, _ALIKE = 2, 0.7
 
 
 def nearest(given: str, known: Iterable[str]) -> str | None:
-    """The known word that `given` most likely stands for, None if it resembles none. Lengths differ by two characters at most, so that
-    a long list of hostile words costs little.
+    """The known word that `given` most likely stands for; None if it resembles none.
+
+    Only words whose length differs by at most two characters are compared, so that long hostile input costs little.
     """
     lowered = given.lower().replace("-", "_").replace(" ", "_")
     close = {each.lower().replace("-", "_").replace(" ", "_"): each for each in known if abs(len(each) - len(given)) <= _FEW}

@@ -1,4 +1,4 @@
-"""Makes a quote: assemblies are built, assessed and checked, first singly, then together; whatever can be cut is counted and priced.
+"""Makes a quote: assemblies are built, assessed and checked, first one by one, then together; those that can be cut are counted and priced.
 
 Pure: the same request, catalogue, prices and day give the same quote.
 """
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from pricing.costing.rates import PriceTable, Rates
     from pricing.measurement.assembly import QuoteRequest
 
-LEFT_OUT = code("assemblies-left-out", "note", "Some assemblies are on hold: they are not priced, and the total is without them.")
+LEFT_OUT = code("assemblies-left-out", "note", "Some assemblies are on hold: they are neither priced nor in the total.")
 USUAL_PRICE_LIST = "retail"
 
 
@@ -51,7 +51,8 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     """Quote a request at the prices of a day.
 
     Returns the quote without id, number, revision and status. An assembly that cannot be built is on hold and not priced; nothing is raised
-    for it. Raises NoPrice for a day before any price, RequestError for an unknown price list, work that the shop does not have, or what cannot be added by hand.
+    for it. Raises NoPrice for a day before any price, and RequestError for an unknown price list, for work that the shop does not offer, or
+    for an article, line or discount that cannot be added by hand.
     """
     catalogue = sold_on(catalogue, day)
     rates, pairs = prices.at(day), paired(request.assemblies)
@@ -93,7 +94,7 @@ def _pieces(assessments: tuple[Assessment, ...], held: list[bool], boat: str | N
 
 
 def _to_buy(pieces: Iterable[Wanted], catalogue: Catalogue, rates: Rates) -> tuple[tuple[WirePlan, ...], list[Finding]]:
-    """The plans for wire bought for this job alone, whose remnant the customer pays for, and a finding if they cannot be planned."""
+    """Plans for wire bought for this job, whose remnant the customer pays for; with a finding, and no plans, if planning is impossible."""
     try:
         return plan_quotes(pieces, catalogue.wires, Shelf((), rates.spools), rates.terms, only=bought_for_the_job), []
     except InvalidOrder as refused:
@@ -101,7 +102,7 @@ def _to_buy(pieces: Iterable[Wanted], catalogue: Catalogue, rates: Rates) -> tup
 
 
 def _findings(assessments: tuple[Assessment, ...], counted: tuple[Counted | None, ...], shop: Shop) -> list[tuple[Finding, ...]]:
-    """All findings of each assembly, with absolute pointers: from building, assessing, counting, checks, and the boat as a whole."""
+    """Each assembly's findings with absolute pointers: from building, assessing, counting, and the checks of assembly and boat."""
     found: list[list[Finding]] = []
     for one, bill in zip(assessments, counted, strict=True):
         findings = [*one.built.findings, *one.findings, *(bill.articles.findings if bill else ())]
@@ -115,7 +116,7 @@ def _findings(assessments: tuple[Assessment, ...], counted: tuple[Counted | None
 
 
 def usual_list(lists: Sequence[str]) -> str:
-    """The retail list if the shop has one, else its first by name; the quote says which."""
+    """The retail price list if the shop has one, else its first by name; the quote names it."""
     return USUAL_PRICE_LIST if USUAL_PRICE_LIST in lists or not lists else lists[0]
 
 
@@ -124,7 +125,7 @@ def _delivery(request: QuoteRequest, bill: Bill) -> Collect | Ship:
 
 
 def _left_out(assemblies: tuple[QuotedAssembly, ...]) -> Iterator[Finding]:
-    """That the total is without the assemblies on hold, if there are any."""
+    """A finding that names the assemblies on hold, which are not in the total; none if there are none."""
     if held := _held(assemblies):
         yield finding(LEFT_OUT, "/assemblies", wires=texts(held))
 

@@ -1,4 +1,4 @@
-"""One assembly as the quote has it: what was built and judged, with lengths rounded as they are printed and words in the quote's voice."""
+"""One assembly as it appears in the quote: what was built and assessed, with lengths as printed and words in the quote's voice."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ _HUNDREDTH = Decimal("0.01")
 
 
 def readiness(findings: tuple[Finding, ...]) -> Literal["ready_to_cut", "confirm", "hold"]:
-    """Whether an assembly with these findings may be cut."""
+    """The readiness of an assembly with these findings: a stop holds it, an ask needs confirmation."""
     severities = {each.severity for each in findings}
     return "hold" if "stop" in severities else "confirm" if "ask" in severities else "ready_to_cut"
 
@@ -53,7 +53,7 @@ def readiness(findings: tuple[Finding, ...]) -> Literal["ready_to_cut", "confirm
 def quoted_assembly(
     assessment: Assessment, counted: Counted | None, findings: tuple[Finding, ...], price: SharedPrice | None, text: Text, voice: Voice
 ) -> QuotedAssembly:
-    """One assembly of the quote; one on hold has no figures of what is to be built. `findings` already have absolute pointers."""
+    """One assembly of the quote; one on hold has no figures to build by. `findings` must have absolute pointers."""
     built, assembly = assessment.built, assessment.built.assembly
     ready = readiness(findings)
     held = ready == "hold"
@@ -114,7 +114,7 @@ def _derivation(built: Built, voice: Voice) -> tuple[QuotedTerm, ...]:
 
 @lru_cache(maxsize=REMEMBERED)
 def _of_members(hardware: Hardware, voice: Voice) -> tuple[QuotedTerm, ...]:
-    """The lines of the derivation that the readings do not change."""
+    """The derivation lines that do not depend on the readings."""
     if hardware.ends is None:
         return ()
     known = {**_of_side(hardware.ends.upper, voice), **_of_side(hardware.ends.lower, voice)}
@@ -123,7 +123,7 @@ def _of_members(hardware: Hardware, voice: Voice) -> tuple[QuotedTerm, ...]:
 
 @lru_cache(maxsize=REMEMBERED)
 def _of_side(side: Side, voice: Voice) -> dict[int, QuotedTerm]:
-    """The lines of one end, which recur with other settings and other ends, by their terms themselves: the side keeps those as they are."""
+    """The derivation lines of one end, keyed by the id of their term: the side owns its terms, so the ids stay valid while it is cached."""
     return {id(each): each.quoted(voice) for each in side.terms}
 
 
@@ -166,7 +166,7 @@ def _uncertainty(budget: Budget, voice: Voice) -> Uncertainty:
 
 @lru_cache(maxsize=4096)
 def _named(name: Value, voice: Voice) -> str:
-    """What contributes to an uncertainty, and what shrinks it. These have no numbers in them: equal ones are said alike."""
+    """A contribution's name or remedy in words; cached, since these phrases contain no numbers."""
     return voice.value(name)
 
 

@@ -53,9 +53,9 @@ def _address(at: measured.Address | None) -> Address | None:
 
 
 def prices_of(counted: Sequence[Counted | None], priced: Priced, of_the_boat: Mapping[str, Decimal] = {}) -> list[SharedPrice | None]:
-    """What each assembly costs of the lines, but for those added by hand, and of those for fittings alone; None if it is not priced.
+    """Each assembly's share of the lines, and of the fitting lines alone; None if it is not priced. Lines added by hand are not shared.
 
-    `of_the_boat`: by article, the work that is of no assembly; what it costs is nobody's share.
+    `of_the_boat`: quantity by article of the work done for the boat as a whole, whose cost is in no assembly's share.
     """
     takers = takers_of(counted, of_the_boat)
     whole = shares(counted, [line for line in priced.lines if line.group != EXTRA], priced.currency, takers=takers)

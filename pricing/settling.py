@@ -1,8 +1,8 @@
-"""Settling what was asked, and the one gate from a quote to finished wire.
+"""Settling the findings that ask something, and the single gate between a quote and cutting wire.
 
-A finding that asks something can be settled: somebody answers it, in words, under their name. The answer is to that finding with its
-figures. An assembly all of whose asks are settled may be cut; a stop can never be settled by words, only another request ends it: a
-revision, or the value in question, which makes one.
+A finding of severity `ask` is settled by an answer in words, under a name. The answer holds only for that finding with the same values. An
+assembly may be cut once all its asks are settled. A stop cannot be settled in words: it takes a new request, either a revision or the
+missing value, from which a revision is made.
 """
 
 from __future__ import annotations
@@ -17,13 +17,14 @@ from pricing.errors import RequestError
 from pricing.model import Length, Question, Quote, QuotedAssembly, QuotedFinding, Settlement, Standing
 from pricing.model.assembly import Readiness
 
-#: Statuses in which nothing is built of a quote any more.
+#: Statuses in which a quote is no longer built.
 ENDED = frozenset({"declined", "withdrawn", "superseded", "cancelled", "expired"})
 
 
 class Answer(NamedTuple):
-    """An answer to one finding, by code and pointer; `tag` is None for a finding of the whole quote. `measured`: it comes with values that
-    make another request.
+    """An answer to one finding, by code and pointer; `tag` is None for a finding on the whole quote.
+
+    `measured`: it comes with measured values, from which a new request is made.
     """
 
     tag: str | None
@@ -34,42 +35,42 @@ class Answer(NamedTuple):
 
 
 class Ask(NamedTuple):
-    """A finding that asks something, and whose it is."""
+    """A finding of severity `ask`, with the tag of its assembly (None: the whole quote)."""
 
     tag: str | None
     finding: QuotedFinding
 
 
 def asks(quote: Quote) -> Iterator[Ask]:
-    """Every finding of the quote that asks something, settled or not."""
+    """Every ask of the quote, settled or not."""
     for assembly in quote.assemblies:
         yield from (Ask(assembly.tag, each) for each in assembly.findings if each.severity == "ask")
     yield from (Ask(None, each) for each in quote.findings if each.severity == "ask")
 
 
 def is_settled(ask: Ask, settlements: Iterable[Settlement]) -> bool:
-    """Whether one of the settlements answers this finding, with its figures, and was not undone."""
+    """Whether one of the settlements answers this ask with the same values, and has not been undone."""
     return any(each.undone is None and _answers(each, ask) for each in settlements)
 
 
 def open_asks(quote: Quote, settlements: Iterable[Settlement] | None = None) -> list[Ask]:
-    """What is still open of a stored quote; `settlements` in place of its own."""
+    """The asks of a stored quote that are not settled; `settlements` are used in place of its own."""
     given = tuple(settlements_of(quote) if settlements is None else settlements)
     return [each for each in asks(quote) if not is_settled(each, given)]
 
 
 def settlements_of(quote: Quote) -> tuple[Settlement, ...]:
-    """The settlements of a quote, undone ones among them."""
+    """The settlements of a quote, including undone ones."""
     return () if isinstance(quote.settlements, UnsetType) else quote.settlements
 
 
 def questions_of(quote: Quote) -> tuple[Question, ...]:
-    """What was asked about a quote, oldest first."""
+    """The customer's questions about a quote, oldest first."""
     return () if isinstance(quote.questions, UnsetType) else quote.questions
 
 
 def standing_of(quote: Quote) -> Standing:
-    """What became of a quote so far."""
+    """The quote's present standing."""
     return Standing(
         settlements=settlements_of(quote),
         current_readiness=_readiness(quote, settlements_of(quote)),
@@ -80,12 +81,12 @@ def standing_of(quote: Quote) -> Standing:
 
 
 def with_settlements(quote: Quote, settlements: tuple[Settlement, ...]) -> Standing:
-    """What stands of a quote once these are its settlements."""
+    """The quote's standing once these are its settlements."""
     return replace(standing_of(quote), settlements=settlements, current_readiness=_readiness(quote, settlements))
 
 
 def carried(before: Quote, after: Quote) -> Standing:
-    """What stands of a revision when it is issued: settlements of findings that it has with the same figures."""
+    """The standing of a revision when it is issued: settlements carry over to findings with the same values."""
     known = {(each.tag, each.finding.code, _place(each.tag, each.finding.pointer)): each for each in asks(after)}
     kept = []
     for each in settlements_of(before):
@@ -96,8 +97,9 @@ def carried(before: Quote, after: Quote) -> Standing:
 
 
 def answered(quote: Quote, answers: Iterable[Answer]) -> list[Ask]:
-    """The findings that these answer. Raises RequestError with every answer that cannot be given: to nothing, to a note,
-    to a stop by words alone, twice.
+    """The findings that these answers belong to, in the same order.
+
+    Raises RequestError with every answer that is impossible: to an unknown finding, to a note, to a stop in words alone, or given twice.
     """
     found, faults, seen = [], [], set[tuple[str | None, str, str]]()
     tags = ", ".join(each.tag for each in quote.assemblies)
@@ -150,7 +152,7 @@ def _answers(settlement: Settlement, ask: Ask) -> bool:
 
 
 def _place(tag: str | None, pointer: str) -> str:
-    """A pointer without the place of its assembly, which another revision may have elsewhere."""
+    """A pointer without its assembly's index, which may differ between revisions."""
     return pointer if tag is None else "/".join(pointer.split("/")[3:])
 
 
@@ -160,30 +162,31 @@ def _readiness(quote: Quote, settlements: tuple[Settlement, ...]) -> dict[str, R
 
 
 def current_readiness(quote: Quote, assembly: QuotedAssembly) -> Readiness:
-    """The assembly's readiness as it is now; as issued where nothing became of the quote yet."""
+    """The assembly's present readiness; as issued if the quote has no standing yet."""
     now: Mapping[str, Readiness] = {} if isinstance(quote.current_readiness, UnsetType) else quote.current_readiness
     return now.get(assembly.tag, assembly.readiness)
 
 
 def may_be_built(quote: Quote, assembly: QuotedAssembly) -> bool:
-    """The gate to cut figures: papers of the bench, drawings, plans, labels, and taking wire. It is open for what is ready to cut, or whose
-    asks are all settled, of a quote that has not ended.
+    """The gate to cut figures: bench papers, drawings, plans, labels, and taking wire from stock.
+
+    It is open for an assembly that is ready to cut, or whose asks are all settled, in a quote that has not ended.
     """
     return quote.status not in ENDED and current_readiness(quote, assembly) == "ready_to_cut"
 
 
 def cut_figure(quote: Quote, assembly: QuotedAssembly) -> Length | None:
-    """The cut length, for papers; None where the gate is shut."""
+    """The cut length for papers; None while the gate is shut."""
     return assembly.cut_length if may_be_built(quote, assembly) else None
 
 
 def pieces_cut(quote: Quote) -> Mapping[str, int]:
-    """How many pieces of each assembly, by tag, wire was taken for."""
+    """Pieces already cut, by assembly tag."""
     return {} if isinstance(quote.pieces_cut, UnsetType) else quote.pieces_cut
 
 
 def as_it_stands(quote: Quote) -> Quote:
-    """The quote as papers may show it: with its readiness of now, settled asks as notes, and no figure to cut by where the gate is shut."""
+    """The quote as papers may show it: present readiness, settled asks as notes, and no cut figures while the gate is shut."""
     return replace(quote, assemblies=tuple([_as_it_stands(quote, each) for each in quote.assemblies]))
 
 
@@ -209,5 +212,5 @@ def _as_it_stands(quote: Quote, assembly: QuotedAssembly) -> QuotedAssembly:
 
 
 def may_be_accepted(quote: Quote) -> bool:
-    """The gate to acceptance: nothing is on hold."""
+    """The gate to acceptance: no assembly is on hold."""
     return all(each.readiness != "hold" for each in quote.assemblies)

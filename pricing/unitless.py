@@ -1,6 +1,4 @@
-"""What can be added to a number that was written without its unit, so that it becomes one length and no other. Nothing here is a guess: who
-wrote it chooses.
-"""
+"""The readings of a number written without a unit. Nothing is guessed: the person who wrote it chooses among them."""
 
 from __future__ import annotations
 
@@ -8,7 +6,7 @@ import re
 from collections.abc import Iterator
 from decimal import Decimal
 
-# Beyond these nobody means a wire of a boat (common practice, no source). In feet only whole numbers: a rule in feet is divided into inches.
+# The longest plausible wire of a boat, by unit (common practice, no source). Feet take only whole numbers: rules in feet are divided into inches.
 _MOST = {"mm": 100_000, "m": 100, "in": 3937, "ft": 328}
 _FEET_INCHES = re.compile(r"([0-9]{1,3})(?: +| *- *)((?:[0-9]|1[01])(?: +[0-9]+ ?/ ?[0-9]+|[.,][0-9]+)?)")
 _FRACTION = re.compile(r"(?:[0-9]+(?: *- *| +))?[0-9]+ ?/ ?[0-9]+")
@@ -18,7 +16,7 @@ _GROUPED = re.compile(r"[0-9]{1,3} [0-9]{3}")
 
 
 def completions(number: str) -> tuple[str, ...]:
-    """The lengths that a number without a unit may stand for, each as the text with what was left out; empty if it is no such number."""
+    """The lengths that a number without a unit may stand for, each as text with its unit; empty if it is not such a number."""
     return tuple(_completions(" ".join(number.split())))
 
 
@@ -36,7 +34,7 @@ def _completions(number: str) -> Iterator[str]:
 
 
 def _of_decimal(number: str, match: re.Match[str]) -> Iterator[str]:
-    if "," in number and len(match[2]) == 3:  # a comma that may be of thousands: the text says which
+    if "," in number and len(match[2]) == 3:  # the comma may separate thousands: each completion is written unambiguously
         yield from (f"{match[1]}.{match[2]} m", f"{match[1]}{match[2]} mm", f"{match[1]}.{match[2]} in")
         return
     size = Decimal(f"{match[1]}.{match[2]}")

@@ -1,8 +1,8 @@
 """The quote as it comes out of the engine: typed, frozen, and of the same shape as its JSON document.
 
-Quote → assemblies → ends → members; lines, charges and totals; findings. Lengths are in mm as Decimal, rounded as they are printed; money is
-Decimal in the quote's currency, with its decimals. Members that an earlier release did not write have a default, so that the document of
-any stored quote can be read.
+Quote → assemblies → ends → members; lines, charges and totals; findings. Lengths are in mm as Decimal, rounded as printed; money is Decimal
+in the quote's currency, with its decimals. Members that earlier releases did not write have a default, so that every stored document can be
+read.
 """
 
 from __future__ import annotations

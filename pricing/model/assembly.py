@@ -1,4 +1,4 @@
-"""One assembly of a quote: its lengths, ends and members, setting, strength, parts, work, and what was found."""
+"""One assembly of a quote: its lengths, ends and members, setting, strength, parts, work and findings."""
 
 from __future__ import annotations
 
@@ -24,8 +24,10 @@ class Length(Struct, frozen=True, gc=False):
 
 
 class Member(Struct, frozen=True, gc=False):
-    """A member of the chain from the load inward, as in `pricing.geometry.layout`: `start` is where its own outer bearing lies, `length` how
-    far it reaches inward from there. `sizes` are dimensions that its kind needs to be drawn, mm.
+    """A member of the chain, counted from the load inward, as in `pricing.geometry.layout`.
+
+    `start` is the position of its outer bearing, `length` its extent inward from there. `sizes` are the dimensions (mm) that a drawing of its
+    kind needs.
     """
 
     part: str
@@ -40,7 +42,7 @@ class Member(Struct, frozen=True, gc=False):
 
 
 class End(Struct, frozen=True, gc=False):
-    """One end: its members, the wire that they take, how far inward of its bearing the reading ended, and wire left bare."""
+    """One end: its members, the wire they take, how far inward of the bearing the reading ended, and the wire left bare."""
 
     members: tuple[Member, ...]
     taken: Millimetres
@@ -76,7 +78,7 @@ class Contributor(Struct, frozen=True, gc=False):
 
 
 class Uncertainty(Struct, frozen=True, gc=False):
-    """Expanded uncertainty, mm, with its coverage factor `k`, its largest part and what would shrink that."""
+    """Expanded uncertainty in mm with its coverage factor `k`, its largest contributor and what would reduce that."""
 
     mm: Decimal
     largest: str
@@ -87,7 +89,7 @@ class Uncertainty(Struct, frozen=True, gc=False):
 
 
 class Exposed(Struct, frozen=True, gc=False):
-    """The threads that show on both sides of a turnbuckle's body."""
+    """The exposed threads on both sides of a turnbuckle's body."""
 
     upper_exposed: Length
     lower_exposed: Length
@@ -116,7 +118,7 @@ class QuotedTurnbuckle(Struct, frozen=True, gc=False, kw_only=True):
 
 
 class PlacedStop(Struct, frozen=True, gc=False):
-    """A stop ball on the wire: its diameter and where its centre stands."""
+    """A ball stop on the wire: its diameter and the position of its centre."""
 
     stop: int
     sku: str
@@ -126,7 +128,7 @@ class PlacedStop(Struct, frozen=True, gc=False):
 
 
 class QuotedTerm(Struct, frozen=True, gc=False, kw_only=True):
-    """A line of the derivation, in words; `mm` is what it adds to the cut length. `code` is empty where an earlier release did not give it."""
+    """A line of the derivation in words; `mm` is its signed addition to the cut length. `code` is empty in quotes of early releases."""
 
     code: str = ""
     at: str | None = None
@@ -149,7 +151,7 @@ class Strength(Struct, frozen=True, gc=False):
 
 
 class Part(Struct, frozen=True, gc=False, kw_only=True):
-    """An article of one such assembly, and the end or place it is for."""
+    """An article in one assembly (of its quantity), and the end or place it is for."""
 
     sku: str
     name: str
@@ -161,7 +163,7 @@ class Part(Struct, frozen=True, gc=False, kw_only=True):
 
 
 class Work(Struct, frozen=True, gc=False):
-    """An operation on one such assembly."""
+    """An operation on one assembly (of its quantity)."""
 
     sku: str
     name: str
@@ -171,9 +173,9 @@ class Work(Struct, frozen=True, gc=False):
 
 
 class SharedPrice(Struct, frozen=True, gc=False):
-    """What an assembly, all of its quantity, costs of the lines before tax; `fittings` is what it costs of those for fittings alone.
+    """An assembly's share of the lines, for its whole quantity and before tax; `fittings` is its share of the fitting lines alone.
 
-    The two are rounded each by itself (pricing/costing/shares.py). `fittings` is None in quotes issued before it was told.
+    The two are rounded separately (pricing/costing/shares.py). `fittings` is None in quotes issued before it was introduced.
     """
 
     net: Decimal

@@ -1,5 +1,5 @@
-"""The names of a quote's members as this release has them. A stored quote keeps the names it was issued with, under its checksum; whoever
-reads one reads it through here.
+"""Translates former names in stored quotes. A stored quote keeps, under its checksum, the member names it was issued with; every reader goes
+through here.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ OF_RULE = {"rest": "remnant"}
 
 
 def in_present_names(document: Json) -> Json:
-    """A quote's document, of whatever release, with its members named as this one names them; the document given stays as it is."""
+    """A quote's document of any release, with its members under their present names; the argument is not modified."""
     found = dict(document)
     if "assemblies" in found:
         found["assemblies"] = [_assembly(each) for each in found["assemblies"]]

@@ -44,7 +44,7 @@ class QuotedLine(Struct, frozen=True, gc=False):
     rule: str
     quantity: Decimal
     unit: str
-    unit_price: str  # as text: however many decimals it has, all of them are written
+    unit_price: str  # as text, since it may have more decimals than the currency
     amount: Decimal
     allowances: tuple[Adjusted, ...]
     charges: tuple[Adjusted, ...]
@@ -63,7 +63,7 @@ class DocumentCharge(Struct, frozen=True, gc=False):
 
 
 class DocumentAllowance(Struct, frozen=True, gc=False):
-    """An allowance on the whole document (BG-20), for what is taxed so: an amount, or `percent` of `base`, which are None otherwise."""
+    """A document-level allowance (BG-20) on the lines with this tax. If it is a percentage, `percent` and `base` are set."""
 
     reason: str
     code: str | None

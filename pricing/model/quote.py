@@ -65,10 +65,10 @@ class Provenance(Struct, frozen=True, gc=False):
 
 
 class Quote(Struct, frozen=True, gc=False, kw_only=True):
-    """A quote. Days are ISO 8601. `fittings_priced` is how its paper shows what fittings cost: `together`, or `by_assembly`.
+    """A quote. Days are ISO 8601. `fittings_priced` says how papers show the cost of fittings: `together` or `by_assembly`.
 
-    Identity, status and what became of it are set once it is stored; `supersedes` and `difference` for a revision alone, `erased_on` once a
-    person was erased from it.
+    Identity, status and standing are set when it is stored; `supersedes` and `difference` only for a revision, `erased_on` only after a
+    person's data was erased from it.
     """
 
     id: str | UnsetType = UNSET

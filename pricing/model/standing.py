@@ -1,4 +1,4 @@
-"""What became of a quote after it was issued. It stands beside the status, outside the checksum, and changes while the quote does not."""
+"""A quote's standing: what happened to it after it was issued. It is kept beside the status, outside the checksum, and changes over time."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ class Undone(Struct, frozen=True, gc=False):
 
 
 class Settlement(Struct, frozen=True, gc=False, kw_only=True):
-    """An answer to what a finding asks: who gave it, with which key, when (RFC 3339) and in which words.
+    """An answer to a finding: by whom, with which key, when (RFC 3339) and in which words.
 
-    `tag` is None for a finding of the whole quote. It answers the finding with these figures (`values`) and no other. `carried_from`: the id
-    of the earlier revision that it was given for.
+    `tag` is None for a finding on the whole quote. The answer holds only for the finding with exactly these `values`. `carried_from`: id of
+    the earlier revision that it was given for.
     """
 
     id: str
@@ -49,7 +49,7 @@ class AcceptedBy(Struct, frozen=True, gc=False):
 
 
 class Question(Struct, frozen=True, gc=False, kw_only=True):
-    """What the customer asked the shop, when (RFC 3339), and the answer: by whom, with which key, and when. All None until it is given."""
+    """A customer's question to the shop and when it was asked (RFC 3339); the answer, by whom, with which key and when: None until given."""
 
     id: str
     words: str
@@ -61,7 +61,7 @@ class Question(Struct, frozen=True, gc=False, kw_only=True):
 
 
 class Standing(Struct, frozen=True, gc=False, kw_only=True):
-    """`current_readiness` of each assembly by tag, `pieces_cut` of those that wire was taken for."""
+    """The standing of a quote; `current_readiness` is by assembly tag, and so is `pieces_cut`, for assemblies with pieces already cut."""
 
     settlements: tuple[Settlement, ...] = ()
     current_readiness: dict[str, Readiness] = {}
