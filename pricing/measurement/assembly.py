@@ -1,6 +1,6 @@
-"""The measurements as given: frozen and readable, before any look-up. Lengths in mm, temperatures in degC, forces in N, areas in mm².
+"""The measurements as requested: frozen and parsed, before any look-up. Lengths in mm, temperatures in degC, forces in N, areas in mm².
 
-`None` always means "not given". No customary defaults are filled in here: what is missing is asked for, or assumed with a finding.
+`None` always means "not given". No customary defaults are filled in here: the engine asks for a missing value, or assumes it with a finding.
 """
 
 from __future__ import annotations
@@ -39,7 +39,8 @@ TAPE_CLASSES = ("I", "II", "III")
 class WireSpec:
     """The wire requested: construction and material as catalogue codes, nominal diameter in mm (`size` is the text as written).
 
-    An empty construction is not known. If the size is unknown, `measured` is a caliper reading across the strands in mm; `coated` means that it was taken over a cover.
+    An empty construction means unknown. If the size is unknown, `measured` is a caliper reading across the strands in mm; `coated` means that
+    it was taken over a cover.
     """
 
     construction: str
@@ -63,9 +64,9 @@ class ThreadReading:
 class OwnTerminal:
     """A terminal kept by the customer, as measured in mm.
 
-    `reach` is bearing to mouth (last thread to mouth for a stud), `depth` that of the bore that takes the wire; the rest depends on the
-    family. Of a deadeye, `groove` is the diameter at the bottom of its groove, `to_sleeve` runs from its centre to where the wire's legs lie
-    side by side. `within` is the half-width to which each was measured.
+    `reach` runs from bearing to mouth (for a stud, from last thread to mouth), `depth` is the depth of the bore that takes the wire; the
+    rest depends on the family. For a deadeye, `groove` is the diameter at the bottom of its groove, `to_sleeve` the distance from its centre
+    to where the wire's legs meet. `within` is the half-width of every dimension.
     """
 
     reach: Decimal | None = None
@@ -154,9 +155,9 @@ class DeflectionTest:
 
 @dataclass(frozen=True, slots=True)
 class BoatFitting:
-    """What an end joins on the boat: its kind, and in mm its hole, the thickness of its plate or ring, and the width between its cheeks.
+    """What an end joins on the boat: the kind of fitting, its hole, the thickness of its plate or ring, and the width between its cheeks (mm).
 
-    `pin_from` says whose pin the joint uses: the boat's own, which stays, or one that comes with the assembly.
+    `pin_from` says whose pin the joint uses: the boat's own, which stays, or one supplied with the assembly.
     """
 
     kind: str
@@ -170,8 +171,8 @@ class BoatFitting:
 class Link:
     """A link between terminal and load; `pin` is its outer pin, or the only one of a gate hook.
 
-    `change` says what happens to the old one (`kept`, `replaced`, `added` if there was none, `left_away` if there will be none),
-    `in_reading` whether the reading included it, `old_length` the old one's length between bearings, `outer_side` which way round it is.
+    `change` says what happens to the old link (`kept`, `replaced`, `added` if there was none, `left_away` if there will be none),
+    `in_reading` whether the reading included it, `old_length` its length between bearings, `outer_side` which side faces the load.
     """
 
     kind: str
@@ -190,8 +191,8 @@ class Link:
 class End:
     """One end of the wire. `links` run outward; `leave` goes with terminal `none`; `old_pin` is the pin it was measured with.
 
-    `joins` is the tag of another wire of the request if this end joins the other end of that one instead of the boat.
-    `backing_plate` says what becomes of the plate behind a tee's slot, as a link's `change` does.
+    `joins` is the tag of another wire in the request, if this end joins that wire's opposite end instead of the boat. `backing_plate` says
+    what happens to the plate behind a tee's slot; its values are those of a link's `change`.
     """
 
     terminal: str
@@ -216,7 +217,7 @@ class End:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """Exposed thread of each screw, body's face to run-out; 0 is a reading, None is not. `read_from` is the face it was read from."""
+    """Exposed thread of each screw in mm, from the body's face to the run-out; 0 is a valid reading. `read_from`: the face it was read from."""
 
     upper_exposed: Decimal | None = None
     lower_exposed: Decimal | None = None
@@ -226,10 +227,11 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Turnbuckle:
-    """A turnbuckle at one end. An end of None is the wire's own stud; `hand` is that of the body's thread which takes the stud.
+    """A turnbuckle at one end of the wire. `upper_end` or `lower_end` is None where the wire's own stud screws in; `hand` is the hand of the body's
+    thread that takes the stud.
 
-    `pin` is at its outer end, `inner_pin` at its inner end if the wire has no stud; `like_for_like` means that a new one has the old one's
-    geometry.
+    `pin` is at its outer end, `inner_pin` at its inner end if the wire has no stud; `like_for_like` means that a new turnbuckle has the same
+    geometry as the old one.
     """
 
     body: str
@@ -305,7 +307,7 @@ class Stop:
 
 @dataclass(frozen=True, slots=True)
 class WorkAsked:
-    """A kind of work of the shop's own, asked for by its code in the labour table; how often, or how many hours."""
+    """One of the shop's own kinds of work, requested by its code in the labour table; `quantity` is a count, or hours."""
 
     operation: str
     quantity: Decimal | None = None
@@ -313,7 +315,7 @@ class WorkAsked:
 
 @dataclass(frozen=True, slots=True)
 class Assembly:
-    """One wire with everything on it, as it came off the boat. `quantity` identical ones are made.
+    """One wire with everything on it, as it came off the boat; `quantity` identical new ones are made.
 
     `number` counts a vertical or diagonal from the deck on a rig with several spreaders (D1 is the lower).
     """
@@ -342,7 +344,7 @@ class Assembly:
 
 @dataclass(frozen=True, slots=True)
 class Boat:
-    """The boat, as far as the engine needs it: name and length overall in mm. `external_id`: what the shop's own books know her by."""
+    """The boat, as far as the engine needs it: name and length overall in mm. `external_id`: her number in the shop's own books."""
 
     name: str | None = None
     length_overall: Decimal | None = None
@@ -351,7 +353,7 @@ class Boat:
 
 @dataclass(frozen=True, slots=True)
 class Address:
-    """An address for post, as far as it is given; `country` by ISO 3166-1 alpha-2."""
+    """A postal address, as far as given; `country` is an ISO 3166-1 alpha-2 code."""
 
     street: str | None = None
     city: str | None = None
@@ -362,7 +364,7 @@ class Address:
 
 @dataclass(frozen=True, slots=True)
 class Customer:
-    """The customer; printed on the quote but not otherwise used by the engine. `external_id`: what the shop's own books know the customer by."""
+    """The customer; printed on the quote but not otherwise used. `external_id`: the customer's number in the shop's own books."""
 
     name: str | None = None
     reference: str | None = None
@@ -388,7 +390,7 @@ class ExtraLine:
 
 @dataclass(frozen=True, slots=True)
 class ExtraArticle:
-    """An article of the shop's tables that it adds by hand; `quantity` in the unit that it is sold by."""
+    """An article that the shop adds by hand, by its article number; `quantity` in the unit it is sold in."""
 
     sku: str
     quantity: Decimal
@@ -396,7 +398,7 @@ class ExtraArticle:
 
 @dataclass(frozen=True, slots=True)
 class Discount:
-    """What the shop takes off the lines by hand, with its reason: an amount in its currency, or percent of the lines."""
+    """A discount that the shop gives by hand on the lines: an amount in its currency, or a percentage. `text` is the reason."""
 
     text: str
     amount: Decimal | None = None

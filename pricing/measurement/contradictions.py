@@ -1,4 +1,4 @@
-"""Sizes given both as nominal and as measured: if the two contradict each other, both are named in a question and the nominal one is used.
+"""Sizes given both as nominal and as measured: if they contradict each other, a finding asks about both, and the nominal size is used.
 
 A caliper may be off by 0.05 mm on a strand (common practice, no source); pins and threads have the same tolerances as in identification.
 """

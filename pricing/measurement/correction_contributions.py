@@ -1,6 +1,7 @@
-"""Uncertainty contributed by each input of a correction: as given with it, else the shop's half-width; rectangular (JCGM 100, 4.3.7).
+"""The uncertainty contributed by each input of the corrections, as a rectangular distribution (JCGM 100, 4.3.7).
 
-One contribution per input, over all corrections that use it; if a correction is not linear, the larger side is used.
+The half-width is the one given with the input, else the shop's. Each input has one contribution over all corrections that use it; if the
+effect is not linear, the larger side counts.
 """
 
 from __future__ import annotations
@@ -25,9 +26,9 @@ NOTHING = 0.0005  # mm of standard uncertainty: half of what terms are rounded t
 
 
 class Input(NamedTuple):
-    """One input: its name, the fields of a situation it sets, its half-width, how to reduce it, and its lower limit.
+    """An input of the corrections: its name, the fields of a Situation that hold it, its half-width, its remedy, and its lower limit.
 
-    Name and remedy are keys in the catalogue of names, under `contribution` and `improve`.
+    `name` and `remedy` are keys in the catalogue of names, under `contribution` and `improve`.
     """
 
     name: str

@@ -1,8 +1,8 @@
-"""Corrections to a reading as pure arithmetic: each correction is a function of its inputs, and so is the effect of an uncertain input.
+"""Corrections to a reading as pure arithmetic: each correction is a function of a Situation, and so is the effect of an uncertain input.
 
 Surveying practice for tapes (temperature α·L·ΔT, pull (P − P0)·L/(A·E), sag w²·L³/(24·P²), university slides "Taping Corrections") and
-statics for the wire (stretch F·L/(A·E)). It is the measured wire that hung, was stretched or was warm, so its weight, stiffness and
-expansion count. mm, N, N/m, K, degC; A·E in N.
+statics for the wire (stretch F·L/(A·E)). The measured wire is the old one: its weight, stiffness and expansion count. Units: mm, N, N/m, K,
+degC; A·E in N. A correction is positive if it lengthens.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ ZERO = Decimal(0)
 
 
 class Situation(NamedTuple):
-    """How a length was read. `length` is the mean reading, `wire_length` the free wire between the fittings within it.
+    """How a length was read. `length` is the mean reading, `wire_length` the free wire between the fittings within it (mm).
 
     `how` is flat, level, plumb (both: hung) or aboard. `tension` is the wire's tension while measured aboard, `everyday` its sailing
-    tension; `everyday_aboard` means that the two are the same. None means unknown, so no correction is made.
+    tension (N); `everyday_aboard` means that the two are the same. An input of None is unknown, and its correction is not made.
     """
 
     length: Decimal
@@ -101,7 +101,7 @@ def aboard_stretch(s: Situation) -> Decimal:
 
 
 def other_stretch(s: Situation) -> Decimal:
-    """A different wire stretches differently at the everyday tension: F·Lw·(1/(A·E)o − 1/(A·E)n)."""
+    """The new wire stretches differently from the old one at the everyday tension: F·Lw·(1/(A·E)o − 1/(A·E)n)."""
     if not s.changed or s.everyday is None:
         return ZERO
     return s.everyday * s.wire_length * (1 / s.old_ae - 1 / s.new_ae)
@@ -112,20 +112,20 @@ ALL: Corrections = (tape_temperature, wire_temperature, tape_stretch, wire_sag, 
 
 
 def corrected_by(s: Situation) -> Decimal:
-    """The sum of all corrections, not rounded."""
+    """The sum of all corrections in mm, not rounded."""
     return sum([each(s) for each in ALL], ZERO)
 
 
 def made_in(s: Situation) -> Corrections:
-    """The corrections that are made; the others are exactly ZERO, whatever the amounts of the inputs that are known."""
+    """The corrections that apply. The others return ZERO itself, whatever the values of the known inputs."""
     return tuple([each for each in ALL if each(s) is not ZERO])
 
 
 def moved(s: Situation, made: Corrections, names: tuple[str, ...], half_width: Decimal, least: Decimal | None = None) -> float:
-    """The largest change in length when an input varies within `half_width`: the larger side, with its sign.
+    """The change in length (mm, signed) when an input varies by `half_width` either way: the side with the larger effect.
 
-    `made` are the corrections of this situation. The fields `names` all hold this one input. `least` is its lower limit, such as a pull
-    that held the wire up.
+    `made` are the corrections that apply; the fields `names` all hold this input; `least` is its lower limit, such as the pull needed to hold
+    the wire up.
     """
     middle = sum([each(s) for each in made], ZERO)
     shifted = [_shifted(s, names, step, least) for step in (half_width, -half_width)]

@@ -1,4 +1,4 @@
-"""Identifies a wire, pin or thread from a caliper reading and a thread count; if several match, a question names them."""
+"""Identifies a wire, pin or thread from a caliper reading and a thread count; if several match, a finding asks which it is."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ THREAD_BETWEEN = code("thread-between-sizes", "stop", "No thread of the catalogu
 
 @dataclass(frozen=True, slots=True)
 class Identification:
-    """What was identified, best candidate first. `confidence`: certain (one match), ambiguous (several), none."""
+    """A size or thread identified from a reading: `candidates` with the best first. `confidence`: certain (one), ambiguous (several), none."""
 
     what: str
     pointer: str
@@ -55,9 +55,9 @@ IdentifiedAssembly = tuple["Assembly", tuple[Identification, ...], tuple[Finding
 
 
 def identify(assembly: Assembly, catalogue: Catalogue) -> IdentifiedAssembly:
-    """The assembly with readings replaced by identified names, the identifications, and the findings.
+    """The assembly with identified sizes and threads filled in, the identifications, and the findings.
 
-    An assembly without readings is returned unchanged.
+    An assembly without caliper readings is returned as the same object.
     """
     identifications: list[Identification] = []
     findings: list[Finding] = list(contradictions(assembly, catalogue))
@@ -72,7 +72,7 @@ def identify(assembly: Assembly, catalogue: Catalogue) -> IdentifiedAssembly:
 
 
 def _wire(name: str, spec: WireSpec, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> WireSpec:
-    if spec.measured is None or spec.diameter is not None or not spec.construction:  # what is not laid as anything has no sizes
+    if spec.measured is None or spec.diameter is not None or not spec.construction:  # an unknown construction has no sizes to choose from
         return spec
     at, reading = f"{name}/measured", spec.measured
     rows = catalogue.wire_sizes(spec.construction, spec.material or USUAL_MATERIAL)
@@ -103,7 +103,7 @@ def _wire(name: str, spec: WireSpec, catalogue: Catalogue, identifications: list
 def _covered(
     at: str, spec: WireSpec, reading: Decimal, covered: tuple[Wire, ...], bare: tuple[Wire, ...], identifications: list[Identification], findings: list[Finding]
 ) -> WireSpec:
-    """A reading that may be of the cover: the wire under it is taken, and asked for. `bare` are wires that the reading fits without one."""
+    """For a reading that may include the cover: the coated wire is assumed, with a question. `bare`: uncoated wires that match as well."""
     taken, measured = covered[0], to_hundredths(reading)
     identifications.append(Identification("wire", at, measured, tuple(row.size for row in (*covered, *bare))))
     under = sizes([row.diameter for row in covered], "or")

@@ -1,7 +1,6 @@
-"""Which of the old turnbuckle and links the reading included, at each end separately, and the resulting questions.
+"""How far the reading ran at each end: which of the old turnbuckle and links it included, and the questions that arise.
 
-A reading ends somewhere: what lies inside that point is included, what lies outside is not. So the links included are always the first
-ones.
+A reading ends at one point: members inside it are included, members beyond it are not. So the included links are always the innermost ones.
 """
 
 from __future__ import annotations
@@ -14,24 +13,24 @@ from pricing.values import Phrase, phrase
 if TYPE_CHECKING:
     from pricing.measurement.assembly import Assembly, Link
 
-INCLUDED_MISSING = code("includes-turnbuckle-missing", "stop", "Whether the reading took in the turnbuckle was not said.")
-LINKS_MISSING = code("includes-links-missing", "stop", "Whether the reading took in the links was not said.")
-TURNBUCKLE_UNKNOWN = code("turnbuckle-not-described", "stop", "The reading took in a turnbuckle that was not described.")
-LINKS_UNKNOWN = code("links-not-described", "ask", "The reading is said to take in links, but none was described.")
-LINK_NOT_THERE = code("link-not-in-reading", "ask", "The reading is said to take in a link that it cannot have taken in.")
+INCLUDED_MISSING = code("includes-turnbuckle-missing", "stop", "It was not stated whether the reading included the turnbuckle.")
+LINKS_MISSING = code("includes-links-missing", "stop", "It was not stated whether the reading included the links.")
+TURNBUCKLE_UNKNOWN = code("turnbuckle-not-described", "stop", "The reading included a turnbuckle that was not described.")
+LINKS_UNKNOWN = code("links-not-described", "ask", "The reading is stated to include links, but none was described.")
+LINK_NOT_THERE = code("link-not-in-reading", "ask", "The reading is stated to include a link that it cannot have included.")
 LINK_ASSUMED = code(
     "link-change-assumed",
     "note",
-    "What becomes of an old link was not said; it was taken to be replaced, like for like.",
+    "It was not stated what happens to an old link; it was assumed to be replaced, like for like.",
     assumption=True,
 )
 OLD_LENGTH_MISSING = code(
-    "old-link-length-missing", "ask", "A link that is not in the reading is replaced, and the old one's length was not said."
+    "old-link-length-missing", "ask", "A link outside the reading is replaced, and the old one's length was not given."
 )
 
 
 class ReadingExtent(NamedTuple):
-    """What the reading included at one end: the turnbuckle there (True if there is none), and how many of the old links."""
+    """How far the reading ran at one end: whether past the turnbuckle (True if there is none), and over how many of the old links."""
 
     turnbuckle: bool
     links: int
@@ -41,13 +40,13 @@ WHOLE_END = ReadingExtent(True, 0)  # an end without links, with any turnbuckle 
 
 
 def old_links(assembly: Assembly, end: str) -> tuple[tuple[int, Link], ...]:
-    """The links of the old rig at this end, with their places."""
+    """The links of the old rig at this end, each with its index in the request."""
     links = assembly.upper.links if end == "upper" else assembly.lower.links
     return tuple((place, link) for place, link in enumerate(links) if link.change != "added")
 
 
 def reading_extent(assembly: Assembly, end: str) -> ReadingExtent:
-    """What the reading included at this end; anything not stated counts as not included, and is asked for elsewhere."""
+    """How far the reading ran at this end. What was not stated counts as not included; `questions_on_what_was_included` asks about it."""
     measured, turnbuckle = assembly.measurement, assembly.turnbuckle
     if turnbuckle is not None and turnbuckle.at == end and measured.includes_turnbuckle is False:
         return ReadingExtent(False, 0)
@@ -62,7 +61,7 @@ def _is_in_reading(assembly: Assembly, link: Link) -> bool | None:
 
 
 def questions_on_what_was_included(assembly: Assembly) -> tuple[Finding, ...]:
-    """Findings for everything about turnbuckle and links that a reading needs and that is missing or contradictory."""
+    """Findings for missing or contradictory statements on whether the reading included the turnbuckle and the links."""
     if not (assembly.upper.links or assembly.lower.links or assembly.measurement.includes_links):
         return _turnbuckle(assembly)
     return (*_turnbuckle(assembly), *_links(assembly), *(each for end in ("upper", "lower") for each in _impossible_links(assembly, end)))
@@ -87,7 +86,7 @@ def _links(assembly: Assembly) -> tuple[Finding, ...]:
 
 
 def _contradictions(all_in: bool | None, each_in: list[bool | None]) -> tuple[Finding, ...]:
-    """`includes_links` against each link's own statement; the link's own takes precedence."""
+    """Contradictions between `includes_links` and the links' own `in_reading`, which takes precedence."""
     if all_in is False and True in each_in:
         return (finding(LINK_NOT_THERE, "measurement/includes_links", "none_yet_one"),)
     if all_in and each_in and all(taken_in is False for taken_in in each_in):
@@ -96,7 +95,7 @@ def _contradictions(all_in: bool | None, each_in: list[bool | None]) -> tuple[Fi
 
 
 def extent_unknown(assembly: Assembly, end: str) -> bool:
-    """Whether it is unknown how far the reading ran: anything beyond an excluded member is excluded as well, stated or not."""
+    """Whether it is unknown how far the reading ran. Members beyond an excluded one are excluded as well, stated or not."""
     if not reading_extent(assembly, end).turnbuckle:
         return False
     in_reading = [_is_in_reading(assembly, link) for _, link in old_links(assembly, end)]
@@ -120,14 +119,14 @@ def _not_there(at: str, link: Link, assembly: Assembly, end: str) -> Finding | N
 
 
 def _gaps(assembly: Assembly, end: str) -> list[Finding]:
-    """Inner links said to be outside a reading that includes one beyond them."""
+    """Findings for inner links stated to be outside a reading that includes a link beyond them."""
     reach = reading_extent(assembly, end).links
     out = [(place, link) for place, link in old_links(assembly, end)[:reach] if _is_in_reading(assembly, link) is False]
     return [finding(LINK_NOT_THERE, f"{end}/links/{place}/in_reading", "gap", link=_named(link)) for place, link in out]
 
 
 def replaced_unmeasured(assembly: Assembly, end: str) -> list[Finding]:
-    """Old links that are replaced: inside the reading they do not matter (noted if assumed), outside it they count 1 : 1 (asked for)."""
+    """Findings for replaced old links: inside the reading their length cancels (a note if assumed); outside it counts in full, so it is asked for."""
     reach = reading_extent(assembly, end).links
     found = []
     for count, (place, link) in enumerate(old_links(assembly, end)):

@@ -1,4 +1,4 @@
-"""Two wires: the old one, which was measured and so hung, was stretched or was warm, and the new one, which is cut."""
+"""The old wire, which was measured (and so hung, stretched or warm), and the new wire, which is cut."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ if TYPE_CHECKING:
     from pricing.rows import Wire
 
 WIRE_CHANGED = code("wire-changed", "ask", "The new wire is not of the old one's construction, material or size.")
-OLD_WIRE_UNKNOWN = code("old-wire-unknown", "ask", "The old wire is not in the catalogue: the change of stretch is not allowed for.")
+OLD_WIRE_UNKNOWN = code("old-wire-unknown", "ask", "The old wire is not in the catalogue: the difference in stretch is not corrected.")
 OLD_WIRE_UNSAID = code(
     "old-wire-unsaid",
     "ask",
-    "The measured wire hung or was stretched, and which wire it was is not said: the new one's weight and stretch were taken.",
+    "The measured wire hung or was stretched, and it was not stated which wire it was: the new one's weight and stretch were used.",
 )
-OLD_MATERIAL = code("old-material-assumed", "note", "The old wire's material was not said; the new one's was assumed.", assumption=True)
+OLD_MATERIAL = code("old-material-assumed", "note", "The old wire's material was not given; the new one's was assumed.", assumption=True)
 
 
 class Wires(NamedTuple):
-    """The measured wire and the one to be cut; the same row if like replaces like, or if the old one is unknown."""
+    """The measured wire and the wire to be cut; the same row if like replaces like, or if the old wire is unknown."""
 
     old: Wire
     new: Wire
@@ -61,7 +61,7 @@ def _row(spec: WireSpec, material: str, catalogue: Catalogue) -> Wire | None:
 
 
 def _unsaid(measured: Measurement, new: Wire) -> tuple[Finding, ...]:
-    """A finding if it matters which wire was measured. A wire that hung under an unknown pull is skipped: another question comes first."""
+    """A finding if it matters which wire was measured. A wire hung under an unknown pull is skipped: the pull is asked for first."""
     hung = measured.support == "hung" and (measured.pull is not None or measured.hung_as == "plumb")
     if not hung and measured.support != "aboard":
         return ()

@@ -1,4 +1,4 @@
-"""Repeated readings: their mean, and a finding if they differ by more than one person with one tape would."""
+"""Repeated readings: their mean, and a finding if they differ by more than repeated readings with one tape do."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ CRITICAL = tuple(map(Decimal, ("2.8", "3.3", "3.6", "3.9", "4.0", "4.2", "4.3", 
 
 
 def mean_term(readings: Sequence[Decimal], mean: Decimal, spread: Decimal) -> Term:
-    """The first line of the derivation."""
+    """The first line of the derivation: the reading, or the mean of several."""
     if len(readings) == 1:
         return term("reading", mean, MEASURED, reading=readings[0])
     listed = Listing(tuple([Dimension(each) for each in readings]), "comma")

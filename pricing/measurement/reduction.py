@@ -35,19 +35,19 @@ if TYPE_CHECKING:
     from pricing.measurement.old_wire import Wires
 
 DATUM_UNKNOWN = code(
-    "datum-dimension-missing", "stop", "A reading was taken to a place whose distance from the bearing the catalogue does not know."
+    "datum-dimension-missing", "stop", "A reading was taken to a point whose distance from the bearing is not in the catalogue."
 )
 DATUM_AS_CATALOGUE = code(
     "datum-as-catalogue",
     "ask",
     "A reading was taken to the old fitting's ball, hole centre or tip; the catalogue's dimension was used for it.",
 )
-PIN_CHANGED = code("pin-changed", "ask", "The new pin is not the old one's size; what becomes of the boat's hole decides the length.")
+PIN_CHANGED = code("pin-changed", "ask", "The new pin is not of the old one's size; the length depends on what happens to the boat's hole.")
 AS_CATALOGUE = ("hole_centre", "outer_tip", "stud_tip", "ball_centre")
 
 
 class Reduced(NamedTuple):
-    """Terms so far with their findings, mean and spread of the readings (mm), and the uncertainties of the corrections' inputs."""
+    """The corrected readings: terms and findings, mean and spread of the readings (mm), and the uncertainty contributed by the corrections."""
 
     terms: tuple[Term, ...]
     findings: tuple[Finding, ...]
@@ -76,7 +76,7 @@ def reduce_readings(measured: Measurement, wires: Wires, wire_length: Decimal, e
 
 
 def _compared(measured: Measurement, mean: Decimal) -> list[Term]:
-    """A tape that is too long reads short: reading x (true / marked − 1)."""
+    """The correction from a tape comparison: a tape that is too long reads short by reading x (true / marked − 1)."""
     tape = measured.tape_comparison
     if tape is None:
         return []
@@ -226,5 +226,5 @@ def pin_change(name: str, end: End, frame: Frame) -> tuple[Term | None, tuple[Fi
 
 
 def _pin_changed(name: str, end: End, old: Decimal, new: Decimal) -> Finding:
-    """Repeats what was said about the boat's hole; if nothing was, asks for it."""
+    """A finding that confirms what the request says about the boat's hole, or asks for it."""
     return finding(PIN_CHANGED, f"{name}/old_pin", end.boat_hole or "unsaid", end=phrase(f"end.{name}"), old=Size(old), new=Size(new))

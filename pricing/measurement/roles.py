@@ -12,12 +12,12 @@ from dataclasses import dataclass
 class Role:
     """What a wire does on the boat.
 
-    `label` names it in the form, where it is translated. `length` names the range within which its length should lie as a share of the
-    hull's (checks.hull.expected). `standing` wires hold up the mast, so their size is compared with the hull as well; `shroud`s stand to
-    port and starboard. `once` says whether a rig has it once per `side` or once per `mast`; a wire that `repeats` may be sent more than
-    once, but not with the same readings. `longer_than` names roles that are shorter on any rig; `letter` is the prefix of a role numbered
-    from the deck, and `pieces` means that a number counts the pieces of a divided stay from its upper end. `running` wires go over sheaves. `deflection` is a lifeline's greatest allowed deflection in mm under 40 N at midspan
-    (checks.lifelines).
+    `label` names it in the form, where it is translated. `length` names the range in which its length should lie as a share of the hull's
+    (checks.hull.expected). `standing` rigging holds up the mast, so its size is compared with the hull as well; `shroud`s stand to port and
+    starboard. `once` says whether a rig has it once per `side` or once per `mast`; a wire that `repeats` may be sent more than once, but not
+    with the same readings. `longer_than` names roles that are shorter on any rig. `letter` is the prefix of a role numbered from the deck;
+    `pieces` means that its number counts the pieces of a divided stay from the upper end. `running` rigging goes over sheaves. `deflection`
+    is a lifeline's greatest allowed deflection in mm under 40 N at midspan (checks.lifelines).
     """
 
     name: str

@@ -1,4 +1,4 @@
-"""How a length was read: the inputs of every correction, and a finding for each one assumed, missing or contradictory."""
+"""How a length was read: collects the inputs of all corrections, with a finding for each one assumed, missing or contradictory."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ Findings = list[Finding]
 def situation(
     measured: Measurement, wires: Wires, mean: Decimal, wire_length: Decimal, everyday: Decimal | None, terms: Terms
 ) -> tuple[Situation, tuple[Finding, ...]]:
-    """All inputs of the corrections; `wire_length` is the free wire within the reading, `everyday` the wire's sailing tension (N)."""
+    """The inputs of the corrections, with findings. `wire_length`: free wire within the reading (mm); `everyday`: sailing tension (N)."""
     findings: Findings = []
     how = _how(measured, findings)
     at = _temperatures(mean, measured, wires.old, findings)
@@ -128,7 +128,7 @@ def _how(measured: Measurement, findings: Findings) -> str:
 
 
 class _Temperatures(NamedTuple):
-    """The tape's expansion (1/K), what tape and wire had while it was read, and at what the tape was true (degC)."""
+    """The tape's expansion (1/K); the temperatures of tape and wire while measuring, and the tape's reference temperature (degC)."""
 
     expansion: Decimal
     tape: Decimal
@@ -192,7 +192,7 @@ def _hung(made: Situation, measured: Measurement, terms: Terms, findings: Findin
 
 
 def _judge_sag(made: Situation, measured: Measurement, terms: Terms) -> Findings:
-    """Refuses excessive sag of the wire or of a tape beside it; asks how the tape lay if that matters."""
+    """A stop for excessive sag of the wire or of a tape beside it; a question on how the tape lay if that matters."""
     hidden = float(wire_sag(made))
     for what, at, mm in (("wire", "pull", hidden), ("tape", "tape_weight", -float(tape_sag(made)))):
         if mm > LARGEST_SAG * float(made.length):

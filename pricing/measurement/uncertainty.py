@@ -129,9 +129,9 @@ def comparison_contribution(comparison: TapeComparison, length_mm: Decimal, *, h
 
 
 def setting_contributions(setting: Setting, pitch: Decimal, sensitivity: int = 1) -> tuple[Contribution, ...]:
-    """Each exposed thread as a rectangular distribution that depends on the tool (common practice, no source).
+    """A rectangular distribution for each exposed thread, depending on the tool (common practice, no source).
 
-    `sensitivity` is 0 if it cancels.
+    `sensitivity` is the change in cut length per mm of exposed thread: 1, −1, or 0 if it cancels. `pitch` in mm.
     """
     tool = setting.recorded_with or "tape_mark"
     half = READ_CALIPER_MM if tool == "caliper" else READ_IN_PITCHES[tool] * float(pitch)

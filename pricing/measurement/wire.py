@@ -25,7 +25,7 @@ Chosen = tuple["Wire | None", tuple[Finding, ...]]
 
 
 def choose_wire(spec: WireSpec, catalogue: Catalogue) -> Chosen:
-    """The wire requested, with findings on what was assumed or is wrong."""
+    """The catalogue's wire for a request (None if there is none), with findings on assumptions and mismatches."""
     wire, findings = _chosen(spec, catalogue)
     if wire is not None or catalogue.with_discontinued is catalogue:
         return wire, findings
