@@ -32,17 +32,17 @@ if TYPE_CHECKING:
     from pricing.measurement.assembly import Measurement, Setting, Turnbuckle
 
 RESOLUTION_ASSUMED = code(
-    "resolution-assumed", "note", "The tape's division was not said; the shop's usual one was assumed.", assumption=True
+    "resolution-assumed", "note", "The tape's division was not given; the shop's usual one was assumed.", assumption=True
 )
-TAPE_CLASS_ASSUMED = code("tape-class-assumed", "note", "The tape's class was not said; class II was assumed.", assumption=True)
+TAPE_CLASS_ASSUMED = code("tape-class-assumed", "note", "The tape's class was not given; class II was assumed.", assumption=True)
 COMPARISON_ASSUMED = code(
     "comparison-within-assumed",
     "note",
-    "How well the compared tape is known was not said; that of a class I tape was assumed.",
+    "The accuracy of the tape comparison was not given; that of a class I tape was assumed.",
     assumption=True,
 )
 TOOL_ASSUMED = code(
-    "recorded-with-assumed", "note", "The tool that read the exposed threads was not said; a tape was assumed.", assumption=True
+    "recorded-with-assumed", "note", "The tool used to read the exposed threads was not given; a tape was assumed.", assumption=True
 )
 USUAL_CLASS = "II"
 

@@ -29,13 +29,13 @@ PARTNER_MISSING = code("partner-missing", "note", "One side of a pair is replace
 BOTH_SIDES = code("quantity-as-both-sides", "note", "Two of one wire were taken as its port and its starboard one.")
 ROLE_REPEATS = code("role-repeats", "ask", "A wire that a rig has once a side was sent more than once.")
 ORDER = code("length-order", "ask", "A wire is longer than one that must be longer than it on any rig.")
-AT_CENTRE = code("shroud-at-centre", "ask", "A shroud is said to stand at the centre, where no rig has one.")
+AT_CENTRE = code("shroud-at-centre", "ask", "A shroud was sent as standing at the centre, where no rig has one.")
 SIDE_MISSING = code(
     "side-missing", "ask", "A shroud was sent without its side beside one that has a side: they could not be held against each other."
 )
 NUMBER_MISSING = code("number-missing", "ask", "A vertical or diagonal was sent without its number from the deck.")
 NUMBER_UNUSED = code(
-    "number-not-used", "ask", "A number was said of a wire that is neither a vertical, a diagonal nor a piece of a backstay."
+    "number-not-used", "ask", "A number was given for a wire that is neither a vertical, a diagonal nor a piece of a backstay."
 )
 LONGER_THAN = tuple((role.name, shorter) for role in ROLES.values() for shorter in role.longer_than)
 

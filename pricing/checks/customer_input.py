@@ -31,7 +31,7 @@ DECIMAL_FEET = code(
 )
 ONE_SETTING = code("one-setting-for-several", "ask", "Several assemblies are made to one turnbuckle's setting; no two are set alike.")
 BARE_LONG = code("bare-end-long", "ask", "More wire is to be left at a bare end than the shop expects.")
-SENT_NOT_KEPT = code("sent-in-not-kept", "ask", "A part is said to be sent in, but not to be kept: a new one was quoted.")
+SENT_NOT_KEPT = code("sent-in-not-kept", "ask", "A part is to be sent in, but is not kept: a new one was quoted.")
 COATED_SIZE = code("coated-wire-size", "ask", "A coated wire's size was taken as the bare wire's, and bare wire is quoted.")
 
 

@@ -27,7 +27,7 @@ SIZE_IMPLAUSIBLE = code(
 HULL_MISSING = code(
     "hull-length-missing",
     "ask",
-    "The hull's length was not said: whether lengths and sizes are plausible was not checked. Asked once a boat.",
+    "The hull's length was not given, so lengths and sizes were not checked for plausibility. Asked once per boat.",
 )
 LONGEST = Decimal(100_000)  # mm, for wires without a range; common practice, no source
 HUNDREDTH = Decimal("0.01")

@@ -23,7 +23,7 @@ THIN = code(
     "A lifeline is thinner than the Offshore Special Regulations 3.14.6 table 8 (edition 2008) ask for that boat length.",
 )
 NOT_CHECKED = code(
-    "lifeline-not-checked", "note", "The lifeline's diameter was not held against the rule, since the boat's length was not said."
+    "lifeline-not-checked", "note", "The lifeline's diameter was not checked against the rule, since the boat's length was not given."
 )
 SLACK = code("lifeline-slack", "ask", "A lifeline deflects more under 40 N midway than World Sailing Q&A 2014-013 allows.")
 TAUT = code("lifeline-tension", "note", "The tension that a deflection test implies, by statics.")
@@ -31,7 +31,7 @@ TEST_ELSEWHERE = code("deflection-not-a-lifeline", "note", "A deflection test wa
 COATED = code(
     "lifeline-coated",
     "note",
-    "A lifeline is said to be coated; the Offshore Special Regulations 3.14.6 (edition 2008) ask for uncoated wire.",
+    "A lifeline is coated; the Offshore Special Regulations 3.14.6 (edition 2008) ask for uncoated wire.",
 )
 
 

@@ -20,11 +20,11 @@ if TYPE_CHECKING:
     from pricing.checks.base import Placed, Shop
     from pricing.geometry.sides import Side
 
-JOINED_MISSING = code("joined-wire-missing", "ask", "An end is said to join a wire that is not in the request, or itself.")
+JOINED_MISSING = code("joined-wire-missing", "ask", "An end is to join a wire that is not in the request, or itself.")
 LINK_AT_BOTH = code(
-    "link-at-both-wires", "stop", "An insulator or bridle plate between two wires was said at both of them, and would be built twice."
+    "link-at-both-wires", "stop", "An insulator or bridle plate between two wires was given at both of them, and would be built twice."
 )
-CROWDED = code("too-many-wires-joined", "stop", "More wires are said to join an end than it has holes for.")
+CROWDED = code("too-many-wires-joined", "stop", "More wires join an end than it has holes for.")
 OTHER = {"upper": "lower", "lower": "upper"}
 
 

@@ -69,7 +69,7 @@ def has_pins(joints: Iterable[Joint], catalogue: Catalogue) -> bool:
 
 def on_boat(face: Face) -> Joint:
     """The joint between an outermost face and an unknown fitting of the boat."""
-    return Joint("not said", _NOTHING, PinNeeded(face.pin, face.over, face.kept) if face.brings and face.pin is not None else None)
+    return Joint("not given", _NOTHING, PinNeeded(face.pin, face.over, face.kept) if face.brings and face.pin is not None else None)
 
 
 def by_pin(found: tuple[Fitted, ...]) -> dict[tuple[str, str, str], tuple[Fitting, ...]]:

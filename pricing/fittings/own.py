@@ -30,7 +30,7 @@ STRENGTH_TAKEN = code(
 OWN_WITHIN = code(
     "own-within-assumed",
     "note",
-    "How closely a kept fitting was measured was not said; a caliper's ± 0.2 mm was assumed.",
+    "The accuracy to which a kept fitting was measured was not given; a caliper's ± 0.2 mm was assumed.",
     assumption=True,
 )
 REUSED_AS_CATALOGUE = code(

@@ -25,7 +25,7 @@ BEARING_CHANGED = code("bearing-changed", "note", "A shackle takes the place of 
 OLD_PIN_MISSING = code(
     "old-pin-missing",
     "ask",
-    "Something else bears on the boat than before, or its hole is drilled again, and the size of the pin there was not said.",
+    "A different part bears on the boat than before, or its hole is redrilled, and the size of the pin there was not given.",
 )
 ON_WALL, BEYOND_PIN = ("shackle", "bow"), ("hole", "crown")
 

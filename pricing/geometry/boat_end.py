@@ -20,17 +20,17 @@ if TYPE_CHECKING:
 BOAT_UNSAID = code(
     "boat-fitting-not-said",
     "note",
-    "What an end joins on the boat was not said; the new end was taken to fit there as the old one did.",
+    "It was not stated what an end joins on the boat; the new end was assumed to fit there as the old one did.",
     assumption=True,
 )
 BOAT_MISSING = code(
-    "boat-fitting-missing", "ask", "Something else than before will bear on the boat, and what it joins there was not said."
+    "boat-fitting-missing", "ask", "A different part than before will bear on the boat, and it was not stated what it joins there."
 )
 PIN_OF_BOAT = code(
-    "boat-pin-assumed", "note", "Whose pin joins an end to the boat was not said; a jaw's was taken to come with it, the boat's to stay."
+    "boat-pin-assumed", "note", "It was not stated whose pin joins an end to the boat; a jaw was assumed to come with its pin, the boat's pin to stay."
 )
 PIN_UNKNOWN = code(
-    "boat-pin-size-unknown", "ask", "A pin is to come with the assembly for the boat's own cheeks, and its size was not said."
+    "boat-pin-size-unknown", "ask", "A pin is to come with the assembly for the boat's own cheeks, and its size was not given."
 )
 
 
@@ -68,7 +68,7 @@ def land(name: str, end: End, face: Face) -> Landed | Misfit:
     boat_fitting = end.boat_fitting
     if boat_fitting is None or face.kind == "bare":
         pin = PinNeeded(face.pin, face.over, face.kept) if face.brings and face.pin is not None else None
-        return Landed(Joint("not said", face.pin or _NOTHING, pin))
+        return Landed(Joint("not given", face.pin or _NOTHING, pin))
     boat = of_boat(boat_fitting, name, hole_stays=end.boat_hole != "redrilled")
     joint = join(face, boat)
     if isinstance(joint, Unfit):

@@ -25,11 +25,11 @@ if TYPE_CHECKING:
     from pricing.measurement.assembly import Link
     from pricing.rows import Link as LinkRow
 
-LINK_PIN_MISSING = code("link-pin-missing", "stop", "A link hangs where no pin is known, and its own was not said.")
+LINK_PIN_MISSING = code("link-pin-missing", "stop", "A link hangs where no pin is known, and its own pin was not given.")
 NO_LINK = code("no-link-for-pin", "stop", "The catalogue has no such link for that pin.")
 NO_JOINT = code("link-has-no-joint", "stop", "A link was put on an end that has no pin hole to hang it on.")
 TOGGLE_TWICE = code(
-    "toggle-said-twice", "ask", "A toggle was said to hang on a toggle: as the turnbuckle's or the wire's own end, and again as a link."
+    "toggle-said-twice", "ask", "A toggle was given as hanging on a toggle: as the turnbuckle's or the wire's own end, and again as a link."
 )
 HANGS_ON = ("jaw", "tongue", "crown", "pin", "bow")
 

@@ -30,7 +30,7 @@ DIMENSION_IMPLAUSIBLE = code(
     "dimension-implausible", "ask", "A measured dimension of a kept or old part is far from that of its look-alike in the catalogue."
 )
 DIMENSION_IMPOSSIBLE = code("dimension-impossible", "stop", "Two measured dimensions of a kept or old part cannot be of one part.")
-LINK_TWICE = code("link-said-twice", "ask", "Two things that cannot both be were said of one link.")
+LINK_TWICE = code("link-said-twice", "ask", "Two statements about one link contradict each other.")
 FACTOR = Decimal(2)  # an equivalent may be half or twice as long as measured: common practice, no source
 
 

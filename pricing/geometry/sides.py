@@ -30,13 +30,13 @@ if TYPE_CHECKING:
     from pricing.measurement.assembly import End
     from pricing.rows import Wire
 
-NO_THREAD_SAID = code("turnbuckle-thread-missing", "stop", "A turnbuckle hangs on an end without a thread, and its own was not said.")
+NO_THREAD_GIVEN = code("turnbuckle-thread-missing", "stop", "A turnbuckle hangs on an end without a thread, and its own was not given.")
 KEPT_HAND = code(
     "hand-of-kept-turnbuckle",
     "ask",
-    "A turnbuckle is kept and the hand of its thread toward the wire was not said; the catalogue's was assumed.",
+    "A turnbuckle is kept and the hand of its thread toward the wire was not given; the catalogue's was assumed.",
 )
-UNUSED = code("field-not-used", "ask", "Something was said of an end that its terminal does not have: it was not used.")
+UNUSED = code("field-not-used", "ask", "A field was given for an end whose terminal has no use for it: it was ignored.")
 WIDTHS_UNKNOWN = code(
     "joint-not-checked",
     "note",
@@ -208,7 +208,7 @@ def _hang(hung: Hung | None, fitting: Fitting, thread: str | None, catalogue: Ca
     if hung is None:
         return None
     if thread is None:
-        return Misfit((finding(NO_THREAD_SAID, "turnbuckle"),))
+        return Misfit((finding(NO_THREAD_GIVEN, "turnbuckle"),))
     return fit_turnbuckle(hung, fitting, thread, catalogue)
 
 

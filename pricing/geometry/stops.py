@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 NO_BALL = code("no-ball-for-wire", "stop", "The catalogue has no ball stop of that size for that wire.")
 BALL_ASSUMED = code(
-    "ball-assumed", "ask", "The ball's diameter was not said and the catalogue has more than one; the smallest was assumed."
+    "ball-assumed", "ask", "The ball's diameter was not given and the catalogue has more than one; the smallest was assumed."
 )
 STOP_PULLS_THROUGH = code("stop-pulls-through", "stop", "A ball stop is not larger than the slot or claw it bears on.")
 STOP_SLOT_NARROW = code("stop-slot-narrow", "stop", "The slot or claw that a ball stop bears on is too narrow for the wire.")

@@ -31,7 +31,7 @@ WRONG_HAND = code("wrong-hand", "stop", "The stud's thread has not the hand of t
 NO_TURNBUCKLE = code("no-turnbuckle", "stop", "The catalogue has no turnbuckle body of that kind and thread.")
 NO_SCREW = code("no-screw", "stop", "The catalogue has no turnbuckle screw with that thread, hand and end fitting.")
 END_MISSING = code(
-    "turnbuckle-end-missing", "stop", "What the turnbuckle carries at its outer end, or toward a wire without a stud, was not said."
+    "turnbuckle-end-missing", "stop", "It was not stated what the turnbuckle carries at its outer end, or toward a wire without a stud."
 )
 NO_PLACE = code("turnbuckle-has-no-joint", "stop", "A turnbuckle was put on an end that has neither a thread nor a pin hole.")
 END_BY_OTHER_NAME = code("turnbuckle-end-assumed", "note", "The turnbuckle's outer end was given under the other end's name.")

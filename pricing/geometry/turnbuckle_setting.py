@@ -32,12 +32,12 @@ OLD_ENGAGEMENT = code(
 READ_FROM_UNSAID = code(
     "thread-face-unsaid",
     "ask",
-    "This turnbuckle has locknuts, and whether the exposed threads were read from the body's face or from theirs was not said.",
+    "This turnbuckle has locknuts, and it was not stated whether the exposed threads were read from the body's face or from the locknuts'.",
 )
 READ_FROM_LOCKNUT = code(
     "thread-from-locknut", "ask", "The exposed threads were read from the locknuts' faces: the height of a nut was added to each."
 )
-NO_LOCKNUT = code("no-locknut", "ask", "The exposed threads are said to be read from locknuts that this turnbuckle does not have.")
+NO_LOCKNUT = code("no-locknut", "ask", "The exposed threads are stated to be read from locknuts that this turnbuckle does not have.")
 CENTRED_ASSUMED = code(
     "built-centred",
     "note",

@@ -19,37 +19,37 @@ if TYPE_CHECKING:
     from pricing.rows import Wire
 
 TEMPERATURE_ASSUMED = code(
-    "temperature-assumed", "note", "No temperature was said; 20 degC was assumed for tape and wire.", assumption=True
+    "temperature-assumed", "note", "No temperature was given; 20 degC was assumed for tape and wire.", assumption=True
 )
 TEMPERATURE_ALONE = code(
-    "temperature-of-one-alone", "note", "The temperature of only one of tape and wire was said; 20 degC was assumed for the other."
+    "temperature-of-one-alone", "note", "The temperature of only one of tape and wire was given; 20 degC was assumed for the other."
 )
 TEMPERATURE_TWICE = code(
     "temperature-twice",
     "ask",
     "One temperature for wire and tape was sent together with another for one of them; the other was used for it.",
 )
-TAPE_ASSUMED = code("tape-assumed", "note", "The tape's material was not said; steel was assumed.", assumption=True)
-TAPE_FAR_OFF = code("tape-far-off", "ask", "A compared tape is said to be off by half a percent or more.")
+TAPE_ASSUMED = code("tape-assumed", "note", "The tape's material was not given; steel was assumed.", assumption=True)
+TAPE_FAR_OFF = code("tape-far-off", "ask", "By its comparison, a tape is off by half a percent or more.")
 TAPE_PULL_PARTIAL = code(
-    "tape-pull-incomplete", "ask", "A pull on the tape was said without the tape's section and standard pull, so no correction was made."
+    "tape-pull-incomplete", "ask", "A pull on the tape was given without the tape's section and standard pull, so no correction was made."
 )
 TAPE_STRAIGHT = code(
     "tape-taken-straight",
     "ask",
-    "A wire hung level, and it was not said whether the tape lay on it or sagged beside it: a straight one was assumed.",
+    "A wire hung level, and it was not stated whether the tape lay on it or sagged beside it: a straight one was assumed.",
 )
-TAPE_PULL_ASSUMED = code("tape-pull-assumed", "note", "A tape hung beside the wire, its pull was not said: the wire's was assumed.")
+TAPE_PULL_ASSUMED = code("tape-pull-assumed", "note", "A tape hung beside the wire, and its pull was not given: the wire's was assumed.")
 SUPPORT_ASSUMED = code(
-    "support-assumed", "note", "How the wire lay while it was measured was not said; flat and straight was assumed.", assumption=True
+    "support-assumed", "note", "It was not stated how the wire lay while it was measured; flat and straight was assumed.", assumption=True
 )
 HUNG_LEVEL = code(
-    "hung-level-assumed", "note", "The wire hung, and it was not said how: level between its two ends was assumed.", assumption=True
+    "hung-level-assumed", "note", "The wire hung, and it was not stated how: level between its two ends was assumed.", assumption=True
 )
 HUNG_FREE = code(
-    "hung-free-assumed", "note", "A wire hung plumb, and no pull on it was said: nothing but its own weight was assumed.", assumption=True
+    "hung-free-assumed", "note", "A wire hung plumb, and no pull on it was given: nothing but its own weight was assumed.", assumption=True
 )
-PULL_MISSING = code("pull-missing", "ask", "A hung wire was measured without saying the pull on it: its sag cannot be taken out.")
+PULL_MISSING = code("pull-missing", "ask", "A hung wire was measured and the pull on it was not given: its sag cannot be corrected.")
 SAG_TOO_LARGE = code(
     "sag-too-large", "stop", "A hung wire's sag, or that of the tape beside it, hides more than half a percent of the length."
 )
@@ -61,11 +61,11 @@ ABOARD = code(
 ABOARD_TENSION = code(
     "aboard-tension-missing", "ask", "The wire was measured aboard, and its tension at that time is not known: no stretch was taken off."
 )
-TENSION_TWICE = code("tension-twice", "ask", "The rig stood as it is sailed, and two tensions were said.")
+TENSION_TWICE = code("tension-twice", "ask", "The rig stood as it is sailed, and two tensions were given.")
 TENSION_MISSING = code(
     "tension-missing",
     "ask",
-    "The new wire is not the old one, but the everyday tension was not said: its other stretch is not allowed for.",
+    "The new wire is not the old one, but the everyday tension was not given: the difference in stretch is not corrected.",
 )
 CORRECTION_UNUSED = code(
     "correction-unused", "ask", "A correction was sent that does not go with how the wire was measured; it was not used."

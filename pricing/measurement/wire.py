@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from pricing.rows import Wire
 
 NO_WIRE = code("no-such-wire", "stop", "The catalogue has no wire of that construction, material and size.")
-MATERIAL_ASSUMED = code("material-assumed", "note", "The wire's material was not said; 316 was assumed.", assumption=True)
+MATERIAL_ASSUMED = code("material-assumed", "note", "The wire's material was not given; 316 was assumed.", assumption=True)
 SIZE_AS_NOMINAL = code("size-taken-as-nominal", "note", "A wire's size was written rounded and taken as the catalogue's nominal size.")
 WRITTEN_ROUNDED = Decimal("0.01")  # 3/16 in is 4.7625 mm and often written 4.76 mm
 USUAL_MATERIAL = "316"
