@@ -156,7 +156,7 @@ def reach(row: Terminal, end: str, less: Decimal | None = None) -> Term:
 
 
 def cone(request: EndRequest, catalogue: Catalogue) -> tuple[tuple[Part, ...], tuple[Finding, ...]]:
-    """The new cone for a refitted compression terminal, by construction and size; a new terminal comes with its own (common practice)."""
+    """The new cone for a reused compression terminal, or a finding if there is none; a new terminal comes with its own (common practice)."""
     if not request.end.reuse or request.end.attachment != "compression":
         return (), ()
     row, wire = catalogue.cone(request.wire.construction, request.wire.diameter), request.wire

@@ -13,11 +13,11 @@ from pricing.values import Length, phrase
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
 
-LEFT_BARE = code("end-left-bare", "note", "An end is left long and bare, to be finished aboard: there is a cut length and no finished one.")
+LEFT_BARE = code("end-left-bare", "note", "An end is left long and bare, to be finished aboard: there is a cut length but no finished length.")
 
 
 def _left(request: EndRequest, left: Length, catalogue: Catalogue) -> Finding:
-    """The finding, with what can be fitted to that wire aboard."""
+    """The finding, worded by whether a compression terminal for this wire can be fitted aboard."""
     at, wire, end = f"{request.name}/leave", request.wire, phrase(f"end.{request.name}")
     if any(catalogue.terminals(each, "compression", wire.construction, wire.diameter, wire.material) for each in ("fork", "eye", "stud")):
         return finding(LEFT_BARE, at, "terminal", end=end, left=left)

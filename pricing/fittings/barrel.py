@@ -30,7 +30,7 @@ class Barrel(Family):
         return made if isinstance(made, Misfit) else made[1]
 
     def laid_out(self, request: EndRequest, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
-        """The chosen terminal with its row, for families that build on it."""
+        """The chosen terminal's row and the fitting made from it, for families that build on them."""
         return _laid_out(self, request, catalogue)
 
     def frame(self, row: Terminal) -> Frame:

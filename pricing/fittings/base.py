@@ -141,7 +141,7 @@ class Misfit:
 
 @dataclass(frozen=True, slots=True)
 class EndRequest:
-    """One end as requested, with what any turnbuckle on it implies: its thread and the hand of the stud it takes."""
+    """One end as requested, with the thread and hand that a turnbuckle on it requires of the wire's stud."""
 
     name: str
     end: End
@@ -155,10 +155,10 @@ class Family(ABC):
     """A family of terminals, with everything that is particular to it. To add one, follow the recipe in DEVELOPERS.md.
 
     `label` names it in the form and `bears` says where it bears; both are translated there. `asks` are the fields of an end that apply to
-    it (pin, thread, hand, backing_plate), `datums` the points that its end can be measured to, `side` its mating face toward the load (one of
-    joints.faces.KINDS). A `listed` family has rows in terminals.csv: among the columns specific to some families, they fill those it
-    `needs` and may fill those in `may`. `own` are the dimensions required for a terminal that the customer keeps and measures. A family
-    without an `outline` is drawn by its `side`.
+    it (pin, thread, hand, backing_plate), `datums` the points that its end can be measured to, `side` the kind of its mating face toward the
+    load (one of joints.faces.KINDS). A `listed` family has rows in terminals.csv; of the columns specific to some families, they must fill
+    those in `needs` and may fill those in `may`. `own` are the dimensions required of a terminal that the customer keeps and measures. A
+    family without an `outline` is drawn according to its `side`.
     """
 
     name: ClassVar[str]

@@ -1,6 +1,6 @@
-"""Choosing a terminal from the catalogue: by wire, then by what the customer named.
+"""Chooses a terminal from the catalogue: by wire, then by the article, pin, thread and hand in the request.
 
-Anything left open is either chosen with a finding or refused.
+A choice left open is made with a finding, or refused.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ HAND_MISFIT = code("hand-not-available", "stop", "No stud for that wire has a th
 PIN_AS_NOMINAL = code("pin-taken-as-nominal", "note", "A pin's size was written rounded and taken as the catalogue's nominal size.")
 PIN_ASSUMED = code("pin-assumed", "ask", "The pin was not given and the catalogue has more than one; the smallest was assumed.")
 
-SLACK = Decimal("0.1")
+SLACK = Decimal("0.1")  # mm within which two nominal sizes count as the same
 
 
 def same(left: Decimal | None, right: Decimal | None) -> bool:
@@ -52,7 +52,8 @@ Row = TypeVar("Row", bound=Pinned)
 def by_pin(rows: Iterable[Row], wanted: Decimal, known: Iterable[Row] | None = None) -> Row | None:
     """The row with exactly that pin, else the nearest within 0.1 mm: 8 mm and 5/16 in differ by 0.06 mm and are two articles.
 
-    `known`: all rows, if some are no longer sold. Which size is meant goes by them, so that none is taken for another that has ended.
+    `known`: all rows, including discontinued ones. The size meant is decided among them, so that a discontinued size is not replaced by its
+    neighbour. Returns None if that size is not among `rows`.
     """
     rows = tuple(rows)
     named = rows if known is None else tuple(known)
@@ -105,13 +106,13 @@ DIMENSIONS = (
 
 
 def _lacks(only: SoldOnly) -> Listing:
-    """What the tables lack of an article, by name; what is no dimension of a terminal is the rest."""
+    """The dimensions that an only-sold article lacks, by name; anything that is not a terminal's dimension is summed up as `others`."""
     known = [name for name in only.lacks or () if name in DIMENSIONS]
     return phrases(f"dimension.{name}" for name in (known if known and len(known) == len(only.lacks or ()) else [*known, "others"]))
 
 
 def _by_pin(request: EndRequest, rows: tuple[Terminal, ...], known: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
-    """Of the rows, by their pin; `known` are all that there were, among which an unsaid pin is one of several."""
+    """Choose among rows by pin. `known`: all rows including discontinued ones; a missing pin is assumed without a finding only if they share one."""
     wanted, part = request.end.pin, at_end(phrase(f"terminal.{request.end.terminal}"), request.name)
     if wanted is None or rows[0].pin is None:  # a tee or ball has no pin; if one was given, that is reported separately
         if len({row.pin for row in known}) == 1:
@@ -127,7 +128,7 @@ def _by_pin(request: EndRequest, rows: tuple[Terminal, ...], known: tuple[Termin
 
 
 def _stud(request: EndRequest, rows: tuple[Terminal, ...], known: tuple[Terminal, ...]) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
-    """Of the rows, by thread and hand; `known` as for a pin."""
+    """Choose among rows by thread and hand; `known` as in `_by_pin`."""
     thread, end = request.end.thread or request.turnbuckle_thread, phrase(f"end.{request.name}")
     threads = sorted({row.thread or "" for row in rows})
     if thread is None and len({row.thread for row in known}) > 1:

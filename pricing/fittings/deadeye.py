@@ -70,8 +70,9 @@ class Deadeye(Family):
 
 
 def effects(own: OwnTerminal, wire: Decimal) -> tuple[float, float]:
-    """By how many mm the cut grows for each mm of the groove's diameter and of the distance to the sleeve: what the loop takes, less the
-    length from bearing to sleeve face. (0, 0) where the two are no loop.
+    """The change in cut length per mm of groove diameter and per mm of distance to the sleeve; (0, 0) if they do not form a loop.
+
+    It is the change in the wire taken by the loop, less that in the length from bearing to sleeve face. `wire` is a diameter in mm.
     """
     if own.groove is None or own.to_sleeve is None:
         return 0.0, 0.0

@@ -1,4 +1,4 @@
-"""Articles that are no longer sold: what is said of one that a request needs, and what is sold that fits in its place."""
+"""Articles that are no longer sold: the finding for one that a request needs, and the articles that fit in its place."""
 
 from __future__ import annotations
 
@@ -17,10 +17,10 @@ NO_LONGER_SOLD = code(
     "no-longer-sold", "stop", "An article that the request needs is not sold on the quote's day: its last day is before it."
 )
 MOST = 3  # articles named in the place of one
-#: Parts that nobody asks for by name: the engine takes another one of the same size by itself.
+#: Parts that requests do not name: the engine substitutes another of the same size by itself.
 OF_THEMSELVES = (rows.Pin, rows.Cotter, rows.Locknut, rows.Thimble, rows.Sleeve, rows.Cone, rows.BackingPlate)
 Key = Callable[[Any], Any]
-_ALIKE: dict[type, tuple[str, Key]] = {  # the table, and what two of its rows share of which one can take the other's place
+_ALIKE: dict[type, tuple[str, Key]] = {  # the table, and the key that interchangeable rows share
     rows.Wire: ("wires", lambda row: (row.construction, row.diameter)),
     rows.Body: ("turnbuckle_bodies", lambda row: (row.thread, row.stud_hand)),
     rows.Screw: ("screws", lambda row: (row.thread, row.hand, row.pin)),
@@ -38,7 +38,7 @@ _ALIKE: dict[type, tuple[str, Key]] = {  # the table, and what two of its rows s
 
 
 def instead_of(article: Article, catalogue: Catalogue, wire: rows.Wire | None = None) -> tuple[Article, ...]:
-    """The articles of a catalogue's day that fit where this one did: of its family, for its wires (or this one), with its thread or pin."""
+    """The articles in the catalogue that fit where `article` did: of its family, with its thread or pin, for all its wires (or for `wire`)."""
     if type(article) not in _ALIKE:
         return ()
     others: Iterable[Any] = getattr(catalogue.tables, _ALIKE[type(article)][0])
@@ -46,7 +46,7 @@ def instead_of(article: Article, catalogue: Catalogue, wire: rows.Wire | None = 
 
 
 def takes_its_place(kind: type, row: Any, article: Any, wire: rows.Wire | None = None) -> bool:
-    """Whether a row fits where an article of the same class does; for a class that nothing is known of, it does not."""
+    """Whether a row fits where an article of the same class does; always False for a class without a key in `_ALIKE`."""
     if kind not in _ALIKE:
         return False
     key = _ALIKE[kind][1]
@@ -69,13 +69,13 @@ def _fits(row: Any, article: Any, wire: rows.Wire | None) -> bool:
 
 
 def discontinued_values(article: Article) -> dict[str, Value]:
-    """An article that has ended, as values for a finding: its name, its number and its last day."""
+    """A discontinued article's name, number and last day, as values for a finding."""
     until = getattr(article, "until", None)
     return {"article": Text(article.name), "sku": Text(article.sku), "until": Text("" if until is None else until.isoformat())}
 
 
 def no_longer_sold(at: str, article: Article, instead: Iterable[Article]) -> Finding:
-    """The finding on an article that has ended, with what is sold in its place."""
+    """The finding for a discontinued article, with up to MOST of the articles sold in its place."""
     values = discontinued_values(article)
     names = [each.name for each in instead][:MOST]
     if not names:
@@ -84,7 +84,7 @@ def no_longer_sold(at: str, article: Article, instead: Iterable[Article]) -> Fin
 
 
 def ended(parts: Iterable[Part], catalogue: Catalogue) -> Iterator[tuple[Part, Article]]:
-    """The new parts that are no longer sold on a catalogue's day, each once, with their articles."""
+    """The new (not kept) parts that the catalogue no longer sells, each once, with their articles."""
     for part in dict.fromkeys(parts):
         row = None if part.kept else catalogue.with_discontinued.article(part.sku)
         if row is not None and catalogue.article(part.sku) is None:

@@ -60,7 +60,7 @@ def kept_swage(request: EndRequest) -> Misfit | None:
 def own_terminal(
     family: Family, request: EndRequest, own: OwnTerminal, catalogue_row: Terminal | None
 ) -> tuple[Terminal, tuple[Finding, ...]] | Misfit:
-    """The measured terminal as a catalogue row.
+    """The measured terminal in the form of a catalogue row, with findings; a Misfit if a required dimension is missing.
 
     Pin and thread come from the end; jaw and hole as measured, else from a matching catalogue row.
     """

@@ -1,8 +1,8 @@
 """A tee: a cross-bar on a shank that is turned into a slotted mast fitting; it seats on its shoulder.
 
-The mast's wall may be backed by a slotted plate. Like for like it changes no length. One that is added or left away moves the bearing by up
-to its thickness, inward or toward the wire as it lies inside or outside of the wall; the wire leaves the mast at an angle that nobody
-measured, so the shop is asked instead.
+The mast's wall may be backed by a slotted plate. Replaced like for like, it changes no length. A plate that is added or left away moves the
+bearing by up to its thickness, inward or toward the wire depending on the side of the wall it lies on; since the wire leaves the mast at an
+unmeasured angle, the shop is asked instead.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ class Tee(Barrel):
     outline = (Shank(0.0), Solid(((-1.3, 1.7), (-1.0, 2.1), (-0.3, 2.1), (0.0, 1.9))), Bearing(0.0, 0.9, 1.95))
 
     def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
-        """The tee, with its backing plate as an article where a new one is wanted."""
+        """The tee, with a backing plate as an extra part where a new one is requested."""
         fitting = super().fit(request, catalogue)
         if isinstance(fitting, Misfit) or request.end.backing_plate is None:
             return fitting
@@ -65,7 +65,7 @@ class Tee(Barrel):
 
 
 def _findings(request: EndRequest, plate: BackingPlate | None, known: BackingPlate | None) -> tuple[Finding, ...]:
-    """What is said of the plate; `known` is the one that is or was sold."""
+    """Findings on the backing plate. `plate` is the one sold now, `known` the one that is or was sold; None if there is none."""
     change, at, end = request.end.backing_plate, f"{request.name}/backing_plate", phrase(f"end.{request.name}")
     if change == "kept":
         return (finding(PLATE_KEPT, at, end=end),)

@@ -31,7 +31,7 @@ ON_WALL, BEYOND_PIN = ("shackle", "bow"), ("hole", "crown")
 
 
 def bearing_change(name: str, end: End, old: Frame, new: Frame) -> tuple[Term | None, tuple[Finding, ...]]:
-    """The term, if any, and its findings. `old` and `new` are the frames that bore and will bear on the boat."""
+    """The term for a changed bearing on the boat (None if there is none), with findings. `old` and `new`: frames that bore and will bear there."""
     if end.old_pin is None and (old.kind, old.pin) == (new.kind, new.pin):
         return None, _redrilled(name, end, new)
     if (old.kind in ON_WALL) == (new.kind in ON_WALL):
@@ -43,7 +43,7 @@ def bearing_change(name: str, end: End, old: Frame, new: Frame) -> tuple[Term | 
 
 
 def _redrilled(name: str, end: End, new: Frame) -> tuple[Finding, ...]:
-    """A redrilled hole takes a different pin than before: if the old one is unknown, the length is left as measured."""
+    """A question if the hole is redrilled: it then takes another pin, and without the old pin's size the length is left as measured."""
     if end.boat_hole != "redrilled" or new.kind not in (*ON_WALL, *BEYOND_PIN):
         return ()
     return (finding(OLD_PIN_MISSING, f"{name}/boat_hole", "redrilled", end=phrase(f"end.{name}")),)

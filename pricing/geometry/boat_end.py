@@ -1,4 +1,4 @@
-"""The last joint of each end: the outermost member on the boat's own fitting, as far as that is known."""
+"""The last joint of each end: the outermost member on the boat's own fitting, as far as that fitting is known."""
 
 from __future__ import annotations
 
@@ -113,9 +113,9 @@ def _loose(name: str, face: Face, boat: Face) -> tuple[Finding, ...]:
 
 
 def unsaid(ends: Iterable[tuple[str, Face, bool]]) -> tuple[Finding, ...]:
-    """Findings for ends whose boat fitting was not given: name, outermost face, and whether that differs from before.
+    """Findings for ends whose boat fitting was not given. `ends`: (name, outermost face, whether that face differs from the old one's).
 
-    A single note if like replaces like; a question if not.
+    One note for all ends where like replaces like; a question for each of the others.
     """
     return _unsaid(tuple(ends))
 
@@ -145,7 +145,7 @@ _NO_PIN = phrase("whose_pin.none")
 
 
 def _pin(face: Face) -> Phrase | None:
-    """Whose pin it is, in words; None if the face involves no pin."""
+    """A phrase for whose pin the joint uses; None if the face involves no pin."""
     if face.kind == "jaw":
         return phrase("whose_pin.kept" if face.kept else "whose_pin.comes", part=face.of)
     return phrase("whose_pin.stays", part=face.of) if face.kind in ("tongue", "crown") else None

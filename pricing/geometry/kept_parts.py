@@ -1,9 +1,9 @@
-"""Parts that the customer keeps: which dimensions affect the length, how well they are known, and what should be measured first.
+"""Parts that the customer keeps: which dimensions affect the length, how well they are known, and which still need measuring.
 
-A kept part need not match the catalogue's. A dimension that was not measured is taken from its catalogue equivalent (same kind, thread or
-pin, wire); its half-width is the largest difference from any other equivalent, at least the shop's term. It is asked for only if it does
-not cancel. What was included in the reading is subtracted again for the cut, so it counts. What was not included is first added, so it
-cancels, except for the old stud's thread: it lay inside the old body and counts one to one. Lengths in mm.
+A kept part may differ from the catalogue's. A dimension that was not measured is taken from the catalogue equivalent (same kind, thread or
+pin, wire); its half-width is the largest difference between equivalents, but at least the shop's term. It is asked for only if it affects
+the cut length. A member inside the reading is subtracted for the cut, so its length counts. A member outside the reading is first added, so
+its length cancels; the exception is the old stud's thread, which lay inside the old body and counts in full. Lengths in mm.
 """
 
 from __future__ import annotations
@@ -55,10 +55,10 @@ IMPROVE = phrase("improve.kept_part")
 
 
 class Dimension(NamedTuple):
-    """One dimension of a kept part. `effect` is the change in cut length per mm (0: it cancels); `measured` is None if not measured.
+    """One dimension of a kept part. `effect` is the change in cut length per mm (0: it cancels); `measured` is in mm, None if not measured.
 
-    `name` is its key under `dimension` in the catalogue of names. `off` is the largest difference between a catalogue equivalent and the
-    one taken.
+    `name` is its key under `dimension` in the catalogue of names. `off` is the largest difference between any catalogue equivalent and the
+    value used, mm.
     """
 
     name: str
@@ -68,9 +68,9 @@ class Dimension(NamedTuple):
 
 
 class Kept(NamedTuple):
-    """A kept part: its place in the request, its name, its dimensions, the accuracy of measurement.
+    """A kept part: its pointer in the request, name, dimensions, and the half-width they were measured to (mm).
 
-    `said` means that at least one dimension was given, `gauged` that only the shop can measure it.
+    `partly_measured` means that at least one dimension was given, `gauged` that only the shop can measure the part.
     """
 
     at: str
@@ -96,9 +96,9 @@ NO_KEPT_PARTS = KeptParts((), ())
 
 
 def judge_kept_parts(assembly: Assembly, sides: Mapping[str, Side], settled: Settled | None, catalogue: Catalogue, least: Decimal) -> KeptParts:
-    """All kept parts of an assembly, and the old stud and turnbuckle if the reading stopped at the stud.
+    """Judges all kept parts of an assembly, and the old stud and turnbuckle if the reading stopped at the stud.
 
-    `least` is the least half-width of a dimension that was not measured, mm.
+    `least` is the minimum half-width of a dimension that was not measured, mm.
     """
     if assembly.turnbuckle is None and not any(side.end.reuse or side.end.links for side in sides.values()):
         return NO_KEPT_PARTS
@@ -149,7 +149,7 @@ def _off(rows: Iterable[object], field: str, taken: Decimal | None) -> Decimal:
 def _from(
     row: object, rows: Iterable[object], own: OwnTerminal | OwnTurnbuckle | OwnLink | None, field: str, effect: int, of: str = ""
 ) -> Dimension:
-    """A request's `field` with the catalogue's column `of` (same name by default)."""
+    """The dimension for a request's `field`, compared with the catalogue column `of` (same name by default)."""
     column = of or field
     return Dimension(field, effect, getattr(own, field) if own else None, _off(rows, column, getattr(row, column, None)))
 
@@ -178,7 +178,7 @@ def _terminal(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -
 
 
 def _deadeye(name: str, own: OwnTerminal, side: Side) -> Kept:
-    """A deadeye, of which nothing is taken from a catalogue."""
+    """A deadeye, whose dimensions are always measured, never taken from a catalogue."""
     wire = dict(side.fitting.sizes)["wire"]
     groove, away = effects(own, wire)
     sizes = (Dimension("groove", groove, own.groove), Dimension("to_sleeve", away, own.to_sleeve))
@@ -245,12 +245,12 @@ def _link_read(assembly: Assembly, name: str, place: int) -> bool:
 
 
 def _link_counts(assembly: Assembly, name: str, place: int, link: Link) -> bool:
-    """Whether a link's length counts: one in the reading, or an added one, which is subtracted without ever having been added."""
+    """Whether a link's length affects the cut: a link inside the reading, or an added one, which is only subtracted."""
     return link.change == "added" or _link_read(assembly, name, place)
 
 
 def _old_links(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> Iterator[Kept]:
-    """Old links outside the reading that are replaced or left away: they count one to one, and are asked for where they are counted."""
+    """Old links outside the reading that are replaced or left away. Their length counts in full; `replaced_unmeasured` asks for it."""
     links = side.end.links
     for old in side.links.old[reading_extent(assembly, name).links :]:
         if not _stays(links[old.place]) and old.length is not None:

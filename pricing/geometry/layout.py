@@ -40,7 +40,7 @@ class LaidMember(NamedTuple):
 
 
 class EndLayout(NamedTuple):
-    """One end, mm: its members from the load inward, the wire that they take, and how far inward of its bearing the reading ended.
+    """One end, mm: its members from the load inward, the wire they take, and how far inward of the bearing the reading ended.
 
     `bare` is the wire left beyond the old bearing of an end without a fitting.
     """
@@ -79,7 +79,7 @@ def _of(terms: tuple[Term, ...], *codes: str) -> Decimal:
 
 
 def _links(side: Side) -> list[LaidMember]:
-    """Links, the outermost first. Each reaches to its inner joint, where the next one's bearing lies."""
+    """Links, outermost first. Each extends to its inner joint, where the next one's bearing lies."""
     found: list[LaidMember] = []
     for link in reversed(side.links.laid):
         sizes = (("whole", link.length), ("pin", link.overlap))

@@ -1,7 +1,7 @@
-"""Toggles, shackles and other links between a terminal (or turnbuckle) and the load, outermost last: the new chain, and the old one as it was.
+"""Toggles, shackles and other links between a terminal (or turnbuckle) and the load, outermost last: the new chain and the old one.
 
-Each link is kept, replaced, added (there was none) or left away (there will be none). Which faces mate, and by how much lengths overlap,
-is decided by `pricing.joints`; for an old link, only kind, pin and length are needed.
+Each link is kept, replaced, added (there was none) or left away (there will be none). `pricing.joints` decides which faces mate and by how
+much lengths overlap; for an old link, only kind, pin and length are needed.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ HANGS_ON = ("jaw", "tongue", "crown", "pin", "bow")
 
 
 class Inner(NamedTuple):
-    """What the first link hangs on: the turnbuckle's own end or the terminal (`of`), of that kind, kept or new."""
+    """What the first link hangs on: `of` is `turnbuckle` or `terminal`, `kind` its end fitting, `kept` whether it is reused."""
 
     of: str
     kind: str
@@ -45,7 +45,7 @@ class Inner(NamedTuple):
 class OldLink(NamedTuple):
     """A link of the old rig.
 
-    `length` is None if unknown; `overlap` is what its inner joint subtracted, `face` its mating face toward the load.
+    `length` is in mm, None if unknown; `overlap` is what its inner joint took off, `face` its mating face toward the load.
     """
 
     place: int
@@ -70,9 +70,9 @@ class LaidLink(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """Links laid out.
+    """A chain of links as built so far: the outermost face and frame, and everything the links contribute.
 
-    Terms (lengths negative, joints positive), joints, outermost frame and face, parts, members, findings; `old` is the old chain.
+    In `terms`, lengths are negative and joint overlaps positive. `old` is the old chain, `laid` the new one.
     """
 
     face: Face
@@ -92,7 +92,7 @@ def stays(link: Link) -> bool:
 
 
 def join_links(end: str, links: tuple[Link, ...], inner: Joined, catalogue: Catalogue) -> Joined | Misfit:
-    """Lay out links outward from `inner`, which has none yet; each face must mate with its neighbour's."""
+    """Add the links of an end, outward from `inner`, which has none yet. A Misfit if a face does not mate with its neighbour's."""
     done = inner
     for place, link in enumerate(links):
         if link.change == "left_away":
@@ -172,7 +172,7 @@ def _choose(at: str, end: str, link: Link, inner: Face, catalogue: Catalogue) ->
 
 
 def _of_pin(rows: tuple[LinkRow, ...], link: Link, inner: Decimal | None, known: tuple[LinkRow, ...]) -> LinkRow | None:
-    """The row with the link's pin, else with its neighbour's; a bridle plate's own pins are its legs', so it goes by the hole above them."""
+    """The row with the link's own pin, else with its neighbour's. A bridle plate without a pin is found by its upper hole: its pins are its legs'."""
     if link.kind == "bridle_plate" and link.pin is None:
         near = [(row.inner_hole - inner, row.pin) for row in known if inner and row.inner_hole and suits(inner, row.inner_hole)]
         return (
@@ -183,7 +183,7 @@ def _of_pin(rows: tuple[LinkRow, ...], link: Link, inner: Decimal | None, known:
 
 
 def _measured(at: str, link: Link, row: LinkRow) -> LinkRow | Misfit:
-    """The row, with the dimensions measured on a kept link; a kept link's old length is its length."""
+    """The row, with a kept link's measured dimensions in place of the catalogue's. A Misfit for dimensions of a link that is not kept."""
     if link.dimensions is not None and not (link.reuse or stays(link)):
         return not_kept(at)
     return _with_own(link, row)
@@ -254,9 +254,9 @@ def old_terms(end: str, old: OldLink) -> tuple[Term, ...]:
 
 
 def said_twice(end: str, links: tuple[Link, ...], inner: Inner) -> tuple[Finding, ...]:
-    """A finding for each toggle that hangs on a toggle: an owner sees one, and says it as the turnbuckle's or the wire's own end and again as a link.
+    """A finding for each toggle on a toggle: owners tend to list one toggle twice, as the end of the turnbuckle or wire and again as a link.
 
-    One that is left away never hangs on a new part; on a kept one it did.
+    A toggle that is left away does not count on a new part, but on a kept one it does.
     """
     found, before, kept = [], inner.kind, inner.kept
     for place, link in enumerate(links):

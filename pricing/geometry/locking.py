@@ -69,7 +69,7 @@ def _cotter(screw: Threaded, catalogue: Catalogue) -> Part | Finding | None:
 
 
 def _no_hole(screw: Threaded, catalogue: Catalogue) -> Finding | None:
-    """A finding, unless the tables predate such holes: then nothing is known about any of them."""
+    """A question about the missing hole, unless the tables predate cotter pin holes and give none at all."""
     if not screw.kept and not catalogue.with_discontinued.index.tells_of_cotter_holes:
         return None
     return finding(NO_COTTER_HOLE, AT, "kept" if screw.kept else "new", screw=screw.name)

@@ -35,7 +35,7 @@ FACTOR = Decimal(2)  # an equivalent may be half or twice as long as measured: c
 
 
 class Sized(NamedTuple):
-    """A measured dimension (mm): its place in the request, its part and name, and the equivalent's value (None: no equivalent)."""
+    """A measured dimension in mm: its pointer in the request, its part and name, and the catalogue equivalent's (None: no equivalent)."""
 
     at: str
     part: Phrase

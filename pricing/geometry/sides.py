@@ -1,7 +1,6 @@
 """Chooses everything at one end of a wire: terminal, turnbuckle, links, and the pins they need.
 
-The same ends come up again and again, so results are cached: a side is immutable and depends only on the catalogue, the wire and the
-request.
+The same ends recur, so results are cached: a side is immutable and depends only on the catalogue, the wire and the request.
 """
 
 from __future__ import annotations
@@ -50,7 +49,7 @@ ASKED = ("pin", "thread", "hand", "dimensions", "backing_plate")
 class Side:
     """One end with everything beyond the wire. Sums are computed once. `joints` run outward, the boat's last.
 
-    It is equal to itself alone, and so a key of what follows from it.
+    Compared by identity, so that results derived from it can be cached by it.
     """
 
     end: End
@@ -93,7 +92,7 @@ class Side:
 
     @property
     def terms(self) -> tuple[Term, ...]:
-        """All its terms that no setting and no reading changes."""
+        """Its terms that depend on neither the turnbuckle setting nor the readings."""
         fixed = () if self.turnbuckle is None else self.turnbuckle.fixed
         return (*self.links.terms, *fixed, *self.fitting.members, *self.fitting.taken)
 
@@ -105,7 +104,7 @@ class Side:
 
 @lru_cache(maxsize=REMEMBERED)
 def choose_side(name: str, end: End, hung: Hung | None, wire: str, catalogue: Catalogue) -> Side | Misfit:
-    """Choose one end. `hung` is its turnbuckle, if any, `wire` the wire's SKU. Never raises for an end that could be read."""
+    """Choose the parts of one end. `hung` is its turnbuckle, if any, `wire` the wire's SKU. Never raises for an end that could be parsed."""
     row = catalogue.wires[wire]
     side = _choose(name, end, hung, row, catalogue)
     if isinstance(side, Side) or catalogue.with_discontinued is catalogue:
@@ -116,7 +115,7 @@ def choose_side(name: str, end: End, hung: Hung | None, wire: str, catalogue: Ca
 
 
 def _ended(name: str, end: End, before: Side, wire: Wire, catalogue: Catalogue) -> Iterator[Finding]:
-    """A finding for each part that could be chosen while it was sold; none for one whose place another takes by itself."""
+    """A finding for each part that could be chosen if it were still sold; none where the engine substitutes another by itself."""
     for part, row in ended(before.parts, catalogue):
         instead = instead_of(row, catalogue, wire)
         if not (instead and isinstance(row, OF_THEMSELVES)):
@@ -124,7 +123,7 @@ def _ended(name: str, end: End, before: Side, wire: Wire, catalogue: Catalogue) 
 
 
 def _at(name: str, end: End, part: Part, row: Article, side: Side) -> str:
-    """Where in the request a part was asked for."""
+    """The pointer in the request at which a part was requested."""
     if isinstance(row, LinkRow):
         laid = [place for place, link in enumerate(end.links) if link.change != "left_away"]
         place = [each.sku for each in side.links.laid].index(part.sku)

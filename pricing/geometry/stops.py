@@ -59,7 +59,7 @@ class PlacedStop(NamedTuple):
 def place_stops(
     stops: tuple[Stop, ...], offsets: Mapping[str, Decimal], way: Wireway, wire: Wire, catalogue: Catalogue, clearance: Decimal
 ) -> tuple[tuple[PlacedStop, ...], tuple[Finding, ...]]:
-    """Place each stop. `offsets` are the distances from each end's given datum to the target's bearing there; `clearance` is in mm."""
+    """Place the stops, with findings. `offsets`: by end, the distance from the reading's datum to the bearing; `clearance` in mm."""
     placed: list[PlacedStop] = []
     findings: list[Finding] = []
     for place, stop in enumerate(stops):

@@ -56,11 +56,11 @@ class TurnbuckleGeometry:
         return self.body - engaged - self.upper.plain_tip - self.lower.plain_tip
 
     def take_up(self, at: Exposed) -> Decimal:
-        """How much it can still be shortened before a locknut touches the body or the screws meet inside."""
+        """How far it can still be shortened, mm, before a locknut touches the body or the screws meet inside."""
         return 2 * min(at.upper - self.locknut, at.lower - self.locknut, self.room_inside(at) / 2)
 
     def let_out(self, at: Exposed) -> Decimal:
-        """How much it can still be lengthened with both screws safely engaged and no cotter pin hole entering the body's boss."""
+        """How far it can still be lengthened, mm, with both screws safely engaged and no cotter pin hole inside the body's boss."""
         return 2 * min(screw.farthest - g for screw, g in ((self.upper, at.upper), (self.lower, at.lower)))
 
     def centred(self, share: Decimal) -> Exposed:

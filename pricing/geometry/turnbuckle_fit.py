@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 THREAD_UNKNOWN = code("thread-unknown", "stop", "A thread's designation is not one that the catalogue knows.")
 THREAD_MISMATCH = code("thread-mismatch", "stop", "The stud's thread is not the turnbuckle's.")
-WRONG_HAND = code("wrong-hand", "stop", "The stud's thread has not the hand of the turnbuckle body's thread that must take it.")
+WRONG_HAND = code("wrong-hand", "stop", "The stud's thread is of the opposite hand to the turnbuckle body's thread that must take it.")
 NO_TURNBUCKLE = code("no-turnbuckle", "stop", "The catalogue has no turnbuckle body of that kind and thread.")
 NO_SCREW = code("no-screw", "stop", "The catalogue has no turnbuckle screw with that thread, hand and end fitting.")
 END_MISSING = code(
@@ -63,9 +63,10 @@ _FIELDS = attrgetter(*Hung._fields)
 
 @dataclass(frozen=True, slots=True)
 class TurnbuckleFit:
-    """A turnbuckle laid out: `fixed` terms (all negative except a joint's pin), its geometry, and whether one screw is the wire's stud.
+    """A turnbuckle as fitted. `fixed` are its terms apart from the setting, all negative except a joint's pin.
 
-    `screws` are its own: the inner one first, where the wire has no stud.
+    `stud`: one of its screws is the wire's own stud. `screws` are the turnbuckle's own; where the wire has no stud, the inner one comes
+    first.
     """
 
     at: str
@@ -85,7 +86,7 @@ class TurnbuckleFit:
 
 
 def fit_turnbuckle(asked: Hung, wire_end: Fitting, thread: str, catalogue: Catalogue) -> TurnbuckleFit | Misfit:
-    """Lay out the turnbuckle at its end of the wire. `thread` is the normal designation shared by body and screws."""
+    """Fit a turnbuckle to its end of the wire. `thread` is the normalised designation shared by body and screws."""
     if asked.dimensions is not None and not asked.reuse:
         return not_kept("turnbuckle")
     shelf = catalogue.of_part(kept=asked.reuse)
@@ -205,7 +206,7 @@ def _named(body: Body, own: tuple[Screw, ...]) -> list[tuple[str, Body | Screw]]
 
 
 def _threaded(asked: Hung, outer: Screw, inner: Screw | None, wire_end: Fitting) -> tuple[Threaded, Threaded]:
-    """What is screwed into the body, the wire's side first. A kept turnbuckle comes with its own screws, but not the wire's stud."""
+    """The screws or stud in the body, the wire's side first. A kept turnbuckle keeps its own screws, but not the wire's stud."""
     far = Threaded(phrase(f"member.turnbuckle_screw_{outer.end}"), outer.hand, outer.cotter_hole, outer.cotter_at, asked.reuse)
     if inner is not None:
         near = phrase(f"member.turnbuckle_inner_screw_{inner.end}")

@@ -97,9 +97,9 @@ def _unrecorded(asked: Turnbuckle, same: bool, *, included: bool) -> Settled:
 
 
 def _faces(setting: Setting, geometry: TurnbuckleGeometry, own: OwnTurnbuckle | None, same: bool) -> tuple[Finding, ...]:
-    """Findings on the face that exposed threads were read from.
+    """Findings on the face from which the exposed threads were read.
 
-    It is never assumed silently: a locknut's height on both screws counts twice in the length.
+    It is never assumed silently: with locknuts on both screws, their height counts twice in the length.
     """
     nut, at = geometry.locknut, "turnbuckle/setting/read_from"
     if setting.read_from == "locknut" and not nut:

@@ -23,11 +23,11 @@ def suits(pin: Decimal, hole: Decimal) -> bool:
 class Face:
     """One mating face of a member.
 
-    `of` names the member that has it. `pin` is the pin that comes with a jaw or shackle, or that a tongue's hole is for; `hole` is the
-    hole that takes it (for a crown: the largest pin that fits it). `thick` is what must fit between the neighbour's cheeks or through its
-    hole: a tongue, a thimble's width, the bar of a bow, ring or hook, a tee's shank. `inside` is the clear width of a jaw, shackle or slot, `over` the width
-    over a jaw's cheeks. `brings` means that a jaw comes with its pin, `kept` that it is the customer's own; on the boat (`boat`) pins
-    stay, and a hole to be redrilled (`drilled`) has no size yet.
+    `of` names the member that has it. `pin` is the pin that comes with a jaw or shackle, or that a tongue's hole is for; `hole` is the hole
+    that takes it (for a crown: the largest pin that fits). `thick` is the dimension that must fit between the neighbour's cheeks or through
+    its hole: a tongue, a thimble's width, the bar of a bow, ring or hook, a tee's shank. `inside` is the clear width of a jaw, shackle or
+    slot, `over` the width over a jaw's cheeks. `brings` means that a jaw comes with its pin, `kept` that it is the customer's own. On the
+    boat (`boat`), pins stay, and a hole to be redrilled (`drilled`) has no size yet.
     """
 
     kind: str

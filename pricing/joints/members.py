@@ -54,7 +54,7 @@ def of_backing_plate(row: BackingPlate) -> Face:
 
 
 def of_thimble(row: Thimble, end: str) -> Face:
-    """A thimble's crown. If the table gives no largest pin, it is the crown's inside diameter."""
+    """A thimble's crown. Without a largest pin in the table, the crown's inside diameter is used."""
     largest = 2 * row.crown_radius if row.largest_pin is None else row.largest_pin
     return Face("crown", at_end(phrase("terminal.thimble_eye"), end), hole=largest, thick=row.width)
 
@@ -81,7 +81,7 @@ def of_link(row: Link, end: str, side: str, *, kept: bool, outward: bool = False
 
 
 def way_round(kind: str, inner: Face, outer_side: str | None) -> tuple[str, str]:
-    """(inward face, outward face), as given or else so that it fits: a toggle's tongue in a jaw or shackle, its jaw over anything else."""
+    """(inward face, outward face) of a link: as given, else the way that fits (a toggle's tongue in a jaw or shackle, its jaw over the rest)."""
     sides = SIDES_OF[kind]
     if outer_side is None:
         turned = inner.kind not in ("jaw", "pin", "bow") if kind == "toggle" else False

@@ -18,7 +18,7 @@ Outcome = Joint | Unfit
 
 
 def join(inner: Face, outer: Face) -> Outcome:
-    """The joint of two neighbouring faces, in either order, or why they do not mate. A bare end joins nothing, and is no misfit."""
+    """The joint of two neighbouring faces, in either order, or an Unfit that says why they do not mate. A bare end always fits."""
     if "bare" in (inner.kind, outer.kind):
         return Joint("bare", ZERO)
     rule = RULES.get((inner.kind, outer.kind))
@@ -42,7 +42,7 @@ LINK_BETWEEN: dict[frozenset[str], str] = {
     frozenset({"tongue", "ring"}): "shackle", frozenset({"crown", "ring"}): "shackle", frozenset({"ring"}): "shackle",
     frozenset({"pin"}): "turn_one_shackle", frozenset({"pin", "hook"}): "bow_in_hook",
 }  # fmt: skip
-"""What would join two kinds, by its key among the names of advice."""
+"""The link that would join two kinds of faces, as a key of `advice` in the catalogue of names."""
 
 
 def _through(pin: Decimal | None, of: Face, side: Face, *, largest_only: bool = False) -> Unfit | None:
@@ -140,7 +140,7 @@ def _on_bow(side: Face, bow: Face) -> Outcome:
 
 
 def _in_hook(side: Face, hook: Face) -> Outcome:
-    """A hook goes through a hole or ring; what it holds must lie within it."""
+    """A hook through a hole or ring, which must not be thicker than the hook's opening."""
     if hook.inside is not None and side.thick is not None and side.kind != "crown" and side.thick > hook.inside:
         return unfit("beyond_hook", side=side.of, thick=Size(side.thick), inside=Size(hook.inside), hook=hook.of)
     return _bar(hook, side.hole, side) or Joint(f"hook in a {'ring' if side.kind == 'ring' else 'hole'}", ZERO, None, _holes(side))
@@ -167,7 +167,7 @@ def _rod_through_plate(rod: Face, plate: Face) -> Outcome:
 
 
 def _tee_in_slot(tee: Face, slot: Face) -> Outcome:
-    """A tee goes through the slot, is turned, and hangs in it by its shank; what the boat's own slot measures is not asked."""
+    """A tee passes through the slot, is turned, and hangs in it by its shank. The size of the boat's own slot is not asked for."""
     if tee.thick is not None and slot.inside is not None and tee.thick > slot.inside:
         return unfit("slot", tee=tee.of, thick=Size(tee.thick), inside=Size(slot.inside), plate=slot.of)
     return _seated(tee, slot)
