@@ -180,8 +180,8 @@ def _exposed(at: turnbuckle.Exposed, text: Text) -> Exposed:
 
 def _turnbuckle(assessment: Assessment, text: Text) -> QuotedTurnbuckle:
     settled, advice = assessment.built.settled, assessment.advice
-    asked = assessment.built.assembly.turnbuckle
-    body = None if asked is None else asked.body
+    requested = assessment.built.assembly.turnbuckle
+    body = None if requested is None else requested.body
     if settled is None or settled.build is None or advice is None:
         return QuotedTurnbuckle(body=body, built="to_the_stud")
     return QuotedTurnbuckle(

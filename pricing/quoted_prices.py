@@ -42,10 +42,10 @@ def seller_of(terms: Terms) -> Seller:
     return Seller(name=terms.seller, address=Address(*address) if any(address) else None, payment_terms=payment, **rest)
 
 
-def customer_of(asked: measured.Customer) -> Customer:
+def customer_of(customer: measured.Customer) -> Customer:
     """The customer as sent."""
-    address, to = _address(asked.address), _address(asked.delivery_address)
-    return Customer(asked.name, asked.reference, asked.email, address, asked.telephone, asked.tax_number, to, asked.external_id)
+    address, to = _address(customer.address), _address(customer.delivery_address)
+    return Customer(customer.name, customer.reference, customer.email, address, customer.telephone, customer.tax_number, to, customer.external_id)
 
 
 def _address(at: measured.Address | None) -> Address | None:

@@ -67,7 +67,7 @@ class Advice(NamedTuple):
 
 
 class Assessment(NamedTuple):
-    """What was found out about a built assembly; lengths in mm. Fields are None if the assembly is on hold.
+    """The assessment of a built assembly; lengths in mm. `budget`, `advice` and `weakest` are None if it has no cut length.
 
     `tolerance` applies to the finished length against its target, `doubt_limit` to the uncertainty of the length.
     """
@@ -82,7 +82,7 @@ class Assessment(NamedTuple):
 
 
 def assess(built: Built, terms: Terms, *, paired: bool = False) -> Assessment:
-    """Assess one assembly as far as it could be built; `paired` says that its partner on the other side is ordered with it."""
+    """Assess one assembly as far as it could be built; `paired`: its partner on the other side is in the same request."""
     tolerance, limit = _limits(built, terms, paired=paired)
     if built.cut is None:
         return Assessment(built, (), tolerance, limit)
@@ -110,7 +110,7 @@ def _budget(built: Built, terms: Terms, found: list[Finding]) -> Budget:
 
 
 class _Doubts(NamedTuple):
-    """Contributions that the readings do not change, and what was assumed for them."""
+    """Contributions that do not depend on the readings, and findings on what was assumed for them."""
 
     findings: tuple[Finding, ...]
     contributions: tuple[Contribution, ...]
@@ -122,11 +122,11 @@ def _of_members(hardware: Hardware) -> _Doubts:
         return _Doubts((), ())
     found: list[Finding] = []
     contributions: list[Contribution] = []
-    asked, laid = hardware.assembly.turnbuckle, hardware.ends.turnbuckle
-    if asked is not None and laid is not None and asked.setting is not None:
-        if asked.setting.recorded_with is None:
+    requested, laid = hardware.assembly.turnbuckle, hardware.ends.turnbuckle
+    if requested is not None and laid is not None and requested.setting is not None:
+        if requested.setting.recorded_with is None:
             found.append(finding(TOOL_ASSUMED, "turnbuckle/setting"))
-        contributions += _setting(hardware, hardware.ends, asked, asked.setting)
+        contributions += _setting(hardware, hardware.ends, requested, requested.setting)
     contributions += (*hardware.ends.upper.contributions, *hardware.ends.lower.contributions, *hardware.ends.contributions)
     return _Doubts(tuple(found), by_input(contributions))
 
@@ -151,7 +151,7 @@ def _tape(measured: Measurement, mean: Decimal, found: list[Finding]) -> Contrib
     return tape_contribution(measured.tape_class or USUAL_CLASS, mean, hook=hook)
 
 
-def _setting(hardware: Hardware, ends: BothEnds, asked: Turnbuckle, setting: Setting) -> tuple[Contribution, ...]:
+def _setting(hardware: Hardware, ends: BothEnds, requested: Turnbuckle, setting: Setting) -> tuple[Contribution, ...]:
     """The uncertainty of the recorded setting.
 
     An exposed thread counts in the target if the reading stopped at the stud, and in the deduction if the turnbuckle is built as recorded.
@@ -165,7 +165,7 @@ def _setting(hardware: Hardware, ends: BothEnds, asked: Turnbuckle, setting: Set
     contributions = setting_contributions(setting, laid.geometry.pitch, sensitivity)
     if setting.read_from != "locknut" or not sensitivity or not laid.geometry.locknut:
         return contributions
-    own = asked.dimensions
+    own = requested.dimensions
     measured = own.within if own is not None and own.locknut is not None else None
     return (*contributions, locknut_contribution(float(measured) if measured is not None else LOCKNUT_MM, sensitivity))
 
@@ -184,7 +184,7 @@ def _advice(built: Built, terms: Terms, counted: Budget) -> Advice | None:
 
 
 class _Travel(NamedTuple):
-    """The travel at the setting to build at, which the readings do not change."""
+    """The travel at the setting to build at, mm; it does not depend on the readings."""
 
     take_up: Decimal
     let_out: Decimal

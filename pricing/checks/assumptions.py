@@ -9,13 +9,13 @@ from pricing.findings import CODES, Finding, code, finding
 from pricing.values import Listing, Phrase, Values
 from pricing.wording.catalogue import entries
 
-ASSUMED = code("assumed", "note", "What was assumed alike for every wire: its values list each assumption by its code.")
+ASSUMED = code("assumed", "note", "The assumptions made alike for every wire, listed by code in its values.")
 Found = list[tuple[Finding, ...]]
 Assumption = tuple[str, Values]
 
 
 def gathered(found: Found) -> tuple[Found, list[Finding]]:
-    """The findings of each assembly without the assumptions that all of them share, and one finding that lists those.
+    """Each assembly's findings without the assumptions common to all, and one finding that lists the common ones (none if there are none).
 
     An assembly on hold may stop before an assumption is reached, so it need not share it, unless all are on hold.
     """

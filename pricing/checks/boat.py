@@ -74,7 +74,7 @@ def _counted_from_deck(assembly: Assembly, numbered: set[tuple[str, str | None]]
 
 
 def pairs(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]:
-    """If each side has one of a kind, wire and fittings must match, and lengths must agree within the shop's limit."""
+    """Where each side has one wire of a kind, wires and fittings must match, and lengths must agree within the shop's limit."""
     for kind, sides in _by_place(assessments).items():
         port, starboard = sides.get("port", []), sides.get("starboard", [])
         if _both_sides(assessments, sides):

@@ -24,7 +24,7 @@ def rig_setting(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
 
 
 def furled(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
-    """Every furled stay gets a finding."""
+    """A finding for every furled stay: its lower terminal must pass the foil, or be fitted aboard if the end is left bare."""
     if assessment.built.assembly.furled and assessment.built.assembly.lower.terminal == "none":
         yield finding(FURLED_BARE, "furled")
     elif assessment.built.assembly.furled:
@@ -32,7 +32,7 @@ def furled(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
 
 
 def short_wire(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
-    """Clear wire between the two fittings, excluding what sleeves cover."""
+    """A question if the clear wire between the two fittings, not counting wire under sleeves, is shorter than ten diameters."""
     built, ends = assessment.built, assessment.built.hardware.ends
     if built.free_wire is None or built.wire is None or ends is None:
         return

@@ -1,7 +1,4 @@
-"""Checks on what the customer wrote.
-
-Notes, feet with a decimal fraction, one setting or measurement for many wires, and contradictions such as parts sent in but not kept.
-"""
+"""Checks on the customer's own entries: notes, decimal feet, one setting or measurement for many wires, parts sent in but not kept."""
 
 from __future__ import annotations
 
@@ -49,7 +46,7 @@ def request_note(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Pl
 
 
 def _read(at: str, note: str) -> Finding:
-    """The customer's own words on one line."""
+    """A finding with the customer's note on one line."""
     return finding(NOTE, at, note=Text(" ".join(note.split())))
 
 
@@ -71,9 +68,9 @@ def one_setting(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
 
 def quantities(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     """Nine identical wires are more often a slip than an order. Where a rig has the role only once, `role-repeats` already asks."""
-    asked = assessment.built.assembly
-    if asked.quantity > MANY and (not ROLES[asked.role].once or asked.number is not None):
-        yield finding(QUANTITY, "quantity", count=Count(asked.quantity), most=Count(MANY))
+    assembly = assessment.built.assembly
+    if assembly.quantity > MANY and (not ROLES[assembly.role].once or assembly.number is not None):
+        yield finding(QUANTITY, "quantity", count=Count(assembly.quantity), most=Count(MANY))
 
 
 def bare_ends(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
@@ -111,7 +108,7 @@ def _keepable(assembly: Assembly) -> Iterable[tuple[str, Phrase, End | Link | Tu
 
 
 def coated(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
-    """Wire is sold by its bare size; only a coated wire of the catalogue has a cover."""
+    """Wire sizes are of the bare wire; a question if a coated wire was requested and the catalogue's wire has no cover."""
     spec, wire = assessment.built.assembly.wire, assessment.built.wire
     if spec.coated and spec.size and (wire is None or wire.coating is None):
         yield finding(COATED_SIZE, "wire/coated", size=Text(spec.size))

@@ -1,6 +1,6 @@
 """Where wires of one request join each other: an insulator between the pieces of a stay, a bridle plate above the legs of a backstay.
 
-What lies between two wires belongs to one of them, where it is built and billed once; here the faces that meet are held against each other.
+A link between two wires belongs to one of them, where it is built and billed once; here the faces that meet are checked against each other.
 """
 
 from __future__ import annotations
@@ -28,37 +28,37 @@ CROWDED = code("too-many-wires-joined", "stop", "More wires join an end than it 
 OTHER = {"upper": "lower", "lower": "upper"}
 
 
-class Met(NamedTuple):
+class WireEnd(NamedTuple):
     """One end of one assembly."""
 
     place: int
     end: str
 
 
-def _side(assessments: tuple[Assessment, ...], met: Met) -> Side | None:
-    built = assessments[met.place].built
-    return built.upper if met.end == "upper" else built.lower
+def _side(assessments: tuple[Assessment, ...], wire_end: WireEnd) -> Side | None:
+    built = assessments[wire_end.place].built
+    return built.upper if wire_end.end == "upper" else built.lower
 
 
-def _said(assessments: tuple[Assessment, ...]) -> Iterable[tuple[Met, str]]:
-    """Every end that joins another wire, with that wire's tag."""
+def _joining_ends(assessments: tuple[Assessment, ...]) -> Iterable[tuple[WireEnd, str]]:
+    """Every end that is to join another wire, with that wire's tag."""
     for place, assessment in enumerate(assessments):
         assembly = assessment.built.assembly
         for name, end in (("upper", assembly.upper), ("lower", assembly.lower)):
             if end.joins is not None:
-                yield Met(place, name), end.joins
+                yield WireEnd(place, name), end.joins
 
 
 def meetings(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed]:
-    """Each two ends that meet go together, with at most as many wires at an end as it has holes."""
+    """Ends that meet must mate, and an end must have a hole for each wire that joins it."""
     places = {assessment.built.assembly.tag: place for place, assessment in enumerate(assessments)}
-    joined: dict[Met, dict[Met, None]] = defaultdict(dict)
-    for one, tag in _said(assessments):
+    joined: dict[WireEnd, dict[WireEnd, None]] = defaultdict(dict)
+    for one, tag in _joining_ends(assessments):
         place = places.get(tag)
         if place is None or place == one.place:
             yield one.place, finding(JOINED_MISSING, f"{one.end}/joins", end=phrase(f"end.{one.end}"), tag=Text(tag))
             continue
-        other = Met(place, OTHER[one.end])
+        other = WireEnd(place, OTHER[one.end])
         if one not in joined[other]:
             for misfit_finding in _together(assessments, one, other):
                 yield one.place, misfit_finding
@@ -66,7 +66,7 @@ def meetings(assessments: tuple[Assessment, ...], shop: Shop) -> Iterable[Placed
     yield from _crowds(assessments, joined)
 
 
-def _together(assessments: tuple[Assessment, ...], one: Met, other: Met) -> Iterable[Finding]:
+def _together(assessments: tuple[Assessment, ...], one: WireEnd, other: WireEnd) -> Iterable[Finding]:
     inner, outer = _side(assessments, one), _side(assessments, other)
     if inner is None or outer is None:
         return
@@ -79,13 +79,13 @@ def _together(assessments: tuple[Assessment, ...], one: Met, other: Met) -> Iter
         yield misfit(joint, f"{one.end}/joins")
 
 
-def _crowds(assessments: tuple[Assessment, ...], joined: dict[Met, dict[Met, None]]) -> Iterable[Placed]:
-    for met, others in joined.items():
-        side = _side(assessments, met)
+def _crowds(assessments: tuple[Assessment, ...], joined: dict[WireEnd, dict[WireEnd, None]]) -> Iterable[Placed]:
+    for wire_end, others in joined.items():
+        side = _side(assessments, wire_end)
         if side is None:
             continue
         holes = HOLES.get(side.links.laid[-1].kind, 1) if side.links.laid else 1
         wires = sum(assessments[each.place].built.assembly.quantity for each in others)
-        if wires > holes * assessments[met.place].built.assembly.quantity:
+        if wires > holes * assessments[wire_end.place].built.assembly.quantity:
             of = side.links.face.of
-            yield met.place, finding(CROWDED, f"{met.end}", of=of, wires=Count(wires), holes=Count(holes))
+            yield wire_end.place, finding(CROWDED, f"{wire_end.end}", of=of, wires=Count(wires), holes=Count(holes))

@@ -1,4 +1,4 @@
-"""Describes how the fittings of a port and a starboard wire differ. What was neither given nor chosen is not compared."""
+"""Describes how the fittings of a port and a starboard wire differ. Only properties known on both sides are compared."""
 
 from __future__ import annotations
 
@@ -74,23 +74,23 @@ def _end(name: str, end: End, side: Side | None) -> Iterable[Fact]:
         yield phrase("compared.hand", end=at), None if fitting.hand is None else phrase(f"hand.{fitting.hand}")
 
 
-def _turnbuckle(asked: Turnbuckle | None) -> Iterable[Fact]:
-    if asked is None:
+def _turnbuckle(turnbuckle: Turnbuckle | None) -> Iterable[Fact]:
+    if turnbuckle is None:
         yield TURNBUCKLE, phrase("compared.no_turnbuckle")
         return
-    yield TURNBUCKLE, phrase("compared.body_at", body=phrase(f"body.{asked.body}"), end=phrase(f"end.{asked.at}"))
-    for name, end in (("upper", asked.upper_end), ("lower", asked.lower_end)):
+    yield TURNBUCKLE, phrase("compared.body_at", body=phrase(f"body.{turnbuckle.body}"), end=phrase(f"end.{turnbuckle.at}"))
+    for name, end in (("upper", turnbuckle.upper_end), ("lower", turnbuckle.lower_end)):
         yield (
             phrase("compared.turnbuckle_end", end=phrase(f"end.{name}")),
             None if end is None else phrase("link.toggle" if end == "toggle" else f"terminal.{end}"),
         )
-    yield phrase("compared.turnbuckle_pin"), _size(asked.pin)
-    yield phrase("compared.turnbuckle_after"), phrase("compared.old_one" if asked.reuse else "compared.new_one")
-    if asked.reuse and asked.dimensions is not None:
+    yield phrase("compared.turnbuckle_pin"), _size(turnbuckle.pin)
+    yield phrase("compared.turnbuckle_after"), phrase("compared.old_one" if turnbuckle.reuse else "compared.new_one")
+    if turnbuckle.reuse and turnbuckle.dimensions is not None:
         for part, measured in (
-            ("body", asked.dimensions.body),
-            ("runout", asked.dimensions.runout),
-            ("thread_length", asked.dimensions.thread_length),
+            ("body", turnbuckle.dimensions.body),
+            ("runout", turnbuckle.dimensions.runout),
+            ("thread_length", turnbuckle.dimensions.thread_length),
         ):
             yield phrase(f"compared.kept_{part}"), None if measured is None else Length(measured)
 

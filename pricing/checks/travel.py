@@ -32,5 +32,5 @@ def travel(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
 
 
 def _left(way: str, mm: Decimal) -> Phrase:
-    """How much travel is left or lacking."""
+    """The travel left or lacking, in words. `way` is `take_up` or `let_out`."""
     return phrase(f"travel.{way}_{'left' if mm >= 0 else 'lacking'}", length=Length(abs(mm)))

@@ -24,7 +24,7 @@ NEARLY = Decimal("1.1")
 
 
 def uncertainty(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
-    """Names the largest contribution and how to reduce it."""
+    """A finding if the length is too uncertain, naming the largest contribution and how to reduce it."""
     if assessment.budget is None:
         return
     expanded = Decimal(repr(assessment.budget.expanded))
@@ -43,6 +43,6 @@ def uncertainty(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
 def _limit(assessment: Assessment) -> tuple[Decimal, str]:
     if assessment.advice is not None:
         travel = min(assessment.advice.take_up, assessment.advice.let_out)
-        if 0 < travel < assessment.doubt_limit:  # lack of take-up is not the fault of the measurement
+        if 0 < travel < assessment.doubt_limit:  # if no travel is left, the measurement is not to blame
             return travel, "travel"
     return assessment.doubt_limit, "limit"

@@ -14,7 +14,7 @@ from pricing.values import Count, Length, Size, phrase
 STIFF_OVER_SHEAVE = code("stiff-wire-over-sheave", "ask", "A wire that runs over a sheave is not of 7x19.")
 SHEAVE_SMALL = code("sheave-too-small", "ask", "A sheave is small for the wire that runs over it.")
 COVER_STRIPPED = code("cover-stripped", "note", "A coated wire's cover is stripped where a fitting holds the wire.")
-OLD_WIRE = code("old-wire-aged", "ask", "The wire that is replaced is old: what is kept with it is as old.")
+OLD_WIRE = code("old-wire-aged", "ask", "The wire that is replaced is old, and so are the parts kept with the new one.")
 LEAST_SHEAVE = Decimal(20)  # sheave over wire diameter for 7x19: common practice, no source
 OLD_YEARS = 10  # common practice, no source
 
@@ -35,7 +35,7 @@ def bends(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
 
 
 def stripped(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
-    """Nothing holds on a cover: it comes off the wire in the fitting and under the sleeves, and is closed again with a cap or shrink tube."""
+    """A note on the cover stripped from a coated wire inside fittings and under sleeves: nothing holds on a cover."""
     built = assessment.built
     if built.wire is None or built.wire.coating is None or built.cut is None:
         return
@@ -45,7 +45,7 @@ def stripped(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
 
 
 def age(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
-    """Kept parts are as old as the wire."""
+    """A question if parts are kept with an old wire: they are as old as the wire."""
     assembly = assessment.built.assembly
     years = assembly.wire_age_years
     if years is None or years < OLD_YEARS:

@@ -30,9 +30,7 @@ NO_LABOUR = code("no-labour-rate", "stop", "The labour table has no class for th
 
 @dataclass(frozen=True, eq=False)
 class Articles:
-    """What one assembly is made of and with, as articles, and as the quote lists them. `kg` is the shipping weight of its parts, without
-    those the customer keeps aboard.
-    """
+    """The parts of one assembly and the operations on it, as articles. `kg` is the shipping weight of the parts, without those kept aboard."""
 
     parts: tuple[Part, ...]
     work: tuple[tuple[Labour, Work], ...]
@@ -83,7 +81,7 @@ class Counted(NamedTuple):
 
 
 def count(built: Built, catalogue: Catalogue, own: Sequence[tuple[Labour, Work]] = ()) -> Counted | None:
-    """Parts and operations of an assembly, and the shop's own work that was asked for with it; None if it has no cut length."""
+    """Parts and operations of an assembly, with the shop's own work requested for it (`own`); None if it has no cut length."""
     if built.cut is None or built.wire is None:
         return None
     articles = _counted(built.hardware, catalogue, _balls(built.stops)) if built.stops else _without_stops(built.hardware, catalogue)
@@ -137,8 +135,9 @@ def _operations(ends: Sequence[Fitting], wire: Wire, stops: int) -> Iterable[Wor
 
 @dataclass(slots=True)
 class Bill:
-    """Totals over all assemblies, with articles in order of first appearance. Kept parts are listed without a price. `own`: the shop's own work,
-    with what is of the boat as a whole.
+    """Totals over all assemblies, with articles in order of first appearance. Kept parts are listed without a price.
+
+    `own`: the shop's own work, including work for the boat as a whole. `coil` is the least coil diameter of the stiffest wire, mm.
     """
 
     metres: dict[str, Decimal] = field(default_factory=dict)
@@ -172,7 +171,10 @@ class Bill:
         self.own[labour.sku] = (labour, self.own.get(labour.sku, (labour, Decimal(0)))[1] + quantity)
 
     def demands(self, remnants: Mapping[str, Decimal]) -> tuple[Demand, ...]:
-        """What to price: wire by the metre, new parts and operations by the piece, the shop's own work as it counts it. `remnants`: metres left of wires bought for the job."""
+        """The demands to price: wire by the metre, new parts and operations by the piece, the shop's own work in its own unit.
+
+        `remnants`: metres left over, by SKU, of wires bought for the job.
+        """
         wire = (
             Demand(
                 sku=sku,

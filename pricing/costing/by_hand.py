@@ -1,9 +1,9 @@
-"""What the shop adds to a quote by hand: further lines, and a discount on everything listed. Both are rules (rules.py).
+"""What the shop adds to a quote by hand: further lines, and a discount on all lines. Both are pricing rules (rules.py).
 
-The discount is an allowance on the document (EN 16931 BG-20). Each such allowance has one tax category and rate, so it is divided among
-those that the lines have: a percentage is of each one's lines and rounded once (BT-92 from BT-93 and BT-94), an amount is divided in
-proportion to them, by the largest remainder, so that the parts add up to it. It is no more than the lines come to, so no total is negative.
-It is of the lines alone: not of freight, nor of the charge for a small order, which it does not raise (common practice, no source).
+The discount is a document-level allowance (EN 16931 BG-20). Such an allowance has one tax category and rate, so the discount is divided
+among the taxes of the lines: a percentage applies to the lines of each tax and is rounded once (BT-92 from BT-93 and BT-94); an amount is
+divided in proportion to them by the largest remainder, so that the parts add up. It cannot exceed the lines, so no total is negative. It
+applies to the lines alone, not to freight or the minimum-order charge, and does not raise that charge (common practice, no source).
 """
 
 from __future__ import annotations
@@ -25,11 +25,11 @@ if TYPE_CHECKING:
 
 EXTRA_ARTICLE, EXTRA_LINE, DISCOUNT_RULE = "extra_article", "extra_line", "discount"
 ALONE = "O"  # outside the scope of tax: no other category beside it (EN 16931, BR-O-11)
-NOT_PRICED = code("added-by-hand-not-priced", "note", "Nothing can be built, so what the shop added by hand is not in the total either.")
+NOT_PRICED = code("added-by-hand-not-priced", "note", "Nothing can be built, so what the shop added by hand is not priced either.")
 
 
 def extra_lines(order: Order, sheet: Sheet) -> None:
-    """A line for each article, and each line, that the shop added. Raises RequestError with every tax that it does not charge."""
+    """Adds a line for each article and each line that the shop added by hand. Raises RequestError for every tax that the shop does not charge."""
     if not sheet.lines:
         added: tuple[tuple[str, object], ...] = (
             ("/work", order.work_of_the_boat),
@@ -61,7 +61,7 @@ class _Wrong(NamedTuple):
 
 
 def _rate(line: ExtraLine, rates: Rates) -> Decimal | _Wrong:
-    """The rate of the line's tax in percent, as the shop's table has it that day."""
+    """The line's tax rate in percent, from the shop's taxes of the day, or what is wrong with the line's tax."""
     category, known = line.tax_category, rates.taxes()
     if (category == ALONE) != any(each == ALONE for each, _ in known):
         listed = ", ".join(sorted({each for each, _ in known}))
@@ -82,23 +82,23 @@ def _rate(line: ExtraLine, rates: Rates) -> Decimal | _Wrong:
 
 
 def discount(order: Order, sheet: Sheet) -> None:
-    """The shop's discount. Raises RequestError for an amount with a part of the minor unit, and for one that exceeds the lines."""
-    asked = order.discount
-    if asked is None or not sheet.lines:
+    """Adds the shop's discount. Raises RequestError for an amount finer than the minor unit, or one that exceeds the lines."""
+    requested = order.discount
+    if requested is None or not sheet.lines:
         return
     bases: dict[tuple[str, Decimal], Decimal] = {}
     for line in sheet.lines:
         bases[line.category, line.rate] = bases.get((line.category, line.rate), ZERO) + line.net
-    for (category, rate), base, amount in zip(bases, bases.values(), _parts(asked, list(bases.values()), sheet.currency), strict=True):
+    for (category, rate), base, amount in zip(bases, bases.values(), _parts(requested, list(bases.values()), sheet.currency), strict=True):
         if amount:
-            percent = asked.percent
-            sheet.add_allowance(DISCOUNT_RULE, asked.text, amount, category, rate, percent, None if percent is None else base)
+            percent = requested.percent
+            sheet.add_allowance(DISCOUNT_RULE, requested.text, amount, category, rate, percent, None if percent is None else base)
 
 
-def _parts(asked: Discount, bases: Sequence[Decimal], currency: str) -> Iterator[Decimal]:
-    if asked.percent is not None:
-        return (percent_of(base, asked.percent, currency) for base in bases)
-    return _divided(_exact(asked.amount or ZERO, sum(bases, ZERO), currency), bases, currency)
+def _parts(requested: Discount, bases: Sequence[Decimal], currency: str) -> Iterator[Decimal]:
+    if requested.percent is not None:
+        return (percent_of(base, requested.percent, currency) for base in bases)
+    return _divided(_exact(requested.amount or ZERO, sum(bases, ZERO), currency), bases, currency)
 
 
 def _exact(amount: Decimal, most: Decimal, currency: str) -> Decimal:
@@ -112,7 +112,7 @@ def _exact(amount: Decimal, most: Decimal, currency: str) -> Decimal:
 
 
 def _divided(amount: Decimal, bases: Sequence[Decimal], currency: str) -> Iterator[Decimal]:
-    """The amount in proportion to the bases, to the minor unit, by the largest remainder, ties to the earlier."""
+    """`amount` divided in proportion to the bases, to the minor unit, by the largest remainder; ties go to the earlier."""
     digits = minor_unit(currency)
     units, weights = int(amount.scaleb(digits)), [int(base.scaleb(digits)) for base in bases]
     whole = sum(weights) or 1

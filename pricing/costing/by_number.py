@@ -1,7 +1,7 @@
-"""Articles of the shop's tables that it adds by hand, by their numbers: at the price of the day, less what the price list takes off their group.
+"""Articles that the shop adds to a quote by article number, at the day's price less the price list's discount for their group.
 
-They are of no assembly, and nothing is computed from them. Of one that the tables only sell (sold_only.csv), the tables know no dimensions: that
-nothing of its fit, strength or weight was looked at is asked of the shop before anything is promised.
+They belong to no assembly, and nothing is computed from them. An article from sold_only.csv has no dimensions in the tables, so its fit,
+strength and weight cannot be checked: a finding asks the shop to do so.
 """
 
 from __future__ import annotations
@@ -24,23 +24,23 @@ if TYPE_CHECKING:
     from pricing.measurement.assembly import ExtraArticle
 
 SOLD_NOT_COMPUTED = code(
-    "sold-not-computed", "ask", "An article was added by its number of which the tables have no dimensions: nothing was computed from it."
+    "sold-not-computed", "ask", "An article without dimensions in the tables was added by its number: nothing was computed from it."
 )
 LABOUR = "labour"
 
 
 class ByNumber(NamedTuple):
-    """What was added: each as a demand of its own, its mass in kg as far as the tables have it, and what is asked about it."""
+    """The added articles: a demand for each, their total mass in kg as far as known, and findings."""
 
     demands: tuple[Demand, ...] = ()
     kg: Decimal = Decimal(0)
     findings: tuple[Finding, ...] = ()
 
 
-def by_number(asked: Sequence[ExtraArticle], catalogue: Catalogue, rates: Rates) -> ByNumber:
-    """The articles that a request adds. Raises RequestError with every one that cannot be sold so."""
+def by_number(extra: Sequence[ExtraArticle], catalogue: Catalogue, rates: Rates) -> ByNumber:
+    """The articles that a request adds by number. Raises RequestError with every article that cannot be added."""
     demands, findings, kg, faults = [], [], Decimal(0), []
-    for place, each in enumerate(asked):
+    for place, each in enumerate(extra):
         at, row = f"/extra_articles/{place}", catalogue.article(each.sku)
         if row is None and (gone := catalogue.with_discontinued.article(each.sku)) is not None:
             faults.append((f"{at}/sku", "article_ended", _ended(gone, catalogue)))
@@ -66,9 +66,9 @@ def by_number(asked: Sequence[ExtraArticle], catalogue: Catalogue, rates: Rates)
     return ByNumber(tuple(demands), kg, tuple(findings))
 
 
-def _demand(asked: ExtraArticle, row: Article) -> Demand:
+def _demand(extra: ExtraArticle, row: Article) -> Demand:
     unit = row.unit if isinstance(row, SoldOnly) else "m" if isinstance(row, Wire) else "each"
-    return Demand(sku=row.sku, name=row.name, group="wire" if isinstance(row, Wire) else "fitting", quantity=asked.quantity, unit=unit)
+    return Demand(sku=row.sku, name=row.name, group="wire" if isinstance(row, Wire) else "fitting", quantity=extra.quantity, unit=unit)
 
 
 def _kg(row: Article) -> Decimal:
@@ -88,7 +88,7 @@ def _unknown(sku: str, catalogue: Catalogue) -> str:
     if catalogue.group(sku) == LABOUR:
         return f"{sku[:60]!r} is work: ask for it in `work`, if it is of the shop's own kinds"
     meant = nearest(sku, catalogue.index.article)
-    asked = f"; did you mean {meant!r}?" if meant else ""
+    suggestion = f"; did you mean {meant!r}?" if meant else ""
     return (
-        f"the shop's tables have no article {sku[:60]!r}{asked}: write the number of one, or add it as a line of your own in `extra_lines`"
+        f"the shop's tables have no article {sku[:60]!r}{suggestion}: write the number of one, or add it as a line of your own in `extra_lines`"
     )

@@ -24,10 +24,10 @@ MOST = Decimal(10) ** 9
 class Demand(Struct, frozen=True, gc=False, kw_only=True):
     """Demand for one article.
 
-    `quantity` is in `unit`: m for wire (rounded half up to 0.001 m before pricing), each for pieces and operations, hour for work by the hour. `own`: a
-    kind of work of the shop's own. For wire, `cuts` is
-    the number of pieces cut and `scrap_percent` its own scrap rate; None means the shop's flat rate. `remnant` is the leftover wire, in metres, of
-    wire bought for the job: the customer pays for it instead of a scrap rate. None means wire from the shop's stock.
+    `quantity` is in `unit`: m for wire (rounded half up to 0.001 m before pricing), each for pieces and operations, hour for work by the hour.
+    `own`: one of the shop's own kinds of work. For wire, `cuts` is the number of pieces cut and `scrap_percent` its own scrap rate (None: the
+    shop's flat rate). `remnant` is the length in metres left over of wire bought for the job, which the customer pays for instead of scrap;
+    None for wire from the shop's stock.
     """
 
     sku: str
@@ -60,8 +60,9 @@ class Ship:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """Everything priced in one document; the last four are what the shop adds by hand. `work_of_the_boat`: whether work of its own kinds, which is among
-    the demands, was asked for of the boat as a whole.
+    """Everything priced in one document; the last four fields are what the shop adds by hand.
+
+    `work_of_the_boat`: whether the demands include own work requested for the boat as a whole.
     """
 
     demands: tuple[Demand, ...]
@@ -81,7 +82,8 @@ def metres(length: Decimal) -> Decimal:
 def printed_quantity(demand: Demand) -> Decimal:
     """The quantity that the line prints and is priced by.
 
-    Raises QuantityError if it is not above zero (after rounding), is a fraction of a piece, or has an unknown unit or group. Hours are as asked for.
+    Raises QuantityError if it is not above zero (after rounding), is a fraction of a piece, or has an unknown unit or group. Hours are not
+    rounded.
     """
     if demand.group not in GROUPS or demand.unit not in ("m", "each", "hour"):
         raise _refused("unknown_unit", demand, f"is sold by the piece, by m or by the hour, in a group of {', '.join(GROUPS)}")

@@ -1,4 +1,4 @@
-"""Articles of a quote that are sold until a day on which the quote is still valid: who accepts it later must be sold them nevertheless."""
+"""Articles whose last day of sale falls within the quote's validity: a customer who accepts later must still be supplied."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ SOLD_UNTIL = code("sold-until", "note", "An article of the quote has its last da
 
 
 def ending(built: Iterable[Counted | None], extra: Sequence[ExtraArticle], catalogue: Catalogue, valid_until: date) -> list[Finding]:
-    """A finding for each article that ends before the quote does, at the first place that takes it."""
+    """A finding for each article whose last day is before `valid_until`, at the first place that uses it."""
     if not any(day < valid_until for day in catalogue.index.last_days):
         return []
     places = dict[str, str]()
@@ -36,7 +36,7 @@ def _parts(built: Iterable[Counted | None]) -> Iterator[tuple[str, str]]:
 
 
 def _where(at: str) -> str:
-    """A part's place in the request: that of a stop is `stop 1`."""
+    """The pointer of a part's place; a stop's place is `stop 1`, counted from 1."""
     return f"stops/{int(at.removeprefix('stop ')) - 1}" if at.startswith("stop ") else at
 
 

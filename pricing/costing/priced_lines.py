@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from pricing.measurement.assembly import ExtraLine
 
 DISCOUNT = "95"  # UNCL5189: discount
-EXTRA = "extra"  # the group of the lines that the shop adds by hand, which are of no assembly
+EXTRA = "extra"  # the group of the lines that the shop adds by hand, which belong to no assembly
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +103,7 @@ class Sheet:
         )
 
     def add_by_hand(self, rule: str, line: ExtraLine, category: str, rate: Decimal) -> None:
-        """Add a line of the shop's own, as it was written."""
+        """Add a line that the shop wrote by hand, with its own price and tax."""
         self.lines.append(
             PricedLine(
                 id=str(len(self.lines) + 1), sku="", name=line.text, group=EXTRA, rule=rule, quantity=line.quantity, unit=line.unit,
@@ -112,7 +112,7 @@ class Sheet:
         )  # fmt: skip
 
     def add_article(self, rule: str, demand: Demand) -> None:
-        """Add a line of an article that is of no assembly, priced, reduced and taxed as its group is."""
+        """Add a line for an article that belongs to no assembly, with the price, discount and tax of its group."""
         quantity = printed_quantity(demand)
         price = self.rates.price(demand.sku, quantity)
         category, rate = self.rates.tax(demand.group)
@@ -127,7 +127,7 @@ class Sheet:
     def add_allowance(
         self, rule: str, reason: str, amount: Decimal, category: str, rate: Decimal, percent: Decimal | None, base: Decimal | None
     ) -> None:
-        """Add a document-level allowance for what is taxed so: an amount, or the percentage of `base` that it is."""
+        """Add a document-level allowance on the lines with this tax. For a percentage, `percent` and `base` are given as well."""
         self.allowances.append(
             PricedAllowance(
                 charge=False, reason=reason, amount=amount, percent=percent, base_amount=base, code=DISCOUNT, category=category, rate=rate,

@@ -39,7 +39,7 @@ def articles(_: Order, sheet: Sheet) -> None:
 
 
 def work(_: Order, sheet: Sheet) -> None:
-    """One line for each kind of work of the shop's own, priced as any article is."""
+    """One line for each of the shop's own kinds of work, priced like any article."""
     for article in sheet.articles:
         if article.demand.own:
             _line(OWN_WORK, article, sheet)
@@ -97,12 +97,12 @@ def freight(order: Order, sheet: Sheet) -> None:
     if not isinstance(delivery, Ship) or not sheet.lines:
         return
     row = sheet.rates.freight(delivery.weight_kg, delivery.coil_mm)
-    asked = str(delivery)
+    shipment = str(delivery)
     if row is None:
         weight = Number(delivery.weight_kg.quantize(HUNDREDTH, ROUND_HALF_UP))
         sheet.findings.append(finding(NO_FREIGHT, "/delivery", weight=weight, coil=Length(delivery.coil_mm)))
     else:
-        sheet.add_charge("freight", "freight", row.price, f"Freight, {asked}", FREIGHT_SERVICE)
+        sheet.add_charge("freight", "freight", row.price, f"Freight, {shipment}", FREIGHT_SERVICE)
 
 
 def minimum_order(_: Order, sheet: Sheet) -> None:
@@ -129,7 +129,8 @@ def price(order: Order, rates: Rates, rules: Sequence[Rule] = RULES) -> Priced:
     """Price an order at the rates of a day. Pure: the same order and rates give the same document.
 
     Raises NoPrice naming every article without a price that day, QuantityError for a quantity that cannot be sold, RequestError for an
-    unknown price list and for what cannot be added by hand (by_hand.py), TableError for terms that are not in force. An order without demands comes to zero, without charges.
+    unknown price list and for what cannot be added by hand (by_hand.py), TableError for terms that are not in force. An order without
+    demands comes to zero, without charges.
     """
     sheet = Sheet(order, rates)
     for rule in rules:

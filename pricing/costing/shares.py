@@ -2,11 +2,11 @@
 
 Articles are priced for the whole boat, with their price breaks, and each assembly bears its part of every line. Method (common practice,
 no source): the net amount of a line is divided among the assemblies in proportion to their use. Wire, its scrap and its remnant are divided
-by the length cut, cut allowances by the number of cuts, fittings and labour by the piece; a customer's own parts cost nothing. Work that
-is of the boat as a whole takes its part of its line as an assembly would, and is no assembly's share. An
-assembly's part of all lines is added up exactly and rounded only at the end, by the largest remainder method: down to the minor unit of
-the currency, and the units left over go one each to the largest remainders, ties to the earlier assembly. So the shares, with what is of the
-boat as a whole, add up to the sum of the lines, and each differs from its exact value by less than one minor unit; two identical assemblies may differ by one.
+by the length cut, cut allowances by the number of cuts, fittings and labour by the piece; a customer's own parts cost nothing. Work for the
+boat as a whole takes its part of its line as an assembly would, but belongs to no assembly's share. An assembly's part of all lines is
+added up exactly and rounded only at the end, by the largest remainder method: down to the minor unit of the currency, and the units left
+over go one each to the largest remainders, ties to the earlier assembly. So the shares and the part of the boat as a whole add up to the
+sum of the lines, and each differs from its exact value by less than one minor unit; two identical assemblies may differ by one.
 
 Charges on the document, such as freight and the minimum order, and tax are not shared: they apply to the whole order. The shares and those
 charges together are the total before tax.
@@ -40,9 +40,9 @@ def shares(
     of_the_boat: Mapping[str, Decimal] = {},
     takers: Takers | None = None,
 ) -> tuple[Decimal | None, ...]:
-    """Each assembly's share of the lines before tax, for its whole quantity, in the order given; None if it is not priced. `of_the_boat`: by
-    article, the quantities that are of no assembly; `takers`: what `takers_of` found of the two, where it was asked before.
+    """Each assembly's share of the lines before tax, for its whole quantity, in the order given; None if it is not priced.
 
+    `of_the_boat`: by article, the quantities that belong to no assembly. `takers`: the result of `takers_of` for the two, if already known.
     Raises LookupError for a line that nothing uses.
     """
     borne, digits = [0] * (len(counted) + 1), minor_unit(currency)  # the last is the boat as a whole
@@ -62,9 +62,9 @@ def shares(
 
 
 def takers_of(counted: Sequence[Counted | None], of_the_boat: Mapping[str, Decimal] = {}) -> Takers:
-    """For each article, the places of the assemblies that use it, with amounts in whole numbers: tenths of a millimetre, cuts, pieces.
+    """For each article, the indices of the assemblies that use it, with amounts in whole numbers: tenths of a millimetre, cuts, pieces.
 
-    `of_the_boat`: by article, the quantities that are of no assembly; their place is behind the last.
+    `of_the_boat`: by article, the quantities that belong to no assembly; their index is one past the last assembly's.
     """
     found: dict[str, defaultdict[int, int]] = defaultdict(lambda: defaultdict(int))
     for place, each in enumerate(counted):
@@ -79,7 +79,7 @@ def takers_of(counted: Sequence[Counted | None], of_the_boat: Mapping[str, Decim
         for labour, work in each.work:
             found[labour.sku][place] += many * work.quantity
     for sku, quantity in of_the_boat.items():
-        found[sku][len(counted)] = ceil(quantity)  # a part of an hour is of no assembly, whatever its weight
+        found[sku][len(counted)] = ceil(quantity)  # rounding up an hour changes nothing: its line is used by the boat alone
     return found
 
 

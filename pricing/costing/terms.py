@@ -37,15 +37,15 @@ class Terms:
     the two resolutions are those of a tape if none is given; `shop_timezone` is an IANA time zone name.
 
     `waste_policy` is `measured` (an allowance per cut, and the wire's scrap rate up to `scrap_cap_percent`) or `flat` (`waste_percent` of
-    the metres instead of both). For planning cuts: `minimum_remnant` is the shortest remnant worth keeping, `touch_cost` the cost of taking up a
-    spool or offcut, `opening_cost` the additional cost of opening a new spool (so that an open one is preferred), and `remnant_fee` the cost
+    the metres instead of both). For planning cuts: `minimum_remnant` is the shortest remnant worth keeping, `touch_cost` the cost of handling
+    a spool or offcut, `opening_cost` the additional cost of opening a new spool (so that an open one is preferred), and `remnant_fee` the cost
     of returning a remnant to stock, all in `currency`. `price_breaks` says whether quantity breaks for a fleet apply to each boat separately
-    (also the default) or to the whole fleet.
+    (the default) or to the fleet as a whole.
 
     The `seller` terms appear in the head of every quotation: `seller_country` is ISO 3166-1 alpha-2, `seller_legal` a sentence that the
-    shop's law requires there (register, legal form, liability). They are blank if the shop has no such row. `payment_terms` is when and how
-    it wants to be paid, in its own words (blank if it has no such row); `fittings_priced` whether a quotation's paper says what fittings cost
-    `together` for the boat (also the default) or `by_assembly`.
+    shop's law requires there (register, legal form, liability). They are blank if the shop has no such row. `payment_terms` says when and how
+    the shop wants to be paid, in its own words (blank if it has no such row); `fittings_priced` says whether quotations show the cost of
+    fittings `together` for the boat (the default) or `by_assembly`.
 
     Accuracy of lengths: `repeatability` is the standard deviation of one reading, pooled over customers' repeated readings (JCGM 100,
     4.2.4). A `tolerance` limits the deviation of a finished length from its target, a `doubt_limit` the uncertainty of a length; each is
@@ -188,7 +188,7 @@ def _text(pattern: re.Pattern[str] | None, expected: str) -> Reader:
 
 
 def _text_if_any(pattern: re.Pattern[str] | None, expected: str) -> Reader:
-    """The same, or nothing: many a country has no regions, and a shop need not have a telephone."""
+    """Like `_text`, but may be blank: not every country has regions, and a shop need not have a telephone."""
     some = _text(pattern, expected)
     return Reader(lambda value, unit: some.read(value, unit) if value or unit else "", f"{expected}, or a blank cell")
 

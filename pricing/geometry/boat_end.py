@@ -123,11 +123,11 @@ def unsaid(ends: Iterable[tuple[str, Face, bool]]) -> tuple[Finding, ...]:
 @lru_cache(maxsize=REMEMBERED)
 def _unsaid(ends: tuple[tuple[str, Face, bool], ...]) -> tuple[Finding, ...]:
     open_ends = {name: (face, otherwise) for name, face, otherwise in ends if face.kind != "bare"}
-    asked = {name: face for name, (face, otherwise) in open_ends.items() if otherwise}
-    alike = [face for name, (face, _) in open_ends.items() if name not in asked]
-    found = [_bears_anew(name, face) for name, face in asked.items()]
+    requested = {name: face for name, (face, otherwise) in open_ends.items() if otherwise}
+    alike = [face for name, (face, _) in open_ends.items() if name not in requested]
+    found = [_bears_anew(name, face) for name, face in requested.items()]
     if alike:
-        at = next(name for name in open_ends if name not in asked)
+        at = next(name for name in open_ends if name not in requested)
         found.append(_as_before(at, alike))
     return tuple(found)
 

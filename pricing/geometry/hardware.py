@@ -213,10 +213,10 @@ def _both_ends(build: _Build, upper: Side, lower: Side, centred_share: Decimal, 
 
 
 def _settled(build: _Build, laid: TurnbuckleFit | None, centred_share: Decimal) -> Settled | None:
-    asked = build.assembly.turnbuckle
-    if asked is None or laid is None:
+    requested = build.assembly.turnbuckle
+    if requested is None or laid is None:
         return None
-    settled = settle(asked, laid.geometry, centred_share, included=build.assembly.measurement.includes_turnbuckle is not False)
+    settled = settle(requested, laid.geometry, centred_share, included=build.assembly.measurement.includes_turnbuckle is not False)
     build.findings += settled.findings
     return settled
 
@@ -240,8 +240,8 @@ def _outside_reading(build: _Build, name: str, side: Side, settled: Settled | No
     if laid is not None and not extent.turnbuckle:
         if settled is None or settled.recorded is None:
             return []  # cut to the stud: what lies outside it is neither added nor subtracted
-        asked = build.assembly.turnbuckle
-        found += old_turnbuckle(name, side, laid, settled.recorded, asked) if asked is not None else []
+        requested = build.assembly.turnbuckle
+        found += old_turnbuckle(name, side, laid, settled.recorded, requested) if requested is not None else []
     if not side.end.links:
         return found
     build.findings += replaced_unmeasured(build.assembly, name)

@@ -118,9 +118,9 @@ def _at_end(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> 
         yield _deadeye(name, side.end.dimensions, side)
     elif side.end.reuse and side.fitting.sku is not None:
         yield _terminal(assembly, name, side, catalogue) if FAMILIES[side.end.terminal].own else _thimble(name)
-    asked = assembly.turnbuckle
-    if asked is not None and asked.at == name and asked.reuse and side.turnbuckle is not None:
-        yield _turnbuckle(assembly, asked, side, catalogue)
+    requested = assembly.turnbuckle
+    if requested is not None and requested.at == name and requested.reuse and side.turnbuckle is not None:
+        yield _turnbuckle(assembly, requested, side, catalogue)
     for place, link in enumerate(side.end.links):
         if _stays(link):
             yield _link(assembly, name, place, link, side, catalogue)
@@ -191,9 +191,9 @@ def _thimble(name: str) -> Kept:
     return Kept(f"{name}/terminal", phrase("kept_terminal.thimble_eye"), (size,), None, partly_measured=False, gauged=True)
 
 
-def _turnbuckle(assembly: Assembly, asked: Turnbuckle, side: Side, catalogue: Catalogue) -> Kept:
+def _turnbuckle(assembly: Assembly, requested: Turnbuckle, side: Side, catalogue: Catalogue) -> Kept:
     """A kept turnbuckle. Body and run-outs cancel if the reading stopped at the stud."""
-    own, effect = asked.dimensions, -int(_turnbuckle_read(assembly))
+    own, effect = requested.dimensions, -int(_turnbuckle_read(assembly))
     rows = [catalogue.article(each.sku.removeprefix(f"{OWN}-")) for each in side.parts if each.at == "turnbuckle"]
     bodies, screws = [row for row in rows if isinstance(row, Body)], [row for row in rows if isinstance(row, Screw)]
     body = bodies[0] if bodies else None
@@ -285,10 +285,10 @@ def _contributions(part: Kept, least: Decimal) -> Iterator[Contribution]:
 
 def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, catalogue: Catalogue, least: Decimal) -> KeptParts:
     """The old parts beyond a reading to the stud: the old stud's thread and, if it is replaced, the old turnbuckle."""
-    asked, laid = assembly.turnbuckle, side.turnbuckle
-    if asked is None or laid is None or settled is None or settled.recorded is None or _turnbuckle_read(assembly):
+    requested, laid = assembly.turnbuckle, side.turnbuckle
+    if requested is None or laid is None or settled is None or settled.recorded is None or _turnbuckle_read(assembly):
         return KeptParts((), ())
-    old, sizes = asked.old, []
+    old, sizes = requested.old, []
     if laid.stud and not side.end.reuse:
         alike = _studs_like(side.fitting.thread, catalogue)
         measured = old.stud_thread_length if old else None
@@ -298,10 +298,10 @@ def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, cat
         sizes.append(Dimension("runout", 1, old.runout if old else None))
     part = Kept("turnbuckle/old" if old else "turnbuckle", phrase("turnbuckle.old"), tuple(sizes), None, old is not None)
     contributions = [each._replace(remedy=phrase("improve.old_turnbuckle")) for each in _contributions(part, least)]
-    return KeptParts((*_old_said(asked, part, side), *_of_kept(asked)), tuple(contributions))
+    return KeptParts((*_old_said(requested, part, side), *_of_kept(requested)), tuple(contributions))
 
 
-def _old_said(asked: Turnbuckle, part: Kept, side: Side) -> Iterator[Finding]:
+def _old_said(requested: Turnbuckle, part: Kept, side: Side) -> Iterator[Finding]:
     missing = {each.name: each for each in part.missing()}
     if missing.pop("stud_thread", None) is not None:
         yield finding(OLD_STUD_UNMEASURED, part.at, length=Length(side.fitting.thread_length))
@@ -309,6 +309,6 @@ def _old_said(asked: Turnbuckle, part: Kept, side: Side) -> Iterator[Finding]:
         yield finding(OLD_TURNBUCKLE_UNKNOWN, part.at, sizes=_listed(missing.values()))
 
 
-def _of_kept(asked: Turnbuckle) -> Iterator[Finding]:
-    if asked.reuse and asked.old is not None and (asked.old.body is not None or asked.old.runout is not None):
+def _of_kept(requested: Turnbuckle) -> Iterator[Finding]:
+    if requested.reuse and requested.old is not None and (requested.old.body is not None or requested.old.runout is not None):
         yield finding(OLD_OF_KEPT, "turnbuckle/old")

@@ -22,13 +22,13 @@ MEASURED = phrase("source.old_turnbuckle")
 SETTING = phrase("source.measured_setting")
 
 
-def old_turnbuckle(name: str, side: Side, laid: TurnbuckleFit, recorded: Exposed, asked: Turnbuckle) -> list[Term]:
+def old_turnbuckle(name: str, side: Side, laid: TurnbuckleFit, recorded: Exposed, requested: Turnbuckle) -> list[Term]:
     """Terms to add to a reading to the stud (or to the inner pin if the wire has none)."""
     inner, outer = (recorded.upper, recorded.lower) if laid.at == "lower" else (recorded.lower, recorded.upper)
-    old = asked.old
+    old = requested.old
     return [
         _inner(name, side, laid, inner, old.stud_thread_length if old else None),
-        *_fixed(laid, old if not asked.reuse else None),
+        *_fixed(laid, old if not requested.reuse else None),
         term("outer-exposed", outer, SETTING, name, exposed=outer),
     ]
 

@@ -117,26 +117,26 @@ def _said_twice(at: str, name: str, link: Link) -> Iterator[Finding]:
 
 
 def _turnbuckle(
-    assembly: Assembly, asked: Turnbuckle, side: Side, laid: TurnbuckleFit, settled: Settled | None, catalogue: Catalogue
+    assembly: Assembly, requested: Turnbuckle, side: Side, laid: TurnbuckleFit, settled: Settled | None, catalogue: Catalogue
 ) -> Iterator[Finding]:
     body, screw = _look_alikes(side, catalogue)
     length, runout = (body.length if body else None), (screw.runout if screw else None)
-    own, at, part = asked.dimensions, "turnbuckle/dimensions", phrase("turnbuckle.kept")
-    if own is not None and asked.reuse:
+    own, at, part = requested.dimensions, "turnbuckle/dimensions", phrase("turnbuckle.kept")
+    if own is not None and requested.reuse:
         yield from _far(Sized(f"{at}/body", part, phrase("dimension.body"), own.body, length))
         yield from _far(Sized(f"{at}/runout", part, phrase("dimension.runout"), own.runout, runout))
         usual = screw.thread_length if screw else None
         yield from _far(Sized(f"{at}/thread_length", part, phrase("dimension.screw_thread"), own.thread_length, usual))
-        yield from _locknut(asked, own.locknut, body)
-    old, at, part = asked.old, "turnbuckle/old", phrase("turnbuckle.old")
+        yield from _locknut(requested, own.locknut, body)
+    old, at, part = requested.old, "turnbuckle/old", phrase("turnbuckle.old")
     if old is None or assembly.measurement.includes_turnbuckle is not False:
         return
     if laid.stud:
-        yield from _old_stud(asked, laid, settled)
+        yield from _old_stud(requested, laid, settled)
         if not side.end.reuse:
             thread = side.fitting.thread_length
             yield from _far(Sized(f"{at}/stud_thread_length", part, phrase("dimension.stud_thread"), old.stud_thread_length, thread))
-    if not asked.reuse:
+    if not requested.reuse:
         yield from _far(Sized(f"{at}/body", part, phrase("dimension.body"), old.body, length))
         yield from _far(Sized(f"{at}/runout", part, phrase("dimension.runout"), old.runout, runout))
 
@@ -148,9 +148,9 @@ def _look_alikes(side: Side, catalogue: Catalogue) -> tuple[Body | None, Screw |
     return bodies[0] if bodies else None, screws[-1] if screws else None
 
 
-def _locknut(asked: Turnbuckle, height: Decimal | None, body: Body | None) -> Iterator[Finding]:
+def _locknut(requested: Turnbuckle, height: Decimal | None, body: Body | None) -> Iterator[Finding]:
     at = "turnbuckle/dimensions/locknut"
-    if asked.body == "tubular" and height is not None and not height:
+    if requested.body == "tubular" and height is not None and not height:
         if body is None:
             yield finding(DIMENSION_IMPLAUSIBLE, at, "no_locknut")
         else:
@@ -160,14 +160,14 @@ def _locknut(asked: Turnbuckle, height: Decimal | None, body: Body | None) -> It
         yield from _far(Sized(at, phrase("turnbuckle.kept"), phrase("dimension.locknut"), height, usual))
 
 
-def _old_stud(asked: Turnbuckle, laid: TurnbuckleFit, settled: Settled | None) -> Iterator[Finding]:
+def _old_stud(requested: Turnbuckle, laid: TurnbuckleFit, settled: Settled | None) -> Iterator[Finding]:
     """The old stud in the old body. The old outer screw's length is not asked for, so the stud only has to end within the body."""
-    old = asked.old
+    old = requested.old
     if old is None or old.stud_thread_length is None or settled is None or settled.recorded is None:
         return
     thread, exposed = old.stud_thread_length, settled.recorded.upper if laid.at == "lower" else settled.recorded.lower
     at = "turnbuckle/old/stud_thread_length"
-    body = laid.geometry.body if asked.reuse or asked.like_for_like else old.body
+    body = laid.geometry.body if requested.reuse or requested.like_for_like else old.body
     if exposed > thread:
         shown, whole = compared(exposed, thread)
         yield finding(BEYOND_SCREW, at, "old_stud", exposed=shown, thread=whole)

@@ -139,9 +139,9 @@ def _choose(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catal
     unknown = tuple(each for each in (own, turnbuckle_thread) if isinstance(each, Finding))
     if unknown or isinstance(own, Finding) or isinstance(turnbuckle_thread, Finding):
         return Misfit(unknown)
-    asked_end = end if own == end.thread else replace(end, thread=own)
-    asked = EndRequest(name, asked_end, wire, turnbuckle_thread, _stud_hand(hung, turnbuckle_thread or own, catalogue), hung is not None)
-    fitting = FAMILIES[end.terminal].fit(asked, catalogue)
+    requested_end = end if own == end.thread else replace(end, thread=own)
+    requested = EndRequest(name, requested_end, wire, turnbuckle_thread, _stud_hand(hung, turnbuckle_thread or own, catalogue), hung is not None)
+    fitting = FAMILIES[end.terminal].fit(requested, catalogue)
     if isinstance(fitting, Misfit):
         return fitting
     laid = _hang(hung, fitting, turnbuckle_thread or own or fitting.thread, catalogue)

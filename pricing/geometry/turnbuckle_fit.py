@@ -53,9 +53,9 @@ class Hung(NamedTuple):
     dimensions: OwnTurnbuckle | None
 
 
-def hung(asked: Turnbuckle) -> Hung:
+def hung(requested: Turnbuckle) -> Hung:
     """The fields that determine the choice of turnbuckle, which excludes its setting."""
-    return Hung(*_FIELDS(asked))
+    return Hung(*_FIELDS(requested))
 
 
 _FIELDS = attrgetter(*Hung._fields)
@@ -85,40 +85,40 @@ class TurnbuckleFit:
     kept: bool
 
 
-def fit_turnbuckle(asked: Hung, wire_end: Fitting, thread: str, catalogue: Catalogue) -> TurnbuckleFit | Misfit:
+def fit_turnbuckle(requested: Hung, wire_end: Fitting, thread: str, catalogue: Catalogue) -> TurnbuckleFit | Misfit:
     """Fit a turnbuckle to its end of the wire. `thread` is the normalised designation shared by body and screws."""
-    if asked.dimensions is not None and not asked.reuse:
+    if requested.dimensions is not None and not requested.reuse:
         return not_kept("turnbuckle")
-    shelf = catalogue.of_part(kept=asked.reuse)
-    body = shelf.body(asked.body, thread)
-    if asked.dimensions is not None:
-        measured = own_body(asked.body, thread, asked.dimensions, body, asked.hand)
+    shelf = catalogue.of_part(kept=requested.reuse)
+    body = shelf.body(requested.body, thread)
+    if requested.dimensions is not None:
+        measured = own_body(requested.body, thread, requested.dimensions, body, requested.hand)
         if isinstance(measured, Misfit):
             return measured
         body = measured
     if body is None:
-        return Misfit((finding(NO_TURNBUCKLE, "turnbuckle", turnbuckle=phrase(f"turnbuckle.{asked.body}"), thread=Text(thread)),))
-    if asked.sku is not None and asked.sku not in (body.sku, body.sku.removeprefix(f"{OWN}-")):
-        return Misfit((finding(SKU_MISFIT, "turnbuckle/sku", "turnbuckle", sku=Text(asked.sku)),))
-    hand = asked.hand or body.stud_hand
-    wrong = _stud_misfit(asked, wire_end, thread, hand)
+        return Misfit((finding(NO_TURNBUCKLE, "turnbuckle", turnbuckle=phrase(f"turnbuckle.{requested.body}"), thread=Text(thread)),))
+    if requested.sku is not None and requested.sku not in (body.sku, body.sku.removeprefix(f"{OWN}-")):
+        return Misfit((finding(SKU_MISFIT, "turnbuckle/sku", "turnbuckle", sku=Text(requested.sku)),))
+    hand = requested.hand or body.stud_hand
+    wrong = _stud_misfit(requested, wire_end, thread, hand)
     if wrong:
         return Misfit(wrong)
     if wire_end.thread is None and wire_end.face.kind not in ("jaw", "tongue", "crown"):
         return Misfit((finding(NO_PLACE, "turnbuckle", end=phrase(f"end.{wire_end.end}")),))
-    outer_end, inner_end, named = _ends(asked, stud=wire_end.thread is not None)
-    outer = _screw("outer", outer_end, asked.pin, thread, "left" if hand == "right" else "right", asked, shelf)
-    inner = None if wire_end.thread is not None else _screw("inner", inner_end, asked.inner_pin, thread, hand, asked, shelf)
+    outer_end, inner_end, named = _ends(requested, stud=wire_end.thread is not None)
+    outer = _screw("outer", outer_end, requested.pin, thread, "left" if hand == "right" else "right", requested, shelf)
+    inner = None if wire_end.thread is not None else _screw("inner", inner_end, requested.inner_pin, thread, hand, requested, shelf)
     misfits = tuple(each for side in (outer, inner) if isinstance(side, Misfit) for each in side.findings)
     if misfits or isinstance(outer, Misfit) or isinstance(inner, Misfit):
         return Misfit(misfits)
-    joint = _joint(asked, wire_end, inner)
+    joint = _joint(requested, wire_end, inner)
     if isinstance(joint, Misfit):
         return joint
-    return _laid_out(asked, body, outer, inner, wire_end, joint, named, catalogue)
+    return _laid_out(requested, body, outer, inner, wire_end, joint, named, catalogue)
 
 
-def _stud_misfit(asked: Hung, wire_end: Fitting, thread: str, hand: str) -> tuple[Finding, ...]:
+def _stud_misfit(requested: Hung, wire_end: Fitting, thread: str, hand: str) -> tuple[Finding, ...]:
     found: list[Finding] = []
     if wire_end.thread is not None and wire_end.thread != thread:
         found.append(finding(THREAD_MISMATCH, f"{wire_end.end}/thread", stud=Text(wire_end.thread), turnbuckle=Text(thread)))
@@ -128,22 +128,22 @@ def _stud_misfit(asked: Hung, wire_end: Fitting, thread: str, hand: str) -> tupl
     return tuple(found)
 
 
-def _ends(asked: Hung, *, stud: bool) -> tuple[str | None, str | None, tuple[Finding, ...]]:
+def _ends(requested: Hung, *, stud: bool) -> tuple[str | None, str | None, tuple[Finding, ...]]:
     """Outer and inner end fittings. With a stud on the wire there is only one to name, and it may be given under either name."""
-    outer, inner = (asked.lower_end, asked.upper_end) if asked.at == "lower" else (asked.upper_end, asked.lower_end)
+    outer, inner = (requested.lower_end, requested.upper_end) if requested.at == "lower" else (requested.upper_end, requested.lower_end)
     if outer is None and inner is not None and stud:
-        return inner, None, (finding(END_BY_OTHER_NAME, "turnbuckle", end=phrase(f"end.{asked.at}")),)
+        return inner, None, (finding(END_BY_OTHER_NAME, "turnbuckle", end=phrase(f"end.{requested.at}")),)
     return outer, inner, ()
 
 
-def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: str, asked: Hung, catalogue: Catalogue) -> Screw | Misfit:
-    at = "lower" if (asked.at == "lower") == (side == "outer") else "upper"
+def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: str, requested: Hung, catalogue: Catalogue) -> Screw | Misfit:
+    at = "lower" if (requested.at == "lower") == (side == "outer") else "upper"
     if end is None:
         return Misfit((finding(END_MISSING, "turnbuckle", side, end=phrase(f"end.{at}")),))
     rows = [row for row in catalogue.screws(thread, end) if row.hand == hand]
-    if asked.dimensions is not None and side == "outer":
+    if requested.dimensions is not None and side == "outer":
         row = by_pin(rows, pin) if pin is not None else next(iter(rows), None)
-        return own_screw(end, thread, hand, pin, asked.dimensions, row)
+        return own_screw(end, thread, hand, pin, requested.dimensions, row)
     if not rows:
         values: dict[str, Value] = {"thread": Text(thread), "hand": phrase(f"hand.{hand}"), "end": phrase(f"screw_end.{end}")}
         return Misfit((finding(NO_SCREW, f"turnbuckle/{at}_end", **values),))
@@ -156,11 +156,11 @@ def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: s
     return fitting
 
 
-def _joint(asked: Hung, wire_end: Fitting, inner: Screw | None) -> tuple[Joint, ...] | Misfit:
+def _joint(requested: Hung, wire_end: Fitting, inner: Screw | None) -> tuple[Joint, ...] | Misfit:
     """The joint between a terminal without a thread and the turnbuckle's own inner screw."""
     if inner is None:
         return ()
-    joint = join(wire_end.face, of_screw(inner, kept=asked.reuse))
+    joint = join(wire_end.face, of_screw(inner, kept=requested.reuse))
     return Misfit((misfit(joint, "turnbuckle"),)) if isinstance(joint, Unfit) else (joint,)
 
 
@@ -169,35 +169,35 @@ def _overlap(end: str, joint: Joint, inner: Screw) -> Term:
 
 
 def _laid_out(
-    asked: Hung, body: Body, outer: Screw, inner: Screw | None, wire_end: Fitting,
+    requested: Hung, body: Body, outer: Screw, inner: Screw | None, wire_end: Fitting,
     joint: tuple[Joint, ...], named: tuple[Finding, ...], catalogue: Catalogue,
 ) -> TurnbuckleFit:  # fmt: skip
     thread = catalogue.thread(body.thread)
     least = max(body.safe_engagement, thread.diameter if thread else Decimal(0))
-    threaded = _threaded(asked, outer, inner, wire_end)
+    threaded = _threaded(requested, outer, inner, wire_end)
     lockable = [each.least_inside(body.boss) for each in threaded]
     wire_screw = ScrewGeometry(wire_end.thread_length, wire_end.plain_tip, least, lockable[0])
     screws = (wire_screw if inner is None else _geometry(inner, least, lockable[0]), _geometry(outer, least, lockable[1]))
-    upper, lower = screws if asked.at == "lower" else screws[::-1]
+    upper, lower = screws if requested.at == "lower" else screws[::-1]
     geometry = TurnbuckleGeometry(body.length, upper, lower, body.locknut, thread.pitch if thread else Decimal(1))
     own = (outer,) if inner is None else (inner, outer)
-    runouts = tuple(_runout(screw, asked.at) for screw in own)
-    locks, unlocked = locked_by(body, threaded, asked.reuse, catalogue)
+    runouts = tuple(_runout(screw, requested.at) for screw in own)
+    locks, unlocked = locked_by(body, threaded, requested.reuse, catalogue)
     return TurnbuckleFit(
-        at=asked.at,
-        fixed=(*(_overlap(wire_end.end, each, inner) for each in joint if inner), _body_term(body, asked.at), *runouts),
+        at=requested.at,
+        fixed=(*(_overlap(wire_end.end, each, inner) for each in joint if inner), _body_term(body, requested.at), *runouts),
         geometry=geometry,
         stud=inner is None,
         frame=Frame("hole", pin=outer.pin, hole=outer.hole, tip=outer.tip, source=origin(outer.sku)),
-        face=of_screw(outer, kept=asked.reuse),
+        face=of_screw(outer, kept=requested.reuse),
         outer_end=outer.end,
         joints=joint,
-        parts=(*(Part(row.sku, row.name, 1, "turnbuckle", asked.reuse, row.mass_kg) for row in (body, *own)), *locks),
+        parts=(*(Part(row.sku, row.name, 1, "turnbuckle", requested.reuse, row.mass_kg) for row in (body, *own)), *locks),
         strength=tuple(Member(phrase(f"member.{name}"), row.break_kn, strength_origin(row.sku)) for name, row in _named(body, own)),
-        findings=(*named, *_assumed(asked, body, outer, catalogue), *unlocked),
+        findings=(*named, *_assumed(requested, body, outer, catalogue), *unlocked),
         body=body,
         screws=own,
-        kept=asked.reuse,
+        kept=requested.reuse,
     )
 
 
@@ -205,12 +205,12 @@ def _named(body: Body, own: tuple[Screw, ...]) -> list[tuple[str, Body | Screw]]
     return [("turnbuckle_body", body), *((f"turnbuckle_screw_{screw.end}", screw) for screw in own)]
 
 
-def _threaded(asked: Hung, outer: Screw, inner: Screw | None, wire_end: Fitting) -> tuple[Threaded, Threaded]:
+def _threaded(requested: Hung, outer: Screw, inner: Screw | None, wire_end: Fitting) -> tuple[Threaded, Threaded]:
     """The screws or stud in the body, the wire's side first. A kept turnbuckle keeps its own screws, but not the wire's stud."""
-    far = Threaded(phrase(f"member.turnbuckle_screw_{outer.end}"), outer.hand, outer.cotter_hole, outer.cotter_at, asked.reuse)
+    far = Threaded(phrase(f"member.turnbuckle_screw_{outer.end}"), outer.hand, outer.cotter_hole, outer.cotter_at, requested.reuse)
     if inner is not None:
         near = phrase(f"member.turnbuckle_inner_screw_{inner.end}")
-        return Threaded(near, inner.hand, inner.cotter_hole, inner.cotter_at, asked.reuse), far
+        return Threaded(near, inner.hand, inner.cotter_hole, inner.cotter_at, requested.reuse), far
     kept = (wire_end.sku or "").startswith(OWN)
     return Threaded(
         at_end(phrase("terminal.stud"), wire_end.end), wire_end.hand or "right", wire_end.cotter_hole, wire_end.cotter_at, kept
@@ -229,13 +229,13 @@ def _runout(screw: Screw, at: str) -> Term:
     return term("turnbuckle-runout", -screw.runout, origin(screw.sku), at, screw=phrase(f"screw.{screw.end}"), runout=screw.runout)
 
 
-def _assumed(asked: Hung, body: Body, outer: Screw, catalogue: Catalogue) -> tuple[Finding, ...]:
+def _assumed(requested: Hung, body: Body, outer: Screw, catalogue: Catalogue) -> tuple[Finding, ...]:
     found: list[Finding] = []
-    if asked.dimensions is not None and outer.break_kn.is_finite() and body.break_kn.is_finite():
+    if requested.dimensions is not None and outer.break_kn.is_finite() and body.break_kn.is_finite():
         found += strength_taken("turnbuckle/dimensions", phrase("turnbuckle.kept"))
-    elif asked.dimensions is not None:
+    elif requested.dimensions is not None:
         found.append(finding(OWN_STRENGTH, "turnbuckle/dimensions", "turnbuckle"))
     pins = {row.pin for row in catalogue.with_discontinued.screws(outer.thread, outer.end) if row.hand == outer.hand}
-    if asked.pin is None and len(pins) > 1:
+    if requested.pin is None and len(pins) > 1:
         found.append(finding(PIN_ASSUMED, "turnbuckle", "turnbuckle", pin=Size(outer.pin), part=on_turnbuckle(outer.end)))
-    return (*found, *not_exact(outer.pin, asked.pin, "turnbuckle/pin"))
+    return (*found, *not_exact(outer.pin, requested.pin, "turnbuckle/pin"))

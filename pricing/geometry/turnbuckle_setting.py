@@ -65,32 +65,32 @@ def recorded_setting(setting: Setting | None, locknut: Decimal) -> Exposed | Non
     return Exposed(setting.upper_exposed + beneath, setting.lower_exposed + beneath)
 
 
-def settle(asked: Turnbuckle, geometry: TurnbuckleGeometry, share: Decimal, *, included: bool) -> Settled:
+def settle(requested: Turnbuckle, geometry: TurnbuckleGeometry, share: Decimal, *, included: bool) -> Settled:
     """Choose the setting to build at; `included` says whether the reading included the turnbuckle."""
-    same = asked.reuse or bool(asked.like_for_like)
-    recorded = recorded_setting(asked.setting, geometry.locknut)
-    if asked.setting is None or recorded is None:
-        return _unrecorded(asked, same, included=included)
-    settled = _settle(asked, recorded, geometry, share, same)
-    return settled._replace(findings=(*settled.findings, *_faces(asked.setting, geometry, asked.dimensions, same)))
+    same = requested.reuse or bool(requested.like_for_like)
+    recorded = recorded_setting(requested.setting, geometry.locknut)
+    if requested.setting is None or recorded is None:
+        return _unrecorded(requested, same, included=included)
+    settled = _settle(requested, recorded, geometry, share, same)
+    return settled._replace(findings=(*settled.findings, *_faces(requested.setting, geometry, requested.dimensions, same)))
 
 
-def _settle(asked: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry, share: Decimal, same: bool) -> Settled:
+def _settle(requested: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry, share: Decimal, same: bool) -> Settled:
     wrong = _impossible(recorded, geometry)
     if wrong:
         return Settled(None, "none", recorded, same, wrong)
-    how = asked.build_at or ("as_recorded" if same else "centred")
+    how = requested.build_at or ("as_recorded" if same else "centred")
     if how == "as_recorded":
         return Settled(recorded, how, recorded, same, (*_unsafe(recorded, geometry), *_unequal(recorded, geometry)))
     middle = geometry.centred(share)
     build = Exposed(thousandth(middle.upper), thousandth(middle.lower))
-    return Settled(build, how, recorded, same, (*_unsafe(build, geometry, "turnbuckle"), *_said(asked, recorded, geometry)))
+    return Settled(build, how, recorded, same, (*_unsafe(build, geometry, "turnbuckle"), *_said(requested, recorded, geometry)))
 
 
-def _unrecorded(asked: Turnbuckle, same: bool, *, included: bool) -> Settled:
-    missing = [name for name in ("upper", "lower") if asked.setting is None or getattr(asked.setting, f"{name}_exposed") is None]
-    at = "turnbuckle/setting" if asked.setting is not None else "turnbuckle"
-    if included or asked.setting is not None:
+def _unrecorded(requested: Turnbuckle, same: bool, *, included: bool) -> Settled:
+    missing = [name for name in ("upper", "lower") if requested.setting is None or getattr(requested.setting, f"{name}_exposed") is None]
+    at = "turnbuckle/setting" if requested.setting is not None else "turnbuckle"
+    if included or requested.setting is not None:
         screws = phrases(f"screw.{name}" for name in missing)
         return Settled(None, "none", None, same, (finding(SETTING_MISSING, at, screws=screws),))
     return Settled(None, "as_recorded", None, same, (finding(SETTING_UNKNOWN, at),))
@@ -149,9 +149,9 @@ def _unequal(at: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
     return (finding(UNEQUAL, "turnbuckle/setting", upper=Length(at.upper), lower=Length(at.lower), even=Length(even.upper)),)
 
 
-def _said(asked: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
+def _said(requested: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
     found = []
-    if asked.build_at is None:
+    if requested.build_at is None:
         found.append(finding(CENTRED_ASSUMED, "turnbuckle"))
     if any(screw.thread_length - g < screw.engagement for screw, g in ((geometry.upper, recorded.upper), (geometry.lower, recorded.lower))):
         found.append(finding(OLD_ENGAGEMENT, "turnbuckle/setting"))

@@ -1,4 +1,4 @@
-"""What the shop buys: suppliers as of a day, what accepted quotes and low stock make it order, and what a quote leaves. For the shop's owner alone.
+"""Purchasing: suppliers as of a day, the purchase list from accepted quotes and low stock, and the margin of a quote. For the shop's owner alone.
 
-Nothing here goes into a quote, a paper or a listing: no other room of the engine imports it.
+Nothing here goes into a quote, a paper or a listing: no other package of the engine imports it.
 """

@@ -1,7 +1,7 @@
-"""What a quote leaves: each line's net price beside what its article cost on the quote's day. For the shop's owner alone.
+"""The margin of a quote: each line's net price against the cost of its article on the quote's day. For the shop's owner alone.
 
-Amounts are rounded where they arise, half up to the currency's minor unit (`pricing.money`); sums are sums of what is shown. A cost that is
-not known is named and never taken as zero: its line counts towards no margin.
+Amounts are rounded where they arise, half up to the currency's minor unit (`pricing.money`), and sums are taken of the rounded amounts. An
+unknown cost is reported, never taken as zero: its line does not count towards the margin.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ def margin(quote: Quote, suppliers: Suppliers) -> Json:
 
 
 def _cost(quote: Quote, line: QuotedLine, suppliers: Suppliers, day: date) -> tuple[Purchase | None, str | None]:
-    """The row that says what the line's article costs, or why there is none."""
+    """The purchase row with the cost of the line's article, or None and the reason code."""
     if not line.sku:
         return None, "by_hand"
     if suppliers.currency(day) != quote.currency:
@@ -95,7 +95,7 @@ def _line(quote: Quote, line: QuotedLine, row: Purchase | None, why: str | None)
 
 
 def _percent(part: Decimal, whole: Decimal) -> str | None:
-    """`part` of `whole` in percent, half up to two decimals; None where there is nothing to take it of."""
+    """`part` as a percentage of `whole`, half up to two decimals; None if `whole` is not above zero."""
     if whole <= 0:
         return None
     return str(_CONTEXT.divide(part * 100, whole).quantize(HUNDREDTH, ROUND_HALF_UP))

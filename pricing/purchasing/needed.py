@@ -1,7 +1,7 @@
-"""What to buy, by supplier: parts of accepted quotes that are not cut yet, the reels that their cutting plan buys, and wire that runs low.
+"""The purchase list by supplier: parts for accepted quotes not yet cut, the reels that their cutting plan buys, and wire running low.
 
-Nothing is left out in silence: articles without a supplier are a group of their own, and so are pieces without a place and pieces that may
-not be cut yet.
+Nothing is left out silently: articles without a supplier, pieces that no stock holds, and pieces that may not be cut yet are listed
+separately.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ _UNKNOWN_WIRE = "The catalogue in force does not have this wire: quote the boat 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """What a quote needs of an article: pieces, or metres (`unit` m) of one that it sells by the metre."""
+    """The amount of an article that a quote needs: pieces, or metres (`unit` m) of an article sold by the metre."""
 
     sku: str
     name: str
@@ -54,8 +54,9 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class QuoteToBuy:
-    """What is to be bought for a quote: its pieces of wire, and the new parts of assemblies that may be built and are not cut yet. `ready_by`:
-    the day that it is promised for; None for one that is not accepted.
+    """A quote's needs: its pieces of wire, and the new parts of assemblies that may be built and are not yet cut.
+
+    `ready_by`: the day it is promised for; None if it is not accepted.
     """
 
     plan: QuoteToPlan
@@ -64,8 +65,9 @@ class QuoteToBuy:
 
     @classmethod
     def of(cls, quote: Quote, ready_by: date | None = None) -> QuoteToBuy:
-        """Of a stored quote. Kept parts are not bought, and the parts of pieces that are cut are taken to be there. Articles that the shop added
-        by their numbers are bought until everything is cut.
+        """From a stored quote. Kept parts are not bought, and parts for pieces already cut are assumed to be in the shop.
+
+        Articles added by number are bought until every piece is cut.
         """
         parts: dict[str, Part] = {}
         if any(each.quantity > pieces_cut(quote).get(each.tag, 0) for each in quote.assemblies):
@@ -85,8 +87,8 @@ class QuoteToBuy:
 
 
 @dataclass(slots=True)
-class _Want:
-    """What is needed of one article, before anybody is chosen to order it from."""
+class _Requirement:
+    """The requirement for one article over all quotes, before a supplier is chosen."""
 
     sku: str
     name: str
@@ -94,13 +96,13 @@ class _Want:
     needed: Decimal = ZERO
     off_shelf: Decimal = ZERO
     reels: tuple[Reels, ...] = ()
-    short: Decimal = ZERO  # metres that the shelf lacks of what the shop wants to have there
-    loose: Decimal = ZERO  # metres that quotes sell as they are, in no cutting plan
+    short: Decimal = ZERO  # metres missing on the shelf below the shop's reorder level
+    by_the_metre: Decimal = ZERO  # metres that quotes sell as they are, in no cutting plan
     quotes: list[str] = field(default_factory=list)
     by: date | None = None
 
-    def asked_by(self, number: str, ready_by: date | None) -> None:
-        """Count a quote among those that need it."""
+    def add_quote(self, number: str, ready_by: date | None) -> None:
+        """Add a quote that needs it; `by` becomes the earliest day promised."""
         if number not in self.quotes:
             self.quotes.append(number)
         if ready_by is not None and (self.by is None or ready_by < self.by):
@@ -108,14 +110,14 @@ class _Want:
 
     @property
     def reasons(self) -> list[str]:
-        """Why it is bought."""
-        bought = self.unit == "each" or self.reels or (self.loose and self.short)
-        return [*([QUOTES] if bought else []), *([LOW_STOCK] if self.short and not self.loose else [])]
+        """The reasons to buy it: QUOTES, LOW_STOCK, or both."""
+        bought = self.unit == "each" or self.reels or (self.by_the_metre and self.short)
+        return [*([QUOTES] if bought else []), *([LOW_STOCK] if self.short and not self.by_the_metre else [])]
 
 
 @dataclass(frozen=True, slots=True)
 class Needed:
-    """What to buy: everything that goes into the list. `shelf`: the wire on it today; `wires`: those of the catalogue, by sku."""
+    """The input of the purchase list. `shelf`: wire in stock today; `wires`: the catalogue's wires by SKU."""
 
     quotes: Sequence[QuoteToBuy]
     needs: Sequence[WireNeed]
@@ -128,15 +130,15 @@ class Needed:
     def document(self) -> Json:
         """The list as a JSON document: money and quantities as decimal text, days ISO 8601."""
         stocked = list(self._stocked())
-        wants = [*(each for each, _ in stocked if each.reasons), *self._parts()]
+        requirements = [*(each for each, _ in stocked if each.reasons), *self._parts()]
         orders: dict[str, list[Json]] = {}
         lost = []
-        for want in wants:
-            packs = self._packs(want)
+        for requirement in requirements:
+            packs = self._packs(requirement)
             if not packs:
-                lost.append(self._without(want))
+                lost.append(self._without_supplier(requirement))
             for each, note in packs:
-                orders.setdefault(each.offer.supplier, []).append(self._line(want, each, note))
+                orders.setdefault(each.offer.supplier, []).append(self._line(requirement, each, note))
         currency = self.suppliers.currency(self.day)
         return {
             "day": self.day.isoformat(),
@@ -153,68 +155,69 @@ class Needed:
             "notes": [{"code": code, "message": message} for code, message in NOTES.items()],
         }
 
-    def _parts(self) -> Iterable[_Want]:
-        found: dict[str, _Want] = {}
+    def _parts(self) -> Iterable[_Requirement]:
+        found: dict[str, _Requirement] = {}
         for quote in self.quotes:
             for part in (each for each in quote.parts if each.unit == "each"):
-                want = found.setdefault(part.sku, _Want(part.sku, part.name, "each"))
-                want.needed += part.quantity
-                want.asked_by(quote.plan.number, quote.ready_by)
+                requirement = found.setdefault(part.sku, _Requirement(part.sku, part.name, "each"))
+                requirement.needed += part.quantity
+                requirement.add_quote(quote.plan.number, quote.ready_by)
         return found.values()
 
-    def _stocked(self) -> Iterator[tuple[_Want, Json]]:
-        """Each wire that a quote needs or the shop watches, and what will be left of it on the shelf."""
+    def _stocked(self) -> Iterator[tuple[_Requirement, Json]]:
+        """Each wire that a quote needs or the shop reorders, with a JSON summary of what will be left on the shelf."""
         ready = {each.plan.number: each.ready_by for each in self.quotes}
-        needs, loose = {need.sku: need for need in self.needs}, self._loose()
+        needs, by_the_metre = {need.sku: need for need in self.needs}, self._sold_by_the_metre()
         low = [sku for sku in self.suppliers.watched(self.day) if sku in self.wires]
-        for sku in dict.fromkeys((*needs, *loose, *low)):
-            sold, below = loose.get(sku), self.suppliers.reorder_below(sku, self.day)
+        for sku in dict.fromkeys((*needs, *by_the_metre, *low)):
+            sold, below = by_the_metre.get(sku), self.suppliers.reorder_below(sku, self.day)
             name = sold.name if sold is not None else self.wires[sku].name if sku in self.wires else sku
             need = needs.get(sku) or WireNeed(sku, name, ZERO)
             there = sum((row.count * row.length for row in self.shelf if row.wire == sku), ZERO) / 1000
             metres = sold.needed if sold is not None else ZERO
             left = there - need.gone + need.kept - metres
             short = max((below or ZERO) - left, ZERO) if below is not None or sold is not None else ZERO
-            want = _Want(sku, need.name, "m", need.needed + metres, need.off_shelf, need.reels, short, metres)
+            requirement = _Requirement(sku, need.name, "m", need.needed + metres, need.off_shelf, need.reels, short, metres)
             for number in sold.quotes if sold is not None else ():
-                want.asked_by(number, ready.get(number))
+                requirement.add_quote(number, ready.get(number))
             for number in need.quotes:
-                want.asked_by(number, ready.get(number))
+                requirement.add_quote(number, ready.get(number))
             yield (
-                want,
+                requirement,
                 {
                     "sku": sku, "name": need.name, "needed": _metres(need.needed + metres), "off_shelf": _metres(need.off_shelf), "on_shelf": _metres(there),
                     "left": _metres(max(left, ZERO)), "reorder_below": None if below is None else _metres(below), "low": bool(short),
                 },
             )  # fmt: skip
 
-    def _loose(self) -> dict[str, _Want]:
-        """What quotes sell by the metre as it is: it comes off what is left on the shelf."""
-        found: dict[str, _Want] = {}
+    def _sold_by_the_metre(self) -> dict[str, _Requirement]:
+        """Wire that quotes sell uncut by the metre, by SKU: it is taken from what is left on the shelf."""
+        found: dict[str, _Requirement] = {}
         for quote in self.quotes:
             for part in (each for each in quote.parts if each.unit == "m"):
-                want = found.setdefault(part.sku, _Want(part.sku, part.name, "m"))
-                want.needed += part.quantity
-                want.asked_by(quote.plan.number, quote.ready_by)
+                requirement = found.setdefault(part.sku, _Requirement(part.sku, part.name, "m"))
+                requirement.needed += part.quantity
+                requirement.add_quote(quote.plan.number, quote.ready_by)
         return found
 
-    def _packs(self, want: _Want) -> list[tuple[Packs, str | None]]:
-        """What to order, each with what else there is to know. Empty without a supplier."""
-        preferred = self.suppliers.preferred(want.sku, self.day)
-        if want.unit == "m":
-            return self._reels(want, preferred)
-        packs = self.suppliers.cheapest(preferred, want.needed, self.day)
+    def _packs(self, requirement: _Requirement) -> list[tuple[Packs, str | None]]:
+        """The packs to order, each with a remark if there is one; empty without a supplier."""
+        preferred = self.suppliers.preferred(requirement.sku, self.day)
+        if requirement.unit == "m":
+            return self._reels(requirement, preferred)
+        packs = self.suppliers.cheapest(preferred, requirement.needed, self.day)
         return [] if packs is None else [(packs, None)]
 
-    def _reels(self, want: _Want, preferred: tuple[Purchase, ...]) -> list[tuple[Packs, str | None]]:
-        """Reels as the plan buys them, each from whoever sells that length; what nobody sells so, and what the shelf lacks, in the cheapest
-        reels of the preferred supplier.
+    def _reels(self, requirement: _Requirement, preferred: tuple[Purchase, ...]) -> list[tuple[Packs, str | None]]:
+        """Reels of the lengths that the plan buys, each from a supplier of that length.
+
+        Lengths that nobody sells, and what the shelf is short of, are ordered in the preferred supplier's cheapest reels.
         """
         counts: dict[Purchase, int] = {}
         notes: dict[Purchase, str | None] = {}
-        rest, planned = want.short, list[str]()
-        for reels in want.reels:
-            offer = self._of_length(want.sku, reels.length, preferred)
+        rest, planned = requirement.short, list[str]()
+        for reels in requirement.reels:
+            offer = self._of_length(requirement.sku, reels.length, preferred)
             if offer is None:
                 rest += reels.length * reels.count
                 planned.append(f"{_metres(reels.length)} m")
@@ -231,7 +234,7 @@ class Needed:
         return [(self.suppliers.packs(offer, many * offer.pack_size.number, self.day), notes.get(offer)) for offer, many in counts.items()]
 
     def _shorter(self, offer: Purchase, reels: Reels, preferred: tuple[Purchase, ...]) -> str | None:
-        """Whether a reel that costs less would hold what is cut off each of these: the plan counts what is left as worth its cost."""
+        """A remark if a cheaper reel would hold the cuts as well: the plan values the remnant of the longer reel at cost."""
         fits = [self.suppliers.packs(row, row.pack_size.number, self.day) for row in preferred if row.pack_size.number >= reels.used]
         least = min(fits, key=lambda packs: packs.cost, default=None)
         if least is None or least.cost >= self.suppliers.packs(offer, offer.pack_size.number, self.day).cost:
@@ -240,22 +243,22 @@ class Needed:
         return _SHORTER.format(length=_metres(least.quantity), number=least.offer.order_number, cost=cost)
 
     def _of_length(self, sku: str, length: Decimal, preferred: tuple[Purchase, ...]) -> Purchase | None:
-        """The offer of a reel of just this length: of the preferred supplier, else the cheapest of another."""
+        """The offer for a reel of exactly this length (m): the preferred supplier's, else the cheapest."""
         fits = [row for row in self.suppliers.offers(sku, self.day) if downward(row.pack_size.number * 1000) / 1000 == length]
         chosen = [row for row in fits if row in preferred] or fits
         return min(chosen, key=lambda row: row.cost, default=None)
 
-    def _line(self, want: _Want, packs: Packs, note: str | None) -> Json:
+    def _line(self, requirement: _Requirement, packs: Packs, note: str | None) -> Json:
         offer, currency = packs.offer, self.suppliers.currency(self.day)
-        by = None if want.by is None or QUOTES not in want.reasons else want.by
+        by = None if requirement.by is None or QUOTES not in requirement.reasons else requirement.by
         order_by = None if by is None else by - timedelta(days=min(offer.lead_time_days, by.toordinal() - 1))
         return {
-            **self._head(want),
+            **self._head(requirement),
             "order_number": offer.order_number,
-            "pack_size": _number(offer.pack_size.number, want.unit),
+            "pack_size": _number(offer.pack_size.number, requirement.unit),
             "packs": packs.count,
-            "quantity": _number(packs.quantity, want.unit),
-            "minimum_order": None if offer.minimum_order is None else _number(offer.minimum_order.number, want.unit),
+            "quantity": _number(packs.quantity, requirement.unit),
+            "minimum_order": None if offer.minimum_order is None else _number(offer.minimum_order.number, requirement.unit),
             "unit_cost": price_text(offer.cost, currency),
             "cost": money_text(packs.cost, currency),
             "lead_time_days": offer.lead_time_days,
@@ -265,20 +268,20 @@ class Needed:
             "note": note,
         }
 
-    def _without(self, want: _Want) -> Json:
-        bought = sum((each.length * each.count for each in want.reels), want.short)
-        needed_by = want.by if QUOTES in want.reasons else None
+    def _without_supplier(self, requirement: _Requirement) -> Json:
+        bought = sum((each.length * each.count for each in requirement.reels), requirement.short)
+        needed_by = requirement.by if QUOTES in requirement.reasons else None
         return {
-            **self._head(want),
-            "to_buy": _number(bought if want.unit == "m" else want.needed, want.unit),
-            "reels": [{"metres": _metres(each.length), "count": each.count} for each in want.reels],
+            **self._head(requirement),
+            "to_buy": _number(bought if requirement.unit == "m" else requirement.needed, requirement.unit),
+            "reels": [{"metres": _metres(each.length), "count": each.count} for each in requirement.reels],
             "needed_by": _iso(needed_by),
         }
 
-    def _head(self, want: _Want) -> Json:
+    def _head(self, requirement: _Requirement) -> Json:
         return {
-            "sku": want.sku, "name": want.name, "unit": want.unit, "reasons": want.reasons, "needed": _number(want.needed, want.unit),
-            "off_shelf": _metres(want.off_shelf) if want.unit == "m" else None, "quotes": want.quotes,
+            "sku": requirement.sku, "name": requirement.name, "unit": requirement.unit, "reasons": requirement.reasons, "needed": _number(requirement.needed, requirement.unit),
+            "off_shelf": _metres(requirement.off_shelf) if requirement.unit == "m" else None, "quotes": requirement.quotes,
         }  # fmt: skip
 
     def _no_place(self, each: NoPlace, need: WireNeed) -> Json:

@@ -1,4 +1,4 @@
-"""Who sells an article on a day, in which packs and at which cost."""
+"""Suppliers: who sells an article on a day, in which packs and at what cost."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ ONE = Decimal(1)
 
 @dataclass(frozen=True, slots=True)
 class Packs:
-    """Whole packs of one offer; `cost` of all of them, rounded once to the currency's minor unit."""
+    """Whole packs of one offer; `cost` is their total, rounded once to the currency's minor unit."""
 
     offer: Purchase
     count: int
@@ -50,7 +50,7 @@ class Suppliers:
         return cls({sku: tuple(offers) for sku, offers in found.items()}, tuple(currencies))
 
     def currency(self, day: date) -> str:
-        """The shop's currency on a day; before its first term, that of the term."""
+        """The shop's currency on a day; before the first currency term takes effect, that first currency."""
         held = self._currencies[0][1]
         for since, code in self._currencies:
             if since <= day:
@@ -58,7 +58,7 @@ class Suppliers:
         return held
 
     def offers(self, sku: str, day: date) -> tuple[Purchase, ...]:
-        """The rows in force: of each supplier and order number the newest one, unless it has ended."""
+        """The rows in force on a day: for each supplier and order number the newest, unless it has ended."""
         newest: dict[tuple[str, str], Purchase] = {}
         for row in self._offers.get(sku, ()):
             key = row.supplier, row.order_number
@@ -72,14 +72,15 @@ class Suppliers:
         )
 
     def preferred(self, sku: str, day: date) -> tuple[Purchase, ...]:
-        """The offers of the supplier to order from: the one marked so, else the only one."""
+        """The offers of the supplier to order from: the one marked preferred, else the only one; empty if that is undecided."""
         offers = self.offers(sku, day)
         marked = tuple(row for row in offers if row.preferred == "yes")
         return marked or (offers if len({row.supplier for row in offers}) == 1 else ())
 
     def costed(self, sku: str, day: date) -> Purchase | None:
-        """The offer that says what the article costs on a day: of several packs the dearest by the metre or piece, since which one it
-        comes from is not known beforehand. None if nobody is to be ordered from.
+        """The offer that sets the article's cost on a day; None if there is no supplier to order from.
+
+        Of several packs it is the dearest per metre or piece, since the pack used is not known beforehand.
         """
         return max(self.preferred(sku, day), key=lambda row: row.cost, default=None)
 
@@ -92,17 +93,17 @@ class Suppliers:
         return tuple(sku for sku in self._offers if self.reorder_below(sku, day) is not None)
 
     def packs(self, offer: Purchase, needed: Decimal, day: date) -> Packs:
-        """As many whole packs as hold what is needed, and no fewer than the supplier's least order."""
+        """The fewest whole packs that hold what is needed and meet the supplier's minimum order."""
         least = offer.minimum_order.number if offer.minimum_order is not None else Decimal(0)
         count = whole(max(needed, least), offer.pack_size.number)
         return Packs(offer, count, extension(count * offer.pack_size.number, offer.cost, ONE, self.currency(day)))
 
     def cheapest(self, offers: Sequence[Purchase], needed: Decimal, day: date) -> Packs | None:
-        """The packs that hold what is needed at the least cost in all; of equal ones those that hold the least."""
+        """The packs that hold what is needed at the least total cost; ties go to the smaller quantity. None without offers."""
         found = [self.packs(offer, needed, day) for offer in offers]
         return min(found, key=lambda packs: (packs.cost, packs.quantity), default=None)
 
 
 def whole(needed: Decimal, pack: Decimal) -> int:
-    """How many packs hold what is needed."""
+    """The number of packs that hold what is needed."""
     return int((needed / pack).to_integral_value(ROUND_CEILING))

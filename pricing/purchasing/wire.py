@@ -1,4 +1,4 @@
-"""What quotes take of each wire: off the shelf, and off reels that have to be bought, by the cutting plan that would be carried out."""
+"""How much of each wire quotes take, from the shelf and from reels to be bought, according to their cutting plan."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ UNKNOWN_WIRE = "unknown_wire"
 
 @dataclass(frozen=True, slots=True)
 class NoPlace:
-    """Pieces of `length` mm that no shelf and no reel to buy has a place for; `reason` as in a cutting plan, or `unknown_wire`."""
+    """Pieces of `length` mm that fit neither the stock nor any reel on sale; `reason` as in a cutting plan, or `unknown_wire`."""
 
     quote: str
     label: str
@@ -48,9 +48,9 @@ class Reels:
 
 @dataclass(frozen=True, slots=True)
 class WireNeed:
-    """Metres of one wire: `needed` in pieces, of them `off_shelf`, what of the shelf is `gone` and what is `kept` as remnants.
+    """The need for one wire, in metres: `needed` in pieces, of which `off_shelf` from stock; stock `gone` and remnants `kept`.
 
-    `reels` to buy. `quotes` are the numbers of those that need the wire.
+    `reels` are to be bought; `quotes` are the numbers of the quotes that need the wire.
     """
 
     sku: str
@@ -67,9 +67,7 @@ class WireNeed:
 def wire_needs(
     quotes: Sequence[QuoteToPlan], catalogue: Catalogue, rates: Rates, stock: tuple[StockRow, ...], limits: Limits
 ) -> tuple[WireNeed, ...]:
-    """What the pieces of all quotes take, wire by wire. Raises RequestError for more pieces than are planned at once, and for tables that
-    cannot be planned with.
-    """
+    """The need for each wire over all quotes. Raises RequestError for too many pieces, or for tables that cannot be planned with."""
     pieces = [each for quote in quotes for each in quote.pieces]
     if sum(each.quantity for each in pieces) > MOST_PIECES:
         raise RequestError([("", "too_many_pieces", f"at most {MOST_PIECES} pieces are planned at once: name fewer quotes")])

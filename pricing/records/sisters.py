@@ -1,8 +1,8 @@
-"""Boats of a fleet that differ from their sisters: for each wire, the median of what was measured, and what lies too far from it.
+"""Finds wires of a fleet that differ from those of the sister ships: the measured lengths too far from the median for that wire.
 
-How far is too far is taken from the sisters themselves: six times their spread (the median of distances from the median, which one wrong
-boat does not move, times 1.4826 as for a normal distribution), and never less than a hundredth of the length or 25 mm, so that readings of
-a tape and the way each boat is set up name nobody. Common practice, no source.
+The limit comes from the sisters themselves: six times their spread (the median absolute deviation, which one wrong boat does not move, times
+1.4826 as for a normal distribution), but at least a hundredth of the length and 25 mm, so that tape readings and differences in tuning are
+not reported. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -11,13 +11,13 @@ from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
-LEAST_SISTERS = 4  # with fewer, nobody can say who is the odd one
+LEAST_SISTERS = 4  # with fewer, it is not clear which one is odd
 SPREADS, NORMAL = 6, Decimal("1.4826")
 LEAST_SHARE, LEAST_MM = Decimal("0.01"), Decimal(25)
 
 
 class Measured(NamedTuple):
-    """A wire as it was measured. `boat` is its place in the fleet; `kind` tells boats of different size apart; `mm` is its length."""
+    """A wire's measured length in mm. `boat` is the boat's index in the fleet; `kind` is shared by boats of one size."""
 
     boat: int
     kind: Hashable
@@ -28,7 +28,7 @@ class Measured(NamedTuple):
 
 
 class Odd(NamedTuple):
-    """A wire that differs, with the median of the others and how many they are."""
+    """A wire that differs, with the median (mm) and the number of its sisters."""
 
     measured: Measured
     median: Decimal
@@ -36,12 +36,12 @@ class Odd(NamedTuple):
 
     @property
     def difference(self) -> Decimal:
-        """How much longer it is, in mm."""
+        """Its length less the median, mm."""
         return self.measured.mm - self.median
 
 
 def odd_ones(fleet: Iterable[Measured]) -> list[Odd]:
-    """What differs, boat by boat. Wires are sisters by size of boat, role and tag; where too few boats share a tag, by role and wire."""
+    """The wires that differ, in order of boat and tag. Sisters share boat size, role and tag; where too few boats share a tag, role and wire."""
     found, rest = list[Odd](), list[Measured]()
     for group in _groups(fleet, lambda each: (each.kind, each.role, each.tag.casefold())):
         if _boats(group) < LEAST_SISTERS:
@@ -75,6 +75,6 @@ def _odd(group: Sequence[Measured]) -> Iterator[Odd]:
 
 
 def median(values: Sequence[Decimal]) -> Decimal:
-    """The middle one, or the mean of the two in the middle."""
+    """The middle value, or the mean of the two middle values."""
     ordered, half = sorted(values), len(values) // 2
     return ordered[half] if len(values) % 2 else (ordered[half - 1] + ordered[half]) / 2

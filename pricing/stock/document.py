@@ -25,7 +25,7 @@ _WENT = ("stock", "pieces", "allowances", "kept", "customers", "scrap")
 
 
 class Quoted(NamedTuple):
-    """What the quotes of a plan add to one of its wires: what their customers pay for it, and notes."""
+    """What a plan's quotes add to one of its wires: the amounts their customers pay for it, and notes."""
 
     charged: Json | None = None
     notes: tuple[Json, ...] = ()
@@ -38,8 +38,9 @@ def _unquoted(_: WirePlan) -> Quoted:
 def plan_document(
     plans: Sequence[WirePlan], currency: str, text: Text, voice: Voice, quoted: Callable[[WirePlan], Quoted] = _unquoted
 ) -> Json:
-    """The plans of all wires with their true cost, to the currency's minor unit, and whether each is proven optimal; worded by `voice`.
-    `quoted` gives what the plan's quotes say of a wire.
+    """The plans of all wires as JSON, with their true cost to the currency's minor unit and whether each is proven optimal; worded by `voice`.
+
+    `quoted` returns what the plan's quotes add to a wire.
     """
     made = [each.plan for each in plans if each.plan is not None]
     return {
@@ -79,7 +80,7 @@ def _millimetres(each: WirePlan) -> dict[str, Decimal]:
 
 
 def customers(each: WirePlan) -> Decimal:
-    """What is left of wire bought for the job, in metres to a millimetre: it is its customer's."""
+    """The remnant of wire bought for the job, which is the customer's, in metres to 0.001 m."""
     return metres(tenth(_millimetres(each)["customers"]) / 1000)
 
 
@@ -153,13 +154,13 @@ def _goes_to(use: Use, each: WirePlan) -> str | None:
 
 
 def _cut(cut: Cut, step: int, each: WirePlan, text: Text) -> Json:
-    asked = each.wanted[cut.row]
-    length = _asked(asked, cut.length, text)
+    wanted = each.wanted[cut.row]
+    length = _piece_length(wanted, cut.length, text)
     return {
         "step": step,
         "label": cut.label,
-        "boat": asked.boat,
-        "quote": asked.quote,
+        "boat": wanted.boat,
+        "quote": wanted.quote,
         "row": cut.row,
         "length": length,
         "start": tenths(cut.start, text),
@@ -167,28 +168,28 @@ def _cut(cut: Cut, step: int, each: WirePlan, text: Text) -> Json:
     }
 
 
-def _asked(asked: Wanted, mm: Decimal, text: Text) -> Json:
-    """The length of a piece, in its quote's own words if there are any, so that every paper says the same."""
+def _piece_length(wanted: Wanted, mm: Decimal, text: Text) -> Json:
+    """The length of a piece as JSON, with the text from its quote if there is one, so that all papers agree."""
     length = tenths(mm, text)
-    return {**length, "text": asked.length_text} if asked.length_text else length
+    return {**length, "text": wanted.length_text} if wanted.length_text else length
 
 
 def unplanned(each: WirePlan) -> tuple[Unplanned, ...]:
-    """The pieces without a place: all of them if there is no stock of that wire."""
+    """The pieces that could not be placed: all of them if there is no stock of that wire."""
     if each.plan is not None:
         return each.plan.unplanned
-    return tuple(Unplanned(row, asked.label, asked.length, asked.quantity, "no_stock") for row, asked in enumerate(each.wanted))
+    return tuple(Unplanned(row, wanted.label, wanted.length, wanted.quantity, "no_stock") for row, wanted in enumerate(each.wanted))
 
 
 def _unplanned(each: WirePlan, text: Text, voice: Voice) -> Iterator[Json]:
     for one in unplanned(each):
-        asked = each.wanted[one.row]
+        wanted = each.wanted[one.row]
         yield {
             "label": one.label,
-            "boat": asked.boat,
-            "quote": asked.quote,
+            "boat": wanted.boat,
+            "quote": wanted.quote,
             "row": one.row,
-            "length": _asked(asked, one.length, text),
+            "length": _piece_length(wanted, one.length, text),
             "quantity": one.quantity,
             "reason": one.reason,
             "message": voice.phrase(why(one.reason)),

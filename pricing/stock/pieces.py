@@ -15,8 +15,9 @@ if TYPE_CHECKING:
 
 
 class Wanted(NamedTuple):
-    """`quantity` pieces of `length` mm (to 0.1 mm) of the wire `sku`; pieces of one `pair` are best cut from one spool. `said`: the length
-    in the words of the quote, which rounded it from the length itself; empty if it is to be said from the tenths.
+    """`quantity` pieces of `length` mm (to 0.1 mm) of the wire `sku`; pieces of one `pair` are best cut from one spool.
+
+    `length_text` is the length as the quote prints it, rounded once from the exact length; empty if there is none in the plan's units.
     """
 
     sku: str
@@ -45,7 +46,7 @@ def piece_of(assembly: Assembly | QuotedAssembly, sku: str, cut: Decimal, boat: 
 
 
 class LeftOut(NamedTuple):
-    """Pieces that a plan leaves out: `not_ready`, since they may not be built (yet), or `already_cut`."""
+    """Pieces that a plan leaves out; `reason` is `not_ready` (they may not be built yet) or `already_cut`."""
 
     quote: str
     tag: str
@@ -69,12 +70,12 @@ class QuoteToPlan:
     left_out: tuple[LeftOut, ...] = ()
 
     def pieces_in(self, units: str) -> tuple[Wanted, ...]:
-        """The pieces for a plan in these units, which can use the quote's words for lengths if its units are the same."""
+        """The pieces for a plan in these units; the quote's length texts are dropped if its units differ."""
         return self.pieces if units == self.display_units else tuple([each._replace(length_text="") for each in self.pieces])
 
     @classmethod
     def of(cls, quote: Quote) -> QuoteToPlan:
-        """Of a quote with its identity. Only what may be built, and is not cut yet, is planned."""
+        """From a stored quote. Only pieces that may be built and are not yet cut are planned."""
         number = str(quote.number)
         pieces, left = [], []
         for each in quote.assemblies:

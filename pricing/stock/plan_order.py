@@ -156,7 +156,7 @@ def _left_out(each: LeftOut, voice: Voice) -> Json:
 
 
 def _quoted(quotes: Sequence[QuoteToPlan], currency: str, voice: Voice, each: WirePlan) -> Quoted:
-    """What the customers of these quotes pay for one wire, and how that compares with what is left of wire bought for one of them."""
+    """What the customers of these quotes pay for one wire, with a note if a remnant bought for one of them was priced differently."""
     own = [quote for quote in quotes if each.for_quote in (None, quote.number)]
     lines = [line for quote in own for line in quote.lines if line.sku == each.wire.sku]
     paid = charged(lines, currency) if all(quote.currency == currency for quote in own) else None
@@ -188,18 +188,18 @@ def _boats(names: Sequence[str | None], voice: Voice) -> str:
     return voice.value(phrase("plan.boats", first=first, more=Count(more)) if more else first)
 
 
-def _wire(asked: PlanWire, catalogue: Catalogue) -> Wire:
+def _wire(spec: PlanWire, catalogue: Catalogue) -> Wire:
     """The single matching wire. Raises RequestError, listing the choices, if there is not exactly one."""
     found = [
         row
         for row in catalogue.wires.values()
-        if asked.sku in (None, row.sku)
-        and asked.construction in (None, row.construction)
-        and asked.material in (None, row.material)
-        and asked.diameter in (None, row.diameter)
+        if spec.sku in (None, row.sku)
+        and spec.construction in (None, row.construction)
+        and spec.material in (None, row.material)
+        and spec.diameter in (None, row.diameter)
     ]
     if not found:
-        raise RequestError([("/wire", "unknown_wire", f"{_no_wire(asked, catalogue)}; GET /v1/catalogue/wires lists all")])
+        raise RequestError([("/wire", "unknown_wire", f"{_no_wire(spec, catalogue)}; GET /v1/catalogue/wires lists all")])
     if len(found) > 1:
         some = ", ".join(row.sku for row in found[:5])
         raise RequestError([("/wire", "ambiguous_wire", f"{len(found)} wires are meant by this: {some} ...; say which by its sku")])
@@ -211,28 +211,28 @@ def _for_the_job(order: PlanOrder, wire: Wire) -> bool:
 
     Raises RequestError for incompatible fields.
     """
-    asked = order.terms
-    if not (bought_for_the_job(wire) if asked.bought_for_the_job is None else asked.bought_for_the_job):
+    overrides = order.terms
+    if not (bought_for_the_job(wire) if overrides.bought_for_the_job is None else overrides.bought_for_the_job):
         return False
     refused = [
         (f"/stock/{place}/kind", "not_with_bought_for_the_job", OFF_THE_SHELF)
         for place, each in enumerate(order.stock or ())
         if each.row.source is not Source.NEW
     ]
-    if asked.remnant_fee is not None:
+    if overrides.remnant_fee is not None:
         refused.append(("/terms/remnant_fee", "not_with_bought_for_the_job", NO_FEE))
     if refused:
         raise RequestError(refused)
     return True
 
 
-def _shops(asked: PlanTerms, wire: Wire, rates: Rates, stock: tuple[StockRow, ...], *, for_the_job: bool) -> tuple[Stock, ...]:
+def _shops(overrides: PlanTerms, wire: Wire, rates: Rates, stock: tuple[StockRow, ...], *, for_the_job: bool) -> tuple[Stock, ...]:
     """The shop's own stock, with the request's costs of taking up and opening spools."""
     shop = rates.terms
     terms = replace(
         shop,
-        touch_cost=shop.touch_cost if asked.touch_cost is None else asked.touch_cost,
-        opening_cost=shop.opening_cost if asked.opening_cost is None else asked.opening_cost,
+        touch_cost=shop.touch_cost if overrides.touch_cost is None else overrides.touch_cost,
+        opening_cost=shop.opening_cost if overrides.opening_cost is None else overrides.opening_cost,
     )
     shelf = Shelf(stock, rates.spools)
     return shelf.bought(wire.sku, terms) if for_the_job else shelf.of(wire.sku, terms)
@@ -251,14 +251,14 @@ def _brought(order: PlanOrder, rules: Policy) -> tuple[Stock, ...]:
 
 
 def _rules(order: PlanOrder, wire: Wire, rates: Rates) -> Policy:
-    asked, for_the_job = order.terms, _for_the_job(order, wire)
+    overrides, for_the_job = order.terms, _for_the_job(order, wire)
     rules = policy(rates.terms, for_the_job=for_the_job)
     return replace(
         rules,
-        allowance=rules.allowance if asked.allowance is None else upward(asked.allowance),
-        least_remnant=rules.least_remnant if asked.minimum_remnant is None else upward(asked.minimum_remnant),
-        touch=rules.touch if asked.touch_cost is None else asked.touch_cost,
-        remnant_fee=UNRETURNABLE if for_the_job else rules.remnant_fee if asked.remnant_fee is None else asked.remnant_fee,
+        allowance=rules.allowance if overrides.allowance is None else upward(overrides.allowance),
+        least_remnant=rules.least_remnant if overrides.minimum_remnant is None else upward(overrides.minimum_remnant),
+        touch=rules.touch if overrides.touch_cost is None else overrides.touch_cost,
+        remnant_fee=UNRETURNABLE if for_the_job else rules.remnant_fee if overrides.remnant_fee is None else overrides.remnant_fee,
     )
 
 
@@ -268,14 +268,14 @@ def _pointer(pointer: str) -> str:
     return f"{renamed}_cost" if renamed.endswith("/touch") else renamed
 
 
-def _no_wire(asked: PlanWire, catalogue: Catalogue) -> str:
-    """What the catalogue lacks, and the wires it has of the construction and material, or of the construction, if any."""
-    if asked.sku is not None and not any(row.sku == asked.sku for row in catalogue.wires.values()):
-        return f"no wire of the catalogue has the sku {asked.sku!r}"
-    alike = [row for row in catalogue.wires.values() if asked.construction in (None, row.construction)]
-    closer = [row.sku for row in alike if asked.material in (None, row.material)]
+def _no_wire(spec: PlanWire, catalogue: Catalogue) -> str:
+    """A sentence on what the catalogue lacks, with its wires of the same construction and material, or construction alone, if any."""
+    if spec.sku is not None and not any(row.sku == spec.sku for row in catalogue.wires.values()):
+        return f"no wire of the catalogue has the sku {spec.sku!r}"
+    alike = [row for row in catalogue.wires.values() if spec.construction in (None, row.construction)]
+    closer = [row.sku for row in alike if spec.material in (None, row.material)]
     some = (closer or [row.sku for row in alike])[:MOST_NAMED]
-    if asked.sku is not None or not some:
+    if spec.sku is not None or not some:
         return "no wire of the catalogue is all of this"
     what = "this diameter, but of the construction and material" if closer else "this material, but of the construction"
     return f"the catalogue has no wire of {what} it has {', '.join(some)}"

@@ -39,7 +39,7 @@ class WirePlan:
         return not self.policy.remnant_fee.is_finite()
 
     def remnant_metres(self) -> Decimal:
-        """What is left of the touched stock, in metres."""
+        """The total length of the remnants, in metres."""
         return sum((use.remnant for use in self.plan.uses), Decimal(0)) / 1000 if self.plan else Decimal(0)
 
 
@@ -67,14 +67,14 @@ def plan_quotes(
 ) -> tuple[WirePlan, ...]:
     """Plan all pieces of one or more quotes, wire by wire; wire bought for the job is planned per quote, as each customer pays for it.
 
-    Limits in seconds apply to all plans together. Every wire must be in `wires`: the caller leaves out wires that the catalogue no longer
-    has. Raises `pricing.cutting.InvalidOrder`.
+    A time limit applies to all plans together. Every wire must be in `wires`: the caller leaves out wires that the catalogue no longer has.
+    `only` selects the wires to plan. Raises `pricing.cutting.InvalidOrder`.
     """
-    asked = {sku: pieces for sku, pieces in by_wire(wanted).items() if only(wires[sku])}
-    for_the_job = _pieces_by_quote(each for sku, pieces in asked.items() if bought_for_the_job(wires[sku]) for each in pieces)
-    time = _Time(limits, sum(map(_many, asked.values())))
+    by_sku = {sku: pieces for sku, pieces in by_wire(wanted).items() if only(wires[sku])}
+    for_the_job = _pieces_by_quote(each for sku, pieces in by_sku.items() if bought_for_the_job(wires[sku]) for each in pieces)
+    time = _Time(limits, sum(map(_many, by_sku.values())))
     found = []
-    for sku, pieces in asked.items():
+    for sku, pieces in by_sku.items():
         wire = wires[sku]
         stock = shelf.for_quote(wire, terms)
         if not bought_for_the_job(wire):

@@ -53,7 +53,7 @@ def _tags(group: str, each: WirePlan) -> list[str]:
 
 
 def retold_note(note: Json, voice: Voice, *, proven: bool) -> str:
-    """A stored note reworded by `voice`; one of an earlier release in the words it was stored in. `proven`: whether its wire's plan is."""
+    """A stored note reworded by `voice`; one from an earlier release keeps its stored words. `proven`: whether the wire's plan is proven."""
     late = "_in_time" if note["code"] == "remnant_not_as_charged" and not proven else ""
     try:
         return voice.phrase(Phrase(f"plan_note.{note['code']}{late}", values_read(note["values"])))
@@ -76,12 +76,12 @@ def left_out(row: Json) -> Phrase:
 
 
 def retold_left_out(row: Json, voice: Voice) -> str:
-    """The same of a stored plan, reworded by `voice`."""
+    """Why pieces of a quote were not planned, from a stored plan, in words by `voice`."""
     return voice.phrase(left_out(row))
 
 
 def retold_title(document: Json, voice: Voice) -> str:
-    """A stored plan's title reworded by `voice`: the parts of it that are not a name."""
+    """A stored plan's title reworded by `voice`; boats' names stay as they are."""
     title, more = str(document["title"]), len(document.get("quotes") or ()) - 1
     for language in LANGUAGES:
         stored = structs.replace(voice, language=language)

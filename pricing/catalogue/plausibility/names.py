@@ -37,8 +37,8 @@ def _spoken(examined: Examined, kind: str, sheet: Sheet, column: str) -> Iterato
         all(_in(part.strip(), name) for part in text.split(";")) if text else None
         for text, name in zip(sheet.text[column], names, strict=True)
     ]
-    asked = [each for each in says if each is not None]
-    if len(asked) < FEW or sum(asked) < MOST * len(asked):
+    judged = [each for each in says if each is not None]
+    if len(judged) < FEW or sum(judged) < MOST * len(judged):
         return
     others = [sheet.text[other] for other in SPOKEN if other != column and other in sheet.text]
     for at, agrees in enumerate(says):

@@ -72,14 +72,14 @@ def _of_group(examined: Examined, kind: str, group: pandas.DataFrame, scale: Sca
     ratio, far, factor = numpy.zeros(len(group)), numpy.zeros(len(group), dtype=bool), scale.apart
     positive = value > 0
     if scale.apart and positive.sum() > 1:
-        asked = numpy.zeros(len(group))
-        ratio[positive], asked[positive] = neighbours.apart(size[positive], value[positive], scale.power)
+        compared = numpy.zeros(len(group))
+        ratio[positive], compared[positive] = neighbours.apart(size[positive], value[positive], scale.power)
         large = value > 2 * scale.play  # smaller values are mostly rounding, and no measure for larger ones
         if scale.play and large.sum() > LEAST_ALIKE:
-            ratio[large], asked[large] = neighbours.apart(size[large], value[large], scale.power)
+            ratio[large], compared[large] = neighbours.apart(size[large], value[large], scale.power)
         usual = value * numpy.exp(-ratio)
         factor = factor_of(scale, size)
-        far = positive & (asked > 0) & (numpy.abs(ratio) > math.log(factor)) & (numpy.abs(value - usual) > scale.play)
+        far = positive & (compared > 0) & (numpy.abs(ratio) > math.log(factor)) & (numpy.abs(value - usual) > scale.play)
     lone = _alone(positive) if scale.apart else numpy.zeros(len(group), dtype=bool)
     for at in numpy.flatnonzero(outside | far | lone).tolist():
         row, of = group.iloc[at], scale.column
