@@ -33,8 +33,8 @@ _SHOWN = Context(prec=6, rounding=ROUND_HALF_UP)
 class Cell:
     """`read` raises ValueError on text that is not `expected`; `show` gives the JSON form of (value, text as written).
 
-    `kind` is what it reads, for who prepares its text: text, decimal, integer, choice, length, quantity, day, thread or listed. `names` are
-    the codes of a choice or the units of a quantity, `of` the cell of which a list is made.
+    `kind` tells code that prepares its text what it reads: text, decimal, integer, choice, length, quantity, day, thread or listed. `names`
+    are the codes of a choice or the units of a quantity, `of` the cell type of a list's items.
     """
 
     read: Callable[[str], Any]
@@ -106,7 +106,7 @@ def choice(*names: str) -> Cell:
 
 
 def code(expected: str) -> Cell:
-    """A code of the shop's own: small letters, digits and single underscores, beginning with a letter."""
+    """A code of the shop's own: lower-case letters, digits and single underscores, beginning with a letter."""
 
     def read(text: str) -> str:
         if len(text) > _LONGEST_CODE:

@@ -1,5 +1,4 @@
-"""Checks jaws and tongues, and tees in the slots of backing plates, with the engine's own joint model: what mates with nothing, or is spanned
-by no pin, could never be used.
+"""Checks jaws, tongues and backing plates with the engine's own joint model: a part that mates with nothing, or that no pin spans, is useless.
 
 Only rows that give their widths are checked; tables of earlier editions do not give them.
 """
@@ -32,7 +31,7 @@ _OF = {"terminals": "hole", "screws": "hole", "links": "inner_hole"}
 
 
 def jaws_and_tongues(sheets: Sheets) -> None:
-    """Every jaw is spanned by a pin and takes a tongue, and every tongue fits a jaw, if the tables have any with that pin."""
+    """Every jaw is spanned by a pin and takes a tongue, and every tongue fits a jaw, where the tables have one with the same pin."""
     jaws = [each for kind in _OF for each in _jaws(sheets[kind])]
     tongues = [each for kind, hole in _OF.items() for each in _tongues(sheets[kind], hole)]
     spans = _spans(sheets["pins"])
@@ -75,7 +74,7 @@ def _known(*values: Any) -> bool:
 
 
 def _spans(pins: Sheet) -> dict[Any, Any]:
-    """By diameter, what the longest pin spans."""
+    """The grip of the longest pin of each diameter."""
     found: dict[Any, Any] = {}
     for _, (diameter, grip) in pins.rows(("diameter", "grip")):
         if _known(diameter, grip):
@@ -90,7 +89,7 @@ def _spanned(jaw: Shown, spans: Mapping[Any, Any]) -> None:
 
 
 def _joined(ones: list[Shown], others: list[Shown], expected: str) -> None:
-    """Note each of `ones` that mates with none of the `others` on the same pin, if there are any."""
+    """Record a fault for each of `ones` that mates with none of the `others` on the same pin, if there are any on that pin."""
     faces: dict[Any, dict[Face, None]] = {}
     for other in others:
         faces.setdefault(other.face.pin, {})[other.face] = None

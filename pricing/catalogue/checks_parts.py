@@ -29,9 +29,9 @@ def _no_double(sheet: Sheet, key: tuple[str, ...]) -> None:
         if BAD in values:
             continue
         until = last_day(sheet, at)
-        if values in seen and not follows(until, seen[values][1]):
+        if values in seen and not succeeds(until, seen[values][1]):
             found = " / ".join(sheet.text[name][at] for name in key)
-            sheet.note(line, ", ".join(key), found, f"a row of its own: line {seen[values][0]} has the same{after_it(sheet)}")
+            sheet.note(line, ", ".join(key), found, f"a row of its own: line {seen[values][0]} has the same{unless_succeeding(sheet)}")
         else:
             seen[values] = line, until
 
@@ -41,13 +41,13 @@ def last_day(sheet: Sheet, at: int) -> Any:
     return sheet.values["until"][at] if "until" in sheet.values and sheet.table.ends else None
 
 
-def follows(until: Any, before: Any) -> bool:
-    """Whether a row that is sold until a day takes the place of an earlier row that is sold until another: each day has one of them."""
+def succeeds(until: Any, before: Any) -> bool:
+    """Whether a row with the last day `until` succeeds an earlier row with the last day `before`, so that only one is sold on any day."""
     return before is not None and BAD not in (until, before) and (until is None or until > before)
 
 
-def after_it(sheet: Sheet) -> str:
-    """What is said beside two rows for the same, where articles have last days."""
+def unless_succeeding(sheet: Sheet) -> str:
+    """An addition to the fault of two rows with one key, for tables with last days: the later row does not succeed the earlier."""
     return "" if "until" in sheet.lacks or not sheet.table.ends else ", and its last day is not before this one's"
 
 
@@ -56,17 +56,17 @@ def references(sheets: Sheets) -> None:
     for sheet in sheets.values():
         for column in sheet.table.columns:
             if column.to is not None:
-                _found(sheet, column.name, column.to, sheets)
+                _check_reference(sheet, column.name, column.to, sheets)
 
 
-def _found(sheet: Sheet, name: str, to: tuple[str, str], sheets: Sheets) -> None:
+def _check_reference(sheet: Sheet, name: str, to: tuple[str, str], sheets: Sheets) -> None:
     kind, key = to
     targets = [other for other in sheets.values() if (other.table.article if kind == "*" else other.table.kind == kind)]
     if not all(key in other.values for other in targets):
-        return  # the missing file or column has already been reported
+        return  # a missing file or column has already been reported
     known = {value for other in targets for value in other.values[key]}
     if BAD in known:
-        return  # the unreadable cell may hold the very value being looked for
+        return  # an unreadable cell may hold the value being looked for
     where = "an article of one of the tables" if kind == "*" else f"a {key} that {targets[0].table.file} has"
     for line, text, value in sheet.cells(name):
         missing = [one for one in (value if isinstance(value, tuple) else (value,)) if one not in known]
@@ -78,10 +78,10 @@ def family_rules(sheets: Sheets) -> None:
     """Columns that a family requires are filled, and those that do not apply to it are blank."""
     for sheet in sheets.values():
         for rule in sheet.table.rules:
-            _apply(sheet, rule)
+            _check_rule(sheet, rule)
 
 
-def _apply(sheet: Sheet, rule: Rule) -> None:
+def _check_rule(sheet: Sheet, rule: Rule) -> None:
     if not all(name in sheet.text for name in rule.when):
         return
     when = [(sheet.text[name], frozenset(texts)) for name, texts in rule.when.items()]

@@ -1,4 +1,4 @@
-"""Checks on what the shop buys: amounts in the article's own unit, the shop's currency, and one supplier to order from."""
+"""Checks on purchases: amounts in the article's own unit, costs in the shop's currency, and one supplier to order from."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ class _Offer(NamedTuple):
 
 
 def suppliers_decided(sheets: Sheets) -> None:
-    """On each day an article has one supplier to order from, and one length below which it is reordered; a row ends after it begins."""
+    """On any day an article has one supplier to order from and one reorder level, and no row ends before it begins."""
     sheet = sheets["purchases"]
     columns = ("supplier", "order_number", "from_day", "until", "preferred", "reorder_below")
     if not all(name in sheet.values for name in (*columns, "sku")):
@@ -81,7 +81,7 @@ def suppliers_decided(sheets: Sheets) -> None:
 
 
 def _days(offer: _Offer) -> Iterator[date]:
-    """The days on which what is in force changes by a row: its first, and the one after its last."""
+    """The days on which a row changes what is in force: its first day, and the day after its last."""
     yield offer.from_day
     if offer.until is not None and offer.until < date.max:
         yield offer.until + timedelta(days=1)

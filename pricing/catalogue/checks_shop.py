@@ -7,7 +7,7 @@ from itertools import pairwise, product
 from typing import Any
 
 from pricing.catalogue.cells import plain
-from pricing.catalogue.checks_parts import after_it, follows, last_day
+from pricing.catalogue.checks_parts import unless_succeeding, succeeds, last_day
 from pricing.catalogue.reading import BAD, Sheets
 from pricing.catalogue.tables import COUNTED_BY
 from pricing.catalogue.tables_prices import MAY_BE_BLANK, TERM_CELLS
@@ -29,7 +29,7 @@ def complete_tables(sheets: Sheets) -> None:
 
 
 def labour_classes(sheets: Sheets) -> None:
-    """The diameter classes of an operation do not overlap. A kind of work of the shop's own has none."""
+    """The diameter classes of an operation do not overlap. The shop's own kinds of work have no classes."""
     by_operation: dict[str, list[tuple[Any, Any, int]]] = defaultdict(list)
     for line, values in sheets["labour"].rows(("operation", "over", "up_to")):
         if BAD not in values and None not in values:
@@ -42,7 +42,7 @@ def labour_classes(sheets: Sheets) -> None:
 
 
 def labour_kinds(sheets: Sheets) -> None:
-    """An operation that the engine does not count is a kind of work of the shop's own, and says what it is counted by."""
+    """An operation unknown to the engine is one of the shop's own kinds of work, and must say what it is counted by."""
     for line, (operation, counted_by) in sheets["labour"].rows(("operation", "counted_by")):
         if operation is not BAD and operation not in OPERATIONS and counted_by is None:
             meant = nearest(operation, OPERATIONS)
@@ -62,11 +62,11 @@ def one_for_each_wire(sheets: Sheets) -> None:
         for at, (line, values) in enumerate(sheets[kind].rows(columns)):
             until = last_day(sheets[kind], at)
             wires = [] if BAD in values else list(product(*(materials if value is None else value for value in values)))
-            double = next((wire for wire in wires if wire in seen and not follows(until, seen[wire][1])), None)
+            double = next((wire for wire in wires if wire in seen and not succeeds(until, seen[wire][1])), None)
             if double is not None:
-                words = f"wires that line {seen[double][0]} has not{after_it(sheets[kind])}"
+                words = f"wires that line {seen[double][0]} has not{unless_succeeding(sheets[kind])}"
                 sheets[kind].note(line, "wire_sizes", sheets[kind].text["wire_sizes"][at], words)
-            seen.update((wire, (line, until)) for wire in wires if wire not in seen or follows(until, seen[wire][1]))
+            seen.update((wire, (line, until)) for wire in wires if wire not in seen or succeeds(until, seen[wire][1]))
 
 
 def priced_articles(sheets: Sheets) -> None:
@@ -77,7 +77,7 @@ def priced_articles(sheets: Sheets) -> None:
     unit_of: dict[str, str] = {}
     for sheet in sheets.values():
         if sheet.table.article and prices.present and "sku" in prices.text:
-            own = sheet.values.get("unit")  # what is only sold is so by the piece or by the metre, as its row says
+            own = sheet.values.get("unit")  # only-sold articles name their own unit
             for at, (line, (sku,)) in enumerate(sheet.rows(("sku",))):
                 if sku is BAD or not sku:
                     continue

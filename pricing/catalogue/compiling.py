@@ -30,14 +30,14 @@ def checked_sheets(folder: Path) -> dict[str, Sheet]:
     sheets = {table.kind: read_sheet(folder, table) for table in TABLES}
     for check in CHECKS:
         check(sheets)
-    faults = _strangers(folder) + [fault for sheet in sheets.values() for fault in sorted(sheet.faults, key=_place)]
+    faults = _unknown_files(folder) + [fault for sheet in sheets.values() for fault in sorted(sheet.faults, key=_place)]
     if faults:
         raise TableError(faults)
     return sheets
 
 
 def rows_again(folder: Path, table: Table) -> tuple[Any, ...]:
-    """The rows of one table of a folder that was checked as a whole before. Raises TableError."""
+    """The rows of one table of a folder whose tables were all checked before. Raises TableError."""
     sheet = read_sheet(folder, table)
     if sheet.faults:
         raise TableError(sheet.faults)
@@ -49,7 +49,7 @@ def _place(fault: TableFault) -> tuple[int, str]:
     return fault.line, fault.column
 
 
-def _strangers(folder: Path) -> list[TableFault]:
+def _unknown_files(folder: Path) -> list[TableFault]:
     """CSV files that are not a known table; otherwise a misspelled name would be silently ignored."""
     files = {table.file for table in TABLES}
     return [

@@ -1,7 +1,7 @@
-"""What differs between two editions of a shop's tables: rows new, gone and changed, table by table, with what a change comes to.
+"""The differences between two editions of a shop's tables: new, removed and changed rows by table, with the size of each change.
 
-Values are compared, not spellings: `3/8 in` and `9.525 mm` are the same. Articles are told apart by their SKU, all other rows by the key
-of their table. Pure: it reads nothing but the tables it is given.
+Values are compared, not spellings: `3/8 in` and `9.525 mm` are equal. Articles are matched by SKU, all other rows by the key of their
+table. Pure: it reads nothing but the tables it is given.
 """
 
 from __future__ import annotations
@@ -28,9 +28,7 @@ _TENTH = Decimal("0.1")
 
 @dataclass(frozen=True, slots=True)
 class CellChange:
-    """A cell before and after, as written; None where it was or is blank. `mm`: the change of a length; `percent`: that of any number that was
-    not 0.
-    """
+    """A cell before and after, as written; None where blank. `mm`: the change of a length; `percent`: the change of any number, unless from 0."""
 
     column: str
     before: str | None
@@ -41,8 +39,9 @@ class CellChange:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row by its key, as pairs of column and text, and its line in the file; that of a row that is gone is its former one. `changes` is
-    empty for a row that is new or gone.
+    """A row by its key, as (column, text) pairs, and its line in the file: in the old file for a removed row.
+
+    `changes` is empty for a new or removed row.
     """
 
     key: tuple[tuple[str, str], ...]
@@ -62,13 +61,13 @@ class TableDifference:
 
 
 def differences(before: Sheets, after: Sheets) -> tuple[TableDifference, ...]:
-    """The tables that differ, without those that are alike. Both must be free of faults (`compiling.checked_sheets`)."""
+    """The differences of the tables that differ. Both editions must be free of faults (`compiling.checked_sheets`)."""
     found = [_table(table, before[table.kind], after[table.kind]) for table in TABLES if table is not ACCEPTED_DOUBTS]
     return tuple(each for each in found if each.new or each.gone or each.changed)
 
 
 def key_of(table: Table) -> tuple[str, ...]:
-    """The columns by which rows are told apart."""
+    """The columns that identify a row."""
     return ("sku",) if table.article else table.key
 
 
@@ -88,7 +87,7 @@ def _table(table: Table, before: Sheet, after: Sheet) -> TableDifference:
 
 
 def _frame(table: Table, sheet: Sheet) -> pandas.DataFrame:
-    """The values as text, of equal text if they are equal; the index is the key."""
+    """The values in canonical text, so that equal values are equal text; the index is the key."""
     import pandas
 
     frame = pandas.DataFrame({column.name: _texts(sheet.values[column.name]) for column in table.columns}, dtype=object)
@@ -98,7 +97,7 @@ def _frame(table: Table, sheet: Sheet) -> pandas.DataFrame:
 
 
 def _texts(values: Sequence[Any]) -> list[str]:
-    """Each distinct value is put into text once."""
+    """Values in canonical text; each distinct value is converted once."""
     known: dict[Any, str] = {}
     for value in values:
         if value not in known:
@@ -128,7 +127,7 @@ def _cells(table: Table, before: Sheet, after: Sheet, old: int, new: int) -> Ite
 
 
 def _numbers(table: Table, column: Column, before: Sheet, after: Sheet, old: int, new: int) -> tuple[bool, Any, Any]:
-    """Whether a cell is a length, and its values; those of a term are read with their unit."""
+    """(whether the cell is a length, value before, value after); a term's value is read with its unit."""
     if (table.kind, column.name) != ("terms", "value"):
         return column.cell in _LENGTHS, before.values[column.name][old], after.values[column.name][new]
     cell, _ = TERM_CELLS[str(after.values["key"][new])]
@@ -140,7 +139,7 @@ def _term(sheet: Sheet, place: int) -> Any:
     text = sheet.text["value"][place]
     try:
         return cell.read(f"{text} {sheet.text['unit'][place]}" if unit is None else text)
-    except ValueError:  # its fault is told where terms are read
+    except ValueError:  # reported where terms are read
         return None
 
 

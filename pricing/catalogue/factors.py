@@ -15,7 +15,7 @@ Units = Mapping[str, tuple[str, Decimal | int]]
 
 HUNDREDTH = Decimal("0.01")
 
-# name in tables -> (name in the library, multiplier)
+# unit in tables -> (unit in the library, multiplier)
 FORCES: Units = {"kN": ("kilonewton", 1), "N": ("newton", 1), "lbf": ("force_pound", 1), "kgf": ("force_kilogram", 1)}
 MASSES: Units = {"kg": ("kilogram", 1), "g": ("gram", 1), "lb": ("pound", 1), "oz": ("ounce", 1)}
 MASSES_PER_LENGTH: Units = {

@@ -27,7 +27,7 @@ def _single(table: Iterable[R], keys: Callable[[R], Iterable[K]]) -> dict[K, R]:
 
 
 def index_of(tables: Tables) -> Index:
-    """Build all the indexes that the catalogue's look-ups use. Of rows with one key, of which each ends before the next, the first is found."""
+    """Build the indexes for the catalogue's look-ups. Of rows that succeed each other under one key, a single-row look-up finds the first."""
     wires = sorted(tables.wires, key=lambda row: row.diameter)
     articles = _articles(tables)
     return Index(

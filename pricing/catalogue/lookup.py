@@ -85,7 +85,7 @@ class Catalogue:
     """All tables of one folder, checked and indexed. Lengths and diameters are in mm; look-ups match exactly, never by nearest value.
 
     `version` identifies the content of the parts and labour tables, `price_version` that of prices, price lists, tax, freight and terms.
-    What is sold on a day is a catalogue of its own (`selling.sold_on`), and `of` the one that it was taken from.
+    The articles sold on a day are a catalogue of their own (`selling.sold_on`), whose `full` is the catalogue with all articles.
     """
 
     edition: rows.Edition
@@ -94,15 +94,15 @@ class Catalogue:
     tables: Tables
     index: Index
     listing: Mapping[str, tuple[dict[str, Json], ...]]
-    of: Catalogue | None = None
+    full: Catalogue | None = None
 
     @property
     def whole(self) -> Catalogue:
-        """The catalogue with the articles that are no longer sold: what is aboard and stays, or was quoted, is looked up there."""
-        return self if self.of is None else self.of
+        """The catalogue including discontinued articles, for parts that stay aboard or were quoted before."""
+        return self if self.full is None else self.full
 
     def of_part(self, *, kept: bool) -> Catalogue:
-        """Where a part is looked up: one that is kept among all articles, a new one among those that are sold."""
+        """The catalogue to look a part up in: all articles for a kept part, those still sold for a new one."""
         return self.with_discontinued if kept else self
 
     @property
@@ -150,7 +150,7 @@ class Catalogue:
         return self.index.article.get(sku)
 
     def sold_only(self, sku: str | None) -> rows.SoldOnly | None:
-        """The article, if it is sold and not computed from."""
+        """The article, if it is only sold: its dimensions are unknown, so nothing can be computed with it."""
         row = self.index.article.get(sku or "")
         return row if isinstance(row, rows.SoldOnly) else None
 
@@ -170,7 +170,7 @@ class Catalogue:
         return self.index.wires_of.get((construction, material), ())
 
     def wire_sizes(self, construction: str, material: str) -> tuple[rows.Wire, ...]:
-        """A wire of each size that is or was sold, thinnest first: what is aboard may be one that is no longer sold."""
+        """One wire of each size that is or was sold, thinnest first: a wire aboard may be discontinued."""
         sold, whole = self.wires_of(construction, material), self.with_discontinued.wires_of(construction, material)
         found = {row.diameter: row for row in (*reversed(whole), *reversed(sold))}
         return tuple(sorted(found.values(), key=lambda row: row.diameter))
@@ -178,7 +178,7 @@ class Catalogue:
     def terminals(
         self, family: str, attachment: str, construction: str, diameter: Decimal, material: str | None = None
     ) -> tuple[rows.Terminal, ...]:
-        """The terminals that take this wire, in table order; of any material if none is given."""
+        """The terminals that take this wire, in table order; without a `material`, for wire of any."""
         return _for_material(self.index.terminals.get((family, attachment, construction, diameter), ()), material)
 
     def growth(self, terminal: str, construction: str, diameter: Decimal) -> rows.Growth | None:
@@ -256,7 +256,7 @@ _ForWire = TypeVar("_ForWire", rows.Terminal, rows.Thimble, rows.Sleeve)
 
 
 def _for_material(found: tuple[_ForWire, ...], material: str | None) -> tuple[_ForWire, ...]:
-    """The rows that go with wire of this material; a row that names none goes with any."""
+    """The rows for wire of this material; a row that names no material suits any."""
     if material is None:
         return found
     return tuple(row for row in found if row.materials is None or material in row.materials)
@@ -278,5 +278,5 @@ def _by_class(table: tuple[rows.Labour, ...], operation: str, diameter: Decimal)
 
 
 def takes(row: rows.Labour, diameter: Decimal) -> bool:
-    """Whether the row is for wires of this diameter; a kind of work of the shop's own is for none."""
+    """Whether the labour class covers wires of this diameter (mm); the shop's own kinds of work have no diameters."""
     return row.over is not None and row.up_to is not None and row.over < diameter <= row.up_to

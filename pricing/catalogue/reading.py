@@ -17,7 +17,7 @@ from pricing.catalogue.schema import Column, Table
 from pricing.errors import TableFault
 
 BAD: Final = object()  # marks a cell that could not be read
-NO_FILE = "no such file"  # what is found where a table's file lacks
+NO_FILE = "no such file"  # the `found` text of the fault for a missing file
 _SHOWN = 60
 
 

@@ -12,10 +12,10 @@ from pricing.catalogue.cells import Cell
 class Column:
     """One column of a table.
 
-    Its name in the file, its cell type, the field it fills (`field`, if named differently), whether it may be blank, and the value it then
-    has (`empty`). `to` names the (table, column) in which every value must exist; table `*` means all article tables. A `later` column was
-    added after tables were in use: a file may omit it, and its rows then hold `empty`. `former`: pairs of a text that files of earlier releases may hold,
-    and the one that is read in its place.
+    Its name in the file, its cell type, the row's field it fills (`field`, if named differently), whether it may be blank, and the value of
+    a blank cell (`empty`). `to` names the (table, column) in which every value must exist; table `*` means all article tables. A `later`
+    column was added after tables were in use: a file may omit it, and its rows then hold `empty`. `former`: (old, new) pairs of texts, for
+    files of earlier releases.
     """
 
     name: str
@@ -50,9 +50,10 @@ class Rule:
 class Table:
     """One file: its row class, columns, unique key, rules, and pairs (larger, smaller) of columns whose sizes must be in order.
 
-    `article`: rows are sold by SKU, in `unit`, up to and including the day `until` if there is such a column. `part_of`: whose version the table counts towards, that of the catalogue or the prices; of
-    other parts (stock, purchases, acceptance) no version is made. `complete`: (column, values) that must all occur. `as_written`: (field, column) pairs whose raw text is stored in a field as
-    well. A `later` table was added after folders were in use: its file may be missing, and it then has no rows.
+    `article`: rows are sold by SKU, in `unit`, up to and including the day `until` if there is such a column. `part_of`: the version that the
+    table counts towards (catalogue or prices); tables of other parts (stock, purchases, acceptance) count towards none. `complete`: (column,
+    values) that must all occur. `as_written`: (field, column) pairs whose raw text is stored in a field as well. A `later` table was added
+    after folders were in use: its file may be missing, and it then has no rows.
     """
 
     kind: str
@@ -71,7 +72,7 @@ class Table:
 
     @property
     def ends(self) -> bool:
-        """Whether its rows may have a last day on which they are sold, so that another with the same key can follow."""
+        """Whether its rows may have a last day of sale, so that a row with the same key can succeed them."""
         return self.article and any(column.name == "until" for column in self.columns)
 
     @property

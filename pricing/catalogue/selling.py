@@ -1,6 +1,6 @@
-"""What is sold on a day. An article is sold up to and including the day `until` of its row; then it is not offered, but known.
+"""The articles sold on a day. An article is sold up to and including its row's day `until`; after that it is still known, but not offered.
 
-The catalogue of a day is made once for all days between two last days, and remembered. On days before any of them it is the catalogue
+The catalogue of a day is built once for all days between two last days, and cached. Before the first last day it is the full catalogue
 itself, so that tables without last days cost nothing.
 """
 
@@ -23,26 +23,26 @@ ENDING = tuple(table.kind for table in TABLES if table.ends)
 
 def sold_on(catalogue: Catalogue, day: date) -> Catalogue:
     """The catalogue without the articles whose last day is before this one."""
-    whole = catalogue.with_discontinued
-    ended = bisect_left(whole.index.last_days, day)
-    return _without(whole, whole.index.last_days[ended - 1]) if ended else whole
+    full = catalogue.with_discontinued
+    ended = bisect_left(full.index.last_days, day)
+    return _without(full, full.index.last_days[ended - 1]) if ended else full
 
 
 def last_day(article: Article | None) -> date | None:
-    """The last day on which an article is sold; None if none is known, and for work."""
+    """An article's last day of sale; None if it has none, and for labour."""
     return None if article is None or isinstance(article, Labour) else article.until
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _without(whole: Catalogue, last: date) -> Catalogue:
-    """Without all that is sold until this day or one before it."""
+def _without(full: Catalogue, last: date) -> Catalogue:
+    """The catalogue without articles whose last day is `last` or earlier."""
 
-    def left(row: Any) -> bool:
+    def still_sold(row: Any) -> bool:
         return row.until is None or row.until > last
 
-    tables = replace(whole.tables, **{kind: tuple(filter(left, getattr(whole.tables, kind))) for kind in ENDING})
+    tables = replace(full.tables, **{kind: tuple(filter(still_sold, getattr(full.tables, kind))) for kind in ENDING})
     index = index_of(tables)
     listing = {
-        kind: tuple(row for row in rows if row["sku"] in index.article) if kind in ENDING else rows for kind, rows in whole.listing.items()
+        kind: tuple(row for row in rows if row["sku"] in index.article) if kind in ENDING else rows for kind, rows in full.listing.items()
     }
-    return replace(whole, tables=tables, index=index, listing=listing, of=whole)
+    return replace(full, tables=tables, index=index, listing=listing, full=full)

@@ -1,7 +1,7 @@
 """Declarations of all catalogue tables: file, row class, columns and cell types, key, references, rules.
 
 To add a column, add a field to its row in pricing/rows.py, a `Column` here, and the cells to the file. Every row has a `source`. Every
-article but work may have a last day on which it is sold (`until`).
+article except labour may have a last day of sale (`until`).
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ from pricing.rows import OPERATIONS
 
 CONSTRUCTION = choice("1x19", "compacted_1x19", "7x7", "7x19")
 HAND = choice("right", "left")
-COUNTED_BY = ("quote", "assembly", "hour", "each")  # what a kind of work of the shop's own is counted by
-EVERY_SHOPS = OPERATIONS[:-1]  # coated wire came later: a shop without it needs no row for stripping
+COUNTED_BY = ("quote", "assembly", "hour", "each")  # how the shop's own kinds of work are counted
+EVERY_SHOPS = OPERATIONS[:-1]  # required of every shop; one without coated wire needs no row for stripping
 
 SKU = Column("sku", cells.TEXT)
 NAME = Column("name", cells.TEXT)

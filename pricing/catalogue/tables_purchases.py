@@ -1,7 +1,7 @@
-"""What the shop buys from whom, in which packs and at which cost: the shop's own affair.
+"""What the shop buys, from whom, in which packs and at what cost: confidential to the shop.
 
-The table counts towards neither the catalogue's version nor that of the prices, and nothing that is listed, quoted or printed is made from
-it (`pricing.purchasing` alone reads it). Rows are dated, as prices are, and old rows are kept.
+The table counts towards neither the catalogue's version nor that of the prices, and it appears in no listing, quote or paper: only
+`pricing.purchasing` reads it. Rows are dated like prices, and old rows are kept.
 """
 
 from __future__ import annotations

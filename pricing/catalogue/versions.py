@@ -35,7 +35,7 @@ def version_of(sheets: Iterable[Sheet]) -> str:
 
 
 def _canonical(values: Sequence[Any]) -> list[str]:
-    """A column's values as text; each that is there many times is made once, and equal ones are equal text."""
+    """A column's values in canonical text; each distinct value is converted once."""
     known: dict[Any, str] = {}
     for value in values:
         if value not in known:

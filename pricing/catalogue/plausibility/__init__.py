@@ -1,9 +1,9 @@
-"""What the tables mean: cells that can be read but are hardly meant, listed as doubts that the shop mends or accepts by name.
+"""Plausibility of tables: cells that can be read but are probably mistakes, listed as doubts that the shop corrects or accepts by name.
 
-A fault (`crosschecks`) refuses a folder; a doubt is asked about. Each column is compared with its neighbours (the same family and
-attachment, by size), with published values and with geometry; prices also with the edition in force. Computed when tables are checked, imported or put in force,
-never when a quote is made. To add a check, write a function from `Examined` to doubts in the module of its family and list it in
-`registry`.
+A fault (`crosschecks`) refuses a folder; a doubt asks for confirmation. Each column is compared with its neighbours (the same family and
+attachment, by size), with published values and with geometry; prices also with the edition in force. Doubts are computed when tables are
+checked, imported or put in force, never when a quote is made. To add a check, write a function from `Examined` to doubts in the module of
+its family and list it in `registry`.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What the shop accepted: `accepted_doubts.csv`, a row a doubt, with who, when and why."""
+"""Doubts that the shop has accepted: `accepted_doubts.csv`, one row per doubt, with who, when and why."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class Examination:
 
 
 def examination(sheets: Sheets, doubts: Iterable[Doubt]) -> Examination:
-    """Sort doubts by what the tables' own acceptances say."""
+    """Sort doubts into open and accepted ones by the tables' own acceptances."""
     rows = [Acceptance(*values) for _, values in sheets[ACCEPTED_DOUBTS.kind].rows(("doubt", "by", "day", "words"))]
     names, every = {row.doubt for row in rows}, tuple(doubts)
     arising = {doubt.name for doubt in every}

@@ -1,4 +1,4 @@
-"""What the shop pays: a cost that the selling price does not cover, a cost that is next to nothing, and reels that no cutting plan buys."""
+"""Purchase costs: above the selling price or next to nothing; reels that no cutting plan buys; odd lead times and pack sizes."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class _Break(NamedTuple):
 
 
 def costs(examined: Examined) -> Iterator[Doubt]:
-    """A cost above a selling price of the same day or of the newest one, and a cost far below every one."""
+    """A cost above a selling price of the same day or of the newest prices, or far below all of them."""
     breaks: dict[str, list[_Break]] = {}
     for _, (sku, day, quantity, price) in examined.sheets["prices"].rows(("sku", "from_day", "from_quantity", "unit_price")):
         breaks.setdefault(sku, []).append(_Break(day, quantity, price))
@@ -49,7 +49,7 @@ def _sold(breaks: list[_Break], day: date) -> Iterator[_Break]:
 
 
 def reels(examined: Examined) -> Iterator[Doubt]:
-    """A wire is bought in a length that spools.csv does not list: cutting plans buy other lengths than the order would name."""
+    """A wire bought in a length that spools.csv does not list: cutting plans would count on other lengths than the order."""
     listed: dict[str, set[Decimal]] = {}
     for _, (wire, length) in examined.sheets["spools"].rows(("wire", "length")):
         listed.setdefault(wire, set()).add(length)

@@ -1,4 +1,4 @@
-"""Articles that end: whether something that is sold longer takes their place."""
+"""Articles with a last day of sale: whether another article that is sold longer takes their place."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from pricing.errors import Doubt
 from pricing.fittings.ended import takes_its_place
 from pricing.rows import SoldOnly
 
-ALIKE = ("material", "body", "end")  # what the engine may change with the customer's word, and a successor has as well
+ALIKE = ("material", "body", "end")  # the engine may substitute these if the customer agrees, but a true successor shares them
 EXPECTED = "a later day, none, or an article of its family and size that is sold longer"
 
 
 def without_successor(examined: Examined) -> Iterator[Doubt]:
-    """An article that ends while nothing of its family, with its thread or pin and for its wires, is sold longer. Whatever its last day is, past or to come."""
+    """An article with a last day, past or future, while nothing of its family, with its thread or pin and for its wires, is sold longer."""
     for kind, sheet in examined.sheets.items():
         if not sheet.table.ends or sheet.table.row is SoldOnly or "until" in sheet.lacks:
             continue

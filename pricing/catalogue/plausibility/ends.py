@@ -1,4 +1,4 @@
-"""The ends that terminals, screws and links share: what goes by their pin, and what by their thread. All common practice, no source."""
+"""Scales for the ends that terminals, screws and links share: dimensions by their pin, and by their thread. Common practice, no source."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from pricing.catalogue.plausibility.scales import Scale
 
 
 def pin_ends(alike: tuple[str, ...]) -> tuple[Scale, ...]:
-    """Hole, tip, jaw and tongue by the pin; `alike`: the columns that a group of neighbours shares."""
+    """Scales for hole, tip, jaw and tongue by the pin; `alike`: the columns that neighbours share."""
     return (
         Scale("hole", "pin", 1.0, 1.06, among=alike, apart=1.06, play=0.5),
         Scale("hole", "pin", 1.0, 1.2, among=alike, apart=1.04, play=0.2),
@@ -19,7 +19,7 @@ def pin_ends(alike: tuple[str, ...]) -> tuple[Scale, ...]:
 
 
 def thread_ends(alike: tuple[str, ...]) -> tuple[Scale, ...]:
-    """Length, tip and cotter hole of a thread by its diameter."""
+    """Scales for a thread's length, tip and cotter hole by its diameter."""
     return (
         Scale("thread_length", "thread_mm", 2.5, 14, among=alike, apart=1.4),
         Scale("plain_tip", "thread_mm", 0, 0.8, apart=0),

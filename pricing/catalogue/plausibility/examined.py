@@ -22,15 +22,15 @@ _SHOWN = 60
 
 @dataclass
 class Examined:
-    """All tables as read and free of faults, and `before`, the edition in force (None: there is none, or it is not compared with).
+    """All tables as read and free of faults, and `before`, the edition in force to compare prices with (None: no comparison).
 
-    `leaning`: doubts that were raised beside another cell of the row, with that cell's name.
+    `compared_with`: for a doubt raised by comparison with another cell of the row, that cell's name.
     """
 
     sheets: Sheets
     before: Catalogue | None = None
     kept: dict[str, pandas.DataFrame] = field(default_factory=dict)
-    leaning: dict[Doubt, str] = field(default_factory=dict)
+    compared_with: dict[Doubt, str] = field(default_factory=dict)
 
     def frame(self, kind: str) -> pandas.DataFrame:
         """A table's values: decimals as floats (mm, kN, kg and so on; NaN if blank), all else as read. The index is the row's position."""
@@ -40,22 +40,22 @@ class Examined:
         return self.kept[kind]
 
     def doubt(self, kind: str, at: int, column: str, expected: str, reason: str, by: str = "") -> Doubt:
-        """A doubt about one cell, by the row's position in its table. `by`: a column of the row that it was compared with."""
+        """A doubt about one cell; `at` is the row's position in its table. `by`: the column of the row that the cell was compared with."""
         sheet = self.sheets[kind]
         found = sheet.text[column][at]
         doubt = Doubt(cell_name(sheet, at, column), sheet.table.file, sheet.lines[at], column, found[:_SHOWN], expected, reason)
         if by in sheet.text:
-            self.leaning[doubt] = cell_name(sheet, at, by)
+            self.compared_with[doubt] = cell_name(sheet, at, by)
         return doubt
 
 
 def cell_name(sheet: Sheet, at: int, column: str) -> str:
-    """A cell by its row, its column and what is written, such as `terminals/FORK-6MM/reach/56-in`."""
+    """A cell's name from its row, column and text, such as `terminals/FORK-6MM/reach/56-in`."""
     return f"{row_name(sheet, at)}/{column}/{_joined(sheet.text[column][at])}"
 
 
 def row_name(sheet: Sheet, at: int) -> str:
-    """A row by its table and key, such as `terminals/FORK-6MM` or `tax/wire/2026-01-01`."""
+    """A row's name from its table and key, such as `terminals/FORK-6MM` or `tax/wire/2026-01-01`."""
     key = ("sku",) if sheet.table.article else sheet.table.key
     return "/".join([sheet.table.kind, *(_joined(sheet.text[name][at]) for name in key)])
 

@@ -1,4 +1,4 @@
-"""Freight: heavier and larger costs more, in steps."""
+"""Freight: prices rise with weight and coil diameter, in plausible steps."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from pricing.errors import Doubt
 
 ALL = ("price", "up_to_mass", "up_to_coil")
 STEP = 9  # times the price of the next cheaper class, as of a pallet after a parcel: common practice, no source
-# what a parcel or a pallet weighs, and the coil that goes on it: common practice, no source
+# weight of a parcel or pallet, and diameter of the coil that fits on it: common practice, no source
 LIMITS = {"up_to_mass": (0.2, 1500, "kg", 1.0), "up_to_coil": (150, 4000, "mm", 1.0)}
 
 
 def freight(examined: Examined) -> Iterator[Doubt]:
-    """Each row beside the limits of carriers and beside the other rows of its day."""
+    """Each row against the limits of carriers and against the other rows of its day."""
     frame = examined.frame("freight")
     for column, (low, high, unit, _) in LIMITS.items():
         for at in frame.index[(frame[column] < low) | (frame[column] > high)]:
@@ -70,7 +70,7 @@ def _jumps(examined: Examined, own: pandas.DataFrame) -> Iterator[Doubt]:
 
 
 def _candidates(own: pandas.DataFrame) -> list[int]:
-    """The rows one of which must go, if the others are to rise together: those of the first fall, which stay beside each other otherwise."""
+    """The two rows around the first fall; one of them must be wrong if the others rise together."""
     ordered = own.sort_values(list(ALL))
     falls = (ordered[list(ALL)].diff() < 0).any(axis=1).to_numpy()
     at = int(falls.argmax())
@@ -78,6 +78,6 @@ def _candidates(own: pandas.DataFrame) -> list[int]:
 
 
 def _chained(rows: pandas.DataFrame, *columns: str) -> bool:
-    """Whether these columns rise, or stay, together."""
+    """Whether the columns, sorted by the first, never fall."""
     ordered = rows.sort_values(list(columns))
     return all(bool(ordered[column].is_monotonic_increasing) for column in columns)

@@ -1,4 +1,4 @@
-"""Joints that nothing fits: pins that nothing shares and no boat has, threads without a body, wires that no terminal takes."""
+"""Parts that join nothing: pins of odd sizes, threads without a turnbuckle body, hands without a screw, wires that no terminal takes."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ HOLDERS = (("terminals", "pin"), ("screws", "pin"), ("links", "pin"))
 
 
 def lonely_pins(examined: Examined) -> Iterator[Doubt]:
-    """A pin that nothing else of the tables has, and that is no usual size of a boat's fittings."""
+    """A pin size that occurs only once in the tables and is not a usual size of boat fittings."""
     count = Counter(value for kind, column in HOLDERS for value in examined.sheets[kind].values[column] if value is not None)
     for kind, column in HOLDERS:
         for at, pin in enumerate(examined.sheets[kind].values[column]):
@@ -29,7 +29,7 @@ def lonely_pins(examined: Examined) -> Iterator[Doubt]:
 
 
 def threads_without_body(examined: Examined) -> Iterator[Doubt]:
-    """A stud or screw whose thread no body takes, and a body whose thread no screw has, where there are any."""
+    """A stud or screw whose thread no body takes, and a body whose thread no screw has."""
     bodies = set(examined.sheets["turnbuckle_bodies"].values["thread"])
     screws = set(examined.sheets["screws"].values["thread"])
     for kind, others, what in (("terminals", bodies, "body"), ("screws", bodies, "body"), ("turnbuckle_bodies", screws, "screw")):
@@ -39,7 +39,7 @@ def threads_without_body(examined: Examined) -> Iterator[Doubt]:
 
 
 def hands(examined: Examined) -> Iterator[Doubt]:
-    """A body's far end takes the opposite hand of its stud's: a screw of that hand is there."""
+    """A body whose far end, of the opposite hand to the stud's, has no screw of that hand and thread."""
     of = defaultdict(set)
     for _, (thread, hand) in examined.sheets["screws"].rows(("thread", "hand")):
         of[thread].add(hand)

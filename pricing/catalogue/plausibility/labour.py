@@ -22,7 +22,7 @@ STEP = 4  # between one class and the next: common practice, no source
 
 
 def labour(examined: Examined) -> Iterator[Doubt]:
-    """Times beside their neighbours, and class by class."""
+    """Times compared with their neighbours, and classes in order."""
     frame = examined.frame("labour")
     yield from scaled(examined, "labour", frame, SCALES, WORDS)
     for _, classes in frame[frame["up_to"].notna()].groupby("operation", sort=False):
@@ -53,7 +53,7 @@ def _in_order(examined: Examined, classes: pandas.DataFrame) -> Iterator[Doubt]:
 
 
 def _beside_others(examined: Examined, frame: pandas.DataFrame) -> Iterator[Doubt]:
-    """The thickest wire of one operation far beyond, or short of, that of the others; an hour's price far from the others'."""
+    """An operation whose thickest wire is far from that of the others, or whose price per minute is far from the usual one."""
     ends = frame.groupby("operation")["up_to"].max().dropna()
     usual = float(frame["up_to"].median())
     for operation, end in ends.items():

@@ -1,4 +1,4 @@
-"""Names and doubles: sizes in a name that its row does not have, one article under two SKUs, names that are all but equal."""
+"""Names and duplicates: sizes in a name that its row does not have, one article under two SKUs, names that are nearly equal."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _LEFT_OUT = frozenset({"sku", "name", "source"})
 
 
 def sizes_in_names(examined: Examined) -> Iterator[Doubt]:
-    """Where nearly every name of a table says a size of its row, a name that says another one."""
+    """A name with a different size from its row's, in a table where nearly every name contains its row's size."""
     for kind, sheet in examined.sheets.items():
         if sheet.table.article and "name" in sheet.text:
             for column in SPOKEN:
@@ -48,12 +48,12 @@ def _spoken(examined: Examined, kind: str, sheet: Sheet, column: str) -> Iterato
 
 
 def _without_lays(sheet: Sheet, name: str) -> str:
-    """A name without what it says of a wire's construction: the 19 of `1x19` is no size."""
+    """A name without wire constructions: the 19 of `1x19` is not a size."""
     return _LAY.sub(" ", name) if any(column in sheet.text for column in _OF_WIRES) else name
 
 
 def _says_another(name: str, others: Sequence[str]) -> bool:
-    """Whether a name says a size besides those of the row's other columns; a name that says none contradicts nothing."""
+    """Whether a name contains a size other than those of the row's other columns; a name without sizes contradicts nothing."""
     for text in others:
         if text:
             name = _spelt(text).sub(" ", name, count=1)
@@ -61,7 +61,7 @@ def _says_another(name: str, others: Sequence[str]) -> bool:
 
 
 def _in(text: str, name: str) -> bool:
-    """Whether a name says a size, by its number alone or with its unit: `3.2 mm` in `over 3.2 up to 5 mm`."""
+    """Whether a name contains a size, with or without its unit: `3.2 mm` in `over 3.2 up to 5 mm`."""
     return _spelt(text).search(name) is not None
 
 
@@ -87,7 +87,7 @@ def doubles(examined: Examined) -> Iterator[Doubt]:
 
 
 def alike_names(examined: Examined) -> Iterator[Doubt]:
-    """Names that differ in spaces, marks or capitals alone, of rows for the same wire, pin or thread that are sold as long."""
+    """Names that differ only in spaces, punctuation or capitals, of rows with the same sizes and last day."""
     for kind, sheet in examined.sheets.items():
         if not sheet.table.article or kind == sold_only.KIND:  # told apart by their kind, there
             continue

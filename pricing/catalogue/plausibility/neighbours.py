@@ -1,7 +1,7 @@
-"""What the neighbours of a row have: rows of its own group, by a size that they go by, such as the wire's.
+"""Compares a row with its neighbours: rows of its own group, ordered by a size such as the wire's diameter.
 
-Sizes of a family grow with a power of the wire, thread or pin. The power is fitted on logarithms by Theil–Sen (the median of the slopes
-between all pairs of sizes: Theil 1950, Sen 1968), which a quarter of wrong rows does not move; each row is left out of its own fit, and
+Dimensions of a family grow with a power of the wire, thread or pin size. The power is fitted on logarithms by Theil–Sen (the median of the
+slopes between all pairs of sizes: Theil 1950, Sen 1968), which tolerates a quarter of wrong rows; each row is left out of its own fit, and
 is judged by the rows nearest to it in size.
 """
 
@@ -14,22 +14,23 @@ from numpy.typing import NDArray
 
 Floats = NDArray[numpy.float64]
 Rows = NDArray[numpy.intp]
-FEW, ENOUGH = 5, 12  # distinct sizes below which the power is not fitted but taken as given
-NEAREST = 4  # sizes that judge a row, besides its own
-EACH = 3  # rows of each size that have a say
-FITTED = 200  # sizes between whose pairs the power is fitted: of more, so many of them, evenly spaced, tell it as well
-FREE = 1.0  # how far a fitted power may lie from the given one
+FEW = 5  # distinct sizes below which the power is not fitted but taken as given
+ENOUGH = 12  # distinct sizes from which one row hardly moves the fit, so that it need not be left out
+NEAREST = 4  # other sizes that a row is judged by
+EACH = 3  # rows of each size that are used
+FITTED = 200  # most sizes used for fitting the power; of more, this many, evenly spaced, are enough
+FREE = 1.0  # how far a fitted power may differ from the given one
 
 
 def apart(size: Floats, value: Floats, power: float) -> tuple[Floats, Floats]:
-    """For each row, the log of its value's ratio to what its neighbours have, brought to its own size, and how many neighbours said so.
+    """For each row, the log of the ratio of its value to its neighbours' (scaled to its own size), and the number of neighbours used.
 
-    `size` and `value` are positive; `power` is the one that they are expected to go by.
+    `size` and `value` are positive; `power` is the expected exponent of their relation.
     """
     x, y = numpy.log(size), numpy.log(value)
     sizes, which = numpy.unique(x.round(4), return_inverse=True)
     order = numpy.lexsort((y, which))
-    rows = numpy.split(order, numpy.cumsum(numpy.bincount(which))[:-1])  # of each size, by value
+    rows = numpy.split(order, numpy.cumsum(numpy.bincount(which))[:-1])  # row positions by size, sorted by value
     spoken = [_central(each) for each in rows]
     slopes = _slopes(sizes, numpy.array([_median(y[each]) for each in rows]), power)
     ratio, count = numpy.zeros(len(x)), numpy.zeros(len(x))
@@ -45,7 +46,7 @@ def apart(size: Floats, value: Floats, power: float) -> tuple[Floats, Floats]:
 
 
 def _slopes(x: Floats, y: Floats, power: float) -> Floats:
-    """The power for each size: fitted without it where they are few, with all where one of them can hardly move it."""
+    """The exponent for each size: fitted without that size if there are few, with all sizes if one can hardly move the fit."""
     many = len(x)
     if many < FEW:
         return numpy.full(many, power)
@@ -63,19 +64,19 @@ def _slopes(x: Floats, y: Floats, power: float) -> Floats:
 
 
 def _nearest(sizes: Floats, at: int) -> list[int]:
-    """The sizes next to one; `sizes` are in order."""
+    """The positions of the sizes nearest to the one at `at`; `sizes` are sorted."""
     near = range(max(at - NEAREST, 0), min(at + NEAREST + 1, len(sizes)))
     return sorted((other for other in near if other != at), key=lambda other: abs(sizes[other] - sizes[at]))[:NEAREST]
 
 
 def _central(rows: Rows) -> Rows:
-    """The rows in the middle of one size's, by value, so that many alike do not outvote the other sizes."""
+    """The middle rows of one size, by value, so that many equal rows do not outvote the other sizes."""
     first = max((len(rows) - EACH) // 2, 0)
     return rows[first : first + EACH]
 
 
 def _beside(rows: Rows) -> Iterator[tuple[Rows, Rows]]:
-    """The rows of one size, by value, each with those in the middle of the others: together, where these are the same."""
+    """(rows, their comparison rows) within one size: each row is compared with the middle ones of the others; rows that share them are grouped."""
     first = max((len(rows) - 1 - EACH) // 2, 0)
     end = min(first + EACH, len(rows) - 1)
     yield rows[: first + 1], rows[first + 1 : end + 1]
@@ -92,7 +93,7 @@ def _median(values: Floats) -> float:
 
 
 def _nearer_medians(gaps: Floats) -> Floats:
-    """The median of each row's log ratios; of the two in the middle the smaller, so that half of the neighbours are enough to agree."""
+    """The median of each row's log ratios; of two middle values the smaller, so that agreement with half of the neighbours is enough."""
     ordered = numpy.sort(gaps, axis=1)
     middle = gaps.shape[1] // 2
     upper: Floats = ordered[:, middle]

@@ -1,4 +1,4 @@
-"""Prices: beside the same article's other rows, beside articles of its family by size, and beside the edition in force."""
+"""Prices: compared with the article's other rows, with its family by size, and with the edition in force."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from pricing.catalogue.plausibility.examined import Examined
 from pricing.catalogue.plausibility.sizes import sized
 from pricing.errors import Doubt
 
-BULK, BULK_FROM = 3.0, 10  # small parts cost a third from ten times the least quantity on: common practice, no source
-YEARLY = 1.08  # more between rows of one article for each year between them: common practice, no source
+BULK, BULK_FROM = 3.0, 10  # small parts may cost as little as a third from ten times the least quantity: common practice, no source
+YEARLY = 1.08  # factor allowed for each year between two rows of an article: common practice, no source
 LEAST_DISCOUNT = 3  # percent: common practice, no source
 FEW_DISCOUNTS = 4  # of a list before one is compared with the others: wire and fittings may well differ
-FACTOR = 2.0  # between rows of one article, and from the edition in force: common practice, no source
-FAMILY_FACTOR = 2.2  # from articles of its family of about its size: common practice, no source
-# what articles of a table are alike in, and what their prices go by
+FACTOR = 2.0  # allowed between rows of one article, and from the edition in force: common practice, no source
+FAMILY_FACTOR = 2.2  # allowed from articles of its family of about its size: common practice, no source
+# by table: the columns that neighbours share, and the size that their prices grow with
 FAMILIES: dict[str, tuple[tuple[str, ...], str]] = {
     "wires": (("construction", "material"), "diameter"), "terminals": (("family", "attachment"), "wire"), "turnbuckle_bodies": (("body",), "thread_mm"),
     "screws": (("end",), "thread_mm"), "links": (("kind",), "pin"), "pins": ((), "diameter"), "cotters": ((), "diameter"), "thimbles": ((), "wire"),
@@ -34,7 +34,7 @@ POWER = 1.5
 
 
 def of_one_article(examined: Examined) -> Iterator[Doubt]:
-    """A price far from the article's other rows, one of nothing, or one that rises with the quantity."""
+    """A price far from the article's other rows, a price of zero, or one that rises with the quantity."""
     frame = examined.frame("prices")
     for at in frame.index[frame["unit_price"] == 0]:
         yield examined.doubt("prices", at, "unit_price", "a price above 0", "what is sold for nothing is seldom meant")
@@ -72,14 +72,14 @@ def _of_two(examined: Examined, sku: str, own: pandas.DataFrame) -> Iterator[Dou
 
 
 def _median_without(ordered: neighbours.Floats, place: int) -> float:
-    """The median of the values in order but for the one at a place."""
+    """The median of sorted values without the one at `place`."""
     many = len(ordered) - 1
     low, high = (each + (each >= place) for each in ((many - 1) // 2, many // 2))
     return float((ordered[low] + ordered[high]) / 2)
 
 
 def _nearest_days(days: pandas.Series[Any]) -> list[int]:
-    """For each row, the days to the nearest other one."""
+    """For each row, the number of days to the nearest other row."""
     number = numpy.array([day.toordinal() for day in days])
     order = numpy.argsort(number, kind="stable")
     gaps = numpy.concatenate([[numpy.iinfo(number.dtype).max], numpy.diff(number[order]), [numpy.iinfo(number.dtype).max]])
@@ -89,7 +89,7 @@ def _nearest_days(days: pandas.Series[Any]) -> list[int]:
 
 
 def _years(days: int) -> float:
-    """What a price may have changed by, besides, over the days to the article's nearest other row."""
+    """The factor that a price may have risen by over this many days."""
     return float(YEARLY ** (days / 365.25))
 
 
@@ -134,7 +134,7 @@ def _of_group(examined: Examined, group: pandas.DataFrame, by: str, rows: dict[s
 
 
 def whole_pieces(examined: Examined) -> Iterator[Doubt]:
-    """A break of what is sold by the piece from part of a piece on."""
+    """A quantity break at a fraction of a piece, for an article sold by the piece."""
     frame = examined.frame("prices")
     for at in frame.index[(frame["unit"] == "each") & (frame["from_quantity"] % 1 > 0)]:
         found = frame["from_quantity"][at]
@@ -142,7 +142,7 @@ def whole_pieces(examined: Examined) -> Iterator[Doubt]:
 
 
 def ladders(examined: Examined) -> Iterator[Doubt]:
-    """Quantities of breaks as other articles of the same table have them."""
+    """Quantity breaks that other articles of the same table do not have."""
     frame = examined.frame("prices")
     kind_of = {sku: kind for kind in FAMILIES for sku in examined.sheets[kind].text.get("sku", ())}
     kinds = frame["sku"].map(kind_of)
@@ -160,7 +160,7 @@ def ladders(examined: Examined) -> Iterator[Doubt]:
 
 
 def against_before(examined: Examined) -> Iterator[Doubt]:
-    """New rows beside the edition in force: the same article and quantity at more than twice or less than half."""
+    """New rows against the edition in force: the same article and quantity at more than twice or less than half the price."""
     if examined.before is None:
         return
     rows = {(row.sku, row.from_day, row.from_quantity): row.unit_price for row in examined.before.prices}
@@ -182,7 +182,7 @@ def _against(examined: Examined, at: int, values: tuple[Any, ...], rows: Any, la
 
 
 def discounts(examined: Examined) -> Iterator[Doubt]:
-    """Discounts of more than half, shares written as percentages, and one far from the same list's others."""
+    """Discounts of more than half, shares written as percentages, and discounts far from the list's others."""
     frame = examined.frame("price_lists")
     for name, own in frame.groupby("price_list", sort=False):
         given = own[own["percent"] > 0]

@@ -1,4 +1,4 @@
-"""The registry of checks of meaning. To add one, write it in the module of its family and list it here."""
+"""The registry of plausibility checks. To add one, write it in the module of its family and list it here."""
 
 from __future__ import annotations
 
@@ -81,17 +81,17 @@ CHECKS: tuple[Callable[[Examined], Iterator[Doubt]], ...] = (
 
 
 def every_doubt(sheets: Sheets, before: Catalogue | None) -> tuple[Doubt, ...]:
-    """All doubts, in the order of tables and lines; those of one cell are one doubt with every reason.
+    """All doubts, in the order of tables and lines; several doubts about one cell become one with all their reasons.
 
-    A doubt that was raised only beside a cell which is itself doubted is left out: mend that one first.
+    A doubt that rests only on a comparison with a doubted cell is left out: that cell is to be corrected first.
     """
     examined = Examined(sheets, before)
     found: dict[str, list[Doubt]] = {}
     for check in CHECKS:
         for doubt in check(examined):
             found.setdefault(doubt.name, []).append(doubt)
-    itself = {name for name, doubts in found.items() if any(examined.leaning.get(doubt) not in found for doubt in doubts)}
-    left = [doubts for name, doubts in found.items() if name in itself or not all(examined.leaning[doubt] in itself for doubt in doubts)]
+    itself = {name for name, doubts in found.items() if any(examined.compared_with.get(doubt) not in found for doubt in doubts)}
+    left = [doubts for name, doubts in found.items() if name in itself or not all(examined.compared_with[doubt] in itself for doubt in doubts)]
     order = {sheet.table.file: at for at, sheet in enumerate(sheets.values())}
     return tuple(sorted(map(_together, left), key=lambda doubt: (order[doubt.file], doubt.line, doubt.column)))
 

@@ -1,4 +1,4 @@
-"""Columns that go by a size: the plausible range of each, absolute and beside the row's neighbours."""
+"""Columns that scale with a size: the plausible range of each, absolute and relative to the row's neighbours."""
 
 from __future__ import annotations
 
@@ -16,17 +16,17 @@ from pricing.errors import Doubt
 
 PRACTICE = "common practice, no source"
 LOOSER = 1.6
-LEAST_ALIKE = 4  # rows that must all be zero, or none, before the other is doubted
+LEAST_ALIKE = 4  # rows that must all be zero, or all not, before the odd one is doubted
 
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """How a column's value goes by another of its row.
+    """How a column's value scales with another of its row.
 
-    `low` and `high` bound value / by**power whatever the shop (by "" : the value alone), in the units of `Examined.frame`; `play` is an
-    amount by which a value may pass them and differ from its neighbours, such as the rounding of a small mass. `among`: columns that
-    neighbours share. `apart`: the factor from the neighbours beyond which a value is doubted; 0: they are not asked. `value`: what is compared, if
-    it is not the column itself. `source` is that of the bounds.
+    `low` and `high` bound value / by**power for any shop (`by` blank: the value itself), in the units of `Examined.frame`; `play` is an
+    amount by which a value may exceed these bounds and differ from its neighbours, such as the rounding of a small mass. `among`: columns
+    that neighbours share. `apart`: the factor from the neighbours beyond which a value is doubted; 0: no comparison with neighbours.
+    `value`: the frame's column that is compared, if it is not `column` itself. `source` is the source of the bounds.
     """
 
     column: str
@@ -43,14 +43,14 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """How a table's rows and sizes are called: `rows` from a row's cells, `by` from a size's column."""
+    """Words for a table's rows and sizes: `rows` makes them from a row's cells, `by` has a template for each size column."""
 
     rows: Callable[[Any], str]
     by: dict[str, str]
 
 
 def scaled(examined: Examined, kind: str, frame: pandas.DataFrame, scales: Iterable[Scale], wording: Wording) -> Iterator[Doubt]:
-    """The doubts about a table's columns. `frame` is the table's, with further columns that the scales go by."""
+    """The doubts about a table's columns. `frame` is the table's frame, with extra columns for the sizes that the scales use."""
     for scale in scales:
         name = scale.value or scale.column
         if name not in frame or (scale.by and scale.by not in frame):
@@ -99,7 +99,7 @@ def _of_group(examined: Examined, kind: str, group: pandas.DataFrame, scale: Sca
 
 
 def _alone(positive: Any) -> Any:
-    """A zero among values, or a value among zeros."""
+    """Flags for a single zero among values, or a single value among zeros."""
     many, above = len(positive), int(positive.sum())
     lone = numpy.zeros(many, dtype=bool)
     if many > LEAST_ALIKE and above == 1:
@@ -110,7 +110,7 @@ def _alone(positive: Any) -> Any:
 
 
 def factor_of(scale: Scale, size: Any) -> float:
-    """The factor from the neighbours beyond which a value is doubted: larger where they are too few to tell how they grow."""
+    """The factor from the neighbours beyond which a value is doubted; larger where there are too few sizes to fit a power."""
     return scale.apart if len(numpy.unique(size)) >= neighbours.FEW or not scale.by else scale.apart**LOOSER
 
 
@@ -120,7 +120,7 @@ def _span(value: float, ratio: float, factor: float, play: float) -> tuple[float
 
 
 def _compared(scale: Scale, size: float, wording: Wording, row: Any) -> str:
-    """The rows that a row is compared with, such as `forks on 5 mm wire`."""
+    """The rows that a row is compared with, in words, such as `forks on 5 mm wire`."""
     of = wording.by.get(scale.by, "")
     return f"{wording.rows(row)} {of.format(size=f'{size:.4g}')}".strip()
 
@@ -135,7 +135,7 @@ UNITS = {
 
 
 def number(kind: str, column: str, value: float) -> str:
-    """A value in its column's unit, in words of the trade: `1.42 m`, `12 g`, `13.5 kN`."""
+    """A value with its column's unit, as the trade writes it: `1.42 m`, `12 g`, `13.5 kN`."""
     unit = "kg/100m" if (kind, column) == ("wires", "mass") else UNITS.get(column, LENGTH)
     if unit == LENGTH and value >= 1000:
         value, unit = value / 1000, "m"

@@ -1,4 +1,4 @@
-"""Spools and stock: worth beside the price per metre, lengths beside the spools that can be bought."""
+"""Spools and stock: their value against the selling price per metre, their lengths against the spools on sale."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pricing.catalogue.plausibility.scales import Scale, Wording, scaled
 from pricing.catalogue.tables_prices import TERM_CELLS
 from pricing.errors import Doubt
 
-# what wire costs the shop as a share of what it sells it for; lengths in mm: common practice, no source
+# cost of wire as a share of its selling price; lengths in mm: common practice, no source
 SPOOLS = (
     Scale("length", "", 10_000, 2_000_000, among=("inch",), apart=0),
     Scale("price", "sold_mm", 0.25, 1.1, among=("construction", "material"), apart=1.8),
@@ -52,7 +52,7 @@ def spools(examined: Examined) -> Iterator[Doubt]:
 
 
 def stock(examined: Examined) -> Iterator[Doubt]:
-    """What is on the shelf: its worth, its length and its count."""
+    """Implausible values, lengths and counts of stock."""
     frame = _with_selling_price(examined, "stock")
     yield from scaled(examined, "stock", frame, STOCK, WORDS)
     kept = _minimum_remnant(examined)
@@ -101,7 +101,7 @@ def _with_selling_price(examined: Examined, kind: str) -> pandas.DataFrame:
 
 
 def _minimum_remnant(examined: Examined) -> float:
-    """The length in mm from which the shop keeps a piece, by its terms; the shortest, if they change."""
+    """The shop's minimum remnant in mm; the smallest over all days, but at least LEAST."""
     cell, _ = TERM_CELLS["minimum_remnant"]
     rows = examined.sheets["terms"].rows(("key", "value", "unit"))
     found = [float(cell.read(f"{value} {unit}")) for _, (key, value, unit) in rows if key == "minimum_remnant"]

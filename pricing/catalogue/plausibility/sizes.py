@@ -1,4 +1,4 @@
-"""What the columns of fittings and wires go by: the wire, the thread's diameter and area, the wire's strength, as further columns of a table's frame."""
+"""Adds the sizes that columns scale with to a table's frame: wire diameter, thread diameter and area, the wire's strength."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ SHARES = {"1x19": 19 / 25, "7x7": 49 / 81, "7x19": 133 / 225, "compacted_1x19": 
 
 
 def sized(examined: Examined, kind: str) -> pandas.DataFrame:
-    """A table's frame with what its rows go by.
+    """A table's frame with columns for the sizes that its rows scale with.
 
     `wire`: diameter of the thickest wire a row takes (mm); `thread_mm`, `thread_mm2`: its thread's diameter and tensile stress area;
     `strongest`: break of the strongest wire it takes (kN).
@@ -71,7 +71,7 @@ def _strongest(examined: Examined, frame: pandas.DataFrame) -> list[float]:
 
 
 def _median_of_best(forces: Iterable[float]) -> float:
-    """The strongest wire's, unless it is more than twice the median: then the wire's own row is doubted, not its fittings."""
+    """The greatest force that is at most twice the median: beyond that, the wire's own row is doubted instead of its fittings."""
     found = sorted(forces)
     if not found:
         return NAN

@@ -1,4 +1,4 @@
-"""What is only sold: names that tell articles apart, one spelling of each kind, prices of its kind's order, and columns that it lacks."""
+"""Articles that are only sold: distinct names, one spelling per kind, prices of a plausible order of magnitude, known missing columns."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pricing.catalogue.plausibility.examined import Examined
 from pricing.errors import Doubt
 
-FAR = 100  # times the middle price of its kind, as of cents for whole money: common practice, no source
+FAR = 100  # factor from the median price of its kind, as when cents are read as whole units: common practice, no source
 MANY = 8  # articles of a kind before one's price is compared with theirs
 _LETTER = re.compile(r"[^\W\d_]")
 _APART = re.compile(r"[\W_]+")
@@ -17,7 +17,7 @@ KIND = "sold_only"
 
 
 def names(examined: Examined) -> Iterator[Doubt]:
-    """A name that is none, and several articles of a kind under one name: one doubt for all of them."""
+    """A meaningless name, and several articles of a kind under one name (one doubt for all of them)."""
     sheet = examined.sheets[KIND]
     alike: dict[tuple[str, str], list[int]] = defaultdict(list)
     for at, (_, (sku, name, family)) in enumerate(sheet.rows(("sku", "name", "family"))):
@@ -36,7 +36,7 @@ def names(examined: Examined) -> Iterator[Doubt]:
 
 
 def families(examined: Examined) -> Iterator[Doubt]:
-    """A kind that is spelt in two ways, by capitals, spaces or marks: the rarer one is doubted once."""
+    """A kind spelt in two ways that differ in capitals, spaces or punctuation: the rarer spelling is doubted once."""
     sheet = examined.sheets[KIND]
     count = Counter(sheet.text.get("family", ()))
     spellings: dict[str, list[str]] = defaultdict(list)
@@ -50,7 +50,7 @@ def families(examined: Examined) -> Iterator[Doubt]:
 
 
 def prices(examined: Examined) -> Iterator[Doubt]:
-    """A price of quite another order than its kind's."""
+    """A price of a very different order of magnitude from its kind's."""
     sheet, priced = examined.frame(KIND), examined.frame("prices")
     if sheet.empty:
         return
@@ -69,7 +69,7 @@ def prices(examined: Examined) -> Iterator[Doubt]:
 
 
 def lacking(examined: Examined) -> Iterator[Doubt]:
-    """A dimension that is said to lack, and that no table has a column for."""
+    """A name in `lacks` that is not a column of any table."""
     columns = {column.name for sheet in examined.sheets.values() for column in sheet.table.columns}
     for at, (_, (lacks,)) in enumerate(examined.sheets[KIND].rows(("lacks",))):
         strange = [each for each in lacks or () if each not in columns]

@@ -1,4 +1,4 @@
-"""The shop's terms: each in its plausible range, money beside what the shop's work costs; and days that are no days of business."""
+"""The shop's terms: each in its plausible range, money against the price of the shop's work; and implausible dates."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pricing.catalogue.tables_prices import TERM_CELLS
 from pricing.errors import Doubt
 
 MM, DAYS, PERCENT, SHARE = "mm", "days", "%", ""
-# lowest and highest in the unit that follows; 0 is allowed besides where the term can be switched off. All common practice, no source.
+# Least, greatest and unit of each term; 0 is also allowed for terms in OFF. Common practice, no source.
 RANGES: dict[str, tuple[str, str, str]] = {
     "validity_days": ("5", "120", DAYS), "lead_time_days": ("1", "60", DAYS), "centred_share": ("0.5", "0.8", SHARE), "waste_percent": ("1", "25", PERCENT),
     "scrap_cap_percent": ("1", "30", PERCENT), "cut_allowance": ("0.5", "25", MM), "minimum_remnant": ("200", "10000", MM), "tolerance": ("0.5", "12", MM),

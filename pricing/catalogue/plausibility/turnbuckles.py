@@ -50,17 +50,17 @@ NUT_WORDS = Wording(lambda row: "locknuts", _BY)
 
 
 def threads(examined: Examined) -> Iterator[Doubt]:
-    """Diameter and pitch as the designation says: `3/8-24 UNF` is 3/8 in with 24 threads an inch, `M8 x 1.25` 8 mm with 1.25 mm."""
+    """Diameter and pitch against the designation: `3/8-24 UNF` is 3/8 in with 24 threads per inch, `M8 x 1.25` 8 mm with a pitch of 1.25 mm."""
     sheet = examined.sheets["threads"]
     for at, (_, (designation, diameter, pitch)) in enumerate(sheet.rows(("designation", "diameter", "pitch"))):
-        for column, found, meant in zip(("diameter", "pitch"), (diameter, pitch), said_by(designation), strict=True):
+        for column, found, meant in zip(("diameter", "pitch"), (diameter, pitch), dimensions_in(designation), strict=True):
             if abs(found - meant) > WITHIN * meant:
                 text = f"{float(meant):.4g} mm (the designation)"
                 yield examined.doubt("threads", at, column, text, f"{float(found):.4g} mm where {designation} says {float(meant):.4g} mm")
 
 
-def said_by(designation: str) -> tuple[Decimal, Decimal]:
-    """Diameter and pitch in mm of a normal designation (ISO 261, ASME B1.1)."""
+def dimensions_in(designation: str) -> tuple[Decimal, Decimal]:
+    """Diameter and pitch in mm given by a normalised designation (ISO 261, ASME B1.1)."""
     if designation.startswith("M"):
         diameter, pitch = designation[1:].split(" x ")
         return Decimal(diameter), Decimal(pitch)

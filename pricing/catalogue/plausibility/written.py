@@ -1,4 +1,4 @@
-"""How cells are written: a unit that one row of a column has and no other."""
+"""Spelling of cells: a unit that only one row of a column has."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _UNIT = re.compile(r"[0-9] ?(mm|cm|m|in|ft)$")
 
 
 def lone_units(examined: Examined) -> Iterator[Doubt]:
-    """A unit of length that a single row of a column has, where all others have another one: probably a slip between inches and millimetres."""
+    """A cell in a different unit of length from all others in its column: probably a slip between inches and millimetres."""
     for kind, sheet in examined.sheets.items():
         for column in sheet.table.columns:
             units = [found[1] if (found := _UNIT.search(text)) else "" for text in sheet.text[column.name]]
