@@ -30,20 +30,20 @@ _COUNTS = (
 
 def check(pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy, limits: Limits) -> None:
     """Raise `InvalidOrder` with all failures, if there are any."""
-    digits = policy.minor_digits if _whole(policy.minor_digits, 0, 4) else 4
+    digits = policy.minor_digits if _is_integer(policy.minor_digits, 0, 4) else 4
     failures = [*_policy(policy, digits), *_limits(limits)]
     failures += [f for n, row in enumerate(pieces) for f in _piece(f"/pieces/{n}", row)]
     failures += [f for n, row in enumerate(stock) for f in _stock(f"/stock/{n}", row, digits)]
-    failures += _together(pieces, stock)
+    failures += _across_rows(pieces, stock)
     if failures:
         raise InvalidOrder(tuple(failures))
 
 
-def _whole(value: object, least: int, most: int) -> bool:
+def _is_integer(value: object, least: int, most: int) -> bool:
     return isinstance(value, int) and not isinstance(value, bool) and least <= value <= most
 
 
-def _finer(value: Decimal, digits: int) -> bool:
+def _has_more_decimals(value: Decimal, digits: int) -> bool:
     """Whether the value has more decimals; tested exactly, since the decimal context would round first."""
     exponent = value.as_tuple().exponent
     if not isinstance(exponent, int) or exponent < -60:
@@ -60,7 +60,7 @@ def _length(pointer: str, value: object, *, zero: bool) -> Iterator[Failure]:
         yield Failure(pointer, "not_positive", f"{value} mm is not {'zero or ' * zero}more than zero", value)
     elif value > LONGEST:
         yield Failure(pointer, "too_long", f"{value} mm is more than {LONGEST} mm", value)
-    elif _finer(value, 1):
+    elif _has_more_decimals(value, 1):
         yield Failure(pointer, "too_fine", f"{value} mm is finer than 0.1 mm", value)
 
 
@@ -71,12 +71,12 @@ def _money(pointer: str, value: object, digits: int) -> Iterator[Failure]:
         yield Failure(pointer, "negative_amount", f"{value} is less than zero", value)
     elif value > DEAREST:
         yield Failure(pointer, "amount_too_large", f"{value} is more than {DEAREST}", value)
-    elif _finer(value, digits):
+    elif _has_more_decimals(value, digits):
         yield Failure(pointer, "too_many_decimals", f"{value} has more than the currency's {digits} decimals", value)
 
 
 def _policy(policy: Policy, digits: int) -> Iterator[Failure]:
-    if not _whole(policy.minor_digits, 0, 4):
+    if not _is_integer(policy.minor_digits, 0, 4):
         yield Failure("/policy/minor_digits", "not_minor_digits", "a currency has 0 to 4 decimals")
     yield from _length("/policy/allowance", policy.allowance, zero=True)
     yield from _length("/policy/least_remnant", policy.least_remnant, zero=True)
@@ -88,7 +88,7 @@ def _policy(policy: Policy, digits: int) -> Iterator[Failure]:
 
 def _limits(limits: Limits) -> Iterator[Failure]:
     for name in _COUNTS:
-        if not _whole(getattr(limits, name), 0, 10**12):
+        if not _is_integer(getattr(limits, name), 0, 10**12):
             yield Failure(f"/limits/{name}", "not_a_count", "a limit is a whole number, zero or more")
     seconds: object = limits.seconds
     if seconds is None:
@@ -103,7 +103,7 @@ def _limits(limits: Limits) -> Iterator[Failure]:
 
 def _piece(pointer: str, piece: Piece) -> Iterator[Failure]:
     yield from _length(f"{pointer}/length", piece.length, zero=False)
-    if not _whole(piece.quantity, 1, MOST_PIECES):
+    if not _is_integer(piece.quantity, 1, MOST_PIECES):
         yield Failure(f"{pointer}/quantity", "not_a_quantity", f"a quantity is a whole number, 1 to {MOST_PIECES}")
 
 
@@ -122,17 +122,17 @@ def _stock(pointer: str, row: Stock, digits: int) -> Iterator[Failure]:
 def _count(pointer: str, row: Stock) -> Iterator[Failure]:
     if row.count is None and row.source is not Source.NEW:
         yield Failure(pointer, "not_unlimited", "only new spools come in unlimited number")
-    if row.count is not None and not _whole(row.count, 0, 10**9):
+    if row.count is not None and not _is_integer(row.count, 0, 10**9):
         yield Failure(pointer, "not_a_count", "a count is a whole number, zero or more")
 
 
-def _together(pieces: Sequence[Piece], stock: Sequence[Stock]) -> Iterator[Failure]:
+def _across_rows(pieces: Sequence[Piece], stock: Sequence[Stock]) -> Iterator[Failure]:
     if not stock:
         yield Failure("/stock", "no_stock", "there is no stock to cut from")
     first: dict[str, int] = {}
     for n, row in enumerate(stock):
         if first.setdefault(row.id, n) != n:
             yield Failure(f"/stock/{n}/id", "repeated_id", f"{row.id!r} is also row {first[row.id]}")
-    count: Callable[[Piece], int] = lambda p: p.quantity if _whole(p.quantity, 0, MOST_PIECES) else 0  # noqa: E731
+    count: Callable[[Piece], int] = lambda p: p.quantity if _is_integer(p.quantity, 0, MOST_PIECES) else 0  # noqa: E731
     if sum(map(count, pieces)) > MOST_PIECES:
         yield Failure("/pieces", "too_many_pieces", f"more than {MOST_PIECES} pieces")

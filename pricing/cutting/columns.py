@@ -2,7 +2,7 @@
 
 For any integer piece values p: cost >= sum(p * demand) + sum over kinds of count * min(0, least(cost - value)). This holds regardless of
 floating-point error, because the least is found by an exact knapsack. The set of costs that plans can have at all (sums of whole objects,
-if no rest has a value) then lifts the bound to the next such sum.
+if no remnant has a value) then lifts the bound to the next such sum.
 """
 
 from __future__ import annotations
@@ -27,8 +27,9 @@ _SUMS = 200_000
 class Generated:
     """State of the column generation: the safe bound, all columns and the last relaxation; `done` if it is optimal.
 
-    `values` and `least` belong to the best bound: a bin that costs more than its pieces' values plus its kind's least plus (a plan's cost
-    - `raw`) is not part of any cheaper plan.
+    `bound` is `raw`, the best bound of the piece values, raised to the next cost that a plan can have. `values`, by piece type, and `least`,
+    by kind, belong to that bound: a bin that costs more than its pieces' values plus its kind's least plus (a plan's cost - `raw`) is not
+    part of any cheaper plan.
     """
 
     bound: int
@@ -41,13 +42,13 @@ class Generated:
 
 
 def safe_bound(job: Job, values: Sequence[int], least: Sequence[int]) -> int:
-    """The integer bound given by these values."""
+    """The lower bound on the cost given by values per piece type and the least (cost - value) of a bin per kind."""
     worth = sum(p * d for p, d in zip(values, job.demand, strict=True))
     return worth + sum(kind.count * min(0, low) for kind, low in zip(job.kinds, least, strict=True))
 
 
 class Possible:
-    """The costs that plans can have at all, up to a ceiling, which is some plan's cost; computed on first use."""
+    """The costs that plans can have at all, up to a ceiling, the cost of a known plan; computed on first use."""
 
     def __init__(self, job: Job, ceiling: int) -> None:
         kinds = [kind for kind in job.kinds if kind.count]
@@ -82,7 +83,10 @@ def _sums(costs: Sequence[tuple[int, int]], ceiling: int) -> Ints | None:
 
 
 def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, watch: Watch, wanted: int = 3) -> Generated:
-    """Add columns until the relaxation is optimal, the bound reaches `goal`, or the rounds are used up."""
+    """Add columns until the relaxation is optimal, the bound reaches `goal`, a limit is reached or the rounds are used up.
+
+    `wanted` is the most new columns per kind and round.
+    """
     state = Generated(0, 0, [0] * len(job.sizes), (0,) * len(job.kinds), [], None, False)
     if not job.pieces or not any(kind.count for kind in job.kinds):
         return state
@@ -99,7 +103,7 @@ def generate(job: Job, columns: Sequence[Bin], goal: int, rounds: int, watch: Wa
         if raw > state.raw:
             state.raw, state.values, state.least = raw, values, priced.least
             state.bound = possible.least(raw)
-        fresh = [each for each in priced.bins if each not in seen]
+        fresh = [column for column in priced.bins if column not in seen]
         if state.bound >= goal or not fresh or watch.over():
             state.done = not fresh
             break

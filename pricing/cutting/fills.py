@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from .fluid import IMPOSSIBLE, Cover, Fluid
 from .greedy import first_rung, swapped
-from .job import Answer, Job, answer, part
+from .job import Answer, Job, answer, remaining_job
 from .model import Limits
 from .packer import MOST, Packer
 from .watch import Watch
@@ -28,7 +28,7 @@ _CHOSEN = 50_000
 
 
 def sums(sizes: Sequence[int], limit: int) -> list[int]:
-    """The sets of reachable sums after each additional piece, stopping once `limit` is reached."""
+    """The sets of reachable sums, none above `limit`, before the first piece and after each; stops once `limit` itself is reachable."""
     mask, reach = (1 << (limit + 1)) - 1, 1
     made = [reach]
     for size in sizes:
@@ -64,7 +64,10 @@ def _singles(job: Job, limit: int) -> list[int]:
 
 
 class Shelf:
-    """The remaining pieces of each type while objects are filled; `_next` skips types that are used up."""
+    """The remaining pieces of each type while objects are filled.
+
+    `left` counts them by type; `_next` leads from a type that is used up to a later one.
+    """
 
     def __init__(self, job: Job, watch: Watch) -> None:
         self.job, self.watch, self.left = job, watch, list(job.demand)
@@ -81,7 +84,7 @@ class Shelf:
         self.types -= 1
 
     def next(self, piece: int) -> int:
-        """The first type from here on with pieces left."""
+        """The first type from here on with pieces left, or the number of types if there is none."""
         ahead = self._next
         while ahead[piece] != piece:
             ahead[piece] = ahead[ahead[piece]]
@@ -89,11 +92,11 @@ class Shelf:
         return piece
 
     def longest(self, limit: int) -> int:
-        """The longest remaining type that does not exceed the limit."""
+        """The longest type with pieces left that does not exceed the limit, or the number of types if there is none."""
         return self.next(bisect_left(self._falling, -limit))
 
     def take(self, piece: int, many: int) -> None:
-        """Remove pieces."""
+        """Remove `many` pieces of a type."""
         self.left[piece] -= many
         self.pieces -= many
         self.total -= many * self.job.sizes[piece]
@@ -101,7 +104,7 @@ class Shelf:
             self._drop(piece)
 
     def fill(self, limit: int) -> list[tuple[int, int]]:
-        """Take pieces for one object of `limit` steps: the longest ones, then an exact end."""
+        """Take pieces for one object of `limit` steps: the longest ones first, then a choice that fills it exactly; (type, count) pairs."""
         made: list[tuple[int, int]] = []
         room = ROOM * self.total // max(1, self.pieces)
         while self.pieces > CHOICE and limit > room:
@@ -140,14 +143,14 @@ class Shelf:
             mark += stride
             piece = self.next(min(last, max(piece + 1, int(mark))))
         fitting = [min(self.left[p], limit // self.job.sizes[p]) for p in types]
-        each = 1
-        while sum(min(many, each) for many in fitting) < min(CHOICE, sum(fitting)):
-            each += 1
-        return [p for p, many in zip(types, fitting, strict=True) for _ in range(min(many, each))]
+        most = 1
+        while sum(min(many, most) for many in fitting) < min(CHOICE, sum(fitting)):
+            most += 1
+        return [p for p, many in zip(types, fitting, strict=True) for _ in range(min(many, most))]
 
 
 def filled(job: Job, objects: Sequence[tuple[int, int]], watch: Watch, *, shortest_first: bool) -> Answer:
-    """Fill these objects.
+    """The plan that fills these (kind, limit) objects one after another, the last of them last.
 
     Pieces that do not fit, or are left once a limit is reached, are placed on the remaining stock by best fit.
     """
@@ -161,12 +164,12 @@ def filled(job: Job, objects: Sequence[tuple[int, int]], watch: Watch, *, shorte
         if copies[kind] < job.kinds[kind].count and (content := shelf.fill(limit)):
             copies[kind] += 1
             bins.append(job.bin(kind, content))
-    rest = first_rung(part(job, bins, shelf.left), watch).bins if shelf.pieces else ()
-    return swapped(job, answer(job, [*bins, *rest], "exact fills"), watch)
+    remaining = first_rung(remaining_job(job, bins, shelf.left), watch).bins if shelf.pieces else ()
+    return swapped(job, answer(job, [*bins, *remaining], "exact fills"), watch)
 
 
 def better_fills(job: Job, best: Answer, limits: Limits, watch: Watch) -> Answer:
-    """The best of the fluid plans, first on spools alone, then on all stock: a good plan keeps the fronts short."""
+    """The best plan along the fluid plans, at worst `best`: first on spools alone, then on all stock, as a good plan keeps the fronts short."""
     reach = reachable(job, [kind.capacity for kind in job.kinds])
     spools = [top if kind.unlimited else 0 for top, kind in zip(reach, job.kinds, strict=True)]
     for tops in (spools, reach) if any(spools) and spools != reach else (reach,):
@@ -178,18 +181,18 @@ def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, watch: 
     """Try fluid plans with increasing spare length while they cost less than the best plan: first in wide strides, then one by one."""
     most = 3 * job.sizes[0]
     ceiling = IMPOSSIBLE if any(best.left) else best.cost
-    ways = Cover(job, reach, job.total, job.total + most, ceiling, real=True, watch=watch)
-    if not ways.whole:
+    cover = Cover(job, reach, job.total, job.total + most, ceiling, real=True, watch=watch)
+    if not cover.complete:
         return best
     seen: set[tuple[tuple[int, int], ...]] = set()
     for wide in (True, False) if job.pieces > MOST else (False,):
         tries = min(limits.fill_tries, max(4, limits.fill_pieces // job.pieces))
         spare = 0
         while spare <= most and tries > 0 and not watch.over():
-            fluid = ways.least(job.total + spare)
+            fluid = cover.least(job.total + spare)
             if fluid.cost >= (IMPOSSIBLE if any(best.left) else best.cost):
                 break
-            objects = tuple(ways.objects(fluid))
+            objects = tuple(cover.objects(fluid))
             if objects and objects not in seen:
                 seen.add(objects)
                 tries -= 1
@@ -199,7 +202,7 @@ def _along(job: Job, reach: Sequence[int], best: Answer, limits: Limits, watch: 
 
 
 def _next(job: Job, fluid: Fluid, spare: int, *, wide: bool) -> int:
-    """The spare length to try next: beyond this plan's own; in wide strides at least three times as much."""
+    """The spare length to try next: more than this plan's own; in wide strides at least three times as much."""
     beyond = fluid.covered - job.total + 1
     tripled = 3 * spare + 1
     if fluid.partial is not None or beyond <= spare:
@@ -210,8 +213,8 @@ def _next(job: Job, fluid: Fluid, spare: int, *, wide: bool) -> int:
 def _packed(job: Job, objects: Sequence[tuple[int, int]], limits: Limits, watch: Watch) -> list[Answer]:
     """Plans on these objects: by search for small orders, else by exact fills in one or two orders."""
     if job.pieces <= MOST and limits.pack_nodes and len(objects) > 1:
-        found = Packer(job, objects, limits.pack_nodes, watch).run()
-        if found:
-            return [swapped(job, answer(job, bins, "exact fills"), watch) for bins in found]
+        packings = Packer(job, objects, limits.pack_nodes, watch).run()
+        if packings:
+            return [swapped(job, answer(job, bins, "exact fills"), watch) for bins in packings]
     orders = (True, False) if len({limit for _, limit in objects[:-1]}) > 1 else (True,)
     return [filled(job, objects, watch, shortest_first=order) for order in orders]

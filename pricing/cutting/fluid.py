@@ -1,8 +1,8 @@
 """Quick bound R: the least cost of stock that holds a gross length, with pieces treated as a fluid.
 
-On each touched object the cost rises with slope value/length while the rest is kept, may jump where the rest becomes too short to keep,
+On each touched object the cost rises with slope value/length while the remnant is kept, may jump where it becomes too short to keep,
 and is flat from there. If two objects are both inside their slope, moving length to the cheaper slope never costs more; so in a best fluid
-plan at most one object is inside its slope, and every other is *full* or *kept at its least rest*. R is exact for that model, and not
+plan at most one object is inside its slope, and every other is *full* or *kept at its least remnant*. R is exact for that model, and not
 convex.
 
 With `low`, the shortest piece, no touched object is used for less, so another may also be *used for one shortest piece*. For orders that
@@ -33,7 +33,7 @@ IMPOSSIBLE = 1 << 60
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """Objects that together cover `length` steps at `cost`; pieces may fill each up to `limit`."""
+    """`many` objects of one kind that together cover `length` steps at `cost`; pieces may fill each up to `limit` steps."""
 
     kind: int
     many: int
@@ -44,7 +44,10 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Slope:
-    """One partly used object: costs `start` plus value/length for each step, from `low` to `reach` steps."""
+    """One partly used object: it costs `start`, plus value/length for each 0.1 mm used, from `low` to `reach` steps.
+
+    `length` is the object's, in 0.1 mm; `step` converts steps to 0.1 mm.
+    """
 
     kind: int
     start: int
@@ -56,21 +59,21 @@ class Slope:
 
     @property
     def limit(self) -> int:
-        """The whole object, in steps."""
+        """The object's full length, in steps."""
         return self.length // self.step
 
     def least(self, over: int) -> int:
         """Lower bound on the cost of using this many steps."""
         return self.start + over * self.step * self.value // self.length
 
-    def many(self, over: Ints) -> Ints:
+    def leasts(self, over: Ints) -> Ints:
         """`least` for an array; uses below `low` cost as much as `low`."""
         return self.start + np.maximum(over, self.low) * self.step * self.value // self.length
 
 
 @dataclass(frozen=True, slots=True)
 class Fluid:
-    """A fluid plan: its cost, and the length and cost covered without the partly used object."""
+    """A fluid plan: its cost, the length and cost covered without the partly used object, and that object (None: there is none)."""
 
     cost: int
     covered: int
@@ -88,9 +91,9 @@ def slope(k: int, kind: Kind, low: int = 0) -> Slope:
 
 
 def _items(k: int, kind: Kind, top: int) -> Choice:
-    """One object used in full and, if different, with its least rest; inside the slope at the slope's lower bound.
+    """One object used in full and, if that differs, with its least remnant; inside the slope at the slope's lower bound.
 
-    A full object may still keep a rest. Its own cost is rounded up, and moving length between two objects could save that.
+    A full object may still keep a remnant. Its own cost is rounded up, and moving length between two objects could save that.
     """
     cost = slope(k, kind).least(top) if top <= kind.kept_capacity else kind.cost(top)
     made: Choice = (Item(k, 1, top, cost, top),)
@@ -164,11 +167,11 @@ class Cover:
         self.last: Points = (np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64))
         self.fronts = [self.last]
         ahead = sum(max(item.length for item in choice) for choice in self.choices)
-        ahead += max((each.reach for each in self.slopes), default=0)
-        self.whole = True
+        ahead += max((partial.reach for partial in self.slopes), default=0)
+        self.complete = True
         for choice in self.choices:
             if watch.over():
-                self.whole = False
+                self.complete = False
                 break
             ahead -= max(item.length for item in choice)
             self.last = self._grown(choice, ahead)
@@ -178,7 +181,7 @@ class Cover:
     def _rate(self) -> float:
         """Least cost per step anywhere, rounded down slightly."""
         rates = [item.cost / item.length for choice in self.choices for item in choice]
-        rates += [each.value * each.step / each.length for each in self.slopes]
+        rates += [partial.value * partial.step / partial.length for partial in self.slopes]
         return min(rates, default=0.0) * (1 - 1e-12)
 
     def _grown(self, choice: Choice, ahead: int) -> Points:
@@ -199,24 +202,24 @@ class Cover:
         at = int(np.searchsorted(lengths, need))
         if at < len(lengths) and costs[at] < best.cost:
             best = Fluid(int(costs[at]), int(lengths[at]), int(costs[at]), None)
-        for each in self.slopes:
+        for partial in self.slopes:
             over = need - lengths
-            inside = np.flatnonzero((over >= 0) & (over <= each.reach))
+            inside = np.flatnonzero((over >= 0) & (over <= partial.reach))
             if len(inside):
-                total = costs[inside] + each.many(over[inside])
+                total = costs[inside] + partial.leasts(over[inside])
                 at = int(np.argmin(total))
                 if total[at] < best.cost:
-                    best = Fluid(int(total[at]), int(lengths[inside[at]]), int(costs[inside[at]]), each)
+                    best = Fluid(int(total[at]), int(lengths[inside[at]]), int(costs[inside[at]]), partial)
         return best
 
-    def objects(self, found: Fluid) -> list[tuple[int, int]]:
+    def objects(self, fluid: Fluid) -> list[tuple[int, int]]:
         """The (kind, steps to fill) of each object of a fluid plan, the partly used one last.
 
         Empty if merged points hide the way, which never happens with `real`.
         """
         self.watch.work(len(self.choices) * _CALLED // 4)
-        length, cost = found.covered, found.cover_cost
-        made = [] if found.partial is None else [(found.partial.kind, found.partial.limit)]
+        length, cost = fluid.covered, fluid.cover_cost
+        made = [] if fluid.partial is None else [(fluid.partial.kind, fluid.partial.limit)]
         for choice, front in zip(self.choices[::-1], self.fronts[-2::-1], strict=True):
             if not _has(front, length, cost):
                 item = next((i for i in choice if _has(front, length - i.length, cost - i.cost)), None)
@@ -265,6 +268,6 @@ def quick_bound(job: Job, ceiling: int, reach: Sequence[int] | None = None, low:
         return 0
     tops = [kind.capacity for kind in job.kinds] if reach is None else reach
     cover = Cover(job, tops, job.total, job.total, ceiling, low=low, watch=watch)
-    if cover.whole:
+    if cover.complete:
         return cover.least(job.total).cost
     return min(ceiling, int(cover.rate * job.total))

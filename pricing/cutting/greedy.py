@@ -21,7 +21,7 @@ def first_rung(job: Job, watch: Watch = ENDLESS) -> Answer:
     for way in ways:
         if watch.over():
             break
-        best = min(best, _plan(job, *way, watch), key=lambda found: found.rank(job))
+        best = min(best, _plan(job, *way, watch), key=lambda a: a.rank(job))
     return best
 
 
@@ -44,9 +44,9 @@ class _Packing:
     are.
     """
 
-    def __init__(self, job: Job, lying: Iterable[int]) -> None:
+    def __init__(self, job: Job, ready: Iterable[int]) -> None:
         self.job = job
-        self.lying = frozenset(lying)
+        self.ready = frozenset(ready)
         self.kinds: list[int] = []
         self.content: list[list[tuple[int, int]]] = []
         self.index: list[tuple[int, int]] = []
@@ -65,7 +65,7 @@ class _Packing:
             return 0
         left, where = self.index.pop(at)
         kind = self.kinds[where]
-        if kind in self.lying and self.free[kind] and not self.content[where]:
+        if kind in self.ready and self.free[kind] and not self.content[where]:
             self.open(kind)
         fit = min(wanted, left // size)
         self.content[where].append((piece, fit))
@@ -98,27 +98,27 @@ def _plan(job: Job, order: tuple[int, ...], ready_first: bool, watch: Watch) -> 
     return swapped(job, answer(job, bins, "best fit"), watch)
 
 
-def swapped(job: Job, found: Answer, watch: Watch) -> Answer:
+def swapped(job: Job, solution: Answer, watch: Watch) -> Answer:
     """The same contents, each moved to the cheapest free kind that holds it, shortest contents first.
 
     Contents are left as they are once a limit is reached.
     """
     free = [kind.count for kind in job.kinds]
-    for each in found.bins:
-        free[each.kind] -= 1
+    for bin_ in solution.bins:
+        free[bin_.kind] -= 1
     bins = []
     used, ranked = -1, list[tuple[int, int]]()
-    for each in sorted(found.bins, key=lambda b: (b.used, b.content)):
+    for bin_ in sorted(solution.bins, key=lambda b: (b.used, b.content)):
         if watch.over():
-            bins.append(each)
+            bins.append(bin_)
             continue
-        if each.used != used:  # there may be thousands of equal contents
-            used, ranked = each.used, sorted((kind.cost(each.used), k) for k, kind in enumerate(job.kinds) if kind.capacity >= each.used)
+        if bin_.used != used:  # there may be thousands of equal contents
+            used, ranked = bin_.used, sorted((kind.cost(bin_.used), k) for k, kind in enumerate(job.kinds) if kind.capacity >= bin_.used)
             watch.work(len(job.kinds) * _COMPARED)
-        free[each.kind] += 1
+        free[bin_.kind] += 1
         least, best = next((cost, k) for cost, k in ranked if free[k])
-        if job.kinds[each.kind].cost(each.used) == least:
-            best = each.kind
+        if job.kinds[bin_.kind].cost(bin_.used) == least:
+            best = bin_.kind
         free[best] -= 1
-        bins.append(job.bin(best, each.content))
-    return answer(job, bins, found.stage)
+        bins.append(job.bin(best, bin_.content))
+    return answer(job, bins, solution.stage)

@@ -1,6 +1,6 @@
 """The order in integers: lengths in steps, money in ten-thousandths of the minor unit.
 
-A step is the greatest common divisor of the pieces' gross lengths in 0.1 mm. A rest's value is rounded down to a ten-thousandth of the
+A step is the greatest common divisor of the pieces' gross lengths in 0.1 mm. A remnant's value is rounded down to a ten-thousandth of the
 minor unit; everything else is exact.
 """
 
@@ -18,7 +18,11 @@ Ints = npt.NDArray[np.int64]
 
 @dataclass(frozen=True)
 class Kind:
-    """Stock objects identical except for their name. `rows` are (stock row, copies), in id order."""
+    """Stock objects identical except for their name.
+
+    `length` and `least_remnant` are in 0.1 mm, `capacity` in steps of `step` 0.1 mm. `ready`: not a new spool. `value`, `touch` and `fee`
+    are in ten-thousandths of the minor unit; no `fee`: a remnant is worth nothing. `rows` are (stock row, copies), in id order.
+    """
 
     length: int
     capacity: int
@@ -33,7 +37,7 @@ class Kind:
     unlimited: bool
 
     def remnant_value(self, remnant: int) -> int | None:
-        """Value of a kept rest of this length in 0.1 mm; None if it is scrap."""
+        """Value of a remnant of this length in 0.1 mm, less the fee for keeping it; None if it is scrap."""
         if self.fee is None or remnant <= 0 or remnant < self.least_remnant:
             return None
         worth = self.value * remnant // self.length - self.fee
@@ -55,7 +59,7 @@ class Kind:
 
     @cached_property
     def kept_capacity(self) -> int:
-        """Most steps that can be used with the rest still kept; -1 if a rest never is."""
+        """The most steps that can be used with the remnant still kept; -1 if a remnant never is."""
         if self.fee is None:
             return -1
         remnant = max(self.least_remnant, 1)
@@ -95,7 +99,7 @@ class Job:
         return sum(s * d for s, d in zip(self.sizes, self.demand, strict=True))
 
     def bin(self, kind: int, content: Iterable[tuple[int, int]]) -> Bin:
-        """A bin with its total use; each piece type is listed once."""
+        """A bin of this kind and (piece type, count) content, with its use summed; each piece type is listed once."""
         merged: dict[int, int] = {}
         for i, n in content:
             if n:
@@ -118,7 +122,7 @@ class Answer:
     stage: str
 
     def rank(self, job: Job) -> tuple[int, int, int, int, int]:
-        """Sort key, smaller is better: unplaced length, cost, objects, new spools among them, then the longest single rest."""
+        """Sort key, smaller is better: unplaced length, cost, objects, new spools among them, then the longest single remnant."""
         missing = sum(n * s for n, s in zip(self.left, job.sizes, strict=True))
         remnants = (job.kinds[b.kind].length - b.used * job.step for b in self.bins)
         fresh = sum(not job.kinds[b.kind].ready for b in self.bins)
@@ -129,28 +133,28 @@ def answer(job: Job, bins: Iterable[Bin], stage: str) -> Answer:
     """An answer built from its bins; cost and leftovers are always recomputed here."""
     made = tuple(b for b in bins if b.content)
     left = list(job.demand)
-    for each in made:
-        for i, n in each.content:
+    for bin_ in made:
+        for i, n in bin_.content:
             left[i] -= n
     return Answer(made, tuple(left), job.cost(made), stage)
 
 
-def part(job: Job, bins: Sequence[Bin], left: Sequence[int]) -> Job:
+def remaining_job(job: Job, bins: Sequence[Bin], left: Sequence[int]) -> Job:
     """The job of the remaining pieces, on the stock that these bins leave; type numbers stay the same."""
     taken = [0] * len(job.kinds)
-    for each in bins:
-        taken[each.kind] += 1
+    for bin_ in bins:
+        taken[bin_.kind] += 1
     kinds = tuple(replace(k, count=k.count if k.unlimited else k.count - n) for k, n in zip(job.kinds, taken, strict=True))
     return replace(job, demand=tuple(left), kinds=kinds)
 
 
-def fits(job: Job, found: Answer) -> bool:
-    """Whether the answer respects capacities, copies and demand."""
-    if any(n < 0 for n in found.left):
+def fits(job: Job, solution: Answer) -> bool:
+    """Whether a solution respects capacities, stock counts and demand."""
+    if any(n < 0 for n in solution.left):
         return False
     copies = [0] * len(job.kinds)
-    for each in found.bins:
-        copies[each.kind] += 1
-        if each.used > job.kinds[each.kind].capacity:
+    for bin_ in solution.bins:
+        copies[bin_.kind] += 1
+        if bin_.used > job.kinds[bin_.kind].capacity:
             return False
     return all(n <= kind.count for n, kind in zip(copies, job.kinds, strict=True))

@@ -55,7 +55,7 @@ class Knapsack:
                 many *= 2
 
     def price(self, values: Sequence[int], wanted: int) -> Priced:
-        """Bins of least (cost - value of contents), up to `wanted` of each kind."""
+        """Price every kind under values per piece type: its least (cost - value), and up to `wanted` bins of negative (cost - value)."""
         if not self.costs:
             self._prepare()
         best = self._fill(values)
@@ -87,8 +87,8 @@ class Knapsack:
         made: dict[tuple[tuple[int, int], ...], Bin] = {}
         for use in sorted(at.tolist(), key=lambda u: (int(net[u]), u)):
             if len(made) < wanted:
-                each = self._content(kind, use)
-                made.setdefault(each.content, each)
+                bin_ = self._content(kind, use)
+                made.setdefault(bin_.content, bin_)
         return list(made.values())
 
     def _content(self, kind: int, use: int) -> Bin:

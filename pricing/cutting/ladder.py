@@ -47,23 +47,23 @@ def climb(job: Job, limits: Limits, watch: Watch) -> Outcome:
     """Return the best plan that the limits allow."""
     if not limits.first_rung_only and transitions(tuple(d + 1 for d in job.demand)) <= limits.transitions:
         return _exact(Table(job))
-    found = first_rung(job, watch)
-    outcome = _bounded(job, found, watch)
+    best = first_rung(job, watch)
+    outcome = _bounded(job, best, watch)
     if limits.first_rung_only or outcome.proven or watch.over():
         return outcome
-    found = better_fills(job, found, limits, watch)
-    outcome = _best_bound(outcome, _bounded(job, found, watch, filled=True))
+    best = better_fills(job, best, limits, watch)
+    outcome = _best_bound(outcome, _bounded(job, best, watch, filled=True))
     if outcome.proven or watch.over():
         return outcome
-    return _by_table(job, outcome, limits, watch) or _by_columns(planned_part(job, found), outcome, limits, watch)
+    return _by_table(job, outcome, limits, watch) or _by_columns(planned_part(job, best), outcome, limits, watch)
 
 
-def _bounded(job: Job, found: Answer, watch: Watch, *, filled: bool = False) -> Outcome:
+def _bounded(job: Job, best: Answer, watch: Watch, *, filled: bool = False) -> Outcome:
     """The quick bound; with `filled`, each object counts only as far as pieces can fill it exactly."""
-    planned = planned_part(job, found)
+    planned = planned_part(job, best)
     reach = reachable(planned, [kind.capacity for kind in job.kinds]) if filled else None
     low = min((size for size, many in zip(planned.sizes, planned.demand, strict=True) if many), default=0) if filled else 0
-    return Outcome(found, quick_bound(planned, found.cost, reach, low, watch), "length", not any(found.left))
+    return Outcome(best, quick_bound(planned, best.cost, reach, low, watch), "length", not any(best.left))
 
 
 def _best_bound(before: Outcome, after: Outcome) -> Outcome:
@@ -77,14 +77,14 @@ def _by_table(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Outco
     """The exact table for an order of medium size, without parts that no cheaper plan can use. None if it would be too much work."""
     if not limits.table_work or prod(d + 1 for d in job.demand) > STATES:
         return None
-    found = outcome.answer
-    table = Table(job, found.cost if outcome.complete else None, watch)
+    best = outcome.answer
+    table = Table(job, best.cost if outcome.complete else None, watch)
     if table.work > limits.table_work or watch.over():
         return None
     watch.work(int(table.work) * _MICROSECOND)
     better = table.solve()
     if better is None:
-        return Outcome(found, found.cost, "exact table", True)
+        return Outcome(best, best.cost, "exact table", True)
     return Outcome(better, better.cost, "exact table", True)
 
 
@@ -93,33 +93,33 @@ def _by_columns(job: Job, outcome: Outcome, limits: Limits, watch: Watch) -> Out
     close = (outcome.answer.cost - outcome.bound) * limits.close <= outcome.answer.cost
     if not limits.column_rounds or (limits.close and close) or _too_wide(Knapsack(job)):
         return outcome
-    found = replace(outcome.answer, left=(0,) * len(job.demand))
-    state = generate(job, sorted(set(found.bins), key=repr), found.cost, limits.column_rounds, watch)
+    best = replace(outcome.answer, left=(0,) * len(job.demand))
+    state = generate(job, sorted(set(best.bins), key=repr), best.cost, limits.column_rounds, watch)
     bound, stage = max((outcome.bound, outcome.bound_stage), (state.bound, "columns"))
     pool = dict.fromkeys(state.columns)
     for n in range(limits.dives):
-        if bound >= found.cost or watch.over():
+        if bound >= best.cost or watch.over():
             break
-        found = dive(job, state, found, Dive(12, n, pool), watch)
+        best = dive(job, state, best, Dive(12, n, pool), watch)
     for beyond_pool in (False, True):
-        if bound >= found.cost or not limits.mip_nodes or watch.over():
+        if bound >= best.cost or not limits.mip_nodes or watch.over():
             break
-        bins, every = _useful(job, state, found, pool, limits, watch) if beyond_pool else (list(pool), False)
-        found, low = small_programme(job, bins, found, limits.mip_nodes, watch)
+        bins, every = _useful(job, state, best, pool, limits, watch) if beyond_pool else (list(pool), False)
+        best, low = small_programme(job, bins, best, limits.mip_nodes, watch)
         bound, stage = max((bound, stage), (low if every else 0, "integer programme"))
-    return Outcome(replace(found, left=outcome.answer.left), bound, stage, outcome.complete)
+    return Outcome(replace(best, left=outcome.answer.left), bound, stage, outcome.complete)
 
 
 def _too_wide(knapsack: Knapsack) -> bool:
     return knapsack.work > PRICING or knapsack.width > WIDTH
 
 
-def _useful(job: Job, state: Generated, found: Answer, pool: Iterable[Bin], limits: Limits, watch: Watch) -> tuple[list[Bin], bool]:
+def _useful(job: Job, state: Generated, best: Answer, pool: Iterable[Bin], limits: Limits, watch: Watch) -> tuple[list[Bin], bool]:
     """All bins that a cheaper plan can use; if there are too many, the closest of them plus the pool, and False."""
-    bins = useful_bins(job, state, found.cost, limits.mip_bins)
+    bins = useful_bins(job, state, best.cost, limits.mip_bins)
     if bins is not None:
         return bins, True
-    gap, widest = found.cost - state.raw, list[Bin]()
+    gap, widest = best.cost - state.raw, list[Bin]()
     for halved in range(9, 0, -1):
         near = None if watch.over() else useful_bins(job, state, state.raw + (gap >> halved), limits.mip_bins // 2)
         if near is None:
@@ -129,14 +129,14 @@ def _useful(job: Job, state: Generated, found: Answer, pool: Iterable[Bin], limi
 
 
 def _exact(table: Table) -> Outcome:
-    found = table.solve()
-    if found is None:  # without a ceiling there is always a plan, even if empty
+    best = table.solve()
+    if best is None:  # without a ceiling there is always a plan, even if empty
         raise PlanFault(("the exact table gave no plan",))
-    return Outcome(found, found.cost, "exact table", True)
+    return Outcome(best, best.cost, "exact table", True)
 
 
-def planned_part(job: Job, found: Answer) -> Job:
-    """The job restricted to the pieces that have a place."""
-    if not any(found.left):
+def planned_part(job: Job, best: Answer) -> Job:
+    """The job of only the pieces that have a place in this answer."""
+    if not any(best.left):
         return job
-    return replace(job, demand=tuple(d - n for d, n in zip(job.demand, found.left, strict=True)))
+    return replace(job, demand=tuple(d - n for d, n in zip(job.demand, best.left, strict=True)))

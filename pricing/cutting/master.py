@@ -1,4 +1,4 @@
-"""The linear programme over bins, and the same as a small integer programme, solved by HiGHS.
+"""The linear programme over bins, and the same with integer uses, solved by HiGHS.
 
 HiGHS computes in floats, so none of its results is used as a bound or cost directly. Piece values are rounded to integers and priced
 exactly elsewhere; plans are costed from their bins. Always one thread: if another number is set later in the same process, a run fails
@@ -21,7 +21,7 @@ from .watch import ENDLESS, Watch
 
 @dataclass(frozen=True, slots=True)
 class Relaxed:
-    """Objective, use of each column and value of each piece type, all in floats."""
+    """The linear programme's solution in floats: its cost, the use of each column and the value (dual) of each piece type."""
 
     cost: float
     uses: tuple[float, ...]
@@ -29,16 +29,16 @@ class Relaxed:
 
 
 @dataclass(frozen=True, slots=True)
-class Whole:
-    """Bins of an integer solution; the search's bound in floats; whether the search was completed."""
+class IntegerSolution:
+    """The bins of an integer solution, the search's bound in floats, and whether the search was completed."""
 
     bins: list[Bin]
     bound: float
-    ended: bool
+    complete: bool
 
 
 def _scale(job: Job) -> float:
-    """Money per unit of the programme: an integer unit if no rest has a value and costs stay small, else the dearest object."""
+    """Money per unit of the programme: an integer unit if no remnant has a value and costs stay small, else the dearest object."""
     costs = [k.touch + k.value for k in job.kinds]
     unit = gcd(*costs)
     if unit and max(costs) <= 100_000 * unit and all(k.kept_capacity <= 0 for k in job.kinds):
@@ -84,26 +84,26 @@ class Master:
 
     def add(self, columns: Sequence[Bin]) -> None:
         """Add bins as columns."""
-        for each in columns:
-            rows = [i for i, _ in each.content]
-            counts = [float(n) for _, n in each.content]
-            if each.kind in self.limited:
-                rows.append(len(self.job.sizes) + self.limited.index(each.kind))
+        for column in columns:
+            rows = [i for i, _ in column.content]
+            counts = [float(n) for _, n in column.content]
+            if column.kind in self.limited:
+                rows.append(len(self.job.sizes) + self.limited.index(column.kind))
                 counts.append(1.0)
-            cost = self.job.kinds[each.kind].cost(each.used) / self.scale
+            cost = self.job.kinds[column.kind].cost(column.used) / self.scale
             status = self._solver.addCol(cost, 0.0, self._endless, len(rows), np.array(rows, dtype=np.int32), np.array(counts))
             if status != self._ok:
-                raise PlanFault((f"the solver refuses the column {each}",))
-            self.columns.append(each)
+                raise PlanFault((f"the solver refuses the column {column}",))
+            self.columns.append(column)
 
     def relax(self) -> Relaxed | None:
         """Solve the linear programme; None if HiGHS does not report it optimal."""
         self._run()
         if self._solver.getModelStatus() != self._status.kOptimal:
             return None
-        found = self._solver.getSolution()
-        values = tuple(max(0.0, v) * self.scale for v in found.row_dual[: len(self.job.sizes)])
-        return Relaxed(self._solver.getObjectiveValue() * self.scale, tuple(found.col_value[self.slack :]), values)
+        solution = self._solver.getSolution()
+        values = tuple(max(0.0, v) * self.scale for v in solution.row_dual[: len(self.job.sizes)])
+        return Relaxed(self._solver.getObjectiveValue() * self.scale, tuple(solution.col_value[self.slack :]), values)
 
     def _run(self) -> None:
         """Solve within the time left. The solver's own limit counts from its first run."""
@@ -112,8 +112,8 @@ class Master:
             self._solver.setOptionValue("time_limit", self._solver.getRunTime() + max(0.01, left))
         self._solver.run()
 
-    def whole(self, nodes: int) -> Whole | None:
-        """The best integer use of the columns that a limited search finds, and its bound for these columns."""
+    def solve_integers(self, nodes: int) -> IntegerSolution | None:
+        """The best integer uses of the columns that a search limited to `nodes` finds, with its bound; None if it finds none."""
         import highspy
 
         for column in range(self.slack + len(self.columns)):
@@ -121,10 +121,10 @@ class Master:
         for name, value in (("presolve", "on"), ("mip_max_nodes", nodes), ("mip_rel_gap", 0.0)):
             self._solver.setOptionValue(name, value)
         self._run()
-        found = self._solver.getSolution()
-        if not found.value_valid or len(found.col_value) != self.slack + len(self.columns):
+        solution = self._solver.getSolution()
+        if not solution.value_valid or len(solution.col_value) != self.slack + len(self.columns):
             return None
-        counts = [round(x) for x in found.col_value[self.slack :]]
-        bins = [each for each, n in zip(self.columns, counts, strict=True) for _ in range(n)]
-        ended = self._solver.getModelStatus() == self._status.kOptimal
-        return Whole(bins, self._solver.getInfo().mip_dual_bound * self.scale, ended)
+        counts = [round(x) for x in solution.col_value[self.slack :]]
+        bins = [column for column, n in zip(self.columns, counts, strict=True) for _ in range(n)]
+        complete = self._solver.getModelStatus() == self._status.kOptimal
+        return IntegerSolution(bins, self._solver.getInfo().mip_dual_bound * self.scale, complete)

@@ -59,7 +59,7 @@ class Policy:
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """How far to climb. All limits except `seconds` count steps, so that equal input gives an equal plan.
+    """How far to climb the ladder of methods. All limits except `seconds` count steps, so that equal input gives an equal plan.
 
     `work` counts the steps of everything except pricing, about a thousand million per second; the first plan is always made. `column_work`
     counts the steps of all pricings, some hundred million per second. Column generation, which may take seconds, is skipped once the gap
@@ -113,7 +113,7 @@ class Use:
 
     @property
     def kept(self) -> bool:
-        """Whether the rest goes back to stock."""
+        """Whether the remnant goes back to stock."""
         return self.remnant_id is not None
 
 
@@ -132,7 +132,7 @@ class Unplanned:
 class Note:
     """Something the bench should know; it does not break any rule of the plan.
 
-    `objects` are those that a split group's pieces come off, `remnant` the length in mm of one that is not worth keeping.
+    `objects` are the stock objects that a split group's pieces are cut from; `remnant` is the length in mm of a remnant not worth keeping.
     """
 
     code: str

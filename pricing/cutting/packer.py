@@ -1,6 +1,6 @@
 """Fills several objects at once, by a node-limited search over exact windows of waste.
 
-All objects together have steps to spare. Of these, the objects before the last may waste `slack`: first none, so that the whole rest lies
+All objects together have steps to spare. Of these, the objects before the last may waste `slack`: first none, so that all of the waste is
 on the last one, then a little, then all. The shortest is filled first, with every content whose waste the slack still covers; sets of
 reachable sums show which branches can end in that window.
 """
@@ -40,15 +40,15 @@ class Packer:
             counts[kind] += 1
         if slack < 0 or any(n > k.count for n, k in zip(counts, self.job.kinds, strict=True)):
             return []
-        found = []
+        packings = []
         for wasted in sorted({0, slack // _LITTLE, slack}):
             if self.watch.over():
                 break
             self.nodes = self.most
             bins = self._place(0, list(self.job.demand), wasted)
             if bins is not None:
-                found.append(bins)
-        return found
+                packings.append(bins)
+        return packings
 
     def _place(self, at: int, left: list[int], slack: int) -> list[Bin] | None:
         kind, limit = self.objects[at]

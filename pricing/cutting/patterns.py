@@ -1,7 +1,7 @@
 """Enumerates all bins that a cheaper plan could use, if there are few enough.
 
 With safe piece values, the cost of a plan is its bound plus, for each bin, the excess of its cost over its pieces' values and its kind's
-least. So a bin whose excess is larger than the gap is part of no cheaper plan.
+least. So a bin whose excess is larger than the gap is not part of any cheaper plan.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ class TooMany(Exception):
 def useful_bins(job: Job, state: Generated, ceiling: int, limit: int) -> list[Bin] | None:
     """Every bin that a plan below the ceiling can use, or None if there are more than `limit`.
 
-    If no rest has a value, only bins without room for another piece are listed: a plan may hold spare pieces.
+    If no remnant has a value, only bins without room for another piece are listed: a plan may hold spare pieces.
     """
     made: list[Bin] = []
     steps = [40 * limit]
@@ -39,18 +39,18 @@ class _Search:
         self.slack, self.limit, self.steps = slack, limit, steps
         self.stock = job.kinds[kind]
         self.maximal = self.stock.kept_capacity <= 0
-        self.found: list[Bin] = []
+        self.bins: list[Bin] = []
         self.counts = [0] * len(job.sizes)
         ratios = [v / s for v, s in zip(values, job.sizes, strict=True)]
         self.ahead = [max(ratios[n:], default=0.0) * (1 + 1e-9) for n in range(len(ratios) + 1)]
 
     def run(self) -> list[Bin]:
         self._go(0, 0, 0)
-        return self.found
+        return self.bins
 
     def _go(self, piece: int, used: int, value: int) -> None:
         self.steps[0] -= 1
-        if self.steps[0] < 0 or len(self.found) > self.limit:
+        if self.steps[0] < 0 or len(self.bins) > self.limit:
             raise TooMany
         left = self.stock.capacity - used
         if self.stock.cost(used) - value - self.ahead[piece] * left - 1 >= self.slack:
@@ -67,7 +67,7 @@ class _Search:
     def _keep(self, used: int, value: int, left: int) -> None:
         if not used or self.stock.cost(used) - value >= self.slack or (self.maximal and self._room(left)):
             return
-        self.found.append(self.job.bin(self.kind, enumerate(self.counts)))
+        self.bins.append(self.job.bin(self.kind, enumerate(self.counts)))
 
     def _room(self, left: int) -> bool:
         sizes, demand = self.job.sizes, self.job.demand

@@ -1,4 +1,4 @@
-"""The public entry point: check, scale, climb, report, verify."""
+"""The public entry point `plan`: checks and scales the order, climbs the ladder, converts the result back and verifies it."""
 
 from __future__ import annotations
 
@@ -39,28 +39,28 @@ def plan(
 
 
 def _plan(scaled: Scaled, outcome: Outcome, pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy, watch: Watch) -> Plan:
-    found = answer(scaled.job, outcome.answer.bins, outcome.answer.stage)
-    if not fits(scaled.job, found):
+    solution = answer(scaled.job, outcome.answer.bins, outcome.answer.stage)
+    if not fits(scaled.job, solution):
         raise PlanFault(("a rung gave bins that do not fit",))
     reporter = Reporter(scaled, pieces, stock, policy)
-    placed = reporter.together(found)
-    found = answer(scaled.job, [each for each, _ in placed], found.stage)
-    bound = max(0, min(outcome.bound, found.cost))
+    placed = reporter.together(solution)
+    solution = answer(scaled.job, [bin_ for bin_, _ in placed], solution.stage)
+    bound = max(0, min(outcome.bound, solution.cost))
     uses = reporter.uses(placed)
     unplanned = reporter.unplanned()
     notes = (*split_groups(uses), *scrapped(uses, policy))
-    if any(found.left) and not outcome.complete:
+    if any(solution.left) and not outcome.complete:
         notes = (*notes, Note("choice_not_shown", "stock"))
     return Plan(
         uses=uses,
         unplanned=unplanned,
         notes=notes,
         totals=totals(uses, policy),
-        cost=scaled.money(found.cost),
+        cost=scaled.money(solution.cost),
         lower_bound=scaled.money(bound),
-        gap=scaled.money(found.cost - bound),
-        proven=outcome.complete and bound == found.cost,
-        stage=found.stage,
+        gap=scaled.money(solution.cost - bound),
+        proven=outcome.complete and bound == solution.cost,
+        stage=solution.stage,
         bound_stage=outcome.bound_stage,
         elapsed=watch.elapsed(),
     )

@@ -24,7 +24,7 @@ class _Rows:
     groups: dict[str, list[int]] = field(default_factory=dict)
 
     def take(self, wanted: int, near: set[str], pieces: Sequence[Piece]) -> Iterator[int]:
-        """Rows for this many pieces, preferring those whose group is already on this object."""
+        """Rows for this many pieces, first those whose group is in `near`, the groups already on the object."""
         friends = [row for group in near & self.groups.keys() for row in self.groups[group]]
         for row in chain(sorted(friends), self.left):
             while wanted and self.left.get(row):
@@ -66,21 +66,21 @@ class Reporter:
         return made
 
     def uses(self, bins: list[tuple[Bin, Placed]]) -> tuple[Use, ...]:
-        """Touched objects in bench order: offcuts, opened spools, new spools, each by id."""
+        """Touched objects in bench order: offcuts, opened spools, then new spools, each sorted by id."""
         named = sorted(self._named(bins), key=lambda entry: entry[:3])
-        return tuple(self._use(row, copy, each, rows) for _, _, copy, row, each, rows in named)
+        return tuple(self._use(row, copy, bin_, rows) for _, _, copy, row, bin_, rows in named)
 
-    def together(self, found: Answer) -> list[tuple[Bin, Placed]]:
-        """Each object with the rows of its pieces, keeping groups together as far as that costs nothing."""
-        bins = sorted(found.bins, key=lambda b: (-b.used, b.content))
-        placed = [list(self._placed(each)) for each in bins]
+    def together(self, solution: Answer) -> list[tuple[Bin, Placed]]:
+        """Each object with its pieces as (type, row), keeping groups together as far as that costs nothing."""
+        bins = sorted(solution.bins, key=lambda b: (-b.used, b.content))
+        placed = [list(self._placed(bin_)) for bin_ in bins]
         if all(piece.group is None for piece in self.pieces):
             return list(zip(bins, placed, strict=True))
-        return Together(self.scaled.job, [each.kind for each in bins], placed, self.pieces).run()
+        return Together(self.scaled.job, [bin_.kind for bin_ in bins], placed, self.pieces).run()
 
-    def _placed(self, each: Bin) -> Iterator[tuple[int, int]]:
+    def _placed(self, bin_: Bin) -> Iterator[tuple[int, int]]:
         near = set[str]()
-        for piece_type, count in each.content:
+        for piece_type, count in bin_.content:
             for row in self.rows[piece_type].take(count, near, self.pieces):
                 yield piece_type, row
                 if (group := self.pieces[row].group) is not None:
@@ -92,9 +92,9 @@ class Reporter:
             by_kind[entry[0].kind].append(entry)
         for kind, entries in by_kind.items():
             copies = self._copies(kind)
-            for each, placed in entries:
+            for bin_, placed in entries:
                 row, copy = next(copies)
-                yield _BENCH[self.stock[row].source], self.stock[row].id, copy, row, each, placed
+                yield _BENCH[self.stock[row].source], self.stock[row].id, copy, row, bin_, placed
 
     def _copies(self, kind: int) -> Iterator[tuple[int, int]]:
         for row, count in self.scaled.job.kinds[kind].rows:
@@ -103,17 +103,17 @@ class Reporter:
                 copy += 1
                 yield row, copy
 
-    def _use(self, row: int, copy: int, each: Bin, placed: Placed) -> Use:
-        stock, kind = self.stock[row], self.scaled.job.kinds[each.kind]
+    def _use(self, row: int, copy: int, bin_: Bin, placed: Placed) -> Use:
+        stock, kind = self.stock[row], self.scaled.job.kinds[bin_.kind]
         name = self._name(stock, copy)
-        used = each.used * kind.step
+        used = bin_.used * kind.step
         remnant = kind.length - used
         worth = kind.remnant_value(remnant)
         remnant_id = None if worth is None else f"{name}/remnant"
         cuts = tuple(self._cuts(placed))
         money = self.scaled.money
         return Use(stock.id, name, stock.source, stock.length, cuts, tenth(used), tenth(remnant), remnant_id,
-                   money(worth or 0), money(kind.cost(each.used)))  # fmt: skip
+                   money(worth or 0), money(kind.cost(bin_.used)))  # fmt: skip
 
     def _name(self, stock: Stock, copy: int) -> str:
         if stock.count == 1:
@@ -144,7 +144,7 @@ class Reporter:
 
 
 def totals(uses: Sequence[Use], policy: Policy) -> Totals:
-    """Where the touched millimetres went."""
+    """How the length of all touched objects is used, in mm."""
     pieces = sum((cut.length for use in uses for cut in use.cuts), Decimal(0))
     cuts = sum(len(use.cuts) for use in uses)
     kept = sum((use.remnant for use in uses if use.kept), Decimal(0))

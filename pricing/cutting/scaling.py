@@ -20,7 +20,7 @@ LARGEST = 1 << 60
 
 @dataclass(frozen=True, slots=True)
 class Scaled:
-    """The job, the piece rows of each type, pieces longer than any stock, and the currency's decimals."""
+    """The job, the piece rows of each piece type (`members`), the pieces longer than any stock, and the currency's decimals."""
 
     job: Job
     members: tuple[tuple[int, ...], ...]

@@ -37,10 +37,10 @@ class Layer:
 
 
 class Table:
-    """The exact table of a small job.
+    """The exact table of a small job. A part is a set of pieces on one object, given by its state.
 
     `work` estimates microseconds before anything is computed; it is infinite if a limit was reached first. With a ceiling, the cost of a
-    plan of all pieces, only cheaper plans are searched for, and parts are left out if R of the remaining pieces shows that they cannot
+    known plan of all pieces, only cheaper plans are searched for, and parts are left out if R of the remaining pieces shows that they cannot
     lead to one.
     """
 
@@ -83,7 +83,7 @@ class Table:
         return best, owner
 
     def _needs_no_split(self) -> bool:
-        """True if two unlimited spools never beat one: no cost is above twice the least intercept."""
+        """Whether two unlimited spools never beat one: the dearest intercept is at most twice the least."""
         if not any(kind.unlimited for kind in self.job.kinds):
             return True
         if self.single.max(initial=0) >= NEVER:
@@ -96,43 +96,43 @@ class Table:
         """Limited objects, those with the fewest fitting parts first; the last layer is nearly free."""
         made = []
         limited = [kind.capacity for kind in self.job.kinds if not kind.unlimited]
-        ways = self._ways(max(limited, default=0))
+        cover = self._cover(max(limited, default=0))
         for k, kind in enumerate(self.job.kinds):
             if self.given_up or self.watch.over():
                 self.given_up = True
                 return []
             self.watch.work(len(self.used) * _LOOKED)
             if not kind.unlimited:
-                parts = self._hopeful(ways, k, np.flatnonzero(self.used <= kind.capacity)[1:])
+                parts = self._hopeful(cover, k, np.flatnonzero(self.used <= kind.capacity)[1:])
                 made += [(len(parts), k, parts)] * min(kind.count, self.job.pieces)
         return [(k, parts) for _, k, parts in sorted(made, key=lambda entry: entry[:2])]
 
-    def _ways(self, longest: int) -> Cover | None:
+    def _cover(self, longest: int) -> Cover | None:
         if self.ceiling is None:
             return None
         floor = max(0, self.job.total - longest)
         made = Cover(self.job, [kind.capacity for kind in self.job.kinds], floor, self.job.total, self.ceiling, watch=self.watch)
-        self.given_up = not made.whole
+        self.given_up = not made.complete
         return made
 
-    def _hopeful(self, ways: Cover | None, k: int, parts: Index) -> Index:
+    def _hopeful(self, cover: Cover | None, k: int, parts: Index) -> Index:
         """The parts on this kind that a plan below the ceiling may contain."""
-        if ways is None or self.ceiling is None or self.given_up or not len(parts):
+        if cover is None or self.ceiling is None or self.given_up or not len(parts):
             return parts
         uses, where = np.unique(self.used[parts], return_inverse=True)
         if len(uses) > _USES:
             return parts
-        remnant = np.array([self._remnant(ways, use) for use in uses.tolist()], dtype=np.int64)
-        good = self.job.kinds[k].costs(uses) + remnant < self.ceiling
+        others = np.array([self._cost_of_others(cover, use) for use in uses.tolist()], dtype=np.int64)
+        good = self.job.kinds[k].costs(uses) + others < self.ceiling
         return parts[good[where]]
 
-    def _remnant(self, ways: Cover, use: int) -> int:
-        """The least cost of the pieces outside these steps: the same for all kinds. Zero once a limit is reached."""
+    def _cost_of_others(self, cover: Cover, use: int) -> int:
+        """The least cost of all pieces but `use` steps of them, whatever the kind. Zero once a limit is reached."""
         if use not in self._least:
             if self.watch.over():
                 self.given_up = True
                 return 0
-            self._least[use] = ways.least(self.job.total - use).cost
+            self._least[use] = cover.least(self.job.total - use).cost
         return self._least[use]
 
     @property
@@ -246,8 +246,8 @@ class _Reader:
         """The parts that this layer's object can take at this cost."""
         layer = self.layers[level - 1]
         parts = self.table.parts_of(state)
-        found: list[int] = parts[layer.costs[parts] + layer.before[state - parts] == value].tolist()
-        return found
+        equal: list[int] = parts[layer.costs[parts] + layer.before[state - parts] == value].tolist()
+        return equal
 
     def _look(self, level: int, state: int, value: int) -> tuple[int, int]:
         if not level:

@@ -1,7 +1,7 @@
-"""Puts pieces of one group on one object as far as that costs nothing: equal pieces are exchanged, others only if the plan costs no more.
+"""Brings pieces of one group onto one object as far as that costs nothing: equal pieces are exchanged, others only if the plan costs no more.
 
-A plan says how many pieces of each length an object gives; pieces of equal length are told apart only here. Beyond that, two pieces may be
-exchanged, or one moved, if both objects can hold the result and cost no more together, as with kept remnants that are valued by length.
+Up to here a plan says only how many pieces of each length an object gives; pieces of equal length are distinguished only here. Two unequal
+pieces may be exchanged, or one moved, if both objects can hold the result and together cost no more, as with kept remnants valued by length.
 """
 
 from __future__ import annotations
@@ -66,7 +66,7 @@ class Together:
         return False
 
     def _partners(self, n: int, source: int, target: int, group: str) -> Iterator[int | None]:
-        """What can go back in exchange: equal pieces first, then nothing, then the closest in length."""
+        """The target's pieces that can go back in exchange, by place: equal lengths first, then None (nothing), then the closest in length."""
         size = self.job.sizes[self.placed[source][n][0]]
         others = [m for m, (_, row) in enumerate(self.placed[target]) if self.pieces[row].group != group]
         others.sort(key=lambda m: (abs(self.job.sizes[self.placed[target][m][0]] - size), m))
@@ -86,7 +86,7 @@ class Together:
         return self._cost(source, -more) + self._cost(target, more) <= self._cost(source, 0) + self._cost(target, 0)
 
     def _spread(self, row: int, source: int, target: int) -> int:
-        """Change in the number of objects its group is on if this piece moves."""
+        """The change in the number of objects that this piece's group is spread over, if it moves."""
         group = self.pieces[row].group
         if group is None:
             return 0
