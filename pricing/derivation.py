@@ -1,7 +1,7 @@
 """Terms of a derivation: one signed length per line, which a rigger can follow with a pencil.
 
 Each term is rounded once, half up to 0.001 mm, and printed that way; sums are taken of the printed values, so that they agree with paper.
-A term is data: its code says what it is, its end where it is. The texts of its step and formula are in the catalogue of words.
+A term is data: a code, the end it belongs to, and named values. The texts of its step and formula are in the catalogue of words.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ def thousandth(mm: Decimal | float) -> Decimal:
 class Term(NamedTuple):
     """One line: `mm` is what it adds to the cut length (negative: subtracts), already rounded to 0.001 mm.
 
-    `at` is its end, upper or lower, if it has one; `wording` distinguishes formulas of one code; `old` marks a member of the old assembly
-    that lies outside the reading.
+    `source` is where `mm` comes from; `at` is its end, upper or lower, if it has one; `wording` selects one of several texts for the same
+    code; `old` marks a member of the old assembly that lies outside the reading.
     """
 
     code: str
@@ -60,14 +60,14 @@ class Term(NamedTuple):
         )
 
     def added(self) -> Term:
-        """A member outside the reading, as it was on the old assembly: added instead of subtracted."""
+        """This member as one of the old assembly that lies outside the reading: added instead of subtracted."""
         return self._replace(mm=-self.mm, old=True)
 
 
 def term(
     code: str, mm: Decimal | float, source: Value, at: str | None = None, wording: str = "", /, **values: Value | Decimal | int
 ) -> Term:
-    """A rounded term. `values` are the quantities that its text names; a Decimal is a dimension in mm."""
+    """A term rounded to 0.001 mm. `values` are the quantities that its text names; a Decimal or int is a dimension in mm."""
     read: Values = tuple([(name, Dimension(Decimal(each)) if isinstance(each, _FIGURES) else each) for name, each in values.items()])
     return Term(code, thousandth(mm), source, at, read, wording)
 

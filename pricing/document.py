@@ -39,7 +39,7 @@ def rendered(quote: Quote) -> Json:
 
 
 def written_standing(standing: Standing) -> bytes:
-    """A quote's standing as JSON: the members that its document has beside its status."""
+    """A quote's standing as JSON: the members that its document has besides its status."""
     return _WRITER.encode(standing)
 
 
@@ -54,12 +54,12 @@ def revised(quote: Quote, supersedes: str, difference: Json) -> Quote:
 
 
 def headed(quote: Quote, quote_id: str, number: str, revision: int) -> Quote:
-    """The quote with its identity."""
+    """The quote with its identity: id, number and revision."""
     return msgspec.structs.replace(quote, id=quote_id, number=number, revision=revision)
 
 
 def issued(quote: Quote, checksum: str) -> Quote:
-    """The quote with its identity, as issued."""
+    """The quote as issued, with its document's checksum."""
     return msgspec.structs.replace(quote, status="issued", checksum=checksum)
 
 
@@ -69,7 +69,7 @@ def previewed(quote: Quote) -> Quote:
 
 
 def text_in(display_units: str) -> Text:
-    """How lengths are displayed: feet and 1/32 in, or 0.1 mm."""
+    """The function that displays a length in mm: in feet and inches to 1/32 in, or in mm to 0.1."""
     return imperial if display_units == "imperial" else metric
 
 

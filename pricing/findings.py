@@ -22,8 +22,8 @@ Reader = Literal["owner", "shop"]
 class Code:
     """A stable code, its severity, and an explanation for programmers who look it up.
 
-    `reader` says who can act on it: the owner (and with them the shop), or only the shop. `assumption` means that findings with this code
-    are gathered into one note if all wires share them.
+    `reader` is who can act on it: the owner (and the shop too), or only the shop. `assumption` means that findings with this code are
+    gathered into one note if all wires share them.
     """
 
     code: str
@@ -34,7 +34,7 @@ class Code:
 
 
 class Finding(NamedTuple):
-    """One finding at one place: JSON Pointer to its cause, and the values that fill its text.
+    """One finding at one place: a JSON Pointer to its cause in the request, and the values that fill its text.
 
     `wording` selects one of several texts for the same code.
     """
@@ -64,12 +64,12 @@ class Finding(NamedTuple):
         )
 
 
-def retold(found: QuotedFinding, voice: Voice) -> WordedFinding | None:
+def retold(quoted: QuotedFinding, voice: Voice) -> WordedFinding | None:
     """A stored finding reworded by `voice`; None if it was stored before findings were data, or if its text no longer exists."""
-    if found.values is None:
+    if quoted.values is None:
         return None
     try:
-        return voice.finding(Finding(found.code, found.severity, found.pointer, values_read(found.values), found.wording or ""))
+        return voice.finding(Finding(quoted.code, quoted.severity, quoted.pointer, values_read(quoted.values), quoted.wording or ""))
     except KeyError:
         return None
 

@@ -1,8 +1,9 @@
 """Row types of the catalogue tables as the engine uses them: typed and frozen.
 
-Lengths, diameters and radii are Decimal mm; forces kN; masses kg; areas mm²; moduli kN/mm² (GPa); expansion 1/K. `None` means that the
-column is blank because the row's family does not need it. Every row has a `source`: a published one, or `invented demo data`. An article
-is sold up to and including the day `until`; None: no last day is known.
+Lengths, diameters and radii are Decimal mm; forces kN; masses kg; areas mm²; moduli kN/mm² (GPa); expansion 1/K; money in the shop's
+currency. `None` means that the cell is blank because the row's family does not need it, or that an older edition lacks the column. Every
+row has a `source`: a published one, or `invented demo data`. An article is sold up to and including the day `until`; None: no last day is
+known.
 """
 
 from __future__ import annotations
@@ -25,8 +26,8 @@ class Edition:
 class Wire:
     """A wire of one construction, material and size. `plus` and `minus` are the diameter's tolerances.
 
-    `bought` is for_stock or for_the_job. What is left of wire bought for the job cannot be returned or kept, so the customer pays for it.
-    `coating` is the diameter over the cover of a coated wire, whose `diameter` is the bare wire's: fittings go by that.
+    `bought` is for_stock or for_the_job. The remnant of wire bought for the job cannot be returned or kept, so the customer pays for it.
+    `coating` is a coated wire's diameter over its cover; its `diameter` is the bare wire's, for which fittings are chosen.
     """
 
     sku: str
@@ -339,11 +340,11 @@ OPERATIONS = ("swage", "compression", "press", "stop", "assembly", "proof_pull",
 
 @dataclass(frozen=True, slots=True)
 class Labour:
-    """One operation, sold under `sku`: one that the engine counts, or a kind of work of the shop's own, which is asked for by its code.
+    """One operation, sold under `sku`: an operation that the engine counts, or work of the shop's own, which a request names by its code.
 
     The engine counts swage, compression, press (one sleeve), stop (one ball), assembly, proof_pull, tag, strip (the cover off one end), by the
-    piece, on wires with a diameter above `over` and up to and including `up_to`, in mm. Any other has `counted_by`: quote, assembly, hour or
-    each, and no sizes. `minutes` is the time of one.
+    piece, on wires with a diameter above `over` and up to and including `up_to`, in mm. Work of the shop's own has `counted_by` (quote,
+    assembly, hour or each) and no sizes. `minutes` is the time for one.
     """
 
     sku: str
@@ -363,9 +364,9 @@ class Labour:
 
 @dataclass(frozen=True, slots=True)
 class SoldOnly:
-    """An article that is sold and not computed from, since its dimensions are not known. `family` is what the shop calls its kind.
+    """An article that can be sold but not built with, since its dimensions are not known. `family` is the shop's word for its kind.
 
-    `lacks`: the dimensions without which it cannot be a row of the table of its kind, by their columns.
+    `lacks`: the columns of its kind's table, such as `reach`, whose dimensions are missing.
     """
 
     sku: str
@@ -438,7 +439,7 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class Spool:
-    """A length in which the shop can buy a wire in any number, with its cost from a given day; `id` is the shop's own."""
+    """A spool that the shop can buy in any number: its wire (an sku), its length, and its price from a given day; `id` is the shop's own."""
 
     id: str
     wire: str
@@ -452,7 +453,8 @@ class Spool:
 class StockRow:
     """Wire in stock: `count` unopened spools, opened spools or offcuts of one length, under the shop's own `id`.
 
-    Valued at `price` for each whole item or `price_per_metre`; `touch` is the cost of taking one up, or None for the shop's usual amount.
+    Valued at `price` per spool or offcut, or at `price_per_metre`. `touch` is the cost of fetching one to cut from it; None: the shop's
+    usual amount.
     """
 
     id: str
@@ -468,7 +470,7 @@ class StockRow:
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """How much is bought: `number` metres (`m`) of a wire, or pieces (`each`)."""
+    """An amount bought: `number` metres of wire (`unit` is `m`) or pieces (`each`)."""
 
     number: Decimal
     unit: str
@@ -476,10 +478,10 @@ class Amount:
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """An article as a supplier sells it, from a given day `until` another, inclusive; None: until a newer row of the same supplier and order number.
+    """An article as a supplier sells it, from a day up to and including the day `until`; None: until a newer row of that supplier and order number.
 
-    `cost` of a metre or a piece, in the shop's currency; `lead_time_days` calendar days; `preferred`: yes or no. A wire is reordered when less than
-    `reorder_below` is on the shelf.
+    `cost` is for a metre or a piece, in the shop's currency; `lead_time_days` are calendar days; `preferred` is yes or no. A wire is reordered
+    when less than `reorder_below` is on the shelf.
     """
 
     sku: str
@@ -499,7 +501,7 @@ class Purchase:
 
 @dataclass(frozen=True, slots=True)
 class Acceptance:
-    """A doubt that the shop accepted: its name, by whom, on which day, and in which words."""
+    """A doubt that the shop accepted: its name, who accepted it, on which day, and with which remark."""
 
     doubt: str
     by: str

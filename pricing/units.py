@@ -79,7 +79,7 @@ def _fail(code: str, text: object, message: str, /, **values: str) -> QuantityEr
 
 
 def _number(body: str, unit: str, text: str) -> Fraction:
-    """Parse the number before a unit; refuses ambiguous ones."""
+    """Parse the number before a unit. Raises QuantityError for a number that can be read in two ways."""
     body = body.strip()
     if _WHOLE.fullmatch(body):
         return Fraction(int(body))
@@ -113,7 +113,7 @@ def _fraction(match: re.Match[str], text: str) -> Fraction:
 
 
 def _clean(text: str) -> str:
-    """Normalise spaces of any width, and spell Unicode fractions with a slash, separated from the whole number."""
+    """Spell Unicode fractions with a slash, separated from the whole number, and normalise dashes and the fraction slash."""
     for sign, words in _VULGAR.items():
         if sign in text:
             text = re.sub(rf"[ \-]*{sign}", " " + words, text)
@@ -252,7 +252,7 @@ SENTENCES = (
     _COMMA, _SEPARATORS, _SLASH, _NUMBER, _NOUGHT, _IMPROPER, _TEXT, _OBJECT, _TOO_LONG, _SIGN, _ZERO, *_BARE_OF[::-1], _OTHER, _UNITS, _FEET,
     _NO_TEMPERATURE, _OUTSIDE, _NO_DIFFERENCE, _NO_FORCE, _NO_AREA,
 )  # fmt: skip
-"""What a QuantityError says, before its values are filled in."""
+"""The templates of all messages of a QuantityError."""
 KELVINS = {
     "K": Decimal(1),
     **dict.fromkeys(("degC", "°C", "℃", "C"), Decimal(1)),
@@ -299,8 +299,9 @@ def tenth(number: Decimal) -> Decimal:
 
 @lru_cache(maxsize=16384)
 def imperial(mm: Decimal, parts: int = 32) -> str:
-    """`31 ft 4 5/16 in`: to the nearest 1/`parts` inch (default 32), half up; with feet from 12 in upward, and then always with inches:
-    in `103 ft 0 7/32 in` nobody looks for a lost number.
+    """`31 ft 4 5/16 in`: to the nearest 1/`parts` inch (default 32), half up; with feet from 12 in upward.
+
+    After feet, inches are always given (`103 ft 0 7/32 in`), so that no number seems to be missing.
     """
     ticks = int((mm * parts / _INCH).to_integral_value(ROUND_HALF_UP))
     sign, ticks = ("-", -ticks) if ticks < 0 else ("", ticks)

@@ -21,7 +21,7 @@ class Length(Struct, frozen=True, gc=False):
 
 
 class FineLength(Struct, frozen=True, gc=False):
-    """A length in mm as read from a caliper, shown with as many decimals as it is given; in inches with one more."""
+    """A length in mm as read from a caliper, shown with as many decimals as it has; in inches with one more."""
 
     mm: Decimal
 
@@ -157,7 +157,7 @@ def told_apart(one: Decimal, other: Decimal, digits: int) -> tuple[FineLength, F
 
 
 def compared(one: Decimal, other: Decimal) -> tuple[Length | FineLength, Length | FineLength]:
-    """Two lengths in mm that a sentence compares: shown like other lengths, or with more decimals if they would look the same."""
+    """Two lengths in mm that a sentence compares, as values that are shown like other lengths, or with more decimals if they would look the same."""
     if one == other or abs(one - other) >= _INCH / 32:
         return Length(one), Length(other)
     return told_apart(one, other, 1)

@@ -1,4 +1,4 @@
-"""The combinations that a catalogue offers: tables for a form, so that it offers only what can be made.
+"""The combinations of wire, terminals, turnbuckle and links that a catalogue offers: tables for a form, so that it offers only what can be made.
 
 Each table row holds lists and stands for every combination of one value from each. A column that does not apply is an empty list.
 """

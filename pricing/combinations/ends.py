@@ -54,7 +54,7 @@ def _on(wire: Wire, catalogue: Catalogue) -> Iterator[Fitted]:
 
 
 def _without_rows(wire: Wire) -> Iterator[End]:
-    """The ends whose families have no rows of terminals: those made up of other parts, and the bare one."""
+    """The ends whose families have no rows in the table of terminals: those made up of other parts, and the bare end."""
     for family in FAMILIES.values():
         if not family.listed:
             yield from (End(family.name, attachment) for attachment in family.attachments)
@@ -73,7 +73,7 @@ def on_boat(face: Face) -> Joint:
 
 
 def by_pin(found: tuple[Fitted, ...]) -> dict[tuple[str, str, str], tuple[Fitting, ...]]:
-    """The distinct fittings for each family, pin and wire size; construction and attachment may affect their faces."""
+    """Fittings with distinct faces, by (family, pin, wire size): a construction or an attachment may have a face of its own."""
     groups: dict[tuple[str, str, str], dict[object, Fitting]] = defaultdict(dict)
     for each in found:
         groups[each.family, each.pin, each.wire.size][each.fitting.face] = each.fitting

@@ -9,7 +9,7 @@ Folded = tuple[tuple[str, ...], ...]
 
 
 def joined(*parts: str) -> str:
-    """Several answers as one choice."""
+    """Several values as one choice of a form: `eye | 1/2 in`."""
     return " | ".join(parts)
 
 

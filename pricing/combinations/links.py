@@ -1,6 +1,6 @@
 """Which links fit a terminal or a turnbuckle's outer end, and which can follow as a second link.
 
-A toggle on a toggle fits, but is not among them: an owner who sees one would say it at both.
+A toggle on a toggle fits but is not offered: an owner who sees one toggle might enter it twice, as the end and as a link.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ TOGGLE = ("toggle", "toggle")
 
 
 def on_terminals(found: dict[tuple[str, str, str], tuple[Fitting, ...]], catalogue: Catalogue) -> Iterator[Single]:
-    """Family, pin and wire size; kind and pin of the first link; kind and pin of the second, empty if none."""
+    """Rows of a terminal's family, pin and wire size, the first link's kind and pin, and the second link's, empty if there is none."""
     chains = _Chains(catalogue)
     for (family, pin, size), fittings in found.items():
         faces = frozenset(each.face for each in fittings)
@@ -37,7 +37,7 @@ def on_terminals(found: dict[tuple[str, str, str], tuple[Fitting, ...]], catalog
 
 
 def on_turnbuckles(catalogue: Catalogue) -> Iterator[Single]:
-    """The same for a turnbuckle's outer end and its pin."""
+    """Rows of a turnbuckle's outer end and its pin, the first link's kind and pin, and the second link's, empty if there is none."""
     chains = _Chains(catalogue)
     groups: dict[tuple[str, str], set[Face]] = defaultdict(set)
     for screw in catalogue.tables.screws:
@@ -51,7 +51,7 @@ def _toggle_twice(inner: str, chain: Chain) -> bool:
 
 
 class _Chains:
-    """Tries chains of one or two links against the engine's own rule. What fits on a first link depends only on which way round it is."""
+    """Tries chains of one or two links against the engine's own rules, cached: what fits on a first link depends only on which way round it is."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self._catalogue = catalogue

@@ -1,4 +1,4 @@
-"""The tables: wires, their terminals, turnbuckles on their threads or pins, and links. Sizes are written as in a request."""
+"""The tables of combinations: wires, their terminals, turnbuckles by thread or pin, and links. Sizes are written as in a request."""
 
 from __future__ import annotations
 

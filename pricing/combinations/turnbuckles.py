@@ -22,7 +22,7 @@ _OTHER = {"right": "left", "left": "right"}
 
 
 def on_studs(catalogue: Catalogue) -> Iterator[Single]:
-    """Thread and hand of the stud; hand of the body's thread that takes it (the same); body; outer end, its pin, and both as one choice."""
+    """Rows of the stud's thread and hand, the hand of the body's thread for it (the same), the body, the outer end, its pin, and both as one."""
     for body in catalogue.tables.turnbuckle_bodies:
         for screw in _screws(catalogue, body.thread):
             hand = _OTHER[screw.hand]
@@ -31,7 +31,7 @@ def on_studs(catalogue: Catalogue) -> Iterator[Single]:
 
 
 def on_pins(found: dict[tuple[str, str, str], tuple[Fitting, ...]], catalogue: Catalogue) -> Iterator[Single]:
-    """Family and pin; thread and body; the inner end and its pin; the outer end and its pin."""
+    """Rows of a terminal's family and pin, the thread and body, the inner end and its pin, and the outer end and its pin."""
     for (family, on_pin), fittings in _of_all_sizes(found).items():
         for body in catalogue.tables.turnbuckle_bodies:
             screws = _screws(catalogue, body.thread)
@@ -46,7 +46,7 @@ def on_pins(found: dict[tuple[str, str, str], tuple[Fitting, ...]], catalogue: C
 
 
 def _of_all_sizes(found: dict[tuple[str, str, str], tuple[Fitting, ...]]) -> dict[tuple[str, str], tuple[Fitting, ...]]:
-    """The fittings of one family and pin for all wire sizes; thimbles are left out, as they have no pin."""
+    """Fittings with distinct faces by (family, pin), for all wire sizes together; thimbles are left out, as they have no pin."""
     groups: dict[tuple[str, str], dict[Face, Fitting]] = defaultdict(dict)
     for (family, pin, _), fittings in found.items():
         if pin:

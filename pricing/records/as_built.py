@@ -27,7 +27,7 @@ AGAIN = "Measure it again; if it stays so, rework or remake the piece, and recor
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finished:
-    """One finished assembly as measured, in mm: bearing to bearing at the quote's build setting, and the gauged diameters of the shanks."""
+    """One finished assembly as measured, in mm: its length bearing to bearing at the quote's build setting, and the shanks' gauged diameters."""
 
     tag: str
     finished_length: Decimal
@@ -46,7 +46,7 @@ class Limit:
 
 
 def judge_built(quote: Quote, finished: Sequence[Finished], articles: Mapping[str, Article]) -> list[Json]:
-    """A verdict on each finished assembly. Raises RequestError with every tag or piece that the quote does not include."""
+    """A verdict document for each finished assembly, in order. Raises RequestError with every tag or piece that the quote does not include."""
     assemblies = {each.tag: each for each in quote.assemblies}
     faults = [fault for place, each in enumerate(finished) for fault in _faults(place, each, finished, assemblies)]
     if faults:
@@ -55,50 +55,50 @@ def judge_built(quote: Quote, finished: Sequence[Finished], articles: Mapping[st
 
 
 def _faults(
-    place: int, one: Finished, finished: Sequence[Finished], assemblies: Mapping[str, QuotedAssembly]
+    place: int, built: Finished, finished: Sequence[Finished], assemblies: Mapping[str, QuotedAssembly]
 ) -> Iterator[tuple[str, str, str]]:
-    at, assembly = f"/assemblies/{place}", assemblies.get(one.tag)
+    at, assembly = f"/assemblies/{place}", assemblies.get(built.tag)
     if assembly is None:
-        yield f"{at}/tag", "unknown_tag", f"the quote has no assembly {one.tag!r}; it has {', '.join(assemblies)}"
+        yield f"{at}/tag", "unknown_tag", f"the quote has no assembly {built.tag!r}; it has {', '.join(assemblies)}"
     elif assembly.readiness == "hold":
         yield (
             f"{at}/tag",
             "on_hold",
             "this assembly is on hold in the quote, with no length to build to: issue a revision that can be built",
         )
-    elif one.piece > assembly.quantity:
-        yield f"{at}/piece", "unknown_piece", f"the quote has {assembly.quantity} of {one.tag}: count pieces from 1"
-    if any((each.tag, each.piece) == (one.tag, one.piece) for each in finished[:place]):
-        yield at, "duplicate_piece", f"piece {one.piece} of {one.tag} is already in this record: give each piece once"
+    elif built.piece > assembly.quantity:
+        yield f"{at}/piece", "unknown_piece", f"the quote has {assembly.quantity} of {built.tag}: count pieces from 1"
+    if any((each.tag, each.piece) == (built.tag, built.piece) for each in finished[:place]):
+        yield at, "duplicate_piece", f"piece {built.piece} of {built.tag} is already in this record: give each piece once"
 
 
-def _judged(assembly: QuotedAssembly, one: Finished, articles: Mapping[str, Article], units: str) -> Json:
+def _judged(assembly: QuotedAssembly, built: Finished, articles: Mapping[str, Article], units: str) -> Json:
     target = assembly.target_length
-    checks = [_length_check(assembly, one)]
-    for end, readings in zip(ENDS, (one.upper_shank, one.lower_shank), strict=True):
+    checks = [_length_check(assembly, built)]
+    for end, readings in zip(ENDS, (built.upper_shank, built.lower_shank), strict=True):
         checks += _shank_checks(end, readings, _limit(assembly, end, articles))
     return {
-        "tag": one.tag,
-        "piece": one.piece,
+        "tag": built.tag,
+        "piece": built.piece,
         "verdict": "fail" if any(each["result"] == "fail" for each in checks) else "pass",
-        "finished_length": length(one.finished_length, text_in(units)),
+        "finished_length": length(built.finished_length, text_in(units)),
         "target_length": None if target is None else {"mm": str(target.mm), "text": target.text},
-        "deviation": None if target is None else {"mm": f"{one.finished_length - target.mm:f}"},
+        "deviation": None if target is None else {"mm": f"{built.finished_length - target.mm:f}"},
         "tolerance": {"mm": str(assembly.tolerance.mm)},
         "checks": checks,
     }
 
 
-def _length_check(assembly: QuotedAssembly, one: Finished) -> Json:
+def _length_check(assembly: QuotedAssembly, built: Finished) -> Json:
     target, tolerance = assembly.target_length, assembly.tolerance.mm
     if target is None:
         words = "The quote has no finished length for this assembly: an end is left long, to be finished aboard."
-        return _check("finished_length", "not_judged", one.finished_length, None, words)
-    off = one.finished_length - target.mm
+        return _check("finished_length", "not_judged", built.finished_length, None, words)
+    off = built.finished_length - target.mm
     how = "as long as it should be" if not off else f"{abs(off):f} mm too {'long' if off > 0 else 'short'}"
     within = abs(off) <= tolerance
     words = f"The assembly is {how}; {'within' if within else 'outside'} the tolerance of {tolerance} mm."
-    return _check("finished_length", "pass" if within else "fail", one.finished_length, tolerance, words)
+    return _check("finished_length", "pass" if within else "fail", built.finished_length, tolerance, words)
 
 
 def _limit(assembly: QuotedAssembly, end: str, articles: Mapping[str, Article]) -> Limit | None:

@@ -1,4 +1,4 @@
-"""Many boats as one: their combined needs, how they compare, and what quantity breaks over the whole fleet would save.
+"""A fleet's quotes together: their bill of materials, how the boats compare, and what price breaks at the fleet's quantities would save.
 
 Takes quotes one at a time and keeps only what the fleet needs. Pure: the same quotes and rates give the same document.
 """
@@ -21,13 +21,13 @@ if TYPE_CHECKING:
     from pricing.costing.rates import Rates
     from pricing.model import Quote
 
-ARTICLES = "articles"  # the rule whose lines give the quantities for price breaks
+ARTICLES = "articles"  # the costing rule whose lines give the quantities for price breaks
 READINESS: tuple[Readiness, ...] = ("ready_to_cut", "confirm", "hold")
 Key = tuple[str, bool]
 
 
 class Fleet:
-    """The boats added so far."""
+    """The boats added so far; at least one before `compared`."""
 
     def __init__(self) -> None:
         self.boats: list[Json] = []
@@ -41,7 +41,7 @@ class Fleet:
         self._units: list[str] = []
 
     def add(self, quote: Quote, head: Json) -> None:
-        """Add a boat's quote; `head` names it (line, number, id)."""
+        """Add a boat's quote; `head` identifies it: `custom_id`, `line_number`, `id` and `number`."""
         self.currency = quote.currency
         readiness, payable = [each.readiness for each in quote.assemblies], quote.totals.payable
         self.boats.append({
@@ -79,7 +79,7 @@ class Fleet:
         return {name: str(sum((Decimal(each[name] or 0) for each in self.boats), Decimal(0))) for name in ("tax_exclusive", "payable")}
 
     def compared(self) -> Json:
-        """How the boats compare before tax: the cheapest, the median and the most expensive, and how many kinds of boat there are."""
+        """The cheapest, the median and the dearest boat before tax, and how many kinds of boat there are."""
         ordered = sorted(self.boats, key=lambda each: (Decimal(each["tax_exclusive"]), each["number"]))
         middle = ordered[(len(ordered) - 1) // 2]
         names = ("custom_id", "number", "boat", "tax_exclusive")
@@ -94,19 +94,19 @@ class Fleet:
         return [self._differs(each) for each in odd_ones(self._measured)]
 
     def _differs(self, odd: Odd) -> Json:
-        which, boat = odd.measured, self.boats[odd.measured.boat]
-        text = metric if self._units[which.boat] == "metric" else imperial
-        length, middle = text(which.mm), text(odd.median)
+        wire, boat = odd.measured, self.boats[odd.measured.boat]
+        text = metric if self._units[wire.boat] == "metric" else imperial
+        length, middle = text(wire.mm), text(odd.median)
         whose = boat["boat"] or boat["custom_id"] or boat["number"]
         return {
             **{name: boat[name] for name in ("custom_id", "line_number", "id", "number", "boat")},
-            "tag": which.tag, "role": which.role, "length": {"mm": str(which.mm), "text": length},
+            "tag": wire.tag, "role": wire.role, "length": {"mm": str(wire.mm), "text": length},
             "median": {"mm": str(odd.median), "text": middle}, "difference_mm": str(odd.difference), "sisters": odd.sisters,
-            "message": f"{which.tag} of {whose} was measured as {length}; the same wire of the {odd.sisters} others is {middle} in the middle.",
+            "message": f"{wire.tag} of {whose} was measured as {length}; the median of the same wire on the {odd.sisters} others is {middle}.",
         }  # fmt: skip
 
     def breaks(self, rates: Rates) -> Json:
-        """What pricing each article at the fleet's quantity would save before tax, and whether the shop's terms grant it.
+        """The saving before tax if each article were priced at the fleet's quantity, and whether the shop's terms grant it.
 
         Charges such as a minimum order stay as in the boats' quotes.
         """
@@ -139,7 +139,7 @@ class Fleet:
 
 
 def _measured(place: int, quote: Quote) -> Iterator[Measured]:
-    """A boat's wires that have a measured length, with her length overall to tell models apart where it is known."""
+    """The wires of the boat at this place that have a measured length, with her length overall, if known, to tell models apart."""
     overall = quote.boat.length_overall
     for each in quote.assemblies:
         if each.measured_length is not None:
@@ -148,9 +148,9 @@ def _measured(place: int, quote: Quote) -> Iterator[Measured]:
 
 
 def buying_list(bill: list[Json], plan: Mapping[str, Any], shelf: frozenset[str], spools: Mapping[str, Any]) -> Iterator[Json]:
-    """What to buy: for wire, the spools that the plan uses and the shelf does not hold; for parts, all new ones, as none are stocked.
+    """What to buy, by article: for wire, the spools that the plan uses and the shelf does not hold; for parts, all new ones, as none are stocked.
 
-    `spools`: those that can be bought, by id.
+    `plan` is a cutting plan's document, `shelf` the ids of the stock rows on the shelf, `spools` the spools that can be bought, by id.
     """
     wires: dict[str, list[Json]] = {}  # wire bought for a job has a separate plan for each quote
     for each in plan["wires"]:

@@ -8,7 +8,7 @@ A finding's texts are listed under its code, or under code and wording if one co
     shop = "..."
     shop_remedy = "..."
 
-`shop` and `shop_remedy` may be omitted if they equal the owner's. A finding on which only the shop can act has no `owner`. Names are listed
+`shop` and `shop_remedy` may be omitted if they are the same as the owner's. A finding on which only the shop can act has no `owner`. Names are listed
 under their keys with the forms needed by the texts of that language (`{end:at}` takes the form `at`, `{end}` the form `name`); German `am`,
 `im`, `vom` and `zum` are derived from `dem`. An assumption also has `short`: the words after "Assumed:" when it is listed with others.
 """

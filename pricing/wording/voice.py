@@ -1,4 +1,4 @@
-"""A voice puts findings and phrases into words: in one language and one system of units, for one reader."""
+"""A voice words findings, terms and phrases in one language and one system of units, for one reader."""
 
 from __future__ import annotations
 
@@ -79,30 +79,30 @@ class Voice(Struct, frozen=True, gc=False):
     units: str = "metric"
     reader: str = "owner"
 
-    def finding(self, found: Finding) -> WordedFinding:
-        """A finding in words. One that only the shop can act on has the shop's words for every reader."""
-        forms = entries(self.language)[f"{found.code}.{found.wording}" if found.wording else found.code]
+    def finding(self, finding: Finding) -> WordedFinding:
+        """A finding in words. A finding on which only the shop can act is worded for the shop, whoever reads it."""
+        forms = entries(self.language)[f"{finding.code}.{finding.wording}" if finding.wording else finding.code]
         shop = self.reader == "shop" or "owner" not in forms
         message = forms.get("shop") if shop else None
         remedy = forms.get("shop_remedy") if shop else None
         return WordedFinding(
-            self.filled(forms["owner"] if message is None else message, found.values),
-            self.filled(forms["owner_remedy"] if remedy is None else remedy, found.values),
+            self.filled(forms["owner"] if message is None else message, finding.values),
+            self.filled(forms["owner_remedy"] if remedy is None else remedy, finding.values),
         )
 
-    def term(self, made: Term) -> WordedTerm:
+    def term(self, term: Term) -> WordedTerm:
         """A line of a derivation in words."""
-        step_form, formula = _term_forms(self.language, made.code, made.wording)
-        values, listed = dict(made.values), _inputs(self.language)
-        if made.at is not None:
-            values["end"] = phrase(f"end.{made.at}")
+        step_form, formula = _term_forms(self.language, term.code, term.wording)
+        values, listed = dict(term.values), _inputs(self.language)
+        if term.at is not None:
+            values["end"] = phrase(f"end.{term.at}")
         in_words: dict[str, str] = {}
         inputs = {}
-        for name, each in made.values:
+        for name, each in term.values:
             if (label := listed.get(name)) is not None:
                 in_words[name] = inputs[label] = _SAY[type(each)](self, each, "")
         step = self._filled_with(step_form, values, in_words)
-        if made.old:
+        if term.old:
             step = self._fill(names(self.language)["term.old"]["step"], (("step", Text(step)),))
         return WordedTerm(step, self._filled_with(formula, values, in_words), inputs)
 
@@ -126,7 +126,7 @@ class Voice(Struct, frozen=True, gc=False):
         return self._filled_with(_parts(template), dict(values), {})
 
     def _filled_with(self, parts: Parts, values: dict[str, Value], in_words: dict[str, str]) -> str:
-        """`said` are values that are already in words, without a form."""
+        """A template's parts as text; `in_words` holds values that have already been worded, in their plain form."""
         filled = []
         for text, name, form in parts:
             filled.append(text)
@@ -135,11 +135,11 @@ class Voice(Struct, frozen=True, gc=False):
         return "".join(filled)
 
     def value(self, value: Value, form: str = "") -> str:
-        """One value in words; `form` is the form of a phrase, or for a count the words for one and for several: `wire|wires`."""
+        """One value in words; `form` selects a phrase's form, or gives a count's words for one and for several: `wire|wires`."""
         return _SAY[type(value)](self, value, form)
 
     def length(self, mm: Decimal) -> str:
-        """A length for use in a sentence: to 0.1 mm and 1/32 in; never as `0 in` unless the length is zero."""
+        """A length for use in a sentence, to 0.1 mm or 1/32 in; never `0 in` unless the length is zero."""
         inches, millimetres = self.local(imperial(mm)), self.local(metric(mm))
         if imperial(mm) == "0 in" and mm:
             return millimetres
@@ -147,12 +147,12 @@ class Voice(Struct, frozen=True, gc=False):
         return f"{first} ({second})" if self.reader == "shop" else first
 
     def local(self, text: str) -> str:
-        """A figure as this language writes it."""
+        """A figure with this language's decimal separator and units."""
         return localised(text, self.language)
 
 
 def _text(voice: Voice, value: Text, _: str) -> str:
-    """As it is, but for a size as a table or a person wrote it."""
+    """The text as it is, except that a size, such as `1/4 in`, is localised."""
     return voice.local(value.text) if value.text[:1].isdigit() and _FIGURE.fullmatch(value.text) else value.text
 
 
@@ -241,13 +241,13 @@ _SAY: dict[type[Value], Callable[[Voice, Any, str], str]] = {
 
 @lru_cache(maxsize=8192)
 def _bare(voice: Voice, key: str, form: str) -> str:
-    """A phrase without values: cached, since names recur. A number is not: equal ones may be given to other digits, and are shown so."""
+    """A phrase without values: cached, since names recur. Numbers are not cached: 1.5 and 1.50 are equal, but shown with their own digits."""
     return voice.phrase(Phrase(key), form)
 
 
 @lru_cache(maxsize=1024)
 def _term_forms(language: str, code: str, wording: str) -> tuple[Parts, Parts]:
-    """Step and formula of a line of a derivation; a wording need not have both of its own."""
+    """The templates of a term's step and formula; a wording may override either."""
     known = names(language)
     forms = {**known[f"term.{code}"], **known.get(f"term.{code}.{wording}", {})}
     return _parts(forms["step"]), _parts(forms["formula"])
@@ -255,13 +255,13 @@ def _term_forms(language: str, code: str, wording: str) -> tuple[Parts, Parts]:
 
 @cache
 def _inputs(language: str) -> dict[str, str]:
-    """The names of the quantities that are listed beside a formula."""
+    """The labels of the quantities that are listed beside a formula, by name."""
     return {key.removeprefix("input."): forms["name"] for key, forms in names(language).items() if key.startswith("input.")}
 
 
 @cache
 def _parts(template: str) -> Parts:
-    """A template's pieces: a text, and the name and form of the value after it."""
+    """A template's parts: (text, name and form of the value after the text)."""
     return tuple([(text, name, form or "") for text, name, form, _ in Formatter().parse(template)])
 
 
@@ -291,7 +291,7 @@ def _first(template: str, values: Values) -> bool:
 
 
 def localised(text: str, language: str) -> str:
-    """A figure with a language's decimal separator, and inches and feet as it writes them.
+    """A figure with a language's decimal separator, and its words for inches and feet.
 
     German writes both out, on drawings and in tables as in sentences: `in` is a word of the language ("Draht 1/4 in der Gabel"), and the
     marks ' and " are lost or taken for one another on paper that is copied and stained. Pounds of force keep their symbol.

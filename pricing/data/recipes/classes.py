@@ -1,4 +1,4 @@
-"""Which wire sizes share a terminal, and with what pins and threads they are made up: invented, in the manner of the trade."""
+"""Which wire sizes share a terminal, and the pins and threads it is offered with: invented, as is usual in the trade."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pricing.data.recipes.wires import break_newtons
 
 @dataclass(frozen=True, slots=True)
 class WireClass:
-    """One terminal size: the wire sizes it takes, the pins and the threads offered for it."""
+    """One terminal size: the wire sizes that it takes, and the pins and threads offered for it."""
 
     sizes: tuple[Size, ...]
     pins: tuple[Size, ...]
@@ -19,12 +19,12 @@ class WireClass:
 
     @property
     def first(self) -> Size:
-        """The size that names the class and in whose manner its dimensions are written."""
+        """The size that names the class and whose units its dimensions are written in."""
         return self.sizes[0]
 
     @property
     def mm(self) -> Fraction:
-        """The thickest wire it takes."""
+        """The diameter of the thickest wire it takes, mm."""
         return max(size.mm for size in self.sizes)
 
     @property
@@ -38,7 +38,7 @@ class WireClass:
         return " or ".join(size.text for size in self.sizes)
 
     def strongest(self, constructions: tuple[str, ...]) -> Fraction:
-        """The greatest break among the wires it takes, in N."""
+        """The greatest breaking load among the wires it takes, in N."""
         return max(break_newtons(kind, size) for kind in constructions for size in self.sizes)
 
 

@@ -39,35 +39,35 @@ class Size:
 
 
 def nearest(value: Fraction, step: Fraction) -> Fraction:
-    """To the nearest multiple of `step`, half up."""
+    """Round to the nearest multiple of `step`, half up."""
     return floor(value / step + Fraction(1, 2)) * step
 
 
 def upward(value: Fraction, step: Fraction) -> Fraction:
-    """Up to a multiple of `step`."""
+    """Round up to a multiple of `step`."""
     return ceil(value / step) * step
 
 
 def places(value: Fraction, digits: int) -> str:
-    """Decimal text with so many digits, half up."""
+    """Decimal text with this many decimals, rounded half up."""
     exact = Decimal(value.numerator) / Decimal(value.denominator)
     return str(exact.quantize(Decimal(1).scaleb(-digits), ROUND_HALF_UP))
 
 
 def fraction_in(mm: Fraction, parts: int) -> str:
-    """`1 11/64 in`, to the nearest 1/parts in."""
+    """Text of a length in mm in inches, to the nearest 1/`parts` in: `1 11/64 in`."""
     whole, rest = divmod(nearest(mm / INCH, Fraction(1, parts)), 1)
     words = [str(whole)] if whole or not rest else []
     return " ".join([*words, str(rest)] if rest else words) + " in"
 
 
 def shop_dim(mm: Fraction, inch: bool, parts: int = 64) -> str:
-    """A dimension in the manner of its size: a fraction of an inch, or tenths of a millimetre."""
+    """Text of a dimension in the units of its size: a fraction of an inch, or mm to 0.1."""
     return fraction_in(mm, parts) if inch else f"{places(mm, 1)} mm"
 
 
 def fine_dim(mm: Fraction, inch: bool) -> str:
-    """A dimension by gauge: thousandths of an inch, or hundredths of a millimetre."""
+    """Text of a gauged dimension: inches to 0.001, or mm to 0.01."""
     return f"{places(mm / INCH, 3)} in" if inch else f"{places(mm, 2)} mm"
 
 
@@ -82,17 +82,17 @@ def money(value: Fraction) -> str:
 
 
 def listing(texts: Sequence[str]) -> str:
-    """A list in one cell."""
+    """Texts as one cell of a table, separated by semicolons."""
     return ";".join(texts)
 
 
 def kilonewtons(newtons: Fraction) -> str:
-    """A strength in kN, rounded down to the tenth."""
+    """A strength in kN, rounded down to 0.1 kN."""
     return f"{places(Fraction(newtons // 100, 10), 1)} kN"
 
 
 def pin_hole(pin: Size) -> Row:
-    """Hole (pin and clearance) and how far the outer tip lies beyond the bearing, in the pin's manner: invented."""
+    """The hole (pin and clearance) and the distance from the bearing to the outer tip, in the pin's units: invented."""
     hole = fraction_in(pin.mm + INCH / 64, 64) if pin.inch else f"{places(pin.mm + Fraction(4, 10), 1)} mm"
     return {"hole": hole, "tip": shop_dim(pin.mm * Fraction(65, 100), pin.inch, 32)}
 
@@ -102,7 +102,7 @@ CHEEK = Fraction(35, 100)  # of a pin: how thick each of a jaw's two cheeks is, 
 
 
 def jaw_for(pin: Size) -> Row:
-    """The jaw that forks and toggles with this pin have, a pin and a quarter wide inside, and the width over its cheeks: invented."""
+    """The jaw of forks and toggles with this pin, clear width 1.25 times the pin, and the width over its cheeks: invented."""
     return {"jaw": shop_dim(pin.mm * WIDE, pin.inch, 32), "jaw_over": shop_dim(pin.mm * (WIDE + 2 * CHEEK), pin.inch, 32)}
 
 

@@ -34,7 +34,7 @@ def thimbles() -> list[Row]:
 
 
 def _of_galvanised(row: Row, finish: str) -> Row:
-    """The same article for galvanised wire, as cheap as the wire is."""
+    """The same article for galvanised wire, at a lower price."""
     kind, _, rest = row["name"].partition(" ")
     return {
         **row,
@@ -87,7 +87,7 @@ def _sleeve(sizes: tuple[Size, ...]) -> Row:
 
 
 def balls() -> list[Row]:
-    """balls.csv: one ball a wire size, a second, larger one for a few."""
+    """balls.csv: one ball per wire size, and a second, larger one for a few sizes."""
     rows = []
     for text in STOPPED:
         sizes = tuple(Size(one) for one in text.split(", "))

@@ -1,4 +1,4 @@
-"""Growths as if from the shop's test swages, terminal by terminal and wire by wire: invented, a little below what the kept metal gives.
+"""Growths as if from the shop's test swages, for each terminal on each wire: invented, a little less than conservation of metal gives.
 
 Some wires have no row yet, as in any shop: their growth is derived from the shank.
 """
@@ -16,7 +16,7 @@ from pricing.data.recipes.wires import AREA_SHARE
 UNTESTED = ("7/32 in", "9/32 in", "7/16 in")  # classes without any test swage
 COMPACTED = ("3 mm", "5 mm", "6 mm", "10 mm")  # the classes in which compacted wire was tried
 BARREL = Fraction(7, 10)  # of the barrel's own lengthening on 1x19: invented
-LEAST_DOUBT, DOUBT = Fraction(2, 10), Fraction(5, 100)  # mm, and as a share: invented
+LEAST_DOUBT, DOUBT = Fraction(2, 10), Fraction(5, 100)  # standard uncertainty in mm, and as a share of the growth: invented
 
 
 def growths() -> list[Row]:
@@ -44,7 +44,7 @@ def _growth(kind: WireClass, sku: str, construction: str, size: Size) -> Row:
 
 
 def _share(kind: WireClass) -> Fraction:
-    """How much of what the kept metal gives this class's test swages gave."""
+    """The share of the growth by conservation of metal that this class's test swages showed."""
     shank, wire = shank_of(kind), AREA_SHARE["1x19"] * kind.first.mm**2
     barrel = shank.length * ((shank.before**2 - shank.bore**2) / (shank.after**2 - wire) - 1)
     return BARREL * barrel / shank.conserved(kind.first.mm, AREA_SHARE["1x19"])

@@ -13,7 +13,8 @@ WIRE = "Tidewater Wire (invented)"
 FITTINGS = "Gull Point Fittings (invented)"
 SMALL_PARTS = "Second Cove Chandlery Supply (invented)"
 REORDER_BELOW = "40 m"
-# table: (supplier, pieces a pack, days, cost as a share of the price for few, least order in pieces). Backing plates have no supplier: a list shows them apart.
+# table: (supplier, pieces per pack, lead time in days, cost as a share of the single price, minimum order in pieces).
+# Backing plates have no supplier: a purchase list shows such articles separately.
 BOUGHT: Mapping[str, tuple[tuple[str, int, int, Fraction, int], ...]] = {
     "terminals": ((FITTINGS, 1, 10, Fraction(58, 100), 0),),
     "turnbuckle_bodies": ((FITTINGS, 1, 10, Fraction(57, 100), 0),),

@@ -9,7 +9,7 @@ from pricing.data.recipes.common import INVENTED, Row, money
 from pricing.data.recipes.shop import FIRST
 
 COST = Fraction(55, 100)  # the shop's own cost as a share of the price by the metre
-WORTH = Fraction(94, 100)  # opened spools and offcuts are booked at what the longest spool costs by the metre
+WORTH = Fraction(94, 100)  # opened spools and offcuts are valued at the longest spool's cost per metre
 # length: share of that cost (a longer spool is cheaper by the metre).
 SPOOLS = {
     "inch": {"250 ft": Fraction(1), "1000 ft": Fraction(94, 100)},
@@ -42,7 +42,7 @@ def stock(wires: Iterable[Row]) -> list[Row]:
 
 
 def lengths(wire: Row) -> dict[str, Fraction]:
-    """The lengths that this wire can be bought in, each with its share of the cost."""
+    """The lengths of spool that this wire is sold in, each with its share of the usual cost per metre."""
     kind = "for_the_job" if wire["bought"] == "for_the_job" else "inch" if wire["diameter"].endswith("in") else "metric"
     return SPOOLS[kind]
 

@@ -12,7 +12,7 @@ RISE = {FIRST: Fraction(1), SECOND: Fraction(104, 100)}
 BREAKS = {"m": (("0", 100), ("50", 94), ("200", 88)), "each": (("1", 100), ("10", 95)), "work": (("1", 100),), "hour": (("0", 100),)}
 UNITS = {"m": "m", "hour": "hour"}
 
-# operation: (title, (up to mm, minutes, price) a class). The classes follow each other from 0.
+# operation: (title, (up to mm, minutes, price) per size class). Each class begins where the one before ends; the first begins at 0.
 WORK = {
     "swage": ("Swage a terminal", (("3.2", 5, 9), ("5", 6, 12), ("7.2", 8, 16), ("9.6", 11, 24), ("14", 16, 38))),
     "compression": ("Fit a compression terminal", (("5", 15, 18), ("7.2", 20, 24), ("9.6", 25, 32), ("14", 35, 46))),
@@ -23,7 +23,7 @@ WORK = {
     "tag": ("Tag an assembly", (("14", 1, 1),)),
     "strip": ("Strip the cover off an end", (("5", 3, 4),)),
 }
-# the shop's own kinds: name, what each is counted by, its time, its price; an hour is an hour
+# the shop's own work, by code: (name, counted by, time, price); work by the hour takes an hour
 OWN_WORK = {
     "call_out": ("Call-out to the boat", "quote", "45 min", "60"),
     "mast_off_and_on": ("Mast off and on", "quote", "3 h", "240"),
@@ -33,7 +33,7 @@ OWN_WORK = {
 }
 LISTS = {"retail": (0, 0, 0, 0), "trade": (15, 20, 10, 0), "fleet": (22, 28, 15, 0)}
 GROUPS = ("wire", "fitting", "labour", "waste")
-TAX = (  # group, category (UNCL5305), from day, rate: a change is a new row of a later day
+TAX = (  # group, category (UNCL5305), from day, rate; a new rate is a new row with a later day
     ("wire", "S", FIRST, "7"), ("fitting", "S", FIRST, "7"), ("waste", "S", FIRST, "7"), ("freight", "S", FIRST, "7"),
     ("order", "S", FIRST, "7"), ("labour", "Z", FIRST, "0"),
 )  # fmt: skip
