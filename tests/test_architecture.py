@@ -32,7 +32,7 @@ def test_the_engine_loads_in_an_empty_process_without_the_web_or_the_table_libra
     assert done.stdout.strip() == "[]"
 
 
-def test_nothing_but_the_agreed_names_stands_at_the_top():
+def test_only_the_agreed_names_are_at_the_top_level():
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
     names = {line.split("/")[0] for line in listed.stdout.splitlines()}
     assert {name for name in names if not name.startswith(".")} <= TOP_LEVEL

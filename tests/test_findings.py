@@ -9,12 +9,12 @@ from pricing.findings import CODES
 SOURCES = [path.read_text(encoding="utf-8") for path in (Path(__file__).parents[1] / "pricing").rglob("*.py")]
 
 
-def test_every_code_that_stands_in_the_source_is_in_the_list_and_the_reverse():
+def test_every_code_in_the_source_is_in_the_list_and_the_reverse():
     written = {match[1] for text in SOURCES for match in re.finditer(r'\bcode\(\s*"([a-z0-9-]+)"', text)}
     assert written == set(CODES)
 
 
-def test_every_registered_code_is_said_somewhere():
+def test_every_registered_code_is_used_somewhere():
     names = {match[1]: match[2] for text in SOURCES for match in re.finditer(r'^([A-Z_]+) = code\(\s*"([a-z0-9-]+)"', text, re.MULTILINE)}
     assert set(names.values()) == set(CODES)
     unused = [name for name in names if not any(re.search(rf"finding\(\s*{name}\b|_misfit\(\s*{name}\b", text) for text in SOURCES)]

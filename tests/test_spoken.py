@@ -18,7 +18,7 @@ from pricing.wording import Voice
         ("0", "0.0 mm (0 in)"),
     ],
 )
-def test_a_length_in_a_sentence_for_the_shop_is_said_in_both_units(mm, said):
+def test_a_length_in_a_sentence_for_the_shop_is_given_in_both_units(mm, said):
     assert Voice("en", "metric", "shop").length(Decimal(mm)) == said
 
 

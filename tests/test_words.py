@@ -1,4 +1,4 @@
-"""The catalogue of words: both languages tell the same readers the same things, and owners are spared what only programmers read."""
+"""The catalogue of words: both languages tell the same readers the same things, and owners see nothing that is meant for programmers."""
 
 from __future__ import annotations
 
@@ -42,14 +42,14 @@ def test_every_entry_belongs_to_a_code_and_has_its_texts(language: str) -> None:
         assert ("short" in forms) == CODES[key.partition(".")[0]].assumption, f"{key}: an assumption has a short form, nothing else has"
 
 
-def test_all_languages_say_the_same_codes_in_the_same_ways() -> None:
+def test_all_languages_have_the_same_codes_and_wordings() -> None:
     first = set(entries(LANGUAGES[0]))
     for language in LANGUAGES[1:]:
         assert set(entries(language)) == first
         assert set(names(language)) == set(names(LANGUAGES[0]))
 
 
-def test_no_language_needs_a_value_that_the_other_has_not() -> None:
+def test_no_language_needs_a_value_that_the_other_lacks() -> None:
     for key, forms in entries(LANGUAGES[0]).items():
         used = set().union(*(fields(text) for text in forms.values()))
         for language in LANGUAGES[1:]:
@@ -70,7 +70,7 @@ def test_no_language_needs_a_value_that_the_other_has_not() -> None:
         (phrase("mast.main"), "am", "am Großmast"),
     ],
 )
-def test_a_german_preposition_and_its_article_become_one_word(said: Phrase, form: str, words: str) -> None:
+def test_a_german_preposition_and_its_article_are_contracted(said: Phrase, form: str, words: str) -> None:
     """German grammar: an dem, in dem, von dem, zu dem and zu der are drawn together, others are not."""
     assert voice_for("de", "metric", "owner").phrase(said, form) == words
 
@@ -100,7 +100,7 @@ def test_a_caliper_reading_keeps_the_digits_of_the_caliper() -> None:
         ("6.35", "9.525", ("6.4 mm", "9.5 mm"), ("1/4 in", "3/8 in")),
     ],
 )
-def test_lengths_that_are_compared_are_said_finer_only_where_they_would_be_said_alike(
+def test_compared_lengths_have_more_decimals_only_where_they_would_look_alike(
     one: str, other: str, metric: tuple[str, str], imperial: tuple[str, str]
 ) -> None:
     """1 in = 25.4 mm exactly (NIST SP 811)."""
@@ -152,7 +152,7 @@ def test_one_word_for_one_thing_in_german() -> None:
     assert not [text for text in texts if gone.search(text)]
 
 
-def test_nothing_is_translated_that_nobody_says_any_more() -> None:
+def test_no_text_is_translated_that_is_no_longer_used() -> None:
     """Each text of the catalogue stands in a template or in a text of the code, as it is or with its values."""
     root = Path(service.__file__).parent
     pages = " ".join(file.read_text(encoding="utf-8") for kind in ("*.html", "*.typ") for file in root.rglob(kind))
@@ -169,7 +169,7 @@ def test_nothing_is_translated_that_nobody_says_any_more() -> None:
     assert [each for each in ids if each not in constants and re.sub(r"\s+", " ", each) not in said] == []
 
 
-def test_the_element_has_every_text_in_german_and_the_catalogue_none_besides() -> None:
+def test_the_element_has_every_text_in_german_and_the_catalogue_no_other() -> None:
     with (FOLDER / "de.po").open("rb") as file:
         ids = {each.id for each in read_po(file, locale="de") if each.context == CONTEXT and each.string}
     assert ids == set(TEXTS_OF_THE_ELEMENT.values())

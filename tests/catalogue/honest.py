@@ -1,4 +1,4 @@
-"""Honest tables of other invented shops, made from the demo shop's: half of it, other prices, other makes, a few rows."""
+"""Correct tables of other invented shops, made from the demo shop's: half the rows, other prices, other dimensions, only a few rows."""
 
 from __future__ import annotations
 

@@ -63,7 +63,7 @@ WRONG = [
 
 
 @pytest.mark.parametrize(("file", "line", "column", "text", "expected"), WRONG)
-def test_a_wrong_cell_is_told_with_its_place(loft: Loft, file: str, line: int, column: str, text: str, expected: str) -> None:
+def test_a_wrong_cell_is_reported_with_its_place(loft: Loft, file: str, line: int, column: str, text: str, expected: str) -> None:
     loft.cell(file, line, column, text)
     fault = loft.fault()
     assert (fault.file, fault.line, fault.column) == (file, line, column)
@@ -79,7 +79,7 @@ def test_an_unsourced_row_is_refused(loft: Loft, file: str) -> None:
     assert "published source" in fault.expected
 
 
-def test_an_unreadable_cell_is_told_once_and_not_again_as_a_missing_reference(loft: Loft) -> None:
+def test_an_unreadable_cell_is_reported_once_and_not_again_as_a_missing_reference(loft: Loft) -> None:
     loft.cell("pins.csv", 2, "diameter", "eight")
     loft.cell("pins.csv", 3, "diameter", "8 mm.")
     assert [fault.found for fault in loft.faults()] == ["eight", "8 mm."]

@@ -1,4 +1,4 @@
-"""Cells read what was written, exactly; a units library (pint) is the second route for factors."""
+"""Cells are read exactly as written; a units library (pint) is the second route for factors."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def test_a_list_keeps_its_order(sizes: list[int]) -> None:
 
 
 @given(st.lists(PRINTABLE, min_size=1, max_size=5))
-def test_any_printable_text_survives_the_way_through_the_file(texts: list[str]) -> None:
+def test_any_printable_text_survives_a_round_trip_through_the_file(texts: list[str]) -> None:
     table = Table("notes", dict, (Column("text", cells.TEXT), Column("again", cells.TEXT)), key=("text",))
     with TemporaryDirectory() as folder:
         with (Path(folder) / "notes.csv").open("w", encoding="utf-8", newline="") as stream:

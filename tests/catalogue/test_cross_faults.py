@@ -28,20 +28,20 @@ from .conftest import Loft
         ("pins.csv", 2, "cotter", "1.6 mm", "cotters.csv"),
     ],
 )
-def test_a_reference_to_no_row_is_told(loft: Loft, file: str, line: int, column: str, text: str, where: str) -> None:
+def test_a_reference_to_a_missing_row_is_reported(loft: Loft, file: str, line: int, column: str, text: str, where: str) -> None:
     loft.cell(file, line, column, text)
     fault = loft.fault()
     assert (fault.file, fault.line, fault.column, fault.found) == (file, line, column, text)
     assert where in fault.expected
 
 
-def test_a_price_of_no_article_is_told(loft: Loft) -> None:
+def test_a_price_without_its_article_is_reported(loft: Loft) -> None:
     loft.add("prices.csv", sku="GHOST")
     fault = loft.fault()
     assert (fault.file, fault.column, fault.found) == ("prices.csv", "sku", "GHOST")
 
 
-def test_an_article_without_any_price_is_told_where_the_article_stands(loft: Loft) -> None:
+def test_an_article_without_any_price_is_reported_at_its_own_row(loft: Loft) -> None:
     lines = [number for number, row in enumerate(loft.table("prices.csv"), 1) if row[0] == "TH-316"]
     loft.drop("prices.csv", lines[0])
     fault = loft.fault()
@@ -49,14 +49,14 @@ def test_an_article_without_any_price_is_told_where_the_article_stands(loft: Lof
     assert "prices.csv" in fault.expected
 
 
-def test_a_wire_priced_by_the_piece_is_told(loft: Loft) -> None:
+def test_a_wire_priced_by_the_piece_is_reported(loft: Loft) -> None:
     loft.cell("prices.csv", 2, "unit", "each")
     fault = loft.fault()
     assert (fault.line, fault.column) == (2, "unit")
     assert fault.expected.startswith("m,")
 
 
-def test_quantity_breaks_that_begin_above_one_are_told(loft: Loft) -> None:
+def test_quantity_breaks_that_begin_above_one_are_reported(loft: Loft) -> None:
     loft.cell("prices.csv", 2, "from_quantity", "10")
     fault = loft.fault()
     assert (fault.line, fault.column, fault.found) == (2, "from_quantity", "10")
@@ -68,21 +68,21 @@ def test_each_days_breaks_need_their_own_first_row(loft: Loft) -> None:
     assert "2026-07-01" in loft.fault().expected
 
 
-def test_two_prices_with_one_key_are_told_even_if_spelled_otherwise(loft: Loft) -> None:
+def test_two_prices_with_one_key_are_reported_even_if_spelled_differently(loft: Loft) -> None:
     loft.add("prices.csv", from_quantity="1.0")
     fault = loft.fault()
     assert fault.column == "sku, from_day, from_quantity"
     assert "has the same" in fault.expected
 
 
-def test_two_wires_of_one_size_are_told_even_if_spelled_otherwise(loft: Loft) -> None:
+def test_two_wires_of_one_size_are_reported_even_if_spelled_differently(loft: Loft) -> None:
     loft.add("wires.csv", sku="W-NEW", diameter="0.1875 in")
     loft.add("prices.csv", sku="W-NEW", unit="m")
     fault = loft.fault()
     assert (fault.file, fault.line, fault.column) == ("wires.csv", 4, "construction, material, diameter")
 
 
-def test_one_sku_in_two_tables_is_told(loft: Loft) -> None:
+def test_one_sku_in_two_tables_is_reported(loft: Loft) -> None:
     loft.cell("balls.csv", 2, "sku", "SL-316")
     ghost, double = sorted(loft.faults(), key=lambda fault: fault.file, reverse=True)
     assert (double.file, double.line, double.found) == ("balls.csv", 2, "SL-316")
@@ -112,7 +112,7 @@ def test_growth_left_blank_needs_the_shank_to_derive_it_from(loft: Loft, column:
     assert "no growth" in fault.expected
 
 
-def test_a_column_that_means_nothing_for_the_family_stays_blank(loft: Loft) -> None:
+def test_a_column_that_does_not_apply_to_the_family_stays_blank(loft: Loft) -> None:
     loft.cell("terminals.csv", 2, "slot", "8 mm")
     fault = loft.fault()
     assert (fault.line, fault.column, fault.found) == (2, "slot", "8 mm")
@@ -142,14 +142,14 @@ def test_a_toggle_link_needs_its_inner_hole_and_a_shackle_has_none(loft: Loft) -
         ("balls.csv", 2, "ball", "1/8 in"),
     ],
 )
-def test_sizes_that_cannot_be_are_told(loft: Loft, file: str, line: int, column: str, text: str) -> None:
+def test_sizes_that_cannot_be_are_reported(loft: Loft, file: str, line: int, column: str, text: str) -> None:
     loft.cell(file, line, column, text)
     fault = loft.fault()
     assert (fault.file, fault.line, fault.column, fault.found) == (file, line, column, text)
     assert fault.expected.startswith("at least the ")
 
 
-def test_overlapping_labour_classes_are_told(loft: Loft) -> None:
+def test_overlapping_labour_classes_are_reported(loft: Loft) -> None:
     loft.cell("labour.csv", 3, "over", "3 mm")
     fault = loft.fault()
     assert (fault.line, fault.column) == (3, "over")
@@ -187,13 +187,13 @@ def test_a_kind_of_work_of_the_shops_own_is_read_beside_what_the_engine_counts(l
         ({"counted_by": "hour"}, "unit", "hour, in which this article is sold"),
     ],
 )
-def test_a_kind_of_work_that_cannot_be_counted_is_told(loft: Loft, cells: dict[str, str], column: str, expected: str) -> None:
+def test_a_kind_of_work_that_cannot_be_counted_is_reported(loft: Loft, cells: dict[str, str], column: str, expected: str) -> None:
     with_own_work(loft, **cells)
     fault = loft.fault()
     assert (fault.column, expected in fault.expected) == (column, True), fault
 
 
-def test_a_misspelled_operation_is_told_the_one_that_is_near(loft: Loft) -> None:
+def test_a_misspelled_operation_is_reported_with_the_nearest_one(loft: Loft) -> None:
     with_own_work(loft, operation="tags", counted_by="")
     assert "did you mean tag?" in loft.fault().found
 
@@ -205,7 +205,7 @@ def test_what_the_engine_counts_has_its_sizes_and_time_and_no_other_count(loft: 
     assert column in {fault.column for fault in loft.faults()}
 
 
-def test_two_rows_of_one_kind_of_work_are_told(loft: Loft) -> None:
+def test_two_rows_of_one_kind_of_work_are_reported(loft: Loft) -> None:
     with_own_work(loft)
     loft.add("labour.csv", **{**OWN, "sku": "WK-OUT-2"})
     loft.add("prices.csv", sku="WK-OUT-2")
@@ -213,29 +213,29 @@ def test_two_rows_of_one_kind_of_work_are_told(loft: Loft) -> None:
 
 
 @pytest.mark.parametrize("kind", ["thimbles.csv", "sleeves.csv"])
-def test_a_second_thimble_or_sleeve_for_one_wire_is_told(loft: Loft, kind: str) -> None:
+def test_a_second_thimble_or_sleeve_for_one_wire_is_reported(loft: Loft, kind: str) -> None:
     loft.add(kind, sku="SECOND")
     loft.add("prices.csv", sku="SECOND")
     fault = loft.fault()
     assert (fault.file, fault.line, fault.column) == (kind, 3, "wire_sizes")
 
 
-def test_a_group_without_a_tax_row_is_told(loft: Loft) -> None:
+def test_a_group_without_a_tax_row_is_reported(loft: Loft) -> None:
     loft.drop("tax.csv", 6)
     assert loft.fault().expected == "a row whose group is freight"
 
 
-def test_a_missing_term_is_told(loft: Loft) -> None:
+def test_a_missing_term_is_reported(loft: Loft) -> None:
     loft.drop("terms.csv", 5)
     assert loft.fault().expected == "a row whose key is centred_share"
 
 
-def test_an_unknown_term_is_told(loft: Loft) -> None:
+def test_an_unknown_term_is_reported(loft: Loft) -> None:
     loft.add("terms.csv", key="colour")
     assert (loft.fault().column, loft.fault().found) == ("key", "colour")
 
 
-def test_an_operation_without_a_class_is_told(loft: Loft) -> None:
+def test_an_operation_without_a_class_is_reported(loft: Loft) -> None:
     lines = [number for number, row in enumerate(loft.table("prices.csv"), 1) if row[0] == "WK-TAG"]
     loft.drop("prices.csv", lines[0])
     loft.drop("labour.csv", 9)

@@ -79,7 +79,7 @@ def test_screws_and_studs_of_one_thread_engage_their_body(demo: Catalogue) -> No
             assert body.length > 2 * body.safe_engagement + 2 * screw.plain_tip
 
 
-def test_the_sizes_asked_of_the_trade_are_there(demo: Catalogue) -> None:
+def test_the_sizes_usual_in_the_trade_are_there(demo: Catalogue) -> None:
     studs = demo.terminals("stud", "swage", "1x19", D("4.7625"))
     assert {(stud.thread, stud.hand) for stud in studs} == {
         ("3/8-24 UNF", "right"), ("3/8-24 UNF", "left"), ("5/16-24 UNF", "right"), ("5/16-24 UNF", "left"),

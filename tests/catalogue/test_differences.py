@@ -33,7 +33,7 @@ def test_the_same_tables_in_another_spelling_and_order_do_not_differ(loft: Loft,
     assert differ(loft, later) == {}
 
 
-def test_rows_new_gone_and_changed_are_told_with_what_they_come_to(loft: Loft, later: Loft) -> None:
+def test_rows_new_gone_and_changed_are_reported_with_what_they_come_to(loft: Loft, later: Loft) -> None:
     """Reach 63 to 65 mm: +2 mm, 2/63 = 3.17 %. Price 7.50 to 8.25: +10 %. Mass 40 to 50 g: +25 %. Tolerance as in the file to 1 mm more."""
     later.cell("terminals.csv", 2, "reach", "65 mm")
     later.cell("terminals.csv", 2, "mass", "50 g")
@@ -60,14 +60,14 @@ def test_rows_new_gone_and_changed_are_told_with_what_they_come_to(loft: Loft, l
     assert (found["terminals"].new, found["terminals"].gone) == ((), ())
 
 
-def test_a_cell_that_is_filled_comes_to_no_number(loft: Loft, later: Loft) -> None:
+def test_a_cell_that_was_empty_has_no_value_before(loft: Loft, later: Loft) -> None:
     header, *rows = later.table("turnbuckle_bodies.csv")
     later.write("turnbuckle_bodies.csv", [[*header, "boss"], *([*row, "6 mm"] for row in rows)])
     found = differ(loft, later)
     assert {change for row in found["turnbuckle_bodies"].changed for change in row.changes} == {CellChange("boss", None, "6 mm")}
 
 
-def test_an_article_of_another_number_is_one_gone_and_one_new(loft: Loft, later: Loft) -> None:
+def test_an_article_whose_number_changed_is_one_removed_and_one_new(loft: Loft, later: Loft) -> None:
     for file in ("pins.csv", "prices.csv"):
         text = later.path(file).read_text(encoding="utf-8")
         sku = loft.table("pins.csv")[1][0]

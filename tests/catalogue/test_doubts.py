@@ -1,4 +1,4 @@
-"""Cells that can be read but are hardly meant: each is a doubt, named by its row and value, until it is mended or accepted by that name."""
+"""Cells that can be read but are probably mistakes: each is a doubt, named by its row and value, until it is corrected or accepted by that name."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def test_what_was_accepted_by_name_is_not_asked_again_but_another_value_is(loft:
     assert [(row.doubt, row.by, row.words) for row in found.stale] == [(name, "Ada", "so it is, here")]
 
 
-def test_accepting_counts_towards_no_version(loft: Loft) -> None:
+def test_accepting_a_doubt_changes_no_version(loft: Loft) -> None:
     before = loft.load()
     loft.path("accepted_doubts.csv").write_text(with_accepted("", ["any"], "Ada", date(2026, 5, 4)), encoding="utf-8")
     after = loft.load()
@@ -124,7 +124,7 @@ def test_nothing_else_is_doubted_for_these_slips(slipped: tuple[Doubt, ...]) -> 
     assert [doubt.name for doubt in slipped if (doubt.file, doubt.column) not in told] == []
 
 
-def test_a_family_wrong_by_one_factor_is_caught_by_what_shops_have(tmp_path: Path) -> None:
+def test_a_family_wrong_by_one_factor_is_caught_by_typical_values(tmp_path: Path) -> None:
     """Every fork in inches for millimetres: no neighbour tells, the bounds do."""
     tables = demo()
     forks = [row for row in tables["terminals"] if row["family"] == "fork" and row["reach"].endswith("mm")]
@@ -152,7 +152,7 @@ def test_prices_are_compared_with_the_edition_in_force(loft: Loft) -> None:
         ("terminals.csv", {"sku": "T-TWIN", "name": "ball ", "mass": "51 g"}, "name", "all but the same name"),
     ],
 )
-def test_doubles_are_named(loft: Loft, file: str, cells: dict[str, str], column: str, said: str) -> None:
+def test_duplicates_are_named(loft: Loft, file: str, cells: dict[str, str], column: str, said: str) -> None:
     loft.add(file, **cells)
     if not said:
         assert {fault.column for fault in loft.faults()} == {"diameter, grip", "sku"}  # the same key refuses, and it has no price

@@ -1,4 +1,4 @@
-"""The smallest shop that quotes is asked nothing, and what honest shops write besides is not doubted; what they hardly mean is."""
+"""The tables of the smallest shop raise no doubt, nor does anything else that a careful shop writes; probable mistakes do."""
 
 from __future__ import annotations
 
@@ -117,7 +117,7 @@ def test_neither_bulk_nor_years_excuse_a_slip(tmp_path: Path, row: str, said: st
     assert doubt.reason.startswith(said)
 
 
-def test_a_discount_of_a_tenth_of_what_is_meant_is_doubted(tmp_path: Path) -> None:
+def test_a_discount_ten_times_too_small_is_doubted(tmp_path: Path) -> None:
     found = examined(tmp_path / "bench", price_lists=[f"trade,wire,{DAY},1.5", f"trade,fitting,{DAY},28"])
     assert [doubt.name for doubt in prices.discounts(found)] == [f"price_lists/trade/wire/{DAY}/percent/1.5"]
 
@@ -138,7 +138,7 @@ BLOCKS = [f"X{each},Block {each},blocks,each," for each in range(1, 10)]
         ("X0,Block 9,shackles,each,", "12.00", "", ""),
     ],
 )
-def test_what_is_only_sold_is_examined(tmp_path: Path, row: str, price: str, name: str, said: str) -> None:
+def test_articles_that_are_only_sold_are_examined(tmp_path: Path, row: str, price: str, name: str, said: str) -> None:
     rows = [*BLOCKS, row]
     money = priced(*((f"X{each}", "12.00") for each in range(1, 10)), ("X0", price))
     found = examined(tmp_path / "bench", sold_only=[ONLY, *rows], prices=money)

@@ -1,4 +1,4 @@
-"""Other honest shops are hardly asked anything: doubts that come for nothing are no longer read."""
+"""Correct tables of other shops raise hardly any doubt: a shop stops reading doubts if most are false alarms."""
 
 from __future__ import annotations
 

@@ -52,7 +52,7 @@ def test_a_later_column_that_is_there_counts_for_the_version(loft: Loft) -> None
     assert loft.load().tables.turnbuckle_bodies[0].boss == D(6)
 
 
-def test_a_misspelled_later_table_is_told(loft: Loft) -> None:
+def test_a_misspelled_later_table_is_reported(loft: Loft) -> None:
     loft.path("growth.csv").write_text(GROWTHS)
     assert (loft.fault().file, loft.fault().found) == ("growth.csv", "a file that is no table")
 
@@ -69,7 +69,7 @@ def test_a_growth_is_found_by_terminal_construction_and_size(loft: Loft) -> None
     ("old", "new", "column"),
     [("T-BALL", "T-NONE", "terminal"), ("T-BALL", "T-STUD", "terminal"), ("7x19", "7x7", "wire_size"), ("3/16 in", "4 mm", "wire_size")],
 )
-def test_a_growth_of_no_swaged_terminal_or_of_a_wire_that_it_does_not_take_is_told(loft: Loft, old: str, new: str, column: str) -> None:
+def test_a_growth_of_no_swaged_terminal_or_of_a_wire_that_it_does_not_take_is_reported(loft: Loft, old: str, new: str, column: str) -> None:
     loft.path("growths.csv").write_text(GROWTHS.replace(old, new))
     fault = loft.fault()
     assert (fault.file, fault.line, fault.column) == ("growths.csv", 2, column)

@@ -26,14 +26,14 @@ def test_a_folder_without_any_table_names_every_file(tmp_path: Path) -> None:
     assert len({fault.file for fault in empty.faults()}) == 20
 
 
-def test_an_empty_file_is_told_with_the_header_it_lacks(loft: Loft) -> None:
+def test_an_empty_file_is_reported_with_the_header_it_lacks(loft: Loft) -> None:
     loft.path("freight.csv").write_text("\n\n")
     fault = loft.fault()
     assert (fault.file, fault.found) == ("freight.csv", "an empty file")
     assert "up_to_mass,up_to_coil,price,from_day,source" in fault.expected
 
 
-def test_a_csv_file_that_is_no_table_is_told(loft: Loft) -> None:
+def test_a_csv_file_that_is_not_a_table_is_reported(loft: Loft) -> None:
     shutil.copy(loft.path("prices.csv"), loft.path("prices_2027.csv"))
     fault = loft.fault()
     assert (fault.file, fault.found) == ("prices_2027.csv", "a file that is no table")
@@ -44,7 +44,7 @@ def test_files_of_other_kinds_may_lie_beside_the_tables(loft: Loft) -> None:
     loft.load()
 
 
-def test_another_encoding_is_told_with_its_line_and_the_one_expected(loft: Loft) -> None:
+def test_another_encoding_is_reported_with_its_line_and_the_one_expected(loft: Loft) -> None:
     text = loft.path("pins.csv").read_text(encoding="utf-8").replace("P-8-12,Pin", "P-8-12,Bolzen ø8")
     loft.path("pins.csv").write_bytes(text.encode("latin-1"))
     faults = [fault for fault in loft.faults() if fault.file == "pins.csv"]
@@ -52,7 +52,7 @@ def test_another_encoding_is_told_with_its_line_and_the_one_expected(loft: Loft)
     assert "UTF-8" in faults[0].expected
 
 
-def test_utf_16_is_told_too(loft: Loft) -> None:
+def test_utf_16_is_reported_too(loft: Loft) -> None:
     loft.path("freight.csv").write_text(loft.path("freight.csv").read_text(encoding="utf-8"), encoding="utf-16")
     assert "UTF-8" in loft.fault().expected
 
@@ -66,14 +66,14 @@ def test_a_byte_order_mark_and_windows_line_ends_change_nothing(loft: Loft) -> N
     assert (after.version, after.price_version) == (before.version, before.price_version)
 
 
-def test_a_row_with_too_many_cells_is_told_by_its_line_and_not_shifted(loft: Loft) -> None:
+def test_a_row_with_too_many_cells_is_reported_by_its_line_and_not_shifted(loft: Loft) -> None:
     loft.append_text("freight.csv", "10 kg,700 mm,1,400.00,2026-01-01,invented for tests\n")
     fault = loft.fault()
     assert (fault.line, fault.found) == (3, "6 cells")
     assert fault.expected.startswith("5 cells")
 
 
-def test_a_row_with_too_few_cells_is_told_by_its_line(loft: Loft) -> None:
+def test_a_row_with_too_few_cells_is_reported_by_its_line(loft: Loft) -> None:
     loft.append_text("freight.csv", "\n10 kg,700 mm\n")
     fault = loft.fault()
     assert (fault.line, fault.found) == (4, "2 cells")
@@ -89,7 +89,7 @@ def test_a_line_break_within_quotes_keeps_later_lines_right(loft: Loft) -> None:
     assert [(fault.line, fault.column) for fault in loft.faults()] == [(3, "source"), (5, "price")]
 
 
-def test_an_open_quote_is_told(loft: Loft) -> None:
+def test_an_open_quote_is_reported(loft: Loft) -> None:
     loft.append_text("freight.csv", '10 kg,700 mm,1.00,2026-01-01,"never closed\n')
     fault = loft.fault()
     assert fault.line == 3
@@ -101,13 +101,13 @@ def test_a_quoted_cell_may_hold_a_comma(loft: Loft) -> None:
     assert loft.load().freight[0].source == "invented, for tests"
 
 
-def test_a_missing_column_is_told(loft: Loft) -> None:
+def test_a_missing_column_is_reported(loft: Loft) -> None:
     loft.write("freight.csv", [row[:3] + row[4:] for row in loft.table("freight.csv")])
     fault = loft.fault()
     assert (fault.line, fault.column, fault.found) == (1, "from_day", "no such column")
 
 
-def test_an_unknown_column_is_told_with_those_that_exist(loft: Loft) -> None:
+def test_an_unknown_column_is_reported_with_those_that_exist(loft: Loft) -> None:
     loft.cell("freight.csv", 1, "price", "prise")
     unknown, missing = sorted(loft.faults(), key=lambda fault: fault.column, reverse=True)
     assert (unknown.column, unknown.found) == ("prise", "an unknown column")
@@ -115,7 +115,7 @@ def test_an_unknown_column_is_told_with_those_that_exist(loft: Loft) -> None:
     assert (missing.column, missing.found) == ("price", "no such column")
 
 
-def test_a_column_given_twice_is_told(loft: Loft) -> None:
+def test_a_column_given_twice_is_reported(loft: Loft) -> None:
     loft.write("freight.csv", [[*row, row[2]] for row in loft.table("freight.csv")])
     fault = loft.fault()
     assert (fault.column, fault.found) == ("price", "a column given twice")

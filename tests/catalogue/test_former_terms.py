@@ -1,4 +1,4 @@
-"""Tables of earlier releases name two terms otherwise; old quotes are made again from such tables, and a shop may add rows under the new names."""
+"""Tables of earlier releases have other names for two terms; old quotes are made again from such tables, and a shop may add rows under the new names."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def test_a_later_row_under_the_present_name_takes_the_place_of_one_under_the_for
     assert [prices.at(date(year, 6, 1)).terms.minimum_remnant for year in (2026, 2027)] == [Decimal(1000), Decimal(2000)]
 
 
-def test_one_term_under_both_names_from_one_day_is_told(loft: Loft) -> None:
+def test_one_term_under_both_names_from_one_day_is_reported(loft: Loft) -> None:
     loft.add("terms.csv", key="rest_fee", value="1.00", unit="", from_day="2026-01-01", source="invented for tests")
     fault = loft.fault()
     assert (fault.file, fault.column, fault.found.split(" / ")[0]) == ("terms.csv", "key, from_day", "rest_fee")

@@ -29,7 +29,7 @@ def test_tables_without_widths_keep_the_version_that_they_had(loft: Loft) -> Non
     assert loft.load().version == "a77b83cfdb8f1de3"
 
 
-def test_a_jaw_that_no_pin_spans_is_told(loft: Loft) -> None:
+def test_a_jaw_that_no_pin_spans_is_reported(loft: Loft) -> None:
     """20 mm is the longest grip of an 8 mm pin; the fork is 21 mm over its cheeks."""
     widths(loft, "terminals.csv", jaw_over="21 mm")
     fault = loft.fault()
@@ -38,7 +38,7 @@ def test_a_jaw_that_no_pin_spans_is_told(loft: Loft) -> None:
 
 
 @pytest.mark.parametrize(("tongue", "faults"), [("10 mm", 0), ("10.5 mm", 2)])
-def test_a_jaw_that_takes_no_tongue_of_its_pin_is_told(loft: Loft, tongue: str, faults: int) -> None:
+def test_a_jaw_that_takes_no_tongue_of_its_pin_is_reported(loft: Loft, tongue: str, faults: int) -> None:
     """The fork is 10 mm inside. A toggle's tongue of 10 mm goes in, one of 10.5 does not: both rows are told."""
     widths(loft, "terminals.csv", jaw_over="18 mm")
     widths(loft, "links.csv", tongue=tongue)
@@ -48,13 +48,13 @@ def test_a_jaw_that_takes_no_tongue_of_its_pin_is_told(loft: Loft, tongue: str, 
         assert [(each.file, each.line, each.column) for each in loft.faults()] == [("terminals.csv", 2, "jaw"), ("links.csv", 2, "tongue")]
 
 
-def test_a_jaw_narrower_over_its_cheeks_than_between_them_is_told(loft: Loft) -> None:
+def test_a_jaw_narrower_over_its_cheeks_than_between_them_is_reported(loft: Loft) -> None:
     widths(loft, "terminals.csv", jaw_over="9 mm")
     assert (loft.fault().line, loft.fault().column) == (2, "jaw_over")
 
 
 @pytest.mark.parametrize(("slot", "wire", "told"), [("8.5 mm", "3/16 in", False), ("7.5 mm", "3/16 in", True), ("7.5 mm", "4 mm", False)])
-def test_a_backing_plate_whose_slot_does_not_take_its_tees_shank_is_told(loft: Loft, slot: str, wire: str, told: bool) -> None:
+def test_a_backing_plate_whose_slot_does_not_take_its_tees_shank_is_reported(loft: Loft, slot: str, wire: str, told: bool) -> None:
     """The loft's ball made a tee: its shank of 8 mm after swaging is for 3/16 in alone."""
     for column, cell in (("family", "tee"), ("ball", ""), ("slot", "")):
         loft.cell("terminals.csv", 4, column, cell)

@@ -1,4 +1,4 @@
-"""The last day on which an article is sold: an optional column of each table of articles but work, and successors beside what ends."""
+"""The last day on which an article is sold: an optional column of each table of articles except work, and successors of articles that end."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def test_the_day_counts_for_the_version_and_no_column_is_as_before(loft: Loft) -
     assert loft.load().price_version == before.price_version
 
 
-def test_what_has_ended_is_in_no_look_up_and_in_no_listing(loft: Loft) -> None:
+def test_discontinued_articles_are_in_no_lookup_and_no_listing(loft: Loft) -> None:
     column_added(loft, "links.csv", "2026-12-31")
     catalogue = loft.load()
     after = sold_on(catalogue, LAST + timedelta(days=1))
@@ -103,7 +103,7 @@ def test_a_successor_of_the_same_size_stands_beside_what_ends(loft: Loft, file: 
 
 
 @pytest.mark.parametrize(("until", "later"), [("", ""), ("", "2026-12-31"), ("2026-12-31", "2026-12-31"), ("2026-12-31", "2026-06-30")])
-def test_two_articles_of_one_size_of_which_one_would_never_be_taken_are_told(loft: Loft, until: str, later: str) -> None:
+def test_two_articles_of_one_size_are_reported_if_one_would_never_be_chosen(loft: Loft, until: str, later: str) -> None:
     successor(loft, "turnbuckle_bodies.csv", until, later=later, sku="NEXT")
     fault = loft.fault()
     assert (fault.file, fault.line, fault.column) == ("turnbuckle_bodies.csv", 3, "body, thread")
@@ -134,14 +134,14 @@ def ended_of(loft: Loft) -> list[str]:
     return [doubt.name for doubt in doubts_of(loft.folder) if doubt.column == "until"]
 
 
-def test_an_end_without_a_successor_in_family_and_size_is_doubted(loft: Loft) -> None:
+def test_a_last_day_without_a_successor_of_that_family_and_size_is_doubted(loft: Loft) -> None:
     column_added(loft, "links.csv", "2026-12-31")
     (doubt,) = [each for each in doubts_of(loft.folder) if each.column == "until"]
     assert (doubt.name, doubt.line, doubt.found) == ("links/L-T8/until/2026-12-31", 2, "2026-12-31")
     assert "nothing of its family and size is sold longer" in doubt.reason
 
 
-def test_an_end_with_a_successor_is_not_doubted_be_it_past_or_to_come(loft: Loft) -> None:
+def test_an_end_with_a_successor_is_not_doubted_whether_past_or_future(loft: Loft) -> None:
     """P-8-20 spans what P-8-12 does, and not the other way round (pins.csv)."""
     column_added(loft, "pins.csv", "", "2020-01-01")
     assert ended_of(loft) == []
@@ -151,7 +151,7 @@ def test_an_end_with_a_successor_is_not_doubted_be_it_past_or_to_come(loft: Loft
     assert ended_of(loft) == ["pins/P-8-20/until/2021-01-01"]
 
 
-def test_a_body_of_another_kind_is_no_successor(loft: Loft) -> None:
+def test_a_body_of_another_kind_is_not_a_successor(loft: Loft) -> None:
     header, body = loft.table("turnbuckle_bodies.csv")[:2]
     of_it = dict(zip(header, body, strict=True)) | {"sku": "TUBE", "body": "tubular", "name": "Tube"}
     loft.write("turnbuckle_bodies.csv", [[*header, "until"], [*body, "2026-12-31"], [*of_it.values(), ""]])
@@ -159,13 +159,13 @@ def test_a_body_of_another_kind_is_no_successor(loft: Loft) -> None:
     assert ended_of(loft) == ["turnbuckle_bodies/B-M8/until/2026-12-31"]
 
 
-def test_a_successor_of_the_same_name_is_no_double(loft: Loft) -> None:
+def test_a_successor_of_the_same_name_is_not_a_duplicate(loft: Loft) -> None:
     successor(loft, "turnbuckle_bodies.csv", "2026-12-31", sku="NEXT")
     assert [doubt.name for doubt in doubts_of(loft.folder) if "NEXT" in doubt.name] == []
     assert ended_of(loft) == []
 
 
-def test_what_ends_is_a_row_changed_in_the_difference(loft: Loft) -> None:
+def test_a_new_last_day_is_a_changed_row_in_the_difference(loft: Loft) -> None:
     before = checked_sheets(loft.folder)
     column_added(loft, "links.csv", "", "2026-12-31")
     (found,) = differences(before, checked_sheets(loft.folder))

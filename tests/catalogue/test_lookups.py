@@ -16,7 +16,7 @@ def skus(rows: tuple[object, ...]) -> list[str]:
     return [getattr(row, "sku", "") for row in rows]
 
 
-def test_a_wire_is_found_by_its_exact_diameter_and_by_no_near_one(small: Catalogue) -> None:
+def test_a_wire_is_found_only_by_its_exact_diameter(small: Catalogue) -> None:
     wire = small.wire("7x19", "316", THREE_SIXTEENTHS)
     assert wire is not None
     assert (wire.sku, wire.size) == ("W-316", "3/16 in")
@@ -57,7 +57,7 @@ def test_threads_bodies_and_screws_are_found_however_the_thread_is_spelled(small
     assert skus(small.screws(spelling, "toggle")) == ["S-M8"]
 
 
-def test_an_unreadable_or_unknown_thread_is_found_nowhere(small: Catalogue) -> None:
+def test_an_unreadable_or_unknown_thread_has_no_parts(small: Catalogue) -> None:
     assert small.thread("eight") is None
     assert small.body("open", "3/8-24 UNF") is None
     assert small.body("tubular", "M8") is None

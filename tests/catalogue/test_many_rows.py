@@ -1,4 +1,4 @@
-"""Checks that leave each row out in turn do so without walking through all others for each: compared with the walk, and timed where there are many."""
+"""Checks that leave each row out in turn do not visit all other rows for each: compared with a plain loop over them, and timed with many rows."""
 
 from __future__ import annotations
 

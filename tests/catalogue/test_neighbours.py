@@ -1,4 +1,4 @@
-"""What the neighbours of a row have, in tables of thousands of rows: no pair of all sizes is looked at, and an odd one still stands out."""
+"""A row beside its neighbours, in tables of thousands of rows: not every pair of sizes is compared, and an outlier still stands out."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def test_thousands_of_sizes_are_compared_in_little_time_and_an_odd_one_stands_ou
     assert asked.min() >= 4
 
 
-def test_each_row_of_one_size_is_left_out_of_what_the_others_say() -> None:
+def test_each_row_is_left_out_of_its_own_comparison_with_others_of_its_size() -> None:
     """By hand: beside 2, 3 and 5 stand the two others' logarithms alone; of the two in the middle the nearer counts."""
     ratio, asked = apart(numpy.full(3, 4.0), numpy.array([2.0, 3.0, 5.0]), 2.0)
     assert asked.tolist() == [2, 2, 2]

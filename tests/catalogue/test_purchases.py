@@ -43,7 +43,7 @@ def test_rows_are_read_in_metres_and_pieces(buying: Loft) -> None:
     assert other.from_day == date(2026, 3, 1)
 
 
-def test_the_table_may_be_missing_and_counts_towards_no_version(buying: Loft) -> None:
+def test_the_table_may_be_missing_and_changes_no_version(buying: Loft) -> None:
     with_it = buying.load()
     buying.path("purchases.csv").unlink()
     without = buying.load()

@@ -40,7 +40,7 @@ def test_a_stock_row_that_cannot_be_planned_with_is_a_fault(
     assert expected in fault.expected
 
 
-def test_a_shelf_may_be_empty_and_is_of_no_version(loft: Loft, small: Catalogue) -> None:
+def test_a_shelf_may_be_empty_and_changes_no_version(loft: Loft, small: Catalogue) -> None:
     loft.write("stock.csv", loft.table("stock.csv")[:1])
     bare = loft.load()
     assert bare.stock == ()

@@ -23,7 +23,7 @@ def test_a_metric_thread_has_one_designation_and_a_bare_size_is_the_coarse_pitch
     assert normal_thread(text) == "M8 x 1.25"
 
 
-def test_other_pitches_and_series_are_other_threads() -> None:
+def test_other_pitches_and_series_are_different_threads() -> None:
     assert normal_thread("M10x1.0") == "M10 x 1"
     assert normal_thread("M10") == "M10 x 1.5"
     assert normal_thread("3/8-16 UNC") == "3/8-16 UNC"
@@ -32,7 +32,7 @@ def test_other_pitches_and_series_are_other_threads() -> None:
 @pytest.mark.parametrize(
     "text", ["", "3/8", "3/8-23", "8", "M", "M0", "M7", "M8x", "UNF", "3/8-24 UNF LH", "9" * 40, "M8x1.25.5", "M\u0668"]
 )
-def test_what_is_no_thread_is_refused_with_an_example(text: str) -> None:
+def test_text_that_is_not_a_thread_is_refused_with_an_example(text: str) -> None:
     with pytest.raises(QuantityError, match="3/8-24 UNF") as caught:
         normal_thread(text)
     assert caught.value.code == "not_a_thread"

@@ -73,7 +73,7 @@ def test_a_discount_does_not_raise_the_charge_for_a_small_order(rates: Rates) ->
     assert price(order(off=Discount("Winter", amount=D(60))), rates).charges == ()
 
 
-def test_where_nothing_is_priced_what_was_added_is_not_either_and_that_is_said(rates: Rates) -> None:
+def test_where_nothing_is_priced_added_articles_are_not_priced_either_and_that_is_reported(rates: Rates) -> None:
     for lines, off, at in (((MAST,), None, "/extra_lines"), ((), Discount("Winter", amount=D(5)), "/discount")):
         priced = price(Order((), "retail", extra_lines=lines, discount=off), rates)
         assert (priced.lines, priced.allowances, priced.totals.payable) == ((), (), 0)

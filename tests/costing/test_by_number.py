@@ -1,4 +1,4 @@
-"""Articles that the shop adds by their numbers: priced as their group is, of no assembly, and asked about where nothing was computed from them.
+"""Articles that the shop adds by their numbers: priced like their group, part of no assembly, and asked about where nothing was computed from them.
 
 Prices and percentages are the demo tables' own rows, read in pricing/data: COTTER-1-16IN each, fittings on the trade list, tax on fittings.
 """
@@ -37,7 +37,7 @@ def quoted(*articles: tuple[str, str], price_list: str = "retail", upper: End = 
     return rendered(make_quote(QuoteRequest((assembly,), price_list=price_list, extra_articles=extra), catalogue, prices, DAY))
 
 
-def test_an_article_is_priced_and_is_of_no_assembly() -> None:
+def test_an_article_is_priced_and_belongs_to_no_assembly() -> None:
     before, after = quoted(), quoted(("BT-7", "3"))
     line = after["lines"][-1]
     assert (line["sku"], line["name"], line["group"], line["rule"]) == ("BT-7", "Stud M10", "extra", "extra_article")
@@ -54,14 +54,14 @@ def test_a_price_list_takes_off_what_it_takes_off_fittings() -> None:
     assert D(line["net"]) == D("50.00") * (100 - percent) / 100
 
 
-def test_that_nothing_was_computed_from_it_is_asked_in_words_for_all() -> None:
+def test_one_question_says_that_nothing_was_computed_from_these_articles() -> None:
     made = quoted(("BT-7", "1"), ("COTTER-1-16IN", "2"))
     (found,) = [each for each in made["findings"] if each["code"] == "sold-not-computed"]
     assert (found["severity"], found["pointer"]) == ("ask", "/extra_articles/0")
     say_to_all(found)
 
 
-def test_such_an_article_is_no_end_of_a_wire() -> None:
+def test_such_an_article_cannot_be_an_end_of_a_wire() -> None:
     (found,) = [each for each in quoted(upper=replace(FORK, sku="BT-7"))["assemblies"][0]["findings"] if each["code"] == "sku-does-not-fit"]
     assert (found["severity"], found["wording"]) == ("stop", "sold_only")
     assert [each["phrase"] for each in found["values"]["lacks"]["items"]] == ["dimension.shank_before", "dimension.bore"]

@@ -51,6 +51,6 @@ def test_a_weight_or_coil_that_is_none_is_refused(rates: Rates, sent: Ship) -> N
         price(Order((demand("wire", "1"),), "retail", sent), rates)
 
 
-def test_an_article_that_stands_twice_is_refused_since_its_break_would_be_missed(rates: Rates) -> None:
+def test_an_article_given_twice_is_refused_since_its_price_break_would_be_missed(rates: Rates) -> None:
     with pytest.raises(QuantityError, match="W5 stands twice"):
         price(retail(demand("wire", "30"), demand("wire", "30")), rates)

@@ -112,13 +112,13 @@ def test_what_is_counted_by_the_assembly_at_the_quote_is_of_every_assembly() -> 
         (asked(("old_wire", None), of=((), (("old_wire", None),))), ("/assemblies/1/work/0/operation", "duplicate_operation")),
     ],
 )
-def test_what_cannot_be_asked_for_is_named_at_its_place(request_: Any, fault: tuple[str, str]) -> None:
+def test_work_that_cannot_be_requested_is_refused_at_its_place(request_: Any, fault: tuple[str, str]) -> None:
     with pytest.raises(RequestError) as refused:
         own_work(request_, KNOWN)
     assert [each[:2] for each in refused.value.faults] == [fault]
 
 
-def test_an_unknown_kind_is_told_the_nearest_and_all_that_there_are() -> None:
+def test_an_unknown_kind_is_refused_with_the_nearest_and_all_known_kinds() -> None:
     with pytest.raises(RequestError, match=r"did you mean 'call_out'\? .* call_out, survey, old_wire, tail_splice"):
         own_work(asked(("Call-Uot", None)), KNOWN)
     with pytest.raises(RequestError, match="no kinds of work of its own"):

@@ -69,7 +69,7 @@ def test_rounding_does_not_lean_on_the_precision_of_the_thread() -> None:
 
 
 @pytest.mark.parametrize("amount", ["NaN", "sNaN", "Infinity", "-Infinity", "1E+400"])
-def test_what_is_no_number_is_no_amount(amount: str) -> None:
+def test_a_value_that_is_not_a_number_is_not_an_amount(amount: str) -> None:
     with pytest.raises(MoneyError, match="no amount"):
         round_money(Decimal(amount), "USD")
 

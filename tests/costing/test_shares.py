@@ -120,7 +120,7 @@ def test_the_minor_unit_is_the_currencys() -> None:
     assert told(alike, [Line("1", "wire", "articles", Decimal("0.100"))], "KWD") == ["0.034", "0.033", "0.033"]
 
 
-def test_a_line_of_no_assembly_is_not_lost_in_silence() -> None:
+def test_a_line_of_no_assembly_is_not_lost_silently() -> None:
     with pytest.raises(LookupError, match="paint"):
         told(TWO, [Line("1", "paint", "articles", Decimal(1))])
 

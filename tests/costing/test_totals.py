@@ -133,7 +133,7 @@ def test_a_rate_that_its_category_does_not_allow_is_refused(category: str, rate:
         total([line("1", tax=f"{category} {rate}")], [], "EUR")
 
 
-def test_a_category_outside_tax_stands_alone() -> None:
+def test_a_category_outside_the_scope_of_tax_stands_alone() -> None:
     alone = line("1", tax="O 0")
     assert total([alone], [], "EUR").payable == 1
     with pytest.raises(MoneyError, match="BR-O-11"):

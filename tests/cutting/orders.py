@@ -1,4 +1,4 @@
-"""Small random orders that sit on the kinks: exact fills, rests at the limit, fees of nothing and of infinity."""
+"""Small random orders at the edges of the rules: exact fills, remnants at the limit, fees of zero and of infinity."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""One wire in a shop over many days: each day's order is cut, spools are bought as needed, kept rests are tomorrow's stock.
+"""One wire in a shop over many days: each day's order is cut, spools are bought as needed, and kept remnants are the next day's stock.
 
 Sizes, prices and the flow of orders are invented (common practice, no source).
 """

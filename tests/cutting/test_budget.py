@@ -64,7 +64,7 @@ def test_wire_bought_for_the_job_is_planned_within_its_steps(count: int, quantit
     assert found.lower_bound <= found.cost
 
 
-def test_what_the_steps_did_not_reach_is_not_said_to_be_proven_and_costs_no_less() -> None:
+def test_a_plan_cut_short_by_its_steps_is_not_called_proven_and_costs_no_less() -> None:
     pieces = long_wires(2, 60, 1)
     few, many = plan(pieces, BOUGHT, PAID, replace(PRICE, work=0)), plan(pieces, BOUGHT, PAID, replace(PRICE, work=20_000_000_000))
     assert (few.proven, few.gap > 0) == (False, True)
@@ -100,7 +100,7 @@ class Looks:
 @pytest.mark.parametrize(
     "asked", [order(5, 30, 0, 0, PAID), order(1, 30, 3, 3, FEE), many_kinds(1), Order(long_wires(3, 60, 1), BOUGHT, PAID)]
 )
-def test_wherever_the_seconds_end_the_plan_is_whole_and_the_clock_is_looked_at_no_more(asked: Order) -> None:
+def test_wherever_the_seconds_end_the_plan_is_complete_and_the_clock_is_not_read_again(asked: Order) -> None:
     """By hand: the start, a look for each second but the last half, the one that finds it over, and the one for what is told of it."""
     ended = 0
     for seconds in (0, 1, 3, 10, 30, 100, 300, 1000):

@@ -55,7 +55,7 @@ def test_middling_orders_of_whole_millimetres_are_within_the_stated_percent_by_e
         assert plan(whole, asked.stock, asked.policy, Limits(column_rounds=0)).gap_share <= Decimal("0.05") * PERCENT
 
 
-def test_a_piece_type_stands_once_in_an_object_however_the_object_was_filled() -> None:
+def test_a_piece_type_is_listed_once_in_an_object_however_the_object_was_filled() -> None:
     """An exact fill takes long pieces first and may end with more of the same; the linear programme's solver refuses two entries."""
     asked = order(0, 3, 0, 0, PAID)
     job = scale(asked.pieces, asked.stock, asked.policy).job

@@ -67,7 +67,7 @@ def test_one_fault_is_refused_with_its_pointer(asked: dict[str, Any], pointer: s
     assert refused(**asked) == {(pointer, code)}
 
 
-def test_all_faults_are_told_at_once() -> None:
+def test_all_faults_are_reported_at_once() -> None:
     policy = Policy(touch=D(-1), allowance=D(-1), minor_digits=7)
     assert refused(pieces=[Piece(D(0)), Piece(D(1), 0)], stock=[], policy=policy, limits=Limits(seconds=1.0)) == {
         ("/pieces/0/length", "not_positive"),

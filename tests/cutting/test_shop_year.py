@@ -1,4 +1,4 @@
-"""Some weeks of a shop that keeps its rests: no millimetre is lost or gained, and no metre costs less than the cheapest spool's."""
+"""Some weeks of a shop that keeps its remnants: no millimetre is lost or gained, and no metre costs less than the cheapest spool's."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How well a length is known: limits of the shop, travel, pairs, threads read from the wrong face, what cancels; and loads that cannot be."""
+"""How well a length is known: the shop's limits, travel, pairs, threads read from the wrong face, errors that cancel; and impossible loads."""
 
 from __future__ import annotations
 

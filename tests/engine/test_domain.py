@@ -1,4 +1,4 @@
-"""Worked examples of the trade, and every place a length can be measured to. Sizes are those of the CSV rows named; 1 in = 25.4 mm."""
+"""Worked examples of the trade, and every datum that a length can be measured to. Sizes are those of the CSV rows named; 1 in = 25.4 mm."""
 
 from __future__ import annotations
 

@@ -68,7 +68,7 @@ def test_what_fits_in_its_place_is_named_with_the_last_day() -> None:
     )
 
 
-def test_nothing_in_its_place_is_said_so() -> None:
+def test_an_end_without_a_successor_is_reported_as_such() -> None:
     both = ending("FORK-SW-3-16IN", "FORK-CO-3-16IN")
     told = [each for each in ask_of(both, PLAIN, language="de")["assemblies"][0]["findings"] if each["code"] == "no-longer-sold"]
     assert {each["wording"] for each in told} == {"nothing"}
@@ -97,7 +97,7 @@ ENDED: list[tuple[str, Assembly, str, list[str]]] = [
 
 
 @pytest.mark.parametrize(("sku", "assembly", "at", "instead"), ENDED, ids=[f"{sku} at {at}" for sku, _, at, _ in ENDED])
-def test_each_kind_of_article_is_told_where_it_was_asked_for(sku: str, assembly: Assembly, at: str, instead: list[str]) -> None:
+def test_each_kind_of_discontinued_article_is_reported_where_it_was_requested(sku: str, assembly: Assembly, at: str, instead: list[str]) -> None:
     assert "no-longer-sold" not in codes(ask(assembly)["assemblies"][0])
     (made,) = ask_of(ending(sku), assembly)["assemblies"]
     told = [each for each in made["findings"] if each["code"] == "no-longer-sold" and each["values"]["sku"]["text"] == sku]
@@ -155,7 +155,7 @@ def test_a_caliper_names_the_wire_that_has_ended_and_no_near_one() -> None:
     assert (told["pointer"], told["values"]["sku"]["text"]) == ("/assemblies/0/wire/measured", "WIRE-1X19-316-3-16IN")
 
 
-def test_the_one_thread_that_is_left_is_not_taken_for_one_that_nobody_said() -> None:
+def test_the_only_thread_still_sold_is_not_assumed_when_none_was_given() -> None:
     unsaid = shroud(FORK, replace(stud(), thread=None), STRAND, flat(9000))
     assert "thread-missing" in codes(ask(unsaid)["assemblies"][0])
     others = [row.sku for row in demo()[0].terminals("stud", "swage", "1x19", size("3/16 in")) if row.thread != "3/8-24 UNF"]
@@ -214,7 +214,7 @@ def test_the_shop_is_told_what_ends_before_its_quote_does() -> None:
     ],
     ids=["wire", "stop", "by its number", "kept"],
 )
-def test_what_ends_is_told_once_where_it_is_taken(sku: str, assembly: Assembly, extra: tuple[ExtraArticle, ...], at: list[str]) -> None:
+def test_an_article_about_to_end_is_reported_once_where_it_is_used(sku: str, assembly: Assembly, extra: tuple[ExtraArticle, ...], at: list[str]) -> None:
     quote = ask_of(ending(sku, until=DAY), assembly, extra_articles=extra)
     assert [each["pointer"] for each in quote["findings"] if each["code"] == "sold-until"] == at
 

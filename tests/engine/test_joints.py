@@ -171,7 +171,7 @@ def test_a_shackles_bow_goes_through_a_boats_ring_that_its_bar_has_room_in(openi
         (FORK, BoatFitting("lashing"), False),
     ],
 )
-def test_a_hole_on_the_boat_that_a_pin_must_go_through_is_named_where_nobody_said_it(end: End, said: BoatFitting, asked: bool):
+def test_a_hole_on_the_boat_that_a_pin_must_go_through_is_named_where_it_was_not_given(end: End, said: BoatFitting, asked: bool):
     got = build(shroud(FORK, replace(end, boat_fitting=said), STRAND, flat(9000, 9000)))
     told = [keys(each["values"]["sizes"]) for each in got["findings"] if each["code"] == "joint-not-checked"]
     assert any("unknown.hole" in each for each in told) == asked
@@ -204,7 +204,7 @@ def test_a_misfits_remedy_speaks_of_what_misfits():
         (BoatFitting("cheeks", size("25/64 in"), D("1.5"), D("9.6"), "assembly"), "PIN-3-8IN-G1-2IN"),  # 9.6 + 2·1.5 = 12.6
     ],
 )
-def test_an_eye_on_the_boats_cheeks_has_a_pin_of_the_assemblys_only_where_that_is_said(said: BoatFitting | None, pin: str | None):
+def test_an_eye_between_the_boats_cheeks_has_a_pin_of_the_assembly_only_where_that_is_given(said: BoatFitting | None, pin: str | None):
     got = build(shroud(FORK, replace(EYE, boat_fitting=said), STRAND, flat(9000, 9000)))
     assert [part["sku"] for part in got["parts"] if part["at"] == "lower" and part["sku"].startswith("PIN-")] == ([pin] if pin else [])
     if said is None:
@@ -216,7 +216,7 @@ def test_an_eye_on_the_boats_cheeks_has_a_pin_of_the_assemblys_only_where_that_i
         assert found(got, "boat-pin-assumed")["wording"] == "stays"
 
 
-def test_what_bears_otherwise_on_the_boat_than_before_is_asked_and_what_bears_alike_is_told():
+def test_a_changed_bearing_on_the_boat_is_asked_about_and_an_unchanged_one_is_noted():
     shackled = build(shroud(FORK, replace(FORK, links=(Link("shackle", size("3/8 in"), change="added"),)), STRAND, flat(9000, 9000)))
     assert codes(shackled, "ask") == ["boat-fitting-missing"]
     toggled = ask(shroud(FORK, replace(FORK, links=(replace(TOGGLE, change="added"),)), STRAND, flat(9000, 9000)))
@@ -224,7 +224,7 @@ def test_what_bears_otherwise_on_the_boat_than_before_is_asked_and_what_bears_al
     assert "boat-fitting-not-said" in assumed(toggled)
 
 
-def test_a_toggle_said_as_the_turnbuckles_end_and_again_as_a_link_is_asked():
+def test_a_toggle_given_as_the_turnbuckles_end_and_again_as_a_link_is_asked_about():
     measured = flat(9000, 9000, includes_turnbuckle=True, includes_links=True)
     got = build(shroud(FORK, replace(stud(), links=(replace(TOGGLE, change="kept"),)), STRAND, measured, turnbuckle=turnbuckle()))
     assert "toggle-said-twice" in codes(got, "ask")

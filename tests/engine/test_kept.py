@@ -77,7 +77,7 @@ def keeping(draw: st.DrawFn) -> Any:
 
 @settings(max_examples=some(250), deadline=None)
 @given(keeping())
-def test_what_is_not_asked_for_rests_on_no_dimension_of_a_kept_part_from_the_catalogue(assembly: Any) -> None:
+def test_a_length_not_asked_for_does_not_depend_on_a_kept_parts_dimension_from_the_catalogue(assembly: Any) -> None:
     """Every article that the bill lists as kept gets other lengths: only where its dimensions are asked for may the cut follow."""
     first = quoted(assembly, demo()[0])
     assert codes(first, "stop") == []
@@ -137,7 +137,7 @@ def test_a_kept_terminal_measured_as_the_catalogues_is_as_strong_and_another_is_
     assert ("own-strength-unknown" in codes(got, "ask")) != known
 
 
-def test_a_kept_turnbuckles_strength_is_its_look_alikes_and_said_to_be() -> None:
+def test_a_kept_turnbuckles_strength_is_its_equivalents_and_reported_as_such() -> None:
     own = within(OwnTurnbuckle, body="110", runout="30.56")
     got = build(shroud(FORK, stud(), STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=turnbuckle(dimensions=own)))
     assert "kept-strength-as-catalogue" in codes(got, "note")

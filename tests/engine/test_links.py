@@ -75,7 +75,7 @@ def sent_links(links: list[Hung], taken: int) -> tuple[Link, ...]:
 
 @settings(max_examples=some(400))
 @given(cases(), st.integers(2000, 12000))
-def test_whatever_becomes_of_each_link_the_new_wire_stands_where_the_boats_holes_are(case: tuple[str, list[Hung], int], reading: int):
+def test_whatever_becomes_of_each_link_the_new_wire_reaches_between_the_boats_holes(case: tuple[str, list[Hung], int], reading: int):
     terminal, links, taken = case
     old = laid(terminal, [each.old() for each in links if each.change != "added"])
     new = laid(terminal, [LINKS[each.kind] for each in links if each.change != "left_away"])
@@ -165,7 +165,7 @@ def test_each_end_says_by_itself_whether_its_links_were_in_the_reading():
         ((replace(TOGGLE, change="added"),), flat(9000, 9000, includes_links=True), "links-not-described"),
     ],
 )
-def test_a_reading_cannot_take_in_what_was_not_there_or_skip_what_lies_between(links: tuple[Link, ...], measured: Any, code: str):
+def test_a_reading_cannot_include_a_missing_part_or_skip_one_between(links: tuple[Link, ...], measured: Any, code: str):
     assert code in codes(build(shroud(FORK, replace(FORK, links=links), STRAND, measured)), "ask")
 
 

@@ -16,7 +16,7 @@ from .shop import FORK, STRAND, ask, build, codes, demo, flat, found, keys, shro
 D = Decimal
 
 
-def test_what_is_not_said_is_not_zero_and_is_not_guessed():
+def test_a_size_not_given_is_neither_zero_nor_guessed():
     for setting, missing in ((None, ["screw.upper", "screw.lower"]), (Setting(None, D(20)), ["screw.upper"])):
         asked = replace(turnbuckle(), setting=setting)
         got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=asked))
@@ -55,7 +55,7 @@ MISFITS = [
 
 
 @pytest.mark.parametrize(("sent", "code", "pointer"), MISFITS, ids=[each[1] for each in MISFITS])
-def test_what_cannot_be_built_is_held_with_the_place_of_its_cause_while_the_rest_is_priced(sent: Assembly, code: str, pointer: str):
+def test_an_assembly_that_cannot_be_built_is_held_with_the_place_of_its_cause_while_the_others_are_priced(sent: Assembly, code: str, pointer: str):
     good = shroud(FORK, FORK, STRAND, flat(8000), tag="GOOD")
     alone, both = ask(good), ask(good, replace(sent, tag="BAD"))
     held = both["assemblies"][1]
@@ -82,7 +82,7 @@ def test_every_terminal_family_is_in_the_demo_catalogue():
     assert {row.family for row in catalogue.tables.terminals} == {name for name, family in FAMILIES.items() if family.listed}
 
 
-def test_the_hand_of_a_kept_turnbuckle_is_asked_for_and_never_taken_in_silence():
+def test_the_hand_of_a_kept_turnbuckle_is_asked_for_and_never_assumed():
     """A body can be hung either way up: which of its threads faces the wire must be looked at (common practice, no source)."""
     unsaid = replace(stud(), hand=None)
     asked = shroud(FORK, unsaid, STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle())

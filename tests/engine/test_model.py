@@ -53,7 +53,7 @@ def test_a_quote_never_changes() -> None:
         quote.assemblies[0].cut_length = None  # type: ignore[misc]
 
 
-def test_members_stand_one_after_the_other_from_the_load_to_the_wire() -> None:
+def test_members_are_listed_in_order_from_the_load_to_the_wire() -> None:
     """A stack of what is rigged has no gap: each member begins where the one before it ends, less how far their joint overlaps."""
     seen = 0
     for name in demo_names():

@@ -139,6 +139,6 @@ def whole(quote: dict[str, Any]) -> None:
     st.sampled_from((None, "retail", "trade", "fleet")),
     st.sampled_from(("collect", "ship")),
 )
-def test_no_request_raises_and_every_quote_is_whole(assemblies, length, units, price_list, delivery):
+def test_no_request_raises_and_every_quote_is_complete(assemblies, length, units, price_list, delivery):
     boat = said.Boat("Tern", length)
     whole(ask(*assemblies, boat=boat, display_units=units, price_list=price_list, delivery=delivery))

@@ -85,5 +85,5 @@ def nearly_sound(draw: st.DrawFn) -> said.Assembly:
 
 @settings(max_examples=some(1000, 50))
 @given(st.lists(nearly_sound(), min_size=1, max_size=2))
-def test_a_sound_request_with_a_few_things_changed_never_raises_and_its_quote_is_whole(sent: list[said.Assembly]):
+def test_a_sound_request_with_a_few_things_changed_never_raises_and_its_quote_is_complete(sent: list[said.Assembly]):
     whole(ask(*sent, boat=said.Boat("Tern", Decimal(8400))))

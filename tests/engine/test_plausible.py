@@ -53,7 +53,7 @@ def test_an_old_stud_shows_no_more_thread_than_it_has() -> None:
     assert "exposed-beyond-screw" not in codes(to_stud(stud_thread_length="28.6", body="101.6", runout="30"))
 
 
-def test_an_old_stud_is_no_longer_inside_than_its_body() -> None:
+def test_an_old_stud_does_not_reach_further_inside_than_its_body_is_long() -> None:
     """Of 80 mm 51.425 mm were inside."""
     assert "screws-meet" in codes(to_stud(stud_thread_length="80", body="51.4", runout="30"), "stop")
     assert "screws-meet" not in codes(to_stud(stud_thread_length="80", body="51.5", runout="30"))
@@ -111,7 +111,7 @@ def test_a_tubular_turnbuckle_without_a_locknut_is_locked_by_nothing() -> None:
         ({"length": "38"}, {"change": "kept", "in_reading": True, "old_length": D(38)}, None),
     ],
 )
-def test_a_link_that_cannot_be_or_is_said_twice(own: dict[str, str] | None, said: dict[str, Any], code: str | None) -> None:
+def test_an_impossible_link_or_one_given_twice(own: dict[str, str] | None, said: dict[str, Any], code: str | None) -> None:
     told = codes(linked(own, **said))
     assert [each for each in told if each in (FAR, CANNOT, TWICE)] == ([] if code is None else [code])
 

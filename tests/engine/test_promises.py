@@ -89,7 +89,7 @@ def test_feet_with_a_decimal_fraction_are_known_by_their_text(text: str, decimal
     assert in_decimal_feet(text) is decimal
 
 
-def test_decimal_feet_are_told_back_in_feet_and_inches() -> None:
+def test_decimal_feet_are_repeated_in_feet_and_inches() -> None:
     """31.4 ft = 376.8 in = 31 ft 4.8 in, to the nearest 1/32 in 4 26/32 = 4 13/16 in."""
     measured = replace(flat("9570.72", "9570.72"), written=("31.4 ft", "376.8 in"))
     said = found(build(replace(cap(1), measurement=measured)), "decimal-feet")
@@ -152,7 +152,7 @@ def test_a_pair_of_other_fittings_pins_or_links_is_asked_about_on_both() -> None
         ("de", "Terminal am oberen Ende (an Backbord Gabel gewalzt, an Steuerbord Auge gewalzt)"),
     ],
 )
-def test_a_pair_s_difference_is_said_with_both_sides(language: str, said: str) -> None:
+def test_a_pair_s_difference_is_reported_with_both_sides(language: str, said: str) -> None:
     port, starboard = cap(9_000, side="port"), cap(9_000, side="starboard", upper=EYE)
     made = ask(port, starboard, boat=TEN_METRES, language=language)["assemblies"]
     assert all(said in found(each, "pair-fittings-differ")["message"] for each in made)
@@ -240,7 +240,7 @@ def test_an_unknown_material_is_pointed_at_and_those_there_are_are_listed() -> N
 
 
 @pytest.mark.parametrize(("construction", "terminal"), [("1x19", True), ("7x19", False)])
-def test_a_bare_end_is_told_of_terminals_that_there_are(construction: str, terminal: bool) -> None:
+def test_a_bare_end_names_a_terminal_only_where_one_exists(construction: str, terminal: bool) -> None:
     """A halyard of 7x19 ends in a rope tail: no compression terminal holds it."""
     halyard = cap(
         9_000,

@@ -1,4 +1,4 @@
-"""What the engine remembers from one quote to the next changes nothing: not with other tables, readings, units or languages in between."""
+"""The engine's caches change no quote, whatever tables, readings, units or languages came in between."""
 
 from __future__ import annotations
 
@@ -129,7 +129,7 @@ def test_one_measurement_after_another_of_the_same_parts_is_each_its_own(change:
     assert there[0] != there[1]
 
 
-def test_a_part_is_said_to_the_digits_that_were_sent_of_it() -> None:
+def test_a_part_is_named_with_the_digits_that_were_sent() -> None:
     """A note, a paper and a checksum repeat 25.0 where 25.0 was sent, whoever sent 25 before."""
     for sent in ("25", "25.0", "25.00", "25"):
         made = rendered(make_quote(QuoteRequest((shroud(FORK, FORK, STRAND, flat(9_000, 9_001, temperature=D(sent))),)), *demo(), DAY))

@@ -68,7 +68,7 @@ def test_a_pair_may_differ_by_the_shops_ten_millimetres(starboard: str, asked: l
     assert [codes(each, "ask") for each in both] == [asked, asked]
 
 
-def test_one_side_alone_and_one_side_twice_are_said():
+def test_one_side_alone_and_one_side_twice_are_reported():
     quote = ask(stay("cap_shroud", "port", 9000))
     assert codes(quote["assemblies"][0]) == ["partner-missing"]
     assert assumed(quote) == ["boat-fitting-not-said"]
@@ -120,7 +120,7 @@ FORK_5 = {"1x19": "9.140", "compacted_1x19": "10.810", "7x7": "6.540", "7x19": "
 
 
 @pytest.mark.parametrize(("construction", "growth"), FORK_5.items())
-def test_one_fork_grows_otherwise_on_each_construction(construction: str, growth: str):
+def test_one_fork_grows_differently_on_each_construction(construction: str, growth: str):
     """Reach 77.0 and bore 53.00 at both ends: 9000 − 2·(77 + growth) + 2·53."""
     end = End("fork", "swage", pin=D(10))
     got = build(shroud(end, end, WireSpec(construction, D(5), "5 mm", "316"), flat(9000)))

@@ -1,4 +1,4 @@
-"""The gate: what asks is settled by an answer to it with its figures, a stop by none, and a revision asks again where figures differ."""
+"""The gate: a question is settled by an answer that repeats its figures, a stop by none, and a revision asks again where the figures differ."""
 
 from __future__ import annotations
 
@@ -178,7 +178,7 @@ def test_only_what_may_be_built_and_is_not_cut_yet_is_planned() -> None:
     assert all(isinstance(each.length, Decimal) for each in plan.pieces)
 
 
-def test_what_stands_of_a_quote_is_read_back_with_it() -> None:
+def test_a_quotes_standing_is_read_back_with_it() -> None:
     quote = asking(finding(ASKS[0]))
     quote = standing(quote, settlement(quote, quote.assemblies[0].findings[0]))
     assert read(rendered(quote)) == quote

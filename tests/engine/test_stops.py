@@ -107,7 +107,7 @@ def test_a_stop_on_a_terminal_or_beyond_the_wire_is_held(position: str, from_end
     assert (got["readiness"], said["pointer"]) == ("hold", f"/assemblies/0/stops/{place}/position")
 
 
-def test_two_stops_on_one_place_are_held_and_two_near_ones_are_asked_about():
+def test_two_stops_at_one_place_are_held_and_two_close_together_are_asked_about():
     """The balls are 12.7 mm wide; ten wire diameters, 47.6 mm, are the least clear wire."""
     over = halyard_with(a_stop("upper", "1000", "upper"), a_stop("upper", "1005", "upper"))
     near = halyard_with(a_stop("upper", "1000", "upper"), a_stop("upper", "1060", "upper"))
@@ -136,7 +136,7 @@ def test_a_ball_that_is_not_made_for_the_wire_is_held():
     assert codes(halyard_with(replace(a_stop("upper", "1000", "upper"), ball=D(20))), "stop") == ["no-ball-for-wire"]
 
 
-def test_a_ball_whose_size_was_not_said_is_asked_about():
+def test_a_ball_whose_size_was_not_given_is_asked_about():
     assert codes(halyard_with(replace(a_stop("upper", "1000", "upper"), ball=None)), "ask") == ["ball-assumed"]
 
 

@@ -83,7 +83,7 @@ SHOPS: list[tuple[str, str, Assembly, dict[str, Any]]] = [
 
 
 @pytest.mark.parametrize(("code", "wording", "assembly", "tables"), SHOPS, ids=[f"{code}.{wording}" for code, wording, _, _ in SHOPS])
-def test_a_catalogue_that_lacks_something_is_told_what(code: str, wording: str, assembly: Assembly, tables: dict[str, Any]) -> None:
+def test_what_the_catalogue_lacks_is_reported(code: str, wording: str, assembly: Assembly, tables: dict[str, Any]) -> None:
     catalogue, prices = demo()
     changed = replace(TABLES, **tables)
     made = rendered(make_quote(QuoteRequest((assembly,)), replace(catalogue, tables=changed, index=index_of(changed)), prices, DAY))[

@@ -1,4 +1,4 @@
-"""The price list of a supplier that does not exist, made by a seeded program: 2,000 articles with the oddities that such lists have.
+"""The price list of an invented supplier, generated from a seed: 2,000 articles with the oddities that such lists have.
 
 Each terminal is one of the demo tables (invented as well) under a number of its own, so that what each cell should become is known apart from
 the importer. `Tally` says what was put in, and of which kind.

@@ -1,4 +1,4 @@
-"""Files as shops have them and as nobody should: each is named with file, sheet, row and column and with what to write, and nothing is loaded."""
+"""Files as shops have them, and worse: each fault is reported with file, sheet, row, column and what to write, and nothing is loaded."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ def test_a_million_rows() -> None:
     assert "import it in parts" in found.words
 
 
-def test_a_byte_that_is_of_no_charset_is_named_with_its_row() -> None:
+def test_a_byte_outside_every_charset_is_named_with_its_row() -> None:
     found = refused(text(HEAD, GOOD) + b"A-2;Wei\x81;8;9\n")
     assert (found.code, found.place.row) == ("charset", 3)
     assert "--charset" in found.words
@@ -76,7 +76,7 @@ def test_a_charset_that_no_file_has(charset: str) -> None:
     assert "say which with --charset" in refused(text(HEAD, GOOD), charset=charset).words
 
 
-def test_a_header_that_is_longer_than_any_is_not_taken_apart() -> None:
+def test_a_header_longer_than_any_known_one_is_not_split() -> None:
     """Of strokes and spaces without an end, the expressions would take minutes."""
     assert read(text([*HEAD, "x " * 20 + "[mm]"], [*GOOD, "1"])).sheets[0].head.units[4] == "mm"
     assert read(text([*HEAD, "x " * 200 + "[mm]"], [*GOOD, "1"])).sheets[0].head.units[4] == ""
@@ -121,12 +121,12 @@ def test_a_quotation_mark_that_is_not_closed() -> None:
     assert (found.code, found.place.row) == ("broken_record", 3)
 
 
-def test_inch_marks_without_quotation_are_no_quotation() -> None:
+def test_inch_marks_are_not_quotation_marks() -> None:
     found = read(text(["Art.-Nr.", "Bezeichnung", "Bolzen"], ["A-1", "Gabel", '3/8"'], ["A-2", "Gabel", '1/2" ']))
     assert found.sheets[0].columns["pin"] == ["3/8 in", "1/2 in"]
 
 
-def test_numbers_of_a_workbook_do_not_say_what_divides_decimals_in_its_texts() -> None:
+def test_a_workbooks_numbers_do_not_decide_the_decimal_separator_of_its_texts() -> None:
     """A text of 1.250 among numbers is 1250 in one country and 1.25 in another; a workbook's own numbers have neither comma nor point."""
     book = workbook([["Art.-Nr.", "Bezeichnung", "Bolzen [mm]", "Preis"], ["A-1", "Gabel", 12.5, 12.5], ["A-2", "Gabel", "1.250", "1.250"]])
     found = faults(book, "liste.xlsx")
@@ -155,7 +155,7 @@ def test_a_number_of_a_workbook_is_what_its_cell_shows() -> None:
     assert found.columns["scrap"] == ["3", "3", "3", "3", "4"]
 
 
-def test_a_zip_that_is_no_workbook_and_an_old_workbook() -> None:
+def test_a_zip_that_is_not_a_workbook_and_an_old_workbook() -> None:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as file:
         file.writestr("letter.txt", "no workbook")
@@ -234,7 +234,7 @@ def test_merged_cells_are_not_filled() -> None:
     assert "covered by a merged cell" in found.words
 
 
-def test_what_is_hidden_is_said_and_not_read() -> None:
+def test_hidden_rows_and_columns_are_reported_and_not_read() -> None:
     def hide(book: object, sheet: object) -> None:
         sheet.row_dimensions[3].hidden = True  # type: ignore[attr-defined]
         sheet.column_dimensions["D"].hidden = True  # type: ignore[attr-defined]
@@ -264,7 +264,7 @@ def test_cells_that_a_spreadsheet_would_compute_are_data() -> None:
     assert [note.place.row for note in found.sheets[0].faults] == [4]
 
 
-def test_the_header_stands_below_a_letterhead_in_two_rows_and_with_units() -> None:
+def test_a_header_below_a_letterhead_in_two_rows_and_with_units_is_found() -> None:
     rows = [
         ["Beispiel GmbH"],
         ["gültig ab März"],
@@ -296,7 +296,7 @@ def test_a_list_without_a_header() -> None:
     assert refused(text(HEAD, GOOD), header=9).code == "no_header"
 
 
-def test_totals_footnotes_and_repeated_headers_are_left_out_and_said() -> None:
+def test_totals_footnotes_and_repeated_headers_are_left_out_and_reported() -> None:
     found = read(text(HEAD, GOOD, HEAD, ["A-2", "Gabel", "8", "9"], ["Summe", "", "16", ""], ["Alle Preise zzgl. MwSt."]))
     assert found.sheets[0].columns["sku"] == ["A-1", "A-2"]
     codes = [note.code for note in found.sheets[0].notes]
@@ -311,7 +311,7 @@ def test_two_rows_that_contradict_each_other_are_both_named() -> None:
     assert "contradicts liste.csv, row 4: here it has pin 8 mm, hole 9 mm" in plan.fatal[0].words
 
 
-def test_the_same_row_twice_is_one_and_said() -> None:
+def test_the_same_row_twice_is_one_and_reported() -> None:
     found = read(text(HEAD, GOOD, ["A-1", "Gabel", "8,0", "9"]))
     plan = merged(found.sheets, {}, Choice())
     assert plan.fatal == []

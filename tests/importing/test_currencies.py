@@ -71,7 +71,7 @@ def test_a_sign_that_several_currencies_share_is_any_of_them() -> None:
 @pytest.mark.parametrize(
     ("code", "shop", "many"), [("#,##0.00 €", "USD", 1), ("#,##0.00 €", "EUR", 0), ("[$USD] #,##0.00", "EUR", 1), ("0.00", "USD", 0)]
 )
-def test_a_workbooks_number_format_says_it(code: str, shop: str, many: int) -> None:
+def test_a_workbooks_number_format_names_the_currency(code: str, shop: str, many: int) -> None:
     def formats(book: Any, sheet: Any) -> None:
         for at in ("A2", "F2"):  # an article's number is none the less one
             sheet[at].number_format = code

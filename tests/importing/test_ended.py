@@ -38,5 +38,5 @@ def test_nothing_else_does(header: str, text: str) -> None:
     assert ended(header, text, text) == []
 
 
-def test_a_name_may_say_ended_and_mean_its_ends() -> None:
+def test_a_name_may_contain_ended_and_mean_the_ends_of_a_fitting() -> None:
     assert ended("Status", "", "", "Stud, double ended") == []

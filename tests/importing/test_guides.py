@@ -1,4 +1,4 @@
-"""The guides of the import: a fitting needs what the tables ask of it, each of these is in its drawing, and each drawing is told in words."""
+"""The import's guides: they list the dimensions that the tables require, each is in its fitting's drawing, and each drawing has a text beside it."""
 
 from __future__ import annotations
 

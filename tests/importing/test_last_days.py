@@ -1,4 +1,4 @@
-"""Last days in a shop's list: a column of them, one of the first day without, and a status that names a day; shown as guessed, never taken in silence."""
+"""Last days in a shop's list: a column of them, a column of the first day without the article, and a status that names a day; shown as guessed, never applied silently."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ COTTER = ["C-1", "Cotter", "2 mm", "20 mm", "4"]
         ("Status", "status", "ausgelaufen ab 1.1.2027", "2026-12-31"),
     ],
 )
-def test_a_column_is_guessed_shown_and_taken(header: str, target: str, written_as: str, until: str) -> None:
+def test_a_column_is_guessed_shown_and_mapped(header: str, target: str, written_as: str, until: str) -> None:
     (part,) = read(text([*HEAD, header], [*COTTER, written_as], ["C-2", *COTTER[1:], ""]), kind="cotters").sheets
     assert part.mapping.columns[header] == target
     assert part.columns["until"] == [until, ""]
@@ -56,7 +56,7 @@ def test_a_day_that_may_be_two_is_refused_with_both(header: str) -> None:
 
 
 @pytest.mark.parametrize("status", ["new since 2026-12-31", "2026-12-31", "price of 31.12.2026", "in stock", ""])
-def test_a_day_that_is_not_said_to_be_an_end_is_none(status: str) -> None:
+def test_a_day_that_is_not_marked_as_a_last_day_is_not_one(status: str) -> None:
     assert last_day_in(status) is None
 
 

@@ -1,4 +1,4 @@
-"""The mapping: guessed, kept as a file, corrected by a person, taken again; and what it refuses."""
+"""The mapping: guessed, saved as a file, corrected by a person, used again; and what it refuses."""
 
 from __future__ import annotations
 
@@ -66,12 +66,12 @@ def test_a_persons_words_and_units_go_before_ours() -> None:
     assert [note.place.row for note in found.faults] == [3]
 
 
-def test_a_header_that_nobody_knows_is_guessed_by_what_stands_below() -> None:
+def test_an_unknown_header_is_guessed_from_the_cells_below() -> None:
     rows = [["Artikel", "Bezeichnung", "xyz"], ["A-1", "a", "LH"], ["A-2", "b", "RH"], ["A-3", "c", "links"]]
     assert read(text(*rows)).mapping.sheets[0].columns["xyz"] == "hand"
 
 
-def test_a_header_that_what_stands_below_contradicts_is_not_believed() -> None:
+def test_a_header_that_the_cells_below_contradict_is_not_believed() -> None:
     rows = [["Artikel", "Bezeichnung", "Bolzen"], ["A-1", "a", "siehe Seite"], ["A-2", "b", "nach Wunsch"], ["A-3", "c", "Katalog"]]
     found = read(text(*rows))
     assert found.mapping.sheets[0].columns["Bolzen"] == ""
@@ -106,7 +106,7 @@ def test_many_kinds_in_one_sheet_by_a_column() -> None:
     assert [(part.mapping.kind, part.columns["sku"]) for part in found.sheets] == [("cotters", ["C-1"]), ("terminals", ["T-1"])]
 
 
-def test_what_a_list_does_not_say_is_taken_from_the_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_columns_missing_in_a_list_are_filled_from_the_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """New prices, and a corrected size, for an article that is there: the rest of its row stays as it was written."""
     folder, path = small_folder(tmp_path), tmp_path / "neu.csv"
     before = (folder / "cotters.csv").read_text(encoding="utf-8").splitlines()
@@ -121,7 +121,7 @@ def test_what_a_list_does_not_say_is_taken_from_the_folder(tmp_path: Path, capsy
     assert f"{sku},each,2026-05-01,0,7.50" in (folder / "prices.csv").read_text(encoding="utf-8")
 
 
-def test_an_article_that_was_only_sold_moves_to_its_table_once_it_is_whole() -> None:
+def test_an_article_that_was_only_sold_moves_to_its_table_once_its_dimensions_are_complete() -> None:
     head = ["sku", "name", "diameter", "length", "mass g"]
     lacking = merged(read(text(head, ["C-1", "Cotter", "2 mm", "", "4"]), kind="cotters").sheets, {}, Choice(sold_only=True))
     assert "C-1,Cotter,cotters,each,list liste.csv,length" in lacking.files["sold_only.csv"]
@@ -130,7 +130,7 @@ def test_an_article_that_was_only_sold_moves_to_its_table_once_it_is_whole() -> 
     assert "C-1" in whole.files["cotters.csv"]
 
 
-def test_what_has_ended_is_left_out_and_can_be_taken() -> None:
+def test_discontinued_rows_are_left_out_unless_requested() -> None:
     body = text(
         ["sku", "name", "diameter", "length", "mass g", "Status"],
         ["C-1", "Cotter", "2 mm", "20 mm", "4", "ausgelaufen"],
@@ -165,7 +165,7 @@ def test_a_mapping_nested_deep_or_large_is_refused_in_little_time(body: bytes, s
     assert said in at_most(10, refused)
 
 
-def test_what_a_shop_has_accepted_is_no_list(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_the_file_of_accepted_doubts_is_not_a_list(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     (tmp_path / "list.csv").write_text("doubt,by,day\n", encoding="utf-8")
     done = run(capsys, tmp_path / "list.csv", "--as", "accepted_doubts")
     assert "'accepted_doubts' is no table" in done.err

@@ -26,7 +26,7 @@ def test_a_length(written: str, unit: str, decimal: str, ours: str) -> None:
     assert (found.text, found.problem) == (ours, "")
 
 
-def test_a_fraction_without_a_unit_is_an_assumption_and_a_bare_number_is_none() -> None:
+def test_a_fraction_without_a_unit_is_assumed_to_be_inches_and_a_bare_number_is_not() -> None:
     assert "of inches" in length("3/16", "", "").assumed
     assert "of inches" in length("3/16", "mm", "").assumed
     assert length("3/16 in", "", "").assumed == ""
@@ -34,7 +34,7 @@ def test_a_fraction_without_a_unit_is_an_assumption_and_a_bare_number_is_none() 
 
 
 @pytest.mark.parametrize("written", ["3/7", "5 kg", "about five", "1,234 mm", "1.2.3 mm", "-5 mm"])
-def test_what_is_no_certain_length_is_refused(written: str) -> None:
+def test_a_length_that_cannot_be_read_for_certain_is_refused(written: str) -> None:
     assert length(written, "", OPEN).problem
 
 
@@ -45,7 +45,7 @@ def test_a_fraction_of_a_metric_unit_may_be_two_sizes_and_is_refused(written: st
         assert "which no rule has" in length(written, unit, POINT).problem
 
 
-def test_the_unit_at_the_end_of_a_list_is_said_and_never_against_the_columns_own() -> None:
+def test_the_unit_at_the_end_of_a_list_is_reported_and_never_overrides_the_columns_own() -> None:
     found = reader(COLUMNS["wire_sizes"], ColumnFormat("mm"))("4; 5; 6 in", 0)
     assert "has in at its end, in a column of mm: write the unit after each size" in found.problem
     found = reader(COLUMNS["wire_sizes"], ColumnFormat())("3; 4; 5 mm", 0)
@@ -54,24 +54,24 @@ def test_the_unit_at_the_end_of_a_list_is_said_and_never_against_the_columns_own
         assert reader(COLUMNS["wire_sizes"], ColumnFormat("in"))(written, 0).text == ours
 
 
-def test_a_comma_between_sizes_is_no_decimal_where_the_column_has_points() -> None:
+def test_a_comma_between_sizes_is_not_a_decimal_comma_where_the_column_has_points() -> None:
     for decimal in (POINT, EACH):
         assert "may be two sizes" in reader(COLUMNS["wire_sizes"], ColumnFormat("mm", decimal))("3,4", 0).problem
     assert reader(COLUMNS["wire_sizes"], ColumnFormat("mm", COMMA))("2,5; 4", 0).text == "2.5 mm;4 mm"
 
 
-def test_a_sign_of_a_currency_is_said() -> None:
+def test_a_sign_of_a_currency_is_reported() -> None:
     """No amount is converted: a list in dollars for a shop in euro would be wrong by their rate, and nobody would see it."""
     for written in ("12,50 €", "$ 12,50", "12,50 CHF"):
         assert "is taken for the currency of the shop's terms" in reader(COLUMNS["unit_price"], ColumnFormat("", COMMA))(written, 0).assumed
     assert reader(COLUMNS["unit_price"], ColumnFormat("", COMMA))("12,50", 0).assumed == ""
 
 
-def test_a_percentage_is_no_price() -> None:
+def test_a_percentage_is_not_a_price() -> None:
     assert "is a percentage" in reader(COLUMNS["unit_price"], ColumnFormat("", COMMA))("12 %", 0).problem
 
 
-def test_which_of_comma_and_point_divides_decimals_is_decided_by_the_column() -> None:
+def test_the_column_decides_between_decimal_comma_and_decimal_point() -> None:
     assert decides(["1,5", "1.234,50", "7"]) == COMMA
     assert decides(["1.5", "1,234.50"]) == POINT
     assert decides(["1,5", "1.5"]) == EACH
@@ -111,7 +111,7 @@ def test_a_cell_of_each_kind(column: str, written: str, unit: str, ours: str) ->
         ("name", "x" * 301, "at most 300 characters"), ("wire_sizes", "4 mm; groß", "'groß' is no length"),
     ],
 )  # fmt: skip
-def test_what_a_cell_cannot_be_says_what_to_write(column: str, written: str, says: str) -> None:
+def test_a_refused_cell_says_what_to_write(column: str, written: str, says: str) -> None:
     assert says in reader(COLUMNS[column], ColumnFormat("", COMMA))(written, 0).problem
 
 
@@ -124,7 +124,7 @@ def test_blanks_and_prices_on_request() -> None:
     assert (found.text, found.problem) == ("", "")
 
 
-def test_assumed_units_of_force_are_said() -> None:
+def test_assumed_units_of_force_are_reported() -> None:
     assert "tonnes-force" in reader(COLUMNS["break"], ColumnFormat("", COMMA))("1,5 t", 0).assumed
     assert "ISO 261" in thread("M10").assumed
     assert "24 threads per inch" in thread('3/8" UNF').assumed

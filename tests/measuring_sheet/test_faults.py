@@ -66,7 +66,7 @@ def test_a_bad_cell_is_named_with_what_to_write(client: FlaskClient) -> None:
         assert fault["written"]
 
 
-def test_a_setting_of_one_screw_alone_is_told_at_the_other(client: FlaskClient, sheet: bytes) -> None:
+def test_a_setting_of_one_screw_alone_is_reported_at_the_other(client: FlaskClient, sheet: bytes) -> None:
     row = {name: value for name, value in ENGLISH.items() if name != SETTING}
     answer = sent(client, workbook(sheet, {}, [row]))
     assert faults(answer) == [(cell_of(sheet, SETTING), "required")]
@@ -102,7 +102,7 @@ def test_whether_there_is_a_turnbuckle_is_not_guessed(client: FlaskClient, sheet
     assert faults(sent(client, workbook(sheet, {}, [{**without, "turnbuckle": "yes"}]))) == [(cell_of(sheet, "turnbuckle_is"), "required")]
 
 
-def test_every_fault_is_told_at_once_in_the_order_of_the_sheet(client: FlaskClient, sheet: bytes) -> None:
+def test_every_fault_is_reported_at_once_in_the_order_of_the_sheet(client: FlaskClient, sheet: bytes) -> None:
     rows = [
         {**ENGLISH, "side": "left", SETTING: "11 16", "measurement.readings.1": None},
         {**ENGLISH, "role": None, "wire.diameter": "thick"},
@@ -160,7 +160,7 @@ def test_nothing_written_is_passed_over_in_silence(client: FlaskClient) -> None:
     assert not [cell for cell, _ in found if cell == f"B{len(rows)}"]
 
 
-def test_names_that_stand_twice_or_in_the_wrong_block_are_told(client: FlaskClient) -> None:
+def test_names_that_stand_twice_or_in_the_wrong_block_are_reported(client: FlaskClient) -> None:
     body = b"request,boat.name,tag\r\n,Tern,\r\nassembly,tag,tag,boat.name\r\n1,P,,\r\nassembly,tag\r\n"
     found = faults(sent(client, body, "text/csv"))
     assert {("C1", "other_block"), ("C3", "duplicate_column"), ("D3", "other_block")} <= set(found)
@@ -172,7 +172,7 @@ def test_an_empty_sheet_says_that_it_names_no_wire(client: FlaskClient, sheet: b
     assert (fault["code"], fault["row"]) == ("no_wire", 9)
 
 
-def test_a_row_that_is_not_in_its_charset_is_told(client: FlaskClient) -> None:
+def test_a_row_that_is_not_in_its_charset_is_reported(client: FlaskClient) -> None:
     rows = table(blank(client, format="csv"), {}, [{**ENGLISH, "note": "Grüße"}], ",")
     (fault,) = sent(client, text(rows).encode("latin-1"), "text/csv").json["errors"]
     assert (fault["code"], "UTF-8" in fault["detail"]) == ("charset", True)

@@ -144,7 +144,7 @@ def test_ten_thousand_rows_are_refused_soon(client: FlaskClient, kind: str) -> N
     assert refused(client, body, media) == "too_many_rows"
 
 
-def test_more_wires_than_a_request_takes_are_told_at_the_first_that_is_too_many(client: FlaskClient) -> None:
+def test_more_wires_than_a_request_takes_are_reported_at_the_first_that_is_too_many(client: FlaskClient) -> None:
     rows = table(blank(client, format="csv", assemblies=1), {}, [ENGLISH], ",")
     at = next(number for number, row in enumerate(rows) if row[0] == "assembly")
     rows += [[*rows[at + 1]] for _ in range(200)]

@@ -114,7 +114,7 @@ def test_what_stands_in_the_columns_that_are_seen_is_the_whole_wire(client: Flas
     assert [each["cell"] for each in answer.json["assumptions"]] == [cell_of(sheet, "turnbuckle.hand")]
 
 
-def test_a_cell_that_says_something_else_than_a_short_one_is_told(client: FlaskClient) -> None:
+def test_a_cell_that_says_something_else_than_a_short_one_is_reported(client: FlaskClient) -> None:
     sheet = blank(client)
     answer = sent(client, workbook(sheet, {}, [{**USUAL, "side": "starboard"}]))
     assert faults(answer) == [(cell_of(sheet, "side"), "contradiction")]

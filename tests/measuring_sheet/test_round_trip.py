@@ -81,7 +81,7 @@ def test_the_one_choice_that_the_tables_leave_is_taken_and_told(client: FlaskCli
     }
 
 
-def test_plain_numbers_get_the_unit_that_the_sheet_names_and_are_told(client: FlaskClient) -> None:
+def test_plain_numbers_get_the_unit_that_the_sheet_names_and_are_reported(client: FlaskClient) -> None:
     sheet = blank(client)
     row = {
         **ENGLISH,

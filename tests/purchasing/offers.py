@@ -1,4 +1,4 @@
-"""Invented offers of invented suppliers, small enough to reckon by hand."""
+"""Invented offers of invented suppliers, small enough to compute by hand."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a quote leaves, worked by hand."""
+"""A quote's margin over the shop's cost, worked by hand."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def shown(found: Any, name: str) -> list[Any]:
     return [each[name] for each in found["lines"]]
 
 
-def test_each_line_leaves_its_net_price_without_its_cost() -> None:
+def test_the_margin_of_a_line_is_its_net_price_less_its_cost() -> None:
     """37.250 m x 1.86 = 69.285, half up 69.29; 3 x 14.665 = 43.995, half up 44.00; 2 x 9.50 = 19.00; 12.500 m x 1.86 = 23.25.
 
     33.19 of 102.48 are 32.387 %, 12.79 of 56.79 22.522 %, 11.00 of 30.00 36.667 %, 11.15 of 34.40 32.413 %.
@@ -61,7 +61,7 @@ def test_each_line_leaves_its_net_price_without_its_cost() -> None:
     assert shown(found, "unit_cost")[:2] == ["1.86", "14.665"]
 
 
-def test_a_cost_that_is_not_known_is_named_and_counts_towards_nothing() -> None:
+def test_an_unknown_cost_is_named_and_counts_for_nothing() -> None:
     """Net 283.67, of it 50.00 and 10.00 without a cost; 223.67 less 155.54 of costs are 68.13, and 68.13 of 223.67 are 30.460 %."""
     found = margin(quoted(*LINES), suppliers(*OFFERS, terms=DOLLARS))
     assert [each and each["code"] for each in shown(found, "unknown")] == [None, None, "labour", None, None, "by_hand"]
@@ -80,24 +80,24 @@ def test_a_discount_on_the_whole_quote_is_taken_off_and_freight_is_in_no_margin(
     assert (totals["allowances"], totals["margin"], totals["margin_percent"], totals["charges"]) == ("5.00", "63.13", "28.87", "22.00")
 
 
-def test_a_quote_of_which_no_cost_is_known_has_no_margin() -> None:
+def test_a_quote_without_any_known_cost_has_no_margin() -> None:
     found = margin(quoted(*LINES), suppliers(terms=DOLLARS))
     assert (found["totals"]["margin"], found["totals"]["margin_percent"], found["totals"]["lines_without_cost"]) == (None, None, 6)
     assert [each["code"] for each in shown(found, "unknown")] == ["no_cost", "no_cost", "labour", "labour", "no_cost", "by_hand"]
 
 
-def test_a_quote_in_another_currency_is_compared_with_no_cost() -> None:
+def test_a_quote_in_another_currency_is_not_compared_with_costs() -> None:
     found = margin(quoted(*LINES[:2], currency="EUR"), suppliers(*OFFERS, terms=DOLLARS))
     assert [each["code"] for each in shown(found, "unknown")] == ["other_currency", "other_currency"]
 
 
-def test_what_is_sold_below_its_cost_leaves_less_than_nothing() -> None:
+def test_a_line_sold_below_cost_has_a_negative_margin() -> None:
     """2 x 14.665 = 29.33, sold for 25.00: 4.33 are lost, 17.32 % of the price."""
     found = margin(quoted(line("1", "FORK", "fitting", "2", "25.00")), suppliers(*OFFERS, terms=DOLLARS))
     assert (shown(found, "margin"), shown(found, "margin_percent")) == (["-4.33"], ["-17.32"])
 
 
-def test_what_is_given_away_has_no_percentage() -> None:
+def test_a_line_given_away_has_no_margin_percentage() -> None:
     found = margin(quoted(line("1", "FORK", "fitting", "1", "0.00")), suppliers(*OFFERS, terms=DOLLARS))
     assert (shown(found, "margin"), shown(found, "margin_percent")) == (["-14.67"], [None])  # 14.665, half up
     assert Decimal(found["totals"]["cost"]) == D("14.67")

@@ -1,4 +1,4 @@
-"""What to buy, reckoned by hand: packs, reels as the plan buys them, low stock, days, and nothing left out."""
+"""What to buy, computed by hand: packs, spools as the plan buys them, low stock, days, and nothing left out."""
 
 from __future__ import annotations
 
@@ -59,14 +59,14 @@ def test_parts_of_all_quotes_are_added_up_and_ordered_in_whole_packs(small: Cata
     assert (line["quotes"], line["reasons"], line["off_shelf"]) == (["Q-2026-000001", "Q-2026-000002"], ["quotes"], None)
 
 
-def test_a_day_to_order_by_that_is_over_is_said(small: Catalogue) -> None:
+def test_a_day_to_order_by_that_has_passed_is_reported(small: Catalogue) -> None:
     (order,) = bought(small, FORK, quotes=[quote(Part("FORK", "Fork", 1), ready_by=date(2026, 12, 1))])["suppliers"]
     assert (order["lines"][0]["order_by"], order["lines"][0]["late"]) == ("2026-11-24", True)
     (order,) = bought(small, FORK, quotes=[quote(Part("FORK", "Fork", 1), ready_by=date(2026, 12, 2))])["suppliers"]
     assert order["lines"][0]["late"] is False  # today
 
 
-def test_what_nobody_sells_is_a_group_of_its_own(small: Catalogue) -> None:
+def test_articles_without_a_supplier_are_a_group_of_their_own(small: Catalogue) -> None:
     found = bought(small, quotes=[quote(Part("FORK", "Fork", 3))], needs=[WireNeed("W-4", "Strand", D(9), reels=(Reels(D(100), 1, D(9)),))])
     assert found["suppliers"] == []
     assert {each["sku"]: (each["to_buy"], each["reels"]) for each in found["without_supplier"]} == {
@@ -95,7 +95,7 @@ def test_a_shorter_reel_that_would_do_is_named(small: Catalogue) -> None:
     assert "100.000 m, too: NW-100, for 200.00" in line["note"]
 
 
-def test_a_length_that_the_supplier_does_not_sell_is_bought_in_another_and_said(small: Catalogue) -> None:
+def test_a_length_that_the_supplier_does_not_sell_is_bought_in_another_and_reported(small: Catalogue) -> None:
     """One reel of 152.4 m is planned with: two of 100 m hold as much."""
     need = WireNeed("W-4", "Strand", D(140), reels=(Reels(D("152.4"), 1, D(140)),))
     (order,) = bought(small, REEL, needs=[need])["suppliers"]
@@ -125,7 +125,7 @@ def test_a_watched_wire_that_no_quote_needs_is_ordered_too(small: Catalogue) -> 
     assert empty["suppliers"][0]["lines"][0]["packs"] == 2  # 120 m are two reels of 100
 
 
-def test_wire_that_a_quote_sells_as_it_is_comes_off_what_is_left_on_the_shelf(small: Catalogue) -> None:
+def test_wire_sold_by_the_metre_reduces_what_is_left_on_the_shelf(small: Catalogue) -> None:
     """Of 60 m on the shelf 20 are sold: 40 are left. Of 10 m none are, and ten more are bought."""
     sold = [quote(Part("W-4", "Strand", D(20), "m"), ready_by=date(2026, 12, 18))]
     found = bought(small, REEL, quotes=sold, shelf=[row("60")])
@@ -153,7 +153,7 @@ def piece(length: str, sku: str = "W-4", quantity: int = 1) -> Wanted:
     return Wanted(sku, D(length) * 1000, quantity, "FORE", quote="Q-2026-000001")
 
 
-def test_what_the_shelf_holds_is_taken_before_anything_is_bought(small: Catalogue) -> None:
+def test_wire_on_the_shelf_is_used_before_anything_is_bought(small: Catalogue) -> None:
     """Allowance 25 mm a cut; what lies there is booked at 1.00 a metre, a new spool at 2.00. The 9 m come off the opened 10 m for 10.00 and
     2.00 for taking it up, less than 18.05 off the new spool; of 5 m none of the two offcuts of 3 m holds any: a spool is bought for it.
     """

@@ -1,4 +1,4 @@
-"""Who is ordered from on a day, and in how many packs."""
+"""Which supplier an article is ordered from on a day, and in how many packs."""
 
 from __future__ import annotations
 
@@ -49,13 +49,13 @@ def test_the_cost_of_an_article_is_that_of_the_dearest_pack() -> None:
         (31, 25, 4, "80.00"),
     ],
 )
-def test_packs_are_whole_and_no_fewer_than_the_least_order(needed: int, least: int, count: int, cost: str) -> None:
+def test_packs_are_whole_and_at_least_the_minimum_order(needed: int, least: int, count: int, cost: str) -> None:
     row = offer("PIN", "North", "N-1", pieces(10), "2.00", minimum_order=pieces(least) if least else None)
     packs = suppliers(row).packs(row, D(needed), TODAY)
     assert (packs.count, packs.quantity, packs.cost) == (count, 10 * count, D(cost))
 
 
-def test_the_cheapest_packs_are_those_that_cost_least_in_all() -> None:
+def test_the_cheapest_packs_have_the_lowest_total_cost() -> None:
     """Four pins: one pack of ten at 2.00 is 20.00, four single ones at 2.40 are 9.60; nine: 20.00 against 21.60."""
     by_ten, single = PIN, offer("PIN", "North", "N-2", pieces(1), "2.40")
     found = suppliers(by_ten, single)

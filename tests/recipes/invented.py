@@ -1,4 +1,4 @@
-"""What each recipe is followed for: an invented family, role, format, question, pricing rule and rate of tax."""
+"""The inventions that the recipes are followed for: a family, a role, a format, a question, a pricing rule and a rate of tax."""
 
 from __future__ import annotations
 

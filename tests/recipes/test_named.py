@@ -1,4 +1,4 @@
-"""What a recipe's trial relies on is there: found at once, not only when the trials are run."""
+"""Whatever a recipe's trial relies on exists: a missing file or check is found at once, not only when the trials are run."""
 
 from __future__ import annotations
 

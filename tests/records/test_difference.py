@@ -1,4 +1,4 @@
-"""What a revision changed: each field of the contract asked otherwise is a cause at its place, and each result that differs is an effect at its."""
+"""What a revision changed: each changed field of the request is a cause, and each result that differs an effect, both with their place."""
 
 from __future__ import annotations
 
@@ -107,7 +107,7 @@ def causes(quote: Json, before: Json, after: Json, language: str = "en") -> list
 
 
 @pytest.mark.parametrize(("at", "node"), LEAVES, ids=[pointer(at) for at, _ in LEAVES])
-def test_every_field_asked_otherwise_is_a_cause_at_its_place(at: Place, node: Json, quoted: Json) -> None:
+def test_every_changed_field_of_the_request_is_a_cause_at_its_place(at: Place, node: Json, quoted: Json) -> None:
     if len(node.get("enum", ())) == 1:
         return  # it has one value, given or not
     pairs = list(changed_at(at, node))
@@ -119,7 +119,7 @@ def test_every_field_asked_otherwise_is_a_cause_at_its_place(at: Place, node: Js
             assert found["tag"] == (None if at[0] != "assemblies" else after["assemblies"][0]["tag"])
 
 
-def test_nothing_said_alike_is_a_cause(quoted: Json) -> None:
+def test_no_unchanged_field_is_a_cause(quoted: Json) -> None:
     """12 mm is 1.2 cm, and no answer is the default that the contract names."""
     made = base_for(())
     again = copy.deepcopy(made)
@@ -177,7 +177,7 @@ def test_wires_added_removed_renamed_and_moved_are_causes(quoted: Json) -> None:
     )
 
 
-def test_what_people_wrote_of_themselves_is_not_repeated(engine: Engine) -> None:
+def test_personal_details_are_not_repeated(engine: Engine) -> None:
     """Not in a finding either, that asks the shop to read it."""
     before, after = base_for(()), base_for(())
     for each in (
@@ -298,7 +298,7 @@ def test_every_result_that_differs_is_an_effect_at_its_place(name: str, engine: 
     assert seen > 30  # most of them change what comes out
 
 
-def test_freight_a_part_and_a_note_are_said_with_figures_as_data(engine: Engine) -> None:
+def test_freight_a_part_and_a_note_are_reported_with_figures_as_data(engine: Engine) -> None:
     """By hand: the fleet boat is fetched at no charge, and sent for what the tariff says; its tee is a fork instead."""
     sent = json.loads(demo_request(demo_names()[0]))
     other = copy.deepcopy(sent)
@@ -315,7 +315,7 @@ def test_freight_a_part_and_a_note_are_said_with_figures_as_data(engine: Engine)
     assert f"Fracht: kommt hinzu, {after['charges'][0]['amount'].replace('.', ',')} USD." in german["words"]
 
 
-def test_one_part_for_another_is_said_with_both(engine: Engine) -> None:
+def test_a_replaced_part_is_reported_with_both_names(engine: Engine) -> None:
     sent = json.loads(demo_request(demo_names()[0]))
     other = copy.deepcopy(sent)
     assert other["assemblies"][0]["upper"]["terminal"] == "tee"
@@ -327,7 +327,7 @@ def test_one_part_for_another_is_said_with_both(engine: Engine) -> None:
     assert "Eye" in exchanged["values"]["after"]["text"]
 
 
-def test_another_day_is_a_cause_and_no_reason_for_another_issue(engine: Engine) -> None:
+def test_a_later_day_is_a_cause_but_not_a_reason_for_a_new_issue(engine: Engine) -> None:
     asked = read(json.loads(demo_request(demo_names()[0])))
     before, after = rendered(engine.quote(asked)), rendered(engine.quote(asked, date(2026, 12, 1)))
     said = difference(before, after)
@@ -343,12 +343,12 @@ def test_another_day_is_a_cause_and_no_reason_for_another_issue(engine: Engine) 
     assert not same_result(before, dearer)
 
 
-def test_the_same_twice_is_said_to_be_the_same(quoted: Json) -> None:
+def test_two_equal_issues_are_reported_as_equal(quoted: Json) -> None:
     assert difference(quoted, quoted) == {"words": ["Nothing changed."], "causes": [], "effects": []}
     assert difference(quoted, {**quoted, "language": "de"}, Requests(None, None))["causes"] == []
 
 
-def test_a_request_that_cannot_be_read_any_more_is_said_and_results_are_compared(quoted: Json) -> None:
+def test_a_request_that_can_no_longer_be_read_is_reported_and_results_are_compared(quoted: Json) -> None:
     asked = read(json.loads(demo_request(demo_names()[0])))
     said = difference({**quoted, "note": "Before."}, quoted, Requests(None, asked))
     assert [each["code"] for each in said["causes"]] == ["unreadable"]

@@ -37,7 +37,7 @@ def test_the_spread_of_a_fleet_decides_and_a_hundredth_at_least() -> None:
     assert len(odd_ones([*alike, wire(9, "10100.5")])) == 1
 
 
-def test_with_fewer_than_four_boats_nobody_is_odd() -> None:
+def test_with_fewer_than_four_boats_no_wire_is_odd() -> None:
     assert odd_ones([wire(0, 10400), wire(1, 10400), wire(2, 104000)]) == []
     assert len(odd_ones([*(wire(boat, 10400) for boat in range(3)), wire(3, 104000)])) == 1
 
@@ -51,13 +51,13 @@ def test_boats_of_another_size_are_compared_among_themselves() -> None:
     assert odd_ones([*small, *large]) == []
 
 
-def test_tags_that_are_each_boats_own_are_compared_by_role_and_wire() -> None:
+def test_wires_with_tags_of_one_boat_alone_are_compared_by_role_and_wire() -> None:
     fleet = [wire(boat, 10400, tag=f"HULL-{boat}-BS") for boat in range(9)] + [wire(9, 1040, tag="HULL-9-BS")]
     assert [each.measured.tag for each in odd_ones(fleet)] == ["HULL-9-BS"]
 
 
 @given(st.lists(NOISE, min_size=4, max_size=40), st.integers(2500, 30000))
-def test_noise_of_the_tape_names_nobody(noise: list[int], length: int) -> None:
+def test_the_tapes_scatter_reports_no_wire(noise: list[int], length: int) -> None:
     assert odd_ones(wire(boat, length + each) for boat, each in enumerate(noise)) == []
 
 

@@ -1,4 +1,4 @@
-"""Wire bought for the job: its customer pays the rest of the cheapest lengths that can be bought, and those very lengths are cut.
+"""Wire bought for the job: its customer pays for the remnant of the cheapest lengths that can be bought, and exactly those lengths are cut.
 
 Optima are taken by trying every way to share the pieces out, or by hand in the comments.
 """

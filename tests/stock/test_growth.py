@@ -49,7 +49,7 @@ def test_terminals_that_always_stand_together_are_not_estimated_and_do_not_spoil
 
 
 @pytest.mark.parametrize("few", [[], [grown("0.2")], [grown("0.2", "FORK")]])
-def test_too_little_is_no_estimate(few: list[Grown]) -> None:
+def test_too_few_readings_give_no_estimate(few: list[Grown]) -> None:
     assert all(each.growth is None for each in estimates(few, 1))
 
 

@@ -41,14 +41,14 @@ def taken(*uses: dict[str, Any], shelf: tuple[StockRow, ...] = SHELF) -> Any:
     return take(plan(*uses), shelf, (SPOOL,), D("0.01"), lambda: f"R-{next(numbers)}")
 
 
-def test_what_was_cut_is_gone_and_the_kept_rest_is_there_under_a_tag_of_its_own() -> None:
+def test_a_cut_object_is_gone_and_its_kept_remnant_has_a_tag_of_its_own() -> None:
     moved = taken(use("OPEN", "30000.0", "12345.6"), use("CUT", "4000.0", "10.0", kept=False))
     remnant = StockRow("R-1", "W", "opened", D("12345.6"), None, D("2.10"), 1, None, "remnant of OPEN#1")
     assert after(moved, SHELF) == (replace(CUTS, count=1), remnant)
     assert moved.kept_as == (("OPEN#1/remnant", "R-1"),)
 
 
-def test_the_rest_of_a_bought_spool_is_an_opened_spool_worth_what_it_cost_by_the_metre() -> None:
+def test_the_remnant_of_a_bought_spool_is_an_opened_spool_valued_at_its_cost_per_metre() -> None:
     # 210.55 for 100 m: 2.1055 a metre, 2.11 to the cent
     moved = taken(use("S100", "100000.0", "60000.0"), use("S100", "100000.0", "70000.0", number=2))
     assert moved.bought == ((SPOOL, 2),)
@@ -56,7 +56,7 @@ def test_the_rest_of_a_bought_spool_is_an_opened_spool_worth_what_it_cost_by_the
     assert moved.removed == ()
 
 
-def test_the_rest_of_an_offcut_stays_an_offcut() -> None:
+def test_the_remnant_of_an_offcut_stays_an_offcut() -> None:
     assert taken(use("CUT", "4000.0", "2000.0")).added[0].kind == "offcut"
 
 
@@ -68,7 +68,7 @@ def test_the_rest_of_an_offcut_stays_an_offcut() -> None:
         ([use("CUT", "4000.0", "1.0", number=n) for n in (1, 2, 3)], "needed 3 times and there 2 times"),
     ],
 )
-def test_what_is_not_there_any_more_is_named_and_nothing_moves(uses: list[dict[str, Any]], words: str) -> None:
+def test_a_missing_object_is_named_and_nothing_moves(uses: list[dict[str, Any]], words: str) -> None:
     with pytest.raises(NotThere, match=words):
         taken(use("OPEN", "30000.0", "5000.0"), *uses) if "OPEN" not in uses[0]["stock"] else taken(*uses)
 
@@ -79,7 +79,7 @@ def test_undoing_restores_the_shelf_exactly() -> None:
     assert after(reverse(moved, cut), cut) == SHELF
 
 
-def test_a_rest_that_was_cut_since_cannot_be_put_back() -> None:
+def test_a_remnant_that_has_been_cut_since_cannot_be_put_back() -> None:
     first = taken(use("OPEN", "30000.0", "12345.6"))
     shelf = after(first, SHELF)
     second = take(plan(use("R-1", "12345.6", "2000.0")), shelf, (), D("0.01"), lambda: "R-9")
@@ -92,7 +92,7 @@ def test_an_object_longer_by_less_than_a_tenth_than_the_plan_saw_is_the_same_obj
     assert taken(use("INCH", "7937.5", "2000.0"), shelf=(inch,)).removed == ((inch, 1),)
 
 
-def test_a_rest_that_was_counted_with_another_length_cannot_be_put_back() -> None:
+def test_a_remnant_counted_with_another_length_cannot_be_put_back() -> None:
     moved = taken(use("OPEN", "30000.0", "12345.6"))
     counted = tuple(replace(row, length=D("12000.0")) if row.id == "R-1" else row for row in after(moved, SHELF))
     with pytest.raises(NotThere, match="R-1 is no longer on the shelf"):

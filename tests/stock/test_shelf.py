@@ -1,4 +1,4 @@
-"""The shelf as the planner sees it: never longer than it is, opened wire first, and wire bought for the job apart from it."""
+"""The shelf as the planner sees it: no object longer than it is, opened wire first, and wire bought for the job kept separate."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def test_lengths_are_rounded_down_to_a_tenth(terms: Terms) -> None:
     assert SHELF.of("V", terms) == ()
 
 
-def test_of_two_worth_the_same_by_the_metre_the_opened_one_is_cut(terms: Terms) -> None:
+def test_of_two_spools_of_equal_value_per_metre_the_opened_one_is_cut(terms: Terms) -> None:
     made = plan([Piece(D(9_000))], SHELF.of("W", terms), policy(terms))
     # 9.025 m x 2.00 + 2.00 for taking it up + 3.00 for the remnant: 23.05; a new spool would cost 5.00 more
     assert (made.uses[0].stock_id, made.cost) == ("OPEN", D("23.05"))

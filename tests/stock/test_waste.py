@@ -44,7 +44,7 @@ def test_the_flat_policy_charges_one_percentage_in_place_of_cuts_and_scrap() -> 
     assert waste(flat, cuts=7, scrap_percent=D(9)) == [("scrap", "0.480", "1.92")]
 
 
-def test_wire_bought_for_the_job_charges_its_whole_rest_and_no_scrap_rate(rates: Rates) -> None:
+def test_wire_bought_for_the_job_charges_its_full_remnant_and_no_scrap_rate(rates: Rates) -> None:
     # 2 cuts x 25 mm = 0.050 m x 4.00 = 0.20; remnant 12.950 m x 4.00 = 51.80
     assert waste(rates, cuts=2, scrap_percent=D(6), remnant=D("12.95")) == [
         ("cut_allowance", "0.050", "0.20"),
@@ -52,12 +52,12 @@ def test_wire_bought_for_the_job_charges_its_whole_rest_and_no_scrap_rate(rates:
     ]
 
 
-def test_a_rest_of_nothing_has_no_line(rates: Rates) -> None:
+def test_a_remnant_of_zero_has_no_line(rates: Rates) -> None:
     assert waste(rates, scrap_percent=D(6), remnant=D(0)) == []
 
 
 @pytest.mark.parametrize("remnant", ["-0.1", "NaN", "Infinity"])
-def test_a_rest_that_is_no_length_is_refused(rates: Rates, remnant: str) -> None:
+def test_a_remnant_that_is_not_a_length_is_refused(rates: Rates, remnant: str) -> None:
     with pytest.raises(QuantityError):
         price(Order((demand("wire", "12", remnant=D(remnant)),), "retail"), rates)
     with pytest.raises(QuantityError):

@@ -1,4 +1,4 @@
-"""A year of one wire in a shop that keeps its rests: the planner beside best fit decreasing alone, at three fees.
+"""A year of one wire in a shop that keeps its remnants: the planner beside best fit decreasing alone, at three fees.
 
     python -m tests.benchmarks.cutting.rolling_year --seeds 3 --days 220
 

@@ -63,7 +63,7 @@ def test_a_pair_on_two_objects_is_named_by_its_tags(language: str, said: str) ->
     assert (note["code"], note["message"], note["subject"]) == ("group_split", said, "Tern main cap_shroud")
 
 
-def test_an_erased_plan_keeps_no_word_of_what_a_pair_is_called() -> None:
+def test_an_erased_plan_keeps_no_tag_of_a_pair() -> None:
     stock = tuple(Stock(name, D(10_000), Source.NEW, price=D(50)) for name in ("SP-1", "SP-2"))
     wire = document(pair(), stock, "en")
     for kept in (wire, {**wire, "notes": [{name: each for name, each in note.items() if name != "values"} for note in wire["notes"]]}):
@@ -82,7 +82,7 @@ def test_an_erased_plan_keeps_no_word_of_what_a_pair_is_called() -> None:
         ),
     ],
 )
-def test_a_rest_that_is_not_worth_keeping_is_said_with_its_length(language: str, said: str) -> None:
+def test_a_remnant_not_worth_keeping_is_reported_with_its_length(language: str, said: str) -> None:
     """10 m less 6 m; 50.00 for 10 m make 4 m worth 20.00, and keeping it costs 30.00."""
     stock = (Stock("SP-1", D(10_000), Source.NEW, price=D(50)),)
     (note,) = document(pair()[:1], stock, language, Policy(remnant_fee=D(30)))["notes"]
