@@ -108,5 +108,5 @@ def test_no_paper_reads_a_quote_as_an_untyped_document() -> None:
 def test_every_maker_of_a_paper_takes_the_typed_quote() -> None:
     makers = [served.make for forms in (quote_forms.FORMS, quote_forms.TABLES, bench_forms.FORMS) for served in forms.values()]
     for maker in (*makers, assembly_svg.drawing, rig_sheet_svg.drawing, bench_sheet):
-        told = get_type_hints(getattr(maker, "func", maker))
-        assert told.get("quote") is Quote, maker
+        hints = get_type_hints(getattr(maker, "func", maker))
+        assert hints.get("quote") is Quote, maker

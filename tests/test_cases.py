@@ -33,9 +33,9 @@ def test_the_engine_says_of_each_boat_what_a_rigger_would(path, shop):
     catalogue, prices = shop
     case = read_yaml(path.read_text(encoding="utf-8"))
     quote = rendered(make_quote(read_request(case["request"], prices.at(DAY).price_lists()), catalogue, prices, DAY))
-    said = {each["tag"]: {"readiness": each["readiness"], "findings": found(each, "stop", "ask")} for each in quote["assemblies"]}
+    got = {each["tag"]: {"readiness": each["readiness"], "findings": found(each, "stop", "ask")} for each in quote["assemblies"]}
     wanted = {tag: {"readiness": each["readiness"], "findings": sorted(each["findings"])} for tag, each in case["expect"].items()}
-    assert said == wanted
+    assert got == wanted
     for assembly in quote["assemblies"]:
         expected = case["expect"][assembly["tag"]]
         assert set(expected.get("notes", [])) <= {*found(assembly, "note"), *assumed(quote)}

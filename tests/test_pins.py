@@ -74,7 +74,7 @@ def audit() -> ModuleType:
     return module
 
 
-def said(*dependencies: dict[str, object]) -> str:
+def audit_report(*dependencies: dict[str, object]) -> str:
     return json.dumps({"dependencies": dependencies, "fixes": []})
 
 
@@ -88,16 +88,16 @@ UNSAFE = {
 
 
 def test_a_known_vulnerability_fails_and_says_what_mends_it(audit: ModuleType) -> None:
-    found = audit.verdict(said(SAFE, UNSAFE, SKIPPED), DAY, DAY)
+    found = audit.verdict(audit_report(SAFE, UNSAFE, SKIPPED), DAY, DAY)
     assert found.failed
     assert found.lines == ["jinja2 3.1.3: PYSEC-1, fixed in 3.1.4; PYSEC-2, fixed in no release yet"]
 
 
 def test_only_what_was_audited_whole_is_called_so(audit: ModuleType) -> None:
-    assert audit.verdict(said(SAFE), DAY, DAY) == (["1 pins audited, no known vulnerability"], False)
+    assert audit.verdict(audit_report(SAFE), DAY, DAY) == (["1 pins audited, no known vulnerability"], False)
 
 
-@pytest.mark.parametrize("silence", [None, "", "Traceback", "{}", "[]", said(), said(SAFE, SKIPPED), said(SKIPPED)])
+@pytest.mark.parametrize("silence", [None, "", "Traceback", "{}", "[]", audit_report(), audit_report(SAFE, SKIPPED), audit_report(SKIPPED)])
 def test_where_its_data_cannot_be_had_the_date_speaks_and_nothing_fails(audit: ModuleType, silence: str | None) -> None:
     fresh, old = audit.verdict(silence, DAY, DAY), audit.verdict(silence, DAY, date(2027, 2, 1))
     assert (fresh.failed, old.failed) == (False, False)

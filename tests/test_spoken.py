@@ -9,7 +9,7 @@ from pricing.wording import Voice
 
 
 @pytest.mark.parametrize(
-    ("mm", "said"),
+    ("mm", "text"),
     [
         ("28.575", "28.6 mm (1 1/8 in)"),  # 28.575 / 25.4 = 1.125
         ("9558.338", "9558.3 mm (31 ft 4 5/16 in)"),  # 9558.3 / 25.4 = 376.311 in = 31 ft 4.311 in, nearest 1/32: 4 10/32
@@ -18,8 +18,8 @@ from pricing.wording import Voice
         ("0", "0.0 mm (0 in)"),
     ],
 )
-def test_a_length_in_a_sentence_for_the_shop_is_given_in_both_units(mm, said):
-    assert Voice("en", "metric", "shop").length(Decimal(mm)) == said
+def test_a_length_in_a_sentence_for_the_shop_is_given_in_both_units(mm, text):
+    assert Voice("en", "metric", "shop").length(Decimal(mm)) == text
 
 
 @pytest.mark.parametrize(

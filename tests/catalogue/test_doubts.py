@@ -117,11 +117,11 @@ def test_a_price_fifty_times_too_high_is_doubted_beside_the_articles_other_rows(
 
 
 def test_nothing_else_is_doubted_for_these_slips(slipped: tuple[Doubt, ...]) -> None:
-    told = {(f"{table}.csv", column) for (table, _), (column, *_) in SLIPS.items()} | {
+    slipped_cells = {(f"{table}.csv", column) for (table, _), (column, *_) in SLIPS.items()} | {
         ("growths.csv", "growth"),
         ("prices.csv", "unit_price"),
     }
-    assert [doubt.name for doubt in slipped if (doubt.file, doubt.column) not in told] == []
+    assert [doubt.name for doubt in slipped if (doubt.file, doubt.column) not in slipped_cells] == []
 
 
 def test_a_family_wrong_by_one_factor_is_caught_by_typical_values(tmp_path: Path) -> None:
@@ -145,20 +145,20 @@ def test_prices_are_compared_with_the_edition_in_force(loft: Loft) -> None:
 
 
 @pytest.mark.parametrize(
-    ("file", "cells", "column", "said"),
+    ("file", "cells", "column", "reason"),
     [
         ("pins.csv", {"sku": "P-OTHER", "name": "Another pin"}, "grip", ""),
         ("terminals.csv", {"sku": "T-TWIN", "name": "Twin"}, "sku", "alike in every dimension"),
         ("terminals.csv", {"sku": "T-TWIN", "name": "ball ", "mass": "51 g"}, "name", "all but the same name"),
     ],
 )
-def test_duplicates_are_named(loft: Loft, file: str, cells: dict[str, str], column: str, said: str) -> None:
+def test_duplicates_are_named(loft: Loft, file: str, cells: dict[str, str], column: str, reason: str) -> None:
     loft.add(file, **cells)
-    if not said:
+    if not reason:
         assert {fault.column for fault in loft.faults()} == {"diameter, grip", "sku"}  # the same key refuses, and it has no price
         return
     loft.add("prices.csv", sku=cells["sku"])
-    assert any(doubt.column == column and said in doubt.reason for doubt in doubts_of(loft.folder))
+    assert any(doubt.column == column and reason in doubt.reason for doubt in doubts_of(loft.folder))
 
 
 def test_a_thread_that_no_body_takes_and_a_lonely_odd_pin_are_doubted(tmp_path: Path) -> None:

@@ -104,7 +104,7 @@ def test_a_size_of_another_column_is_not_taken_for_this_ones(tmp_path: Path) -> 
 
 
 @pytest.mark.parametrize(
-    ("row", "said"),
+    ("row", "reason"),
     [
         (f"C2,each,{DAY},100,0.08", "0.08 where"),  # less than a third
         (f"C2,each,{DAY},5,0.12", "0.12 where"),  # not in bulk
@@ -112,9 +112,9 @@ def test_a_size_of_another_column_is_not_taken_for_this_ones(tmp_path: Path) -> 
         ("C2,each,2025-01-01,1,0.12", "0.12 where"),  # 2.5 times in a year
     ],
 )
-def test_neither_bulk_nor_years_excuse_a_slip(tmp_path: Path, row: str, said: str) -> None:
+def test_neither_bulk_nor_years_excuse_a_slip(tmp_path: Path, row: str, reason: str) -> None:
     (doubt,) = [each for each in prices.of_one_article(examined(tmp_path / "bench", prices=[row])) if "one of the two" in each.reason]
-    assert doubt.reason.startswith(said)
+    assert doubt.reason.startswith(reason)
 
 
 def test_a_discount_ten_times_too_small_is_doubted(tmp_path: Path) -> None:
@@ -126,7 +126,7 @@ BLOCKS = [f"X{each},Block {each},blocks,each," for each in range(1, 10)]
 
 
 @pytest.mark.parametrize(
-    ("row", "price", "name", "said"),
+    ("row", "price", "name", "reason"),
     [
         ("X0,X0,blocks,each,", "12.00", "sold_only/X0/name/X0", "is called 'X0'"),
         ("X0,4711,blocks,each,", "12.00", "sold_only/X0/name/4711", "is called '4711'"),
@@ -138,14 +138,14 @@ BLOCKS = [f"X{each},Block {each},blocks,each," for each in range(1, 10)]
         ("X0,Block 9,shackles,each,", "12.00", "", ""),
     ],
 )
-def test_articles_that_are_only_sold_are_examined(tmp_path: Path, row: str, price: str, name: str, said: str) -> None:
+def test_articles_that_are_only_sold_are_examined(tmp_path: Path, row: str, price: str, name: str, reason: str) -> None:
     rows = [*BLOCKS, row]
     money = priced(*((f"X{each}", "12.00") for each in range(1, 10)), ("X0", price))
     found = examined(tmp_path / "bench", sold_only=[ONLY, *rows], prices=money)
     checks = (sold_only.names, sold_only.families, sold_only.prices, sold_only.lacking, names.doubles, names.alike_names)
     doubts = [doubt for check in checks for doubt in check(found)]
     assert [doubt.name for doubt in doubts] == ([name] if name else [])
-    assert all(said in doubt.reason for doubt in doubts)
+    assert all(reason in doubt.reason for doubt in doubts)
 
 
 def test_many_articles_of_one_name_are_one_doubt(tmp_path: Path) -> None:

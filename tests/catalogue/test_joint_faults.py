@@ -53,15 +53,15 @@ def test_a_jaw_narrower_over_its_cheeks_than_between_them_is_reported(loft: Loft
     assert (loft.fault().line, loft.fault().column) == (2, "jaw_over")
 
 
-@pytest.mark.parametrize(("slot", "wire", "told"), [("8.5 mm", "3/16 in", False), ("7.5 mm", "3/16 in", True), ("7.5 mm", "4 mm", False)])
-def test_a_backing_plate_whose_slot_does_not_take_its_tees_shank_is_reported(loft: Loft, slot: str, wire: str, told: bool) -> None:
+@pytest.mark.parametrize(("slot", "wire", "reported"), [("8.5 mm", "3/16 in", False), ("7.5 mm", "3/16 in", True), ("7.5 mm", "4 mm", False)])
+def test_a_backing_plate_whose_slot_does_not_take_its_tees_shank_is_reported(loft: Loft, slot: str, wire: str, reported: bool) -> None:
     """The loft's ball made a tee: its shank of 8 mm after swaging is for 3/16 in alone."""
     for column, cell in (("family", "tee"), ("ball", ""), ("slot", "")):
         loft.cell("terminals.csv", 4, column, cell)
     plates = f"sku,name,wire_sizes,thickness,slot,mass,source\nB-1,Plate,{wire},3 mm,{slot},20 g,invented for tests\n"
     loft.path("backing_plates.csv").write_text(plates)
     loft.add("prices.csv", sku="B-1", unit="each", from_quantity="1")
-    if told:
+    if reported:
         assert [(each.file, each.line, each.column, each.found) for each in loft.faults()] == [("backing_plates.csv", 2, "slot", "7.5 mm")]
     else:
         assert len(loft.load().tables.backing_plates) == 1

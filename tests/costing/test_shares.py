@@ -56,7 +56,7 @@ class Priced:
     currency: str = "USD"
 
 
-def told(counted: Sequence[Counted | None], lines: Sequence[Line], currency: str = "USD") -> list[str | None]:
+def share_texts(counted: Sequence[Counted | None], lines: Sequence[Line], currency: str = "USD") -> list[str | None]:
     return [None if each is None else str(each) for each in shares(counted, lines, currency)]  # type: ignore[arg-type]
 
 
@@ -81,7 +81,7 @@ def test_a_boat_by_hand() -> None:
         Line("3", "press", "articles", Decimal("12.51")), Line("4", "wire", "cut_allowance", Decimal("0.10")),
         Line("5", "wire", "scrap", Decimal("1.01")),
     )  # fmt: skip
-    assert told(TWO, lines) == ["68.68", None, "24.94"]
+    assert share_texts(TWO, lines) == ["68.68", None, "24.94"]
 
 
 def test_a_boat_s_fittings_by_hand() -> None:
@@ -89,9 +89,9 @@ def test_a_boat_s_fittings_by_hand() -> None:
 
     With an eye of the second for 20.00 beside them, 40.008 and 30.002: 40.01 and 30.00.
     """
-    assert told(TWO, [FORKS]) == ["40.01", None, "10.00"]
+    assert share_texts(TWO, [FORKS]) == ["40.01", None, "10.00"]
     eyed = (*TWO[:2], Counted(1, WIRE, Decimal(4000), (Named("fork", 1), Named("eye", 1))))
-    assert told(eyed, [FORKS, Line("3", "eye", "articles", Decimal("20.00"))]) == ["40.01", None, "30.00"]
+    assert share_texts(eyed, [FORKS, Line("3", "eye", "articles", Decimal("20.00"))]) == ["40.01", None, "30.00"]
 
 
 def test_fittings_are_of_the_lines_for_fittings_alone_each_rounded_by_itself() -> None:
@@ -110,19 +110,19 @@ def test_fittings_are_of_the_lines_for_fittings_alone_each_rounded_by_itself() -
 def test_of_equal_remainders_the_first_gets_the_cent() -> None:
     """1.00 over three alike is 0.33 each and one cent over."""
     alike = [Counted(1, WIRE, Decimal(1000))] * 3
-    assert told(alike, [Line("1", "wire", "articles", Decimal("1.00"))]) == ["0.34", "0.33", "0.33"]
+    assert share_texts(alike, [Line("1", "wire", "articles", Decimal("1.00"))]) == ["0.34", "0.33", "0.33"]
 
 
 def test_the_minor_unit_is_the_currencys() -> None:
     """ISO 4217: JPY has none, KWD three digits. 100 over three is 34, 33, 33; 0.100 over three 0.034, 0.033, 0.033."""
     alike = [Counted(1, WIRE, Decimal(1000))] * 3
-    assert told(alike, [Line("1", "wire", "articles", Decimal(100))], "JPY") == ["34", "33", "33"]
-    assert told(alike, [Line("1", "wire", "articles", Decimal("0.100"))], "KWD") == ["0.034", "0.033", "0.033"]
+    assert share_texts(alike, [Line("1", "wire", "articles", Decimal(100))], "JPY") == ["34", "33", "33"]
+    assert share_texts(alike, [Line("1", "wire", "articles", Decimal("0.100"))], "KWD") == ["0.034", "0.033", "0.033"]
 
 
 def test_a_line_of_no_assembly_is_not_lost_silently() -> None:
     with pytest.raises(LookupError, match="paint"):
-        told(TWO, [Line("1", "paint", "articles", Decimal(1))])
+        share_texts(TWO, [Line("1", "paint", "articles", Decimal(1))])
 
 
 @settings(deadline=None)

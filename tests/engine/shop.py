@@ -49,9 +49,9 @@ def checked(made: dict[str, Any], language: str = "en") -> dict[str, Any]:
 def say_to_all(found: dict[str, Any]) -> None:
     """A finding of a document is said from its stored values, in every language, to every reader. Raises KeyError for a word that lacks."""
     for language, units, reader in product(LANGUAGES, ("metric", "imperial"), READERS):
-        told = Voice(language, units, reader).finding(stored(found))
-        assert told.message.strip()
-        assert told.remedy.strip()
+        worded = Voice(language, units, reader).finding(stored(found))
+        assert worded.message.strip()
+        assert worded.remedy.strip()
 
 
 def stored(found: dict[str, Any]) -> Finding:
@@ -80,14 +80,14 @@ def wire(row: dict[str, str]) -> WireSpec:
     return WireSpec(row["construction"], size(row["diameter"]), row["diameter"], row["material"])
 
 
-def flat(*readings: Decimal | str | float, **said: Any) -> Measurement:
+def flat(*readings: Decimal | str | float, **given: Any) -> Measurement:
     """Readings of a wire that lay flat, with everything said that is usually asked for; a single one is said to be read twice."""
     usual: dict[str, Any] = {
         "support": "flat", "rig_setting": "everyday", "resolution": Decimal("0.5"), "tape_class": "I", "tape_material": "steel",
         "temperature": Decimal(20),
     }  # fmt: skip
     twice = readings * 2 if len(readings) == 1 else readings
-    return Measurement(tuple(Decimal(str(each)) for each in twice), **{**usual, **said})
+    return Measurement(tuple(Decimal(str(each)) for each in twice), **{**usual, **given})
 
 
 def shroud(upper: End, lower: End, spec: WireSpec, measured: Measurement, **more: Any) -> Assembly:

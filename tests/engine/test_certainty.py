@@ -28,7 +28,7 @@ def known(assembly: Any, **terms: Decimal) -> Assessment:
     return assess(lay(assembly, demo()[0], changed), changed)
 
 
-def said(assessment: Assessment, **terms: Decimal) -> list[Finding]:
+def findings_of(assessment: Assessment, **terms: Decimal) -> list[Finding]:
     """What the check finds."""
     return list(uncertainty(assessment, Shop(QuoteRequest((assessment.built.assembly,)), replace(TERMS, **terms))))
 
@@ -47,14 +47,14 @@ def test_up_to_a_tenth_over_the_limit_is_a_note_and_more_an_ask(over: str, sever
     expanded = known(STAY).budget
     assert expanded is not None
     assessment = known(STAY, doubt_limit=D(repr(expanded.expanded)) * D(over))
-    assert [each.severity for each in said(assessment)] == ([] if severity is None else [severity])
+    assert [each.severity for each in findings_of(assessment)] == ([] if severity is None else [severity])
 
 
 def test_an_inch_boat_reads_inches_and_a_metric_one_millimetres():
     """A limit of 1 mm = 0.039 in."""
     assessment = known(STAY, doubt_limit=D(1))
-    (told,) = said(assessment)
-    inches, metric = (Voice("en", units, "owner").finding(told).message for units in ("imperial", "metric"))
+    (finding,) = findings_of(assessment)
+    inches, metric = (Voice("en", units, "owner").finding(finding).message for units in ("imperial", "metric"))
     assert "the shop allows 0.039 in" in inches
     assert " mm" not in inches
     assert "the shop allows 1.00 mm" in metric
@@ -65,8 +65,8 @@ def test_two_numbers_that_round_alike_are_told_apart():
     expanded = known(STAY).budget
     assert expanded is not None
     assessment = known(STAY, doubt_limit=D(repr(expanded.expanded)) - D("0.0001"))
-    (told,) = said(assessment)
-    values = dict(told.values)
+    (finding,) = findings_of(assessment)
+    values = dict(finding.values)
     for units in ("metric", "imperial"):
         voice = Voice("en", units, "owner")
         assert voice.value(values["known"]) != voice.value(values["most"])
@@ -164,17 +164,17 @@ def test_temperatures_at_which_nobody_measures_are_asked_about_each_by_itself(wh
 )
 def test_tape_and_wire_that_lie_side_by_side_are_not_far_apart(both: str | None, wire: str | None, tape: str | None, asked: int):
     """Up to and with 20 K: common practice, no source."""
-    said = {"temperature": both, "wire_temperature": wire, "tape_temperature": tape}
-    got = build(shroud(FORK, FORK, STRAND, flat(9000, **{name: None if text is None else D(text) for name, text in said.items()})))
+    given = {"temperature": both, "wire_temperature": wire, "tape_temperature": tape}
+    got = build(shroud(FORK, FORK, STRAND, flat(9000, **{name: None if text is None else D(text) for name, text in given.items()})))
     assert codes(got, "ask").count("temperature-implausible") == asked
 
 
-@pytest.mark.parametrize(("true", "said"), [("10050", "0.5 % too long"), ("9950", "0.5 % too short"), ("10049", None)])
-def test_a_tape_that_is_off_by_half_a_percent_is_asked_about(true: str, said: str | None):
+@pytest.mark.parametrize(("true", "message"), [("10050", "0.5 % too long"), ("9950", "0.5 % too short"), ("10049", None)])
+def test_a_tape_that_is_off_by_half_a_percent_is_asked_about(true: str, message: str | None):
     got = build(shroud(FORK, FORK, STRAND, flat(9000, tape_comparison=TapeComparison(D(10_000), D(true)))))
-    assert ("tape-far-off" in codes(got, "ask")) == (said is not None)
-    if said:
-        assert said in found(got, "tape-far-off")["message"]
+    assert ("tape-far-off" in codes(got, "ask")) == (message is not None)
+    if message:
+        assert message in found(got, "tape-far-off")["message"]
 
 
 @pytest.mark.parametrize(

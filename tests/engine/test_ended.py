@@ -56,13 +56,13 @@ def test_days_between_two_last_days_have_one_catalogue_and_those_before_the_whol
 
 def test_what_fits_in_its_place_is_named_with_the_last_day() -> None:
     quote = ask_of(ending("FORK-SW-3-16IN"), PLAIN)
-    told = [each for each in quote["assemblies"][0]["findings"] if each["code"] == "no-longer-sold"]
-    assert [(each["pointer"], each["severity"], each["wording"]) for each in told] == [
+    reported = [each for each in quote["assemblies"][0]["findings"] if each["code"] == "no-longer-sold"]
+    assert [(each["pointer"], each["severity"], each["wording"]) for each in reported] == [
         ("/assemblies/0/upper/terminal", "stop", "instead"),
         ("/assemblies/0/lower/terminal", "stop", "instead"),
     ]
-    assert texts(told[0], "instead") == [OTHER_FORK]  # the one other fork for 1x19 of 3/16 in with a 3/8 in pin
-    assert told[0]["message"] == (
+    assert texts(reported[0], "instead") == [OTHER_FORK]  # the one other fork for 1x19 of 3/16 in with a 3/8 in pin
+    assert reported[0]["message"] == (
         "The shop no longer sells Fork, swage, for 3/16 in wire, 3/8 in pin: its last day was 2026-11-24. "
         f"What it sells that fits there: {OTHER_FORK}."
     )
@@ -70,9 +70,9 @@ def test_what_fits_in_its_place_is_named_with_the_last_day() -> None:
 
 def test_an_end_without_a_successor_is_reported_as_such() -> None:
     both = ending("FORK-SW-3-16IN", "FORK-CO-3-16IN")
-    told = [each for each in ask_of(both, PLAIN, language="de")["assemblies"][0]["findings"] if each["code"] == "no-longer-sold"]
-    assert {each["wording"] for each in told} == {"nothing"}
-    assert "der letzte Tag war 2026-11-24" in told[0]["message"]
+    reported = [each for each in ask_of(both, PLAIN, language="de")["assemblies"][0]["findings"] if each["code"] == "no-longer-sold"]
+    assert {each["wording"] for each in reported} == {"nothing"}
+    assert "der letzte Tag war 2026-11-24" in reported[0]["message"]
 
 
 ENDED: list[tuple[str, Assembly, str, list[str]]] = [
@@ -100,9 +100,9 @@ ENDED: list[tuple[str, Assembly, str, list[str]]] = [
 def test_each_kind_of_discontinued_article_is_reported_where_it_was_requested(sku: str, assembly: Assembly, at: str, instead: list[str]) -> None:
     assert "no-longer-sold" not in codes(ask(assembly)["assemblies"][0])
     (made,) = ask_of(ending(sku), assembly)["assemblies"]
-    told = [each for each in made["findings"] if each["code"] == "no-longer-sold" and each["values"]["sku"]["text"] == sku]
-    assert [each["pointer"] for each in told][:1] == [f"/assemblies/0/{at}"]
-    assert (texts(told[0], "instead") if instead else told[0]["wording"]) == (instead or "nothing")
+    reported = [each for each in made["findings"] if each["code"] == "no-longer-sold" and each["values"]["sku"]["text"] == sku]
+    assert [each["pointer"] for each in reported][:1] == [f"/assemblies/0/{at}"]
+    assert (texts(reported[0], "instead") if instead else reported[0]["wording"]) == (instead or "nothing")
     assert made["readiness"] == "hold"
 
 
@@ -144,15 +144,15 @@ def test_a_size_that_has_ended_is_not_taken_for_another_within_a_tenth() -> None
     fork = End("fork", "swage", pin=size("5/16 in"))
     rounded = shroud(replace(fork, links=(Link("toggle", D("7.94"), in_reading=False, change="added"),)), fork, thin, flat(9000))
     assert "LINK-TOGGLE-5-16IN" in sold(ask(rounded))
-    told = found(ask_of(ending("LINK-TOGGLE-5-16IN"), rounded)["assemblies"][0], "no-longer-sold")
-    assert (told["pointer"], told["values"]["sku"]["text"]) == ("/assemblies/0/upper/links/0", "LINK-TOGGLE-5-16IN")
+    reported = found(ask_of(ending("LINK-TOGGLE-5-16IN"), rounded)["assemblies"][0], "no-longer-sold")
+    assert (reported["pointer"], reported["values"]["sku"]["text"]) == ("/assemblies/0/upper/links/0", "LINK-TOGGLE-5-16IN")
 
 
 def test_a_caliper_names_the_wire_that_has_ended_and_no_near_one() -> None:
     gauged = replace(PLAIN, wire=WireSpec("1x19", None, "", "316", measured=D("4.75")))
     (made,) = ask_of(ending("WIRE-1X19-316-3-16IN"), gauged)["assemblies"]
-    told = found(made, "no-longer-sold")
-    assert (told["pointer"], told["values"]["sku"]["text"]) == ("/assemblies/0/wire/measured", "WIRE-1X19-316-3-16IN")
+    reported = found(made, "no-longer-sold")
+    assert (reported["pointer"], reported["values"]["sku"]["text"]) == ("/assemblies/0/wire/measured", "WIRE-1X19-316-3-16IN")
 
 
 def test_the_only_thread_still_sold_is_not_assumed_when_none_was_given() -> None:
@@ -167,8 +167,8 @@ def test_a_locking_part_that_has_ended_is_asked_about_by_its_name() -> None:
     tubular = replace(turnbuckle(reuse=False), body="tubular")
     assembly = shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=tubular)
     assert "LOCKNUT-3-8UNF-LH" in sold(ask(assembly))
-    told = found(ask_of(ending("LOCKNUT-3-8UNF-LH"), assembly)["assemblies"][0], "no-locking-part")
-    assert (told["wording"], told["values"]["sku"]["text"]) == ("ended", "LOCKNUT-3-8UNF-LH")
+    reported = found(ask_of(ending("LOCKNUT-3-8UNF-LH"), assembly)["assemblies"][0], "no-locking-part")
+    assert (reported["wording"], reported["values"]["sku"]["text"]) == ("ended", "LOCKNUT-3-8UNF-LH")
 
 
 def test_a_cone_and_a_backing_plate_that_have_ended_are_asked_about_by_their_names() -> None:
@@ -190,11 +190,11 @@ def test_the_shop_is_told_what_ends_before_its_quote_does() -> None:
         quote = ask_of(replace(catalogue, tables=tables, index=index_of(tables)), PLAIN, replace(PLAIN, tag="B"))
         skus = [each["values"]["sku"]["text"] for each in quote["findings"] if each["code"] == "sold-until"]
         assert skus == ["FORK-SW-3-16IN"] * many
-    (told,) = [
+    (reported,) = [
         each for each in ask_of(ending("FORK-SW-3-16IN", until=date(2026, 12, 1)), PLAIN)["findings"] if each["code"] == "sold-until"
     ]
-    assert (told["pointer"], told["severity"], told["reader"]) == ("/assemblies/0/upper", "note", "shop")
-    assert told["message"] == (
+    assert (reported["pointer"], reported["severity"], reported["reader"]) == ("/assemblies/0/upper", "note", "shop")
+    assert reported["message"] == (
         "Fork, swage, for 3/16 in wire, 3/8 in pin (FORK-SW-3-16IN) is sold until 2026-12-01, and this quote is valid until 2026-12-25."
     )
 

@@ -21,7 +21,7 @@ def assembly(*links: Link, turnbuckle: bool | None = None, whole: bool | None = 
 
 
 @pytest.mark.parametrize(
-    ("said", "open_end"),
+    ("shroud", "open_end"),
     [
         (assembly(KEPT), True),
         (assembly(KEPT, whole=False), False),
@@ -33,5 +33,5 @@ def assembly(*links: Link, turnbuckle: bool | None = None, whole: bool | None = 
         (assembly(KEPT, Link("shackle", change="kept", in_reading=False)), True),
     ],
 )
-def test_how_far_the_reading_extended_is_asked_only_where_it_is_unknown(said: Assembly, open_end: bool) -> None:
-    assert ("includes-links-missing" in [each.code for each in questions_on_what_was_included(said)]) is open_end
+def test_how_far_the_reading_extended_is_asked_only_where_it_is_unknown(shroud: Assembly, open_end: bool) -> None:
+    assert ("includes-links-missing" in [each.code for each in questions_on_what_was_included(shroud)]) is open_end

@@ -108,8 +108,8 @@ def test_no_chain_over_the_whole_catalogue_is_built_with_a_misfit_and_none_witho
 
 def test_two_jaws_are_named_with_the_link_that_would_join_them():
     hung = turnbuckle(upper_end="fork", inner_pin=size("3/8 in"))
-    told = found(build(shroud(FORK, FORK, STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=hung)), "joint-misfit")
-    assert told["values"] == {
+    reported = found(build(shroud(FORK, FORK, STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=hung)), "joint-misfit")
+    assert reported["values"] == {
         "inner": named("member.at_end", part="terminal.fork", end="end.lower"), "outer": named("member.on_turnbuckle", part="screw_end.fork"),
         "face": named("face.jaw"), "advice": named("advice.two_tongues"),
     }  # fmt: skip
@@ -117,15 +117,15 @@ def test_two_jaws_are_named_with_the_link_that_would_join_them():
 
 def test_two_tongues_are_named_with_the_link_that_would_join_them():
     hung = turnbuckle(upper_end="eye", inner_pin=size("3/8 in"))
-    told = found(build(shroud(FORK, EYE, STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=hung)), "joint-misfit")
-    assert told["values"] == {
+    reported = found(build(shroud(FORK, EYE, STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=hung)), "joint-misfit")
+    assert reported["values"] == {
         "inner": named("member.at_end", part="terminal.eye", end="end.lower"), "outer": named("member.on_turnbuckle", part="screw_end.eye"),
         "face": named("face.tongue"), "advice": named("advice.bow_and_pin"),
     }  # fmt: skip
 
 
 @pytest.mark.parametrize(
-    ("said", "readiness", "pins"),
+    ("boat_fitting", "readiness", "pins"),
     [
         (BoatFitting("plate", size("25/64 in"), size("3/8 in"), pin_from="assembly"), "ready_to_cut", 1),
         (BoatFitting("plate", size("25/64 in"), size("3/8 in"), pin_from="boat"), "ready_to_cut", 0),
@@ -138,8 +138,8 @@ def test_two_tongues_are_named_with_the_link_that_would_join_them():
         (BoatFitting("socket"), "hold", 0),
     ],
 )
-def test_a_fork_on_the_boats_own_fitting(said: BoatFitting, readiness: str, pins: int):
-    got = build(shroud(FORK, replace(FORK, boat_fitting=said), STRAND, flat(9000, 9000)))
+def test_a_fork_on_the_boats_own_fitting(boat_fitting: BoatFitting, readiness: str, pins: int):
+    got = build(shroud(FORK, replace(FORK, boat_fitting=boat_fitting), STRAND, flat(9000, 9000)))
     assert (got["readiness"], sum(pins_of(got, "lower").values())) == (readiness, pins)
     if readiness == "hold":
         assert [each["pointer"] for each in got["findings"] if each["code"] in JOINTS] == ["/assemblies/0/lower/boat_fitting"]
@@ -162,7 +162,7 @@ def test_a_shackles_bow_goes_through_a_boats_ring_that_its_bar_has_room_in(openi
 
 
 @pytest.mark.parametrize(
-    ("end", "said", "asked"),
+    ("end", "boat_fitting", "asked"),
     [
         (FORK, BoatFitting("plate", None, size("3/8 in")), True),
         (EYE, BoatFitting("cheeks", None, D(5), D(12), "boat"), True),
@@ -171,18 +171,18 @@ def test_a_shackles_bow_goes_through_a_boats_ring_that_its_bar_has_room_in(openi
         (FORK, BoatFitting("lashing"), False),
     ],
 )
-def test_a_hole_on_the_boat_that_a_pin_must_go_through_is_named_where_it_was_not_given(end: End, said: BoatFitting, asked: bool):
-    got = build(shroud(FORK, replace(end, boat_fitting=said), STRAND, flat(9000, 9000)))
-    told = [keys(each["values"]["sizes"]) for each in got["findings"] if each["code"] == "joint-not-checked"]
-    assert any("unknown.hole" in each for each in told) == asked
+def test_a_hole_on_the_boat_that_a_pin_must_go_through_is_named_where_it_was_not_given(end: End, boat_fitting: BoatFitting, asked: bool):
+    got = build(shroud(FORK, replace(end, boat_fitting=boat_fitting), STRAND, flat(9000, 9000)))
+    reported = [keys(each["values"]["sizes"]) for each in got["findings"] if each["code"] == "joint-not-checked"]
+    assert any("unknown.hole" in each for each in reported) == asked
 
 
 def test_a_misfits_remedy_speaks_of_what_misfits():
     rod = build(shroud(FORK, replace(stud(), boat_fitting=BoatFitting("bored_plate", D(5))), STRAND, flat(9000, 9000)))
-    told = found(rod, "pin-does-not-fit")
-    assert told["wording"] == "rod"
-    assert "thread" in told["message"]
-    assert not any(word in told["message"] + told["remedy"] for word in (" pin", "toggle", "shackle"))
+    reported = found(rod, "pin-does-not-fit")
+    assert reported["wording"] == "rod"
+    assert "thread" in reported["message"]
+    assert not any(word in reported["message"] + reported["remedy"] for word in (" pin", "toggle", "shackle"))
     hook = build(shroud(FORK, replace(EYE, boat_fitting=BoatFitting("hook", None, D(25))), STRAND, flat(9000, 9000)))
     assert found(hook, "pin-does-not-fit")["values"]["advice"] == named("advice.bow_takes_hook")
     cheeks = BoatFitting("cheeks", size("25/64 in"), D(5), D(12))
@@ -192,7 +192,7 @@ def test_a_misfits_remedy_speaks_of_what_misfits():
 
 
 @pytest.mark.parametrize(
-    ("said", "pin"),
+    ("boat_fitting", "pin"),
     [
         (None, None),
         (BoatFitting("cheeks", size("25/64 in"), D(5), D(12)), None),
@@ -204,15 +204,15 @@ def test_a_misfits_remedy_speaks_of_what_misfits():
         (BoatFitting("cheeks", size("25/64 in"), D("1.5"), D("9.6"), "assembly"), "PIN-3-8IN-G1-2IN"),  # 9.6 + 2·1.5 = 12.6
     ],
 )
-def test_an_eye_between_the_boats_cheeks_has_a_pin_of_the_assembly_only_where_that_is_given(said: BoatFitting | None, pin: str | None):
-    got = build(shroud(FORK, replace(EYE, boat_fitting=said), STRAND, flat(9000, 9000)))
+def test_an_eye_between_the_boats_cheeks_has_a_pin_of_the_assembly_only_where_that_is_given(boat_fitting: BoatFitting | None, pin: str | None):
+    got = build(shroud(FORK, replace(EYE, boat_fitting=boat_fitting), STRAND, flat(9000, 9000)))
     assert [part["sku"] for part in got["parts"] if part["at"] == "lower" and part["sku"].startswith("PIN-")] == ([pin] if pin else [])
-    if said is None:
+    if boat_fitting is None:
         lashed = replace(FORK, boat_fitting=BoatFitting("lashing"))
         unlike = shroud(lashed, lashed, STRAND, flat(9000, 9000), tag="B")  # what both wires shared would be told of the boat
         got = ask(shroud(FORK, EYE, STRAND, flat(9000, 9000)), unlike)["assemblies"][0]
         assert keys(found(got, "boat-fitting-not-said")["values"]["pins"]) == ["whose_pin.comes", "whose_pin.stays"]
-    elif said.pin_from is None:
+    elif boat_fitting.pin_from is None:
         assert found(got, "boat-pin-assumed")["wording"] == "stays"
 
 
@@ -236,9 +236,9 @@ def test_a_toggle_given_as_the_turnbuckles_end_and_again_as_a_link_is_asked_abou
 @pytest.mark.parametrize("field", ["pin", "old_pin"])
 def test_a_pin_on_a_tee_says_that_a_tee_has_no_pin(field: str):
     got = build(shroud(End("tee", "swage", **{field: D(8)}), FORK, STRAND, flat(9000, 9000)))
-    told = found(got, "field-not-used")
-    assert (told["wording"], told["pointer"], told["severity"]) == ("no_pin", f"/assemblies/0/upper/{field}", "ask")
-    assert told["values"] == {"part": named("member.at_end", part="terminal.tee", end="end.upper")}
+    reported = found(got, "field-not-used")
+    assert (reported["wording"], reported["pointer"], reported["severity"]) == ("no_pin", f"/assemblies/0/upper/{field}", "ask")
+    assert reported["values"] == {"part": named("member.at_end", part="terminal.tee", end="end.upper")}
 
 
 def test_a_shackle_can_be_turned_round_so_that_its_pin_goes_through_the_eye():

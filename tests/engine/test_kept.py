@@ -94,10 +94,10 @@ def to_stud(**more: Any) -> dict[str, Any]:
 
 def test_each_mm_of_the_old_studs_thread_is_one_of_the_length_and_its_doubt_is_the_shops_term() -> None:
     """Catalogue 2 1/2 in = 63.5; said to be 60: 3.5 more of target. Unsaid: half-width 5 mm, 5/√3 = 2.887; said: 0.2/√3 = 0.115."""
-    unsaid, said = to_stud(), to_stud(old=OldTurnbuckle(stud_thread_length=D(60)))
-    assert D(said["target_length"]["mm"]) - D(unsaid["target_length"]["mm"]) == D("3.5")
-    assert (codes(unsaid, "ask"), codes(said, "ask")) == (["old-stud-as-catalogue"], [])
-    budgets = [{each["contributor"]: each["mm"] for each in got["uncertainty"]["budget"]} for got in (unsaid, said)]
+    without, with_old = to_stud(), to_stud(old=OldTurnbuckle(stud_thread_length=D(60)))
+    assert D(with_old["target_length"]["mm"]) - D(without["target_length"]["mm"]) == D("3.5")
+    assert (codes(without, "ask"), codes(with_old, "ask")) == (["old-stud-as-catalogue"], [])
+    budgets = [{each["contributor"]: each["mm"] for each in got["uncertainty"]["budget"]} for got in (without, with_old)]
     assert [next(mm for name, mm in budget.items() if name == "old turnbuckle: thread of the stud") for budget in budgets] == [
         "2.887",
         "0.115",
@@ -116,9 +116,9 @@ def test_what_was_measured_of_a_replaced_turnbuckle_counts_one_by_one_and_the_re
 
 
 def test_dimensions_of_an_old_turnbuckle_that_is_kept_are_asked_about_and_not_used() -> None:
-    told = to_stud(old=OldTurnbuckle(D("63.5"), D(150), D(40)))
-    assert codes(told, "ask") == ["old-turnbuckle-is-kept"]
-    assert told["cut_length"] == to_stud(old=OldTurnbuckle(D("63.5")))["cut_length"]
+    with_old = to_stud(old=OldTurnbuckle(D("63.5"), D(150), D(40)))
+    assert codes(with_old, "ask") == ["old-turnbuckle-is-kept"]
+    assert with_old["cut_length"] == to_stud(old=OldTurnbuckle(D("63.5")))["cut_length"]
 
 
 def test_a_look_alike_that_is_farther_off_than_the_shops_term_widens_the_doubt() -> None:

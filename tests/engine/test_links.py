@@ -67,8 +67,8 @@ def sent_links(links: list[Hung], taken: int) -> tuple[Link, ...]:
     found, count = [], 0
     for each in links:
         old = each.change != "added"
-        said = Link(each.kind, size("3/8 in"), change=each.change, in_reading=(count < taken) if old else None)
-        found.append(replace(said, old_length=each.old_length) if each.change in ("replaced", "left_away") else said)
+        link = Link(each.kind, size("3/8 in"), change=each.change, in_reading=(count < taken) if old else None)
+        found.append(replace(link, old_length=each.old_length) if each.change in ("replaced", "left_away") else link)
         count += old
     return tuple(found)
 
@@ -92,10 +92,10 @@ def test_whatever_becomes_of_each_link_the_new_wire_reaches_between_the_boats_ho
     assert abs(finish(quoted, float(summed(quoted)), None).free - free) < 0.01
 
 
-def lower(**said: Any) -> Any:
+def lower(**fields: Any) -> Any:
     """A fork with a toggle below, read without it."""
-    included = said.pop("includes_links", False)
-    return shroud(FORK, replace(FORK, links=(replace(TOGGLE, **said),)), STRAND, flat(9000, 9000, includes_links=included))
+    included = fields.pop("includes_links", False)
+    return shroud(FORK, replace(FORK, links=(replace(TOGGLE, **fields),)), STRAND, flat(9000, 9000, includes_links=included))
 
 
 PLAIN = summed(build(shroud(FORK, FORK, STRAND, flat(9000, 9000))))

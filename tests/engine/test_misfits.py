@@ -20,10 +20,10 @@ def test_a_size_not_given_is_neither_zero_nor_guessed():
     for setting, missing in ((None, ["screw.upper", "screw.lower"]), (Setting(None, D(20)), ["screw.upper"])):
         asked = replace(turnbuckle(), setting=setting)
         got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=asked))
-        said = found(got, "setting-missing")
-        assert (got["readiness"], said["severity"], got["cut_length"], got["derivation"]) == ("hold", "stop", None, [])
-        assert keys(said["values"]["screws"]) == missing
-        assert said["pointer"].startswith("/assemblies/0/turnbuckle")
+        finding = found(got, "setting-missing")
+        assert (got["readiness"], finding["severity"], got["cut_length"], got["derivation"]) == ("hold", "stop", None, [])
+        assert keys(finding["values"]["screws"]) == missing
+        assert finding["pointer"].startswith("/assemblies/0/turnbuckle")
 
 
 def test_an_exposed_thread_of_zero_is_a_reading():
@@ -59,10 +59,10 @@ def test_an_assembly_that_cannot_be_built_is_held_with_the_place_of_its_cause_wh
     good = shroud(FORK, FORK, STRAND, flat(8000), tag="GOOD")
     alone, both = ask(good), ask(good, replace(sent, tag="BAD"))
     held = both["assemblies"][1]
-    said = found(held, code)
-    assert (said["severity"], said["pointer"]) == ("stop", f"/assemblies/1/{pointer}")
-    assert said["message"]
-    assert said["remedy"]
+    finding = found(held, code)
+    assert (finding["severity"], finding["pointer"]) == ("stop", f"/assemblies/1/{pointer}")
+    assert finding["message"]
+    assert finding["remedy"]
     assert (held["readiness"], held["cut_length"], held["target_length"], held["parts"]) == ("hold", None, None, [])
     assert both["assemblies"][0] == alone["assemblies"][0]
     assert both["totals"] == alone["totals"]
@@ -88,16 +88,16 @@ def test_the_hand_of_a_kept_turnbuckle_is_asked_for_and_never_assumed():
     asked = shroud(FORK, unsaid, STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle())
     assert {"hand-of-kept-turnbuckle", "kept-part-unmeasured"} <= set(codes(build(asked), "ask"))
     assert build(asked)["readiness"] == "confirm"
-    for said in (
+    for assembly in (
         replace(asked, lower=stud()),
         replace(asked, turnbuckle=turnbuckle(hand="right")),
         replace(asked, turnbuckle=turnbuckle(reuse=False)),
     ):
-        assert "hand-of-kept-turnbuckle" not in codes(build(said), "ask")
+        assert "hand-of-kept-turnbuckle" not in codes(build(assembly), "ask")
 
 
 def test_fittings_longer_than_the_reading_say_by_how_much_without_a_sign():
     """Two forks of 81.769 mm (73.819 reach and 7.950 growth): 163.538 − 100 = 63.5 mm too long."""
-    (said,) = [each for each in build(shroud(FORK, FORK, STRAND, flat(100)))["findings"] if each["code"] == "no-wire-left"]
-    assert "63.5 mm" in said["message"]
-    assert "-" not in said["message"]
+    (finding,) = [each for each in build(shroud(FORK, FORK, STRAND, flat(100)))["findings"] if each["code"] == "no-wire-left"]
+    assert "63.5 mm" in finding["message"]
+    assert "-" not in finding["message"]

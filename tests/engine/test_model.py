@@ -74,11 +74,11 @@ def test_quotes_of_the_first_release_are_read() -> None:
         quote = read(document)
         assert (quote.language, quote.fittings_priced, quote.seller.payment_terms, quote.customer.address) == ("en", "together", None, None)
         assert str(quote.totals.tax_exclusive) == document["totals"]["tax_exclusive"]
-        for each, said in zip(quote.assemblies, document["assemblies"], strict=True):
+        for each, stored in zip(quote.assemblies, document["assemblies"], strict=True):
             assert (each.ends, each.price, each.note) == (None, None, None)
             lengths = (each.measured_length, each.target_length, each.cut_length)
             assert [None if length is None else {"mm": str(length.mm), "text": length.text} for length in lengths] == [
-                said[name] for name in ("measured_length", "target_length", "cut_length")
+                stored[name] for name in ("measured_length", "target_length", "cut_length")
             ]
-            assert [(term.code, str(term.mm)) for term in each.derivation] == [("", term["mm"]) for term in said["derivation"]]
+            assert [(term.code, str(term.mm)) for term in each.derivation] == [("", term["mm"]) for term in stored["derivation"]]
             assert all(found.values is None for found in each.findings)

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pricing.findings import CODES
-from pricing.measurement import assembly as said
+from pricing.measurement import assembly as measured
 from pricing.measurement.roles import ROLES
 from tests.counts import some
 
@@ -47,19 +47,19 @@ def own(made: type, **more: Any) -> st.SearchStrategy[Any]:
 
 WIRES = st.one_of(
     st.sampled_from(table("wires")).map(
-        lambda row: said.WireSpec(row["construction"], size(row["diameter"]), row["diameter"], row["material"])
+        lambda row: measured.WireSpec(row["construction"], size(row["diameter"]), row["diameter"], row["material"])
     ),
     st.builds(
-        said.WireSpec, one(said.CONSTRUCTIONS), maybe(SMALL), st.sampled_from(("", "5 mm", "x")), maybe(st.sampled_from(("316", "jam"))),
+        measured.WireSpec, one(measured.CONSTRUCTIONS), maybe(SMALL), st.sampled_from(("", "5 mm", "x")), maybe(st.sampled_from(("316", "jam"))),
         maybe(SMALL), st.booleans(),
     ).filter(lambda spec: spec.diameter is not None or spec.measured is not None),  # a request without either is refused
 )  # fmt: skip
-READ_THREADS = st.builds(said.ThreadReading, SMALL, st.integers(1, 200), SMALL)
+READ_THREADS = st.builds(measured.ThreadReading, SMALL, st.integers(1, 200), SMALL)
 LINKS = st.builds(
-    said.Link, one(said.LINKS), maybe(SMALL), maybe(SKUS), st.booleans(), maybe(own(said.OwnLink)), maybe(one(said.LINK_CHANGES)),
-    maybe(st.booleans()), maybe(SMALL), maybe(one(said.OUTER_SIDES)),
+    measured.Link, one(measured.LINKS), maybe(SMALL), maybe(SKUS), st.booleans(), maybe(own(measured.OwnLink)), maybe(one(measured.LINK_CHANGES)),
+    maybe(st.booleans()), maybe(SMALL), maybe(one(measured.OUTER_SIDES)),
 )  # fmt: skip
-BOATS = st.builds(said.BoatFitting, one(said.BOAT_FITTINGS), maybe(SMALL), maybe(SMALL), maybe(SMALL), maybe(one(said.PIN_FROM)))
+BOATS = st.builds(measured.BoatFitting, one(measured.BOAT_FITTINGS), maybe(SMALL), maybe(SMALL), maybe(SMALL), maybe(one(measured.PIN_FROM)))
 FIXED = [  # what a request may combine
     *((each, how) for each in ("fork", "eye", "toggle", "stud") for how in ("swage", "compression")),
     ("tee", "swage"), ("ball", "swage"), ("thimble_eye", "sleeve"), ("deadeye", "sleeve"), ("deadeye", "seizing"), ("none", None),
@@ -67,41 +67,41 @@ FIXED = [  # what a request may combine
 
 
 @st.composite
-def some_end(draw: st.DrawFn) -> said.End:
+def some_end(draw: st.DrawFn) -> measured.End:
     """Any terminal with any fixing, pin, thread, article, links and dimensions beside it."""
     terminal, attachment = draw(st.sampled_from(FIXED))
     dimensions = (
-        own(said.OwnTerminal, groove=SMALL, to_sleeve=SMALL, thickness=SMALL) if terminal == "deadeye" else maybe(own(said.OwnTerminal))
+        own(measured.OwnTerminal, groove=SMALL, to_sleeve=SMALL, thickness=SMALL) if terminal == "deadeye" else maybe(own(measured.OwnTerminal))
     )
-    return said.End(
-        terminal, attachment, draw(maybe(SMALL)), draw(maybe(THREADS)), draw(maybe(one(said.HANDS))), draw(maybe(SKUS)),
-        draw(st.lists(LINKS, max_size=3).map(tuple)), draw(maybe(SMALL)), draw(maybe(one(said.BOAT_HOLES))), draw(st.booleans()),
+    return measured.End(
+        terminal, attachment, draw(maybe(SMALL)), draw(maybe(THREADS)), draw(maybe(one(measured.HANDS))), draw(maybe(SKUS)),
+        draw(st.lists(LINKS, max_size=3).map(tuple)), draw(maybe(SMALL)), draw(maybe(one(measured.BOAT_HOLES))), draw(st.booleans()),
         draw(LENGTHS) if terminal == "none" else None, draw(maybe(SMALL)), draw(maybe(READ_THREADS)), draw(dimensions), draw(maybe(BOATS)),
-        backing_plate=draw(maybe(one(said.LINK_CHANGES))),
+        backing_plate=draw(maybe(one(measured.LINK_CHANGES))),
     )  # fmt: skip
 
 
 ENDS = some_end()
 EXPOSED = st.one_of(st.none(), st.just(D(0)), SMALL)
 TURNBUCKLES = st.builds(
-    said.Turnbuckle, one(said.BODIES), maybe(THREADS), maybe(one(said.HANDS)), maybe(one(said.SCREW_ENDS)), maybe(one(said.SCREW_ENDS)), maybe(SMALL),
-    maybe(SMALL), st.booleans(), maybe(st.builds(said.Setting, EXPOSED, EXPOSED, maybe(one(said.RECORDED_WITH)), maybe(one(said.THREAD_FACES)))), one(("upper", "lower")),
-    maybe(one(said.BUILD_AT)), maybe(st.booleans()), maybe(SKUS), maybe(SMALL), maybe(READ_THREADS), maybe(own(said.OwnTurnbuckle)),
-    maybe(own(said.OldTurnbuckle)),
+    measured.Turnbuckle, one(measured.BODIES), maybe(THREADS), maybe(one(measured.HANDS)), maybe(one(measured.SCREW_ENDS)), maybe(one(measured.SCREW_ENDS)), maybe(SMALL),
+    maybe(SMALL), st.booleans(), maybe(st.builds(measured.Setting, EXPOSED, EXPOSED, maybe(one(measured.RECORDED_WITH)), maybe(one(measured.THREAD_FACES)))), one(("upper", "lower")),
+    maybe(one(measured.BUILD_AT)), maybe(st.booleans()), maybe(SKUS), maybe(SMALL), maybe(READ_THREADS), maybe(own(measured.OwnTurnbuckle)),
+    maybe(own(measured.OldTurnbuckle)),
 )  # fmt: skip
 MEASUREMENTS = st.builds(
-    said.Measurement, st.lists(LENGTHS, min_size=1, max_size=4).map(tuple), maybe(st.booleans()), maybe(st.booleans()), maybe(one(said.SUPPORTS)),
-    maybe(one(said.RIG_SETTINGS)), one(said.DATUMS), one(said.DATUMS), maybe(CELSIUS), maybe(CELSIUS), maybe(CELSIUS),
-    maybe(one(said.TAPE_MATERIALS)), maybe(one(said.TAPE_CLASSES)), maybe(SMALL), maybe(FORCES), maybe(FORCES), maybe(FORCES), maybe(FORCES),
+    measured.Measurement, st.lists(LENGTHS, min_size=1, max_size=4).map(tuple), maybe(st.booleans()), maybe(st.booleans()), maybe(one(measured.SUPPORTS)),
+    maybe(one(measured.RIG_SETTINGS)), one(measured.DATUMS), one(measured.DATUMS), maybe(CELSIUS), maybe(CELSIUS), maybe(CELSIUS),
+    maybe(one(measured.TAPE_MATERIALS)), maybe(one(measured.TAPE_CLASSES)), maybe(SMALL), maybe(FORCES), maybe(FORCES), maybe(FORCES), maybe(FORCES),
     maybe(st.booleans()), maybe(FORCES), st.booleans(),
-    maybe(st.builds(said.TapeComparison, LENGTHS, LENGTHS, maybe(SMALL), maybe(CELSIUS), maybe(FORCES))), maybe(one(said.TAPE_STARTS)),
-    maybe(FORCES), maybe(FORCES), maybe(FORCES), maybe(SMALL), st.just(()), maybe(one(said.HUNG_AS)),
+    maybe(st.builds(measured.TapeComparison, LENGTHS, LENGTHS, maybe(SMALL), maybe(CELSIUS), maybe(FORCES))), maybe(one(measured.TAPE_STARTS)),
+    maybe(FORCES), maybe(FORCES), maybe(FORCES), maybe(SMALL), st.just(()), maybe(one(measured.HUNG_AS)),
 )  # fmt: skip
-STOPS = st.builds(said.Stop, one(("upper", "lower")), LENGTHS, one(("upper", "lower")), st.just("ball"), maybe(SMALL), maybe(SMALL))
+STOPS = st.builds(measured.Stop, one(("upper", "lower")), LENGTHS, one(("upper", "lower")), st.just("ball"), maybe(SMALL), maybe(SMALL))
 ASSEMBLIES = st.builds(
-    said.Assembly, st.sampled_from(("A", "Ωß", "<b>")), one(tuple(ROLES)), WIRES, ENDS, ENDS, MEASUREMENTS, maybe(one(said.SIDES)), one(said.MASTS),
+    measured.Assembly, st.sampled_from(("A", "Ωß", "<b>")), one(tuple(ROLES)), WIRES, ENDS, ENDS, MEASUREMENTS, maybe(one(measured.SIDES)), one(measured.MASTS),
     maybe(st.integers(1, 9)), st.integers(1, 999), maybe(TURNBUCKLES), st.lists(STOPS, max_size=3).map(tuple), st.booleans(), maybe(WIRES), maybe(FORCES), maybe(SMALL),
-    maybe(st.integers(0, 100)), maybe(st.builds(said.DeflectionTest, LENGTHS, LENGTHS, FORCES)), maybe(st.just("note")),
+    maybe(st.integers(0, 100)), maybe(st.builds(measured.DeflectionTest, LENGTHS, LENGTHS, FORCES)), maybe(st.just("note")),
 )  # fmt: skip
 
 
@@ -140,5 +140,5 @@ def whole(quote: dict[str, Any]) -> None:
     st.sampled_from(("collect", "ship")),
 )
 def test_no_request_raises_and_every_quote_is_complete(assemblies, length, units, price_list, delivery):
-    boat = said.Boat("Tern", length)
+    boat = measured.Boat("Tern", length)
     whole(ask(*assemblies, boat=boat, display_units=units, price_list=price_list, delivery=delivery))

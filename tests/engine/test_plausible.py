@@ -34,9 +34,9 @@ def keeping(kind: str = "open", **sizes: str) -> dict[str, Any]:
     return build(shroud(FORK, stud(), STRAND, flat(9144, includes_turnbuckle=True), turnbuckle=hung))
 
 
-def linked(own: dict[str, str] | None = None, **said: Any) -> dict[str, Any]:
+def linked(own: dict[str, str] | None = None, **given: Any) -> dict[str, Any]:
     dimensions = None if own is None else OwnLink(**{name: D(mm) for name, mm in own.items()}, within=D("0.2"))
-    link = Link("toggle", PIN, dimensions=dimensions, **said)
+    link = Link("toggle", PIN, dimensions=dimensions, **given)
     return build(shroud(replace(FORK, links=(link,)), FORK, STRAND, flat(9144)))
 
 
@@ -72,8 +72,8 @@ def test_an_old_stud_does_not_reach_further_inside_than_its_body_is_long() -> No
     ],
 )
 def test_an_old_turnbuckle_far_from_the_new_one_is_asked_about(old: dict[str, str], asked: list[str]) -> None:
-    told = to_stud(**{"stud_thread_length": "63.5", **old})
-    assert [each["pointer"].rsplit("/", 1)[1] for each in told["findings"] if each["code"] == FAR] == asked
+    got = to_stud(**{"stud_thread_length": "63.5", **old})
+    assert [each["pointer"].rsplit("/", 1)[1] for each in got["findings"] if each["code"] == FAR] == asked
 
 
 @pytest.mark.parametrize(
@@ -94,7 +94,7 @@ def test_a_tubular_turnbuckle_without_a_locknut_is_locked_by_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    ("own", "said", "code"),
+    ("own", "given", "code"),
     [
         ({"length": "5"}, {"change": "kept", "in_reading": True}, CANNOT),
         ({"length": "9.525"}, {"change": "kept", "in_reading": True}, CANNOT),
@@ -111,9 +111,9 @@ def test_a_tubular_turnbuckle_without_a_locknut_is_locked_by_nothing() -> None:
         ({"length": "38"}, {"change": "kept", "in_reading": True, "old_length": D(38)}, None),
     ],
 )
-def test_an_impossible_link_or_one_given_twice(own: dict[str, str] | None, said: dict[str, Any], code: str | None) -> None:
-    told = codes(linked(own, **said))
-    assert [each for each in told if each in (FAR, CANNOT, TWICE)] == ([] if code is None else [code])
+def test_an_impossible_link_or_one_given_twice(own: dict[str, str] | None, given: dict[str, Any], code: str | None) -> None:
+    got = codes(linked(own, **given))
+    assert [each for each in got if each in (FAR, CANNOT, TWICE)] == ([] if code is None else [code])
 
 
 def test_a_used_link_that_is_added_counts_and_is_to_be_measured() -> None:

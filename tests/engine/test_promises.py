@@ -55,15 +55,15 @@ def quoted(*assemblies: Assembly, **request: object) -> list[list[str]]:
 def test_a_length_is_held_against_the_hulls(role: str, mast: str, shortest: int | None, longest: int) -> None:
     for length, well in ((shortest, True), (shortest and shortest - 1, False), (longest, True), (longest + 1, False)):
         if length:
-            (said,) = quoted(cap(length, role=role, mast=mast))
-            assert ("length-implausible" not in said) is well, length
+            (raised,) = quoted(cap(length, role=role, mast=mast))
+            assert ("length-implausible" not in raised) is well, length
 
 
 @pytest.mark.parametrize(("hull", "well"), [(3_333, False), (3_334, True), (20_000, True), (20_001, False)])
 def test_standing_wire_is_held_against_the_hull(hull: int, well: bool) -> None:
     """5 mm: 1.5 mm a metre from 3.33 m on, 0.25 mm a metre up to 20 m."""
-    (said,) = quoted(cap(hull), boat=Boat("Tern", D(hull)))
-    assert ("wire-size-implausible" not in said) is well
+    (raised,) = quoted(cap(hull), boat=Boat("Tern", D(hull)))
+    assert ("wire-size-implausible" not in raised) is well
 
 
 def test_a_backstay_counts_with_the_longest_of_its_legs() -> None:
@@ -73,8 +73,8 @@ def test_a_backstay_counts_with_the_longest_of_its_legs() -> None:
 
 
 def test_the_hulls_length_is_asked_for_once_a_boat_and_not_of_a_pennant() -> None:
-    said = quoted(cap(9_000, side="port"), cap(9_000, side="starboard"), boat=Boat("Tern"))
-    assert [each.count("hull-length-missing") for each in said] == [1, 0]
+    raised = quoted(cap(9_000, side="port"), cap(9_000, side="starboard"), boat=Boat("Tern"))
+    assert [each.count("hull-length-missing") for each in raised] == [1, 0]
     assert quoted(cap(900, role="pennant"), boat=Boat("Tern")) == [[]]
 
 
@@ -92,9 +92,9 @@ def test_feet_with_a_decimal_fraction_are_known_by_their_text(text: str, decimal
 def test_decimal_feet_are_repeated_in_feet_and_inches() -> None:
     """31.4 ft = 376.8 in = 31 ft 4.8 in, to the nearest 1/32 in 4 26/32 = 4 13/16 in."""
     measured = replace(flat("9570.72", "9570.72"), written=("31.4 ft", "376.8 in"))
-    said = found(build(replace(cap(1), measurement=measured)), "decimal-feet")
-    assert "31.4 ft is 31 ft 4 13/16 in" in said["message"]
-    assert "376.8" not in said["message"]
+    finding = found(build(replace(cap(1), measurement=measured)), "decimal-feet")
+    assert "31.4 ft is 31 ft 4 13/16 in" in finding["message"]
+    assert "376.8" not in finding["message"]
 
 
 def test_several_with_one_setting_are_asked_about() -> None:
@@ -146,16 +146,16 @@ def test_a_pair_of_other_fittings_pins_or_links_is_asked_about_on_both() -> None
 
 
 @pytest.mark.parametrize(
-    ("language", "said"),
+    ("language", "words"),
     [
         ("en", "terminal at the upper end (swaged fork to port, swaged eye to starboard)"),
         ("de", "Terminal am oberen Ende (an Backbord Gabel gewalzt, an Steuerbord Auge gewalzt)"),
     ],
 )
-def test_a_pair_s_difference_is_reported_with_both_sides(language: str, said: str) -> None:
+def test_a_pair_s_difference_is_reported_with_both_sides(language: str, words: str) -> None:
     port, starboard = cap(9_000, side="port"), cap(9_000, side="starboard", upper=EYE)
     made = ask(port, starboard, boat=TEN_METRES, language=language)["assemblies"]
-    assert all(said in found(each, "pair-fittings-differ")["message"] for each in made)
+    assert all(words in found(each, "pair-fittings-differ")["message"] for each in made)
 
 
 def test_two_of_a_pair_are_both_its_sides_and_three_are_not() -> None:
@@ -227,12 +227,12 @@ def test_freight_is_of_what_is_sent() -> None:
 
 
 def test_an_unknown_material_is_pointed_at_and_those_there_are_are_listed() -> None:
-    said = found(build(cap(9_000, wire=replace(FIVE, material="1.4404"))), "no-such-wire")
-    assert said["pointer"] == "/assemblies/0/wire/material"
-    assert "1.4404" in said["message"]
-    assert said["message"].endswith("it has 316.")
+    finding = found(build(cap(9_000, wire=replace(FIVE, material="1.4404"))), "no-such-wire")
+    assert finding["pointer"] == "/assemblies/0/wire/material"
+    assert "1.4404" in finding["message"]
+    assert finding["message"].endswith("it has 316.")
     assert (
-        found(build(cap(9_000, wire=WireSpec("1x19", None, "", "1.4404", measured=D("4.9")))), "no-such-wire")["pointer"] == said["pointer"]
+        found(build(cap(9_000, wire=WireSpec("1x19", None, "", "1.4404", measured=D("4.9")))), "no-such-wire")["pointer"] == finding["pointer"]
     )
     assert found(build(cap(9_000, wire=replace(FIVE, diameter=D("5.5"), size="5.5 mm"))), "no-such-wire")["pointer"].endswith(
         "/wire/diameter"

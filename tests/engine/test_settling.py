@@ -191,10 +191,10 @@ def test_papers_get_no_figure_to_cut_by_where_the_gate_is_shut() -> None:
     first, second = as_it_stands(quote).assemblies[:2]
     cut = quote.assemblies[0].cut_length
     assert cut is not None  # else this test would look for nothing
-    said = json.dumps(rendered(as_it_stands(quote))["assemblies"][0])
+    text = json.dumps(rendered(as_it_stands(quote))["assemblies"][0])
     assert (first.cut_length, first.readiness, first.findings) == (None, "confirm", (found,))
-    assert str(cut.mm) not in said
-    assert cut.text not in said
+    assert str(cut.mm) not in text
+    assert cut.text not in text
     assert second.cut_length == quote.assemblies[1].cut_length is not None
     after = as_it_stands(standing(quote, settlement(quote, found))).assemblies[0]
     assert (after.cut_length, after.readiness) == (cut, "ready_to_cut")

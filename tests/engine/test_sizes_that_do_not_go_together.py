@@ -32,8 +32,8 @@ def inside_of_the_fork() -> Decimal:
 
 
 def plate(**sizes: str) -> End:
-    said = {name: D(text) for name, text in sizes.items()}
-    return replace(FORK, boat_fitting=BoatFitting("plate", hole=D("10.2"), pin_from="assembly", **said))
+    given = {name: D(text) for name, text in sizes.items()}
+    return replace(FORK, boat_fitting=BoatFitting("plate", hole=D("10.2"), pin_from="assembly", **given))
 
 
 def test_a_width_of_a_plate_is_not_dropped_in_silence() -> None:

@@ -103,8 +103,8 @@ def halyard_with(*stops: Stop, reading: int = 3000):
 )
 def test_a_stop_on_a_terminal_or_beyond_the_wire_is_held(position: str, from_end: str, place: int):
     got = halyard_with(a_stop(from_end, position, from_end))
-    said = found(got, "stop-off-the-wire")
-    assert (got["readiness"], said["pointer"]) == ("hold", f"/assemblies/0/stops/{place}/position")
+    finding = found(got, "stop-off-the-wire")
+    assert (got["readiness"], finding["pointer"]) == ("hold", f"/assemblies/0/stops/{place}/position")
 
 
 def test_two_stops_at_one_place_are_held_and_two_close_together_are_asked_about():

@@ -53,14 +53,14 @@ def test_the_travel_left_is_what_turning_the_body_gives(made: MadeUp):
     def loose(*exposed: float) -> bool:
         return all(mm(row["thread_length"]) - g >= safe for row, g in zip(screws, exposed, strict=True))
 
-    told = quoted["turnbuckle"]
-    exposed = tuple(float(told["build_setting"][f"{which}_exposed"]["mm"]) for which in ("upper", "lower"))
-    assert abs(turned(tight, exposed, -1) - float(told["take_up"]["mm"])) < 0.002
-    assert abs(turned(loose, exposed, +1) - float(told["let_out"]["mm"])) < 0.002
+    turnbuckle = quoted["turnbuckle"]
+    exposed = tuple(float(turnbuckle["build_setting"][f"{which}_exposed"]["mm"]) for which in ("upper", "lower"))
+    assert abs(turned(tight, exposed, -1) - float(turnbuckle["take_up"]["mm"])) < 0.002
+    assert abs(turned(loose, exposed, +1) - float(turnbuckle["let_out"]["mm"])) < 0.002
     recorded = made.assembly.turnbuckle.setting
     change = sum(exposed) - float(recorded.upper_exposed + recorded.lower_exposed)
-    if told["turns_from_recorded"] is not None:
-        assert abs(float(told["turns_from_recorded"]) * 2 * mm_of_pitch(thread) - change) < 0.011 * mm_of_pitch(thread)
+    if turnbuckle["turns_from_recorded"] is not None:
+        assert abs(float(turnbuckle["turns_from_recorded"]) * 2 * mm_of_pitch(thread) - change) < 0.011 * mm_of_pitch(thread)
 
 
 def mm_of_pitch(thread: dict[str, str]) -> float:
@@ -73,10 +73,10 @@ def mm_of_pitch(thread: dict[str, str]) -> float:
 def test_it_is_built_as_recorded_where_the_geometry_stays_and_centred_where_it_does_not(made: MadeUp):
     asked = made.assembly.turnbuckle
     assume(asked is not None)
-    told = build(made.assembly)["turnbuckle"]
+    turnbuckle = build(made.assembly)["turnbuckle"]
     same = asked.reuse or asked.like_for_like is True
-    assert told["built"] == (asked.build_at or ("as_recorded" if same else "centred"))
-    assert (told["turns_from_recorded"] is None) == (not same)
+    assert turnbuckle["built"] == (asked.build_at or ("as_recorded" if same else "centred"))
+    assert (turnbuckle["turns_from_recorded"] is None) == (not same)
 
 
 @settings(max_examples=some(250, 15))
@@ -87,11 +87,11 @@ def test_a_proposed_cut_built_at_its_proposed_setting_comes_to_the_same_length(m
     assume(asked is not None)
     quoted = build(made.assembly)
     proposal = quoted["turnbuckle"]["proposal"]
-    told = quoted["turnbuckle"]
-    short = Decimal(told["take_up"]["mm"]) < Decimal(told["travel_needed"]["mm"]) or Decimal(told["let_out"]["mm"]) < Decimal(
+    turnbuckle = quoted["turnbuckle"]
+    short = Decimal(turnbuckle["take_up"]["mm"]) < Decimal(turnbuckle["travel_needed"]["mm"]) or Decimal(turnbuckle["let_out"]["mm"]) < Decimal(
         quoted["uncertainty"]["mm"]
     )
-    assert (proposal is not None) == (short and told["built"] == "as_recorded")
+    assert (proposal is not None) == (short and turnbuckle["built"] == "as_recorded")
     if proposal is not None:
         setting = tuple(float(proposal["build_setting"][f"{which}_exposed"]["mm"]) for which in ("upper", "lower"))
         cut = float(proposal["cut_length"]["mm"])

@@ -19,9 +19,9 @@ D = Decimal
 HUNG = {"support": "hung", "hung_as": "level", "pull": D(40)}
 
 
-def plain(wire: WireSpec = STRAND, upper: End = FORK, **said: Any) -> Assembly:
+def plain(wire: WireSpec = STRAND, upper: End = FORK, **given: Any) -> Assembly:
     """A pennant with forks."""
-    return shroud(upper, FORK, wire, flat(9000, **said))
+    return shroud(upper, FORK, wire, flat(9000, **given))
 
 
 LINKED = replace(FORK, links=(Link("toggle", size("3/8 in"), in_reading=False),))
@@ -89,6 +89,6 @@ def test_what_the_catalogue_lacks_is_reported(code: str, wording: str, assembly:
     made = rendered(make_quote(QuoteRequest((assembly,)), replace(catalogue, tables=changed, index=index_of(changed)), prices, DAY))[
         "assemblies"
     ][0]
-    told = [each for each in made["findings"] if each["code"] == code]
-    assert [each["wording"] for each in told][:1] == [wording or None]
-    say_to_all(told[0])
+    reported = [each for each in made["findings"] if each["code"] == code]
+    assert [each["wording"] for each in reported][:1] == [wording or None]
+    say_to_all(reported[0])

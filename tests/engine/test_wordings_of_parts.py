@@ -31,9 +31,9 @@ def hung(asked: Turnbuckle, lower: End | None = None) -> Assembly:
     return shroud(FORK, lower or stud(), STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=asked)
 
 
-def linked(*links: Link, end: End = FORK, wire: WireSpec = STRAND, **said: Any) -> Assembly:
+def linked(*links: Link, end: End = FORK, wire: WireSpec = STRAND, **given: Any) -> Assembly:
     """A wire with links at its lower end."""
-    return shroud(replace(end, links=()), replace(end, links=links), wire, flat(9000, 9000, **said))
+    return shroud(replace(end, links=()), replace(end, links=links), wire, flat(9000, 9000, **given))
 
 
 SCENES: list[tuple[str, str, Assembly, dict[str, Any]]] = [

@@ -28,8 +28,8 @@ def run(capsys: pytest.CaptureFixture[str], *words: str | Path) -> Done:
     """`python -m service tables import ...` in this process."""
     capsys.readouterr()
     code = main(["tables", "import", *map(str, words)])
-    said = capsys.readouterr()
-    return Done(code, said.out, said.err)
+    output = capsys.readouterr()
+    return Done(code, output.out, output.err)
 
 
 def folder_of(place: Path) -> Path:

@@ -29,18 +29,18 @@ def text(*rows: list[str], encoding: str = "utf-8", delimiter: str = ";") -> byt
     return "".join(delimiter.join(row) + "\n" for row in rows).encode(encoding)
 
 
-def read(body: bytes, file: str = "liste.csv", **told: object) -> ShopList:
-    return read_list(body, file, ImportOptions(**{"kind": "terminals", **told}))  # type: ignore[arg-type]
+def read(body: bytes, file: str = "liste.csv", **options: object) -> ShopList:
+    return read_list(body, file, ImportOptions(**{"kind": "terminals", **options}))  # type: ignore[arg-type]
 
 
-def refused(body: bytes, file: str = "liste.csv", **told: object) -> Note:
+def refused(body: bytes, file: str = "liste.csv", **options: object) -> Note:
     with pytest.raises(Unreadable) as caught:
-        read(body, file, **told)
+        read(body, file, **options)
     return caught.value.notes[0]
 
 
-def faults(body: bytes, file: str = "liste.csv", **told: object) -> list[Note]:
-    return [note for part in read(body, file, **told).sheets for note in part.faults]
+def faults(body: bytes, file: str = "liste.csv", **options: object) -> list[Note]:
+    return [note for part in read(body, file, **options).sheets for note in part.faults]
 
 
 def test_an_empty_file() -> None:
@@ -328,7 +328,7 @@ def test_nothing_is_written_where_rows_contradict_or_the_check_refuses(tmp_path:
     folder = small_folder(tmp_path)
     before = {path.name: path.read_bytes() for path in folder.iterdir()}
     head = ["sku", "name", "diameter", "length", "mass g", "price"]
-    for rows, said in (
+    for rows, message in (
         ([["C-1", "Cotter", "9 mm", "60 mm", "4", "1"], ["C-1", "Cotter", "10 mm", "60 mm", "4", "1"]], "contradict"),
         ([["C-1", "Cotter", "9 mm", "60 mm", "4", "1"], ["C-9", "Cotter", "2 mm", "60 mm", "4", "1"]], "1 rows are refused"),
     ):
@@ -336,7 +336,7 @@ def test_nothing_is_written_where_rows_contradict_or_the_check_refuses(tmp_path:
         path.write_bytes(text(head, *rows))
         done = run(capsys, path, "--as", "cotters", "--set", "from_day=2026-03-01", "--into", folder, "--yes")
         assert done.code == 2
-        assert said in done.err
+        assert message in done.err
         assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
     assert "cotters.csv, row 3, column C 'diameter': '2 mm': expected a row of its own" in done.out
     done = run(capsys, path, "--as", "cotters", "--set", "from_day=2026-03-01", "--into", folder, "--yes", "--leave-out")

@@ -30,14 +30,14 @@ def text(header: str, price: str = "1.50", units: str = "") -> bytes:
 
 
 @pytest.mark.parametrize(
-    ("said", "codes"),
+    ("header", "codes"),
     [
         ("Preis EUR", {"EUR"}), ("Price (USD)", {"USD"}), ("€/Stk", {"EUR"}), ("12,50 €", {"EUR"}), ("US$ 3", {"USD"}), ("price £", {"GBP"}), ("pris kr", {"SEK", "NOK", "DKK", "ISK"}),
         ("$", {"USD", "CAD", "AUD", "NZD", "HKD", "SGD"}), ("CHF 3", {"CHF"}), ("Preis", set()), ("Europreis", set()), ("Kran", set()), ("12.50", set()),
     ],
 )  # fmt: skip
-def test_what_a_text_means(said: str, codes: set[str]) -> None:
-    assert meant(said) == codes
+def test_what_a_text_means(header: str, codes: set[str]) -> None:
+    assert meant(header) == codes
 
 
 @pytest.mark.parametrize(

@@ -43,6 +43,6 @@ def test_each_drawing_is_on_the_page_and_told_in_words() -> None:
 
 
 def test_a_drawings_words_name_what_it_shows() -> None:
-    for name, told in re.findall(r"(?s)```drawing-([a-z]+)\n(.*?)```", TEXT):
+    for name, text in re.findall(r"(?s)```drawing-([a-z]+)\n(.*?)```", TEXT):
         dimensions = drawn(name) & {column for form in FORMS for column in needed("terminals", family=form[0], attachment=form[1])}
-        assert {each for each in dimensions - {"depth", "reach", "hand"} if each not in told} == set(), name
+        assert {each for each in dimensions - {"depth", "reach", "hand"} if each not in text} == set(), name

@@ -141,7 +141,7 @@ def test_discontinued_rows_are_left_out_unless_requested() -> None:
 
 
 @pytest.mark.parametrize(
-    ("body", "said"),
+    ("body", "message"),
     [
         (b"a" + b".a" * 100_000 + b" = 1", "nested too deep"),
         (b"[" + b'"a" . ' * 40_000 + b"a]", "nested too deep"),
@@ -154,7 +154,7 @@ def test_discontinued_rows_are_left_out_unless_requested() -> None:
     ],
     ids=["a key of points", "a table of points", "a key in a table in a line", "lists", "tables", "a number", "size", "charset"],
 )
-def test_a_mapping_nested_deep_or_large_is_refused_in_little_time(body: bytes, said: str) -> None:
+def test_a_mapping_nested_deep_or_large_is_refused_in_little_time(body: bytes, message: str) -> None:
     """Keys of a hundred thousand parts take the standard library minutes and gigabytes."""
 
     def refused() -> str:
@@ -162,7 +162,7 @@ def test_a_mapping_nested_deep_or_large_is_refused_in_little_time(body: bytes, s
             read_mapping(body, "kept.toml")
         return str(caught.value)
 
-    assert said in at_most(10, refused)
+    assert message in at_most(10, refused)
 
 
 def test_the_file_of_accepted_doubts_is_not_a_list(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

@@ -95,14 +95,14 @@ def changed_at(at: Place, node: Json) -> Iterator[tuple[Json, Json]]:
 
 def causes(quote: Json, before: Json, after: Json, language: str = "en") -> list[Json]:
     """The causes, each held to what every change must be."""
-    said = difference(quote, {**quote, "language": language}, Requests(read(before), read(after)))
-    for each in said["causes"]:
-        told = [value_read(value) for value in each["values"].values()]
+    document = difference(quote, {**quote, "language": language}, Requests(read(before), read(after)))
+    for each in document["causes"]:
+        values = [value_read(value) for value in each["values"].values()]
         voice = voice_for(language, "imperial", "owner")
-        assert all(voice.value(value) in each["message"] for value in told), each
+        assert all(voice.value(value) in each["message"] for value in values), each
         one, other = each["values"].get("before"), each["values"].get("after")
         assert one is None or voice.value(value_read(one)) != voice.value(value_read(other or {"kind": "text", "text": ""})), each
-    found: list[Json] = said["causes"]
+    found: list[Json] = document["causes"]
     return found
 
 
@@ -194,11 +194,11 @@ def test_personal_details_are_not_repeated(engine: Engine) -> None:
     quotes = [rendered(engine.quote(each)) for each in requests]
     assert "Secret" in json.dumps(quotes[1]["assemblies"][0]["findings"])
     for one, other in (quotes, quotes[::-1]):
-        said = difference(one, other, requests)
-        assert [each["code"] for each in said["causes"]] == [
+        document = difference(one, other, requests)
+        assert [each["code"] for each in document["causes"]] == [
             "changed"
         ] * 10  # two names, a reference, a tax number, two of the shop's own numbers, two streets, the notes of the request and of its wire
-        assert "Secret" not in json.dumps(said)
+        assert "Secret" not in json.dumps(document)
 
 
 def test_each_choice_of_the_contract_has_a_word_of_its_own_in_each_language(quoted: Json) -> None:
@@ -242,14 +242,14 @@ def rows(one: list[Json], other: list[Json], at: str) -> Iterator[str]:
         yield f"{at}/"
 
 
-def uncovered(before: Json, after: Json, said: Json) -> list[str]:
+def uncovered(before: Json, after: Json, document: Json) -> list[str]:
     """Places that differ and that no change leads to."""
-    told = [each["pointer"] for each in (*said["causes"], *said["effects"])]
+    pointers = [each["pointer"] for each in (*document["causes"], *document["effects"])]
     spoken = before["language"] != after["language"]
     return [
         each
         for each in differing(before, after)
-        if not any(f"{each}/".startswith(f"{one}/") or (each.endswith("/") and one.startswith(each)) for one in told if one)
+        if not any(f"{each}/".startswith(f"{one}/") or (each.endswith("/") and one.startswith(each)) for one in pointers if one)
         and not (spoken and each.startswith("/cautions"))
     ]
 
@@ -290,11 +290,11 @@ def test_every_result_that_differs_is_an_effect_at_its_place(name: str, engine: 
             if not isinstance(asked, QuoteRequest) or asked == read(sent) or (asked.price_list or "retail") not in ("retail", "fleet"):
                 continue
             quote = rendered(engine.quote(asked))
-            said = difference(before, quote, Requests(read(sent), asked))
+            document = difference(before, quote, Requests(read(sent), asked))
             if at[-1] != "tag":  # another tag is another wire to the documents
-                assert uncovered(before, quote, said) == [], (at, way)
-            assert said["causes"], (at, way)
-            seen += bool(said["effects"])
+                assert uncovered(before, quote, document) == [], (at, way)
+            assert document["causes"], (at, way)
+            seen += bool(document["effects"])
     assert seen > 30  # most of them change what comes out
 
 
@@ -304,13 +304,13 @@ def test_freight_a_part_and_a_note_are_reported_with_figures_as_data(engine: Eng
     other = copy.deepcopy(sent)
     other.update(delivery="ship", note="Masts are stepped in May.")
     before, after = (rendered(engine.quote(read(each))) for each in (sent, other))
-    said = difference(before, after, Requests(read(sent), read(other)))
-    assert [(each["code"], each["pointer"]) for each in said["causes"]] == [("other", "/delivery"), ("now-given", "/note")]
-    (freight,) = [each for each in said["effects"] if each["pointer"] == "/charges/0"]
+    document = difference(before, after, Requests(read(sent), read(other)))
+    assert [(each["code"], each["pointer"]) for each in document["causes"]] == [("other", "/delivery"), ("now-given", "/note")]
+    (freight,) = [each for each in document["effects"] if each["pointer"] == "/charges/0"]
     assert freight["code"] == "joins"
     assert freight["values"]["after"] == {"kind": "money", "amount": after["charges"][0]["amount"], "currency": "USD"}
-    assert said["words"][:2] == ["Delivery: shipped instead of collected.", "Note: now given."]
-    assert f"Freight: added, {after['charges'][0]['amount']} USD." in said["words"]
+    assert document["words"][:2] == ["Delivery: shipped instead of collected.", "Note: now given."]
+    assert f"Freight: added, {after['charges'][0]['amount']} USD." in document["words"]
     german = difference(before, {**after, "language": "de"}, Requests(read(sent), read(other)))
     assert f"Fracht: kommt hinzu, {after['charges'][0]['amount'].replace('.', ',')} USD." in german["words"]
 
@@ -321,8 +321,8 @@ def test_a_replaced_part_is_reported_with_both_names(engine: Engine) -> None:
     assert other["assemblies"][0]["upper"]["terminal"] == "tee"
     other["assemblies"][0]["upper"] = {"terminal": "eye", "attachment": "swage", "pin": "3/8 in"}
     before, after = (rendered(engine.quote(read(each))) for each in (sent, other))
-    said = difference(before, after, Requests(read(sent), read(other)))
-    (exchanged,) = [each for each in said["effects"] if each["code"] == "exchanged" and "Tee" in each["values"]["before"]["text"]]
+    document = difference(before, after, Requests(read(sent), read(other)))
+    (exchanged,) = [each for each in document["effects"] if each["code"] == "exchanged" and "Tee" in each["values"]["before"]["text"]]
     assert (exchanged["tag"], exchanged["pointer"]) == (sent["assemblies"][0]["tag"], "/assemblies/0/parts")
     assert "Eye" in exchanged["values"]["after"]["text"]
 
@@ -330,16 +330,16 @@ def test_a_replaced_part_is_reported_with_both_names(engine: Engine) -> None:
 def test_a_later_day_is_a_cause_but_not_a_reason_for_a_new_issue(engine: Engine) -> None:
     asked = read(json.loads(demo_request(demo_names()[0])))
     before, after = rendered(engine.quote(asked)), rendered(engine.quote(asked, date(2026, 12, 1)))
-    said = difference(before, after)
-    days = {each["pointer"]: each["values"]["after"]["text"] for each in said["causes"]}
+    document = difference(before, after)
+    days = {each["pointer"]: each["values"]["after"]["text"] for each in document["causes"]}
     assert days == {"/issued_on": "2026-12-01", "/valid_until": "2026-12-31", "/provenance/priced_on": "2026-12-01"}  # 30 days later
-    assert (said["effects"], same_result(before, after)) == ([], True)
+    assert (document["effects"], same_result(before, after)) == ([], True)
     dearer = copy.deepcopy(after)
     dearer["provenance"]["price_table"] = "0" * 16
     dearer["totals"]["payable"] = "1.00"
-    said = difference(before, dearer)
-    assert "/provenance/price_table" in {each["pointer"] for each in said["causes"]}
-    assert [each["pointer"] for each in said["effects"]] == ["/totals/payable"]
+    document = difference(before, dearer)
+    assert "/provenance/price_table" in {each["pointer"] for each in document["causes"]}
+    assert [each["pointer"] for each in document["effects"]] == ["/totals/payable"]
     assert not same_result(before, dearer)
 
 
@@ -350,6 +350,6 @@ def test_two_equal_issues_are_reported_as_equal(quoted: Json) -> None:
 
 def test_a_request_that_can_no_longer_be_read_is_reported_and_results_are_compared(quoted: Json) -> None:
     asked = read(json.loads(demo_request(demo_names()[0])))
-    said = difference({**quoted, "note": "Before."}, quoted, Requests(None, asked))
-    assert [each["code"] for each in said["causes"]] == ["unreadable"]
-    assert [each["pointer"] for each in said["effects"]] == ["/note"]
+    document = difference({**quoted, "note": "Before."}, quoted, Requests(None, asked))
+    assert [each["code"] for each in document["causes"]] == ["unreadable"]
+    assert [each["pointer"] for each in document["effects"]] == ["/note"]

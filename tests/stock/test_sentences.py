@@ -51,16 +51,16 @@ def pair() -> tuple[Wanted, ...]:
 
 
 @pytest.mark.parametrize(
-    ("language", "said"),
+    ("language", "sentence"),
     [
         ("en", "CAP-P and CAP-S are a pair and come off 2 stock objects: SP-1 and SP-2."),
         ("de", "CAP-P und CAP-S sind ein Paar und kommen von 2 Stücken des Lagers: SP-1 und SP-2."),
     ],
 )
-def test_a_pair_on_two_objects_is_named_by_its_tags(language: str, said: str) -> None:
+def test_a_pair_on_two_objects_is_named_by_its_tags(language: str, sentence: str) -> None:
     stock = tuple(Stock(name, D(10_000), Source.NEW, price=D(50)) for name in ("SP-1", "SP-2"))
     (note,) = document(pair(), stock, language)["notes"]
-    assert (note["code"], note["message"], note["subject"]) == ("group_split", said, "Tern main cap_shroud")
+    assert (note["code"], note["message"], note["subject"]) == ("group_split", sentence, "Tern main cap_shroud")
 
 
 def test_an_erased_plan_keeps_no_tag_of_a_pair() -> None:
@@ -73,7 +73,7 @@ def test_an_erased_plan_keeps_no_tag_of_a_pair() -> None:
 
 
 @pytest.mark.parametrize(
-    ("language", "said"),
+    ("language", "sentence"),
     [
         ("en", "The remnant of SP-1, 4000.0 mm, is long enough to be kept, but worth less than keeping it costs: it is scrap."),
         (
@@ -82,11 +82,11 @@ def test_an_erased_plan_keeps_no_tag_of_a_pair() -> None:
         ),
     ],
 )
-def test_a_remnant_not_worth_keeping_is_reported_with_its_length(language: str, said: str) -> None:
+def test_a_remnant_not_worth_keeping_is_reported_with_its_length(language: str, sentence: str) -> None:
     """10 m less 6 m; 50.00 for 10 m make 4 m worth 20.00, and keeping it costs 30.00."""
     stock = (Stock("SP-1", D(10_000), Source.NEW, price=D(50)),)
     (note,) = document(pair()[:1], stock, language, Policy(remnant_fee=D(30)))["notes"]
-    assert (note["code"], note["message"]) == ("remnant_not_worth_keeping", said)
+    assert (note["code"], note["message"]) == ("remnant_not_worth_keeping", sentence)
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
