@@ -12,7 +12,7 @@ from pricing.model import QuotedFinding
 from pricing.values import Value, Values, values_document, values_read
 
 if TYPE_CHECKING:
-    from pricing.wording import WordedFinding, Voice
+    from pricing.wording import Voice, WordedFinding
 
 Severity = Literal["stop", "ask", "note"]
 Reader = Literal["owner", "shop"]

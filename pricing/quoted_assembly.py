@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Literal
 
 from pricing.derivation import thousandth
 from pricing.document import Text
-from pricing.geometry.layout import EndLayout, LaidMember, layout
 from pricing.geometry.hardware import REMEMBERED, Hardware
+from pricing.geometry.layout import EndLayout, LaidMember, layout
 from pricing.model import (
     Contributor,
     End,

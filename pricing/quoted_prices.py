@@ -45,7 +45,9 @@ def seller_of(terms: Terms) -> Seller:
 def customer_of(customer: measured.Customer) -> Customer:
     """The customer as sent."""
     address, to = _address(customer.address), _address(customer.delivery_address)
-    return Customer(customer.name, customer.reference, customer.email, address, customer.telephone, customer.tax_number, to, customer.external_id)
+    return Customer(
+        customer.name, customer.reference, customer.email, address, customer.telephone, customer.tax_number, to, customer.external_id
+    )
 
 
 def _address(at: measured.Address | None) -> Address | None:

@@ -7,7 +7,7 @@ from itertools import pairwise, product
 from typing import Any
 
 from pricing.catalogue.cells import plain
-from pricing.catalogue.checks_parts import unless_succeeding, succeeds, last_day
+from pricing.catalogue.checks_parts import last_day, succeeds, unless_succeeding
 from pricing.catalogue.reading import BAD, Sheets
 from pricing.catalogue.tables import COUNTED_BY
 from pricing.catalogue.tables_prices import MAY_BE_BLANK, TERM_CELLS

@@ -8,12 +8,12 @@ from __future__ import annotations
 from pricing.checks.base import AssemblyCheck, BoatCheck, Shop
 from pricing.checks.boat import order, pairs, places_on_rig, repeats, sent_twice, sideless
 from pricing.checks.care import furled, rig_setting, short_wire
+from pricing.checks.customer_input import bare_ends, coated, decimal_feet, notes, one_setting, quantities, request_note, sent_in
 from pricing.checks.hull import plausible
 from pricing.checks.lifelines import lifelines, tautness
 from pricing.checks.loads import pulls, temperatures, tensions
 from pricing.checks.meeting import meetings
 from pricing.checks.readings import one_reading
-from pricing.checks.customer_input import bare_ends, coated, decimal_feet, notes, one_setting, quantities, request_note, sent_in
 from pricing.checks.strength import strength
 from pricing.checks.travel import travel
 from pricing.checks.uncertainty import uncertainty

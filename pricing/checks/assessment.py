@@ -12,8 +12,8 @@ from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Member
 from pricing.geometry.chain import Built
-from pricing.geometry.turnbuckle import Exposed
 from pricing.geometry.hardware import REMEMBERED, BothEnds, Hardware
+from pricing.geometry.turnbuckle import Exposed
 from pricing.measurement.uncertainty import (
     Budget,
     budget,

@@ -93,7 +93,11 @@ def sent_in(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
 @lru_cache(maxsize=REMEMBERED)
 def _sent_not_kept(hardware: Hardware) -> tuple[Finding, ...]:
     return tuple(
-        [finding(SENT_NOT_KEPT, f"{at}/sent_in", part=what) for at, what, part in _keepable(hardware.assembly) if part.sent_in and not part.reuse]
+        [
+            finding(SENT_NOT_KEPT, f"{at}/sent_in", part=what)
+            for at, what, part in _keepable(hardware.assembly)
+            if part.sent_in and not part.reuse
+        ]
     )
 
 

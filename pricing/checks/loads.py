@@ -19,7 +19,9 @@ BEYOND_BREAK = code("tension-beyond-break", "stop", "A tension was given at whic
 HIGH_TENSION = code("tension-high", "ask", "A tension was given that is a larger share of the breaking load than rigs are sailed at.")
 HARD_PULL = code("pull-beyond-hand", "ask", "A pull was given that is more than a person pulls by hand.")
 ODD_TEMPERATURE = code(
-    "temperature-implausible", "ask", "A temperature was given at which nobody measures, or temperatures of tape and wire that are far apart."
+    "temperature-implausible",
+    "ask",
+    "A temperature was given at which nobody measures, or temperatures of tape and wire that are far apart.",
 )
 TEMPERATURES = ("temperature", "wire_temperature", "tape_temperature")
 FARTHEST_APART = 20  # K between tape and wire: common practice, no source

@@ -89,6 +89,4 @@ def _unknown(sku: str, catalogue: Catalogue) -> str:
         return f"{sku[:60]!r} is work: ask for it in `work`, if it is of the shop's own kinds"
     meant = nearest(sku, catalogue.index.article)
     suggestion = f"; did you mean {meant!r}?" if meant else ""
-    return (
-        f"the shop's tables have no article {sku[:60]!r}{suggestion}: write the number of one, or add it as a line of your own in `extra_lines`"
-    )
+    return f"the shop's tables have no article {sku[:60]!r}{suggestion}: write the number of one, or add it as a line of your own in `extra_lines`"

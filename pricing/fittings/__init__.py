@@ -8,8 +8,8 @@ from __future__ import annotations
 from pricing.fittings.ball import Ball
 from pricing.fittings.bare import Bare
 from pricing.fittings.base import (
-    EndRequest,
     Contribution,
+    EndRequest,
     Family,
     Fitting,
     Frame,
@@ -29,4 +29,4 @@ from pricing.fittings.toggle import Toggle
 _ALL: tuple[Family, ...] = (Fork(), Eye(), Tee(), Stud(), Ball(), Toggle(), ThimbleEye(), Deadeye(), Bare())
 FAMILIES: dict[str, Family] = {family.name: family for family in _ALL}
 
-__all__ = ["FAMILIES", "Asked", "Contribution", "Family", "Fitting", "Frame", "Member", "Misfit", "Part", "Work"]
+__all__ = ["FAMILIES", "Contribution", "EndRequest", "Family", "Fitting", "Frame", "Member", "Misfit", "Part", "Work"]

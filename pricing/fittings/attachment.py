@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.derivation import Term, term
 from pricing.findings import Finding, code, finding
-from pricing.fittings.base import EndRequest, Contribution, Part, Work, named
+from pricing.fittings.base import Contribution, EndRequest, Part, Work, named
 from pricing.fittings.ended import discontinued_values
 from pricing.fittings.own import origin
 from pricing.values import FineLength, Number, Text, phrase

@@ -13,7 +13,9 @@ from pricing.values import Length, phrase
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
 
-LEFT_BARE = code("end-left-bare", "note", "An end is left long and bare, to be finished aboard: there is a cut length but no finished length.")
+LEFT_BARE = code(
+    "end-left-bare", "note", "An end is left long and bare, to be finished aboard: there is a cut length but no finished length."
+)
 
 
 def _left(request: EndRequest, left: Length, catalogue: Catalogue) -> Finding:

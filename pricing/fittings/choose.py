@@ -24,7 +24,9 @@ SKU_MISFIT = code("sku-does-not-fit", "stop", "The article named is not a fittin
 THREAD_MISFIT = code("thread-not-available", "stop", "No stud for that wire has the thread asked for.")
 THREAD_MISSING = code("thread-missing", "stop", "A stud's thread was not given, and more than one is possible for the wire.")
 HAND_ASSUMED = code(
-    "hand-assumed", "ask", "The hand of a stud's thread was not given and does not follow from a turnbuckle; a right-hand thread was assumed."
+    "hand-assumed",
+    "ask",
+    "The hand of a stud's thread was not given and does not follow from a turnbuckle; a right-hand thread was assumed.",
 )
 HAND_MISFIT = code("hand-not-available", "stop", "No stud for that wire has a thread of that hand.")
 PIN_AS_NOMINAL = code("pin-taken-as-nominal", "note", "A pin's size was written rounded and taken as the catalogue's nominal size.")

@@ -31,7 +31,9 @@ SEIZED = code(
     "seized-by-hand", "stop", "A loop round a deadeye that is seized is finished by hand: the wire that the seizings take is not computed."
 )
 DOES_NOT_FIT = code("deadeye-does-not-fit", "stop", "A deadeye's measured dimensions cannot be those of a loop of this wire round it.")
-NOT_HERE = code("deadeye-not-sent-in", "ask", "A loop is pressed round a deadeye, and it was not stated that the deadeye is sent to the shop.")
+NOT_HERE = code(
+    "deadeye-not-sent-in", "ask", "A loop is pressed round a deadeye, and it was not stated that the deadeye is sent to the shop."
+)
 STEP = 0.5  # mm, half of the step over which a dimension's effect is taken
 
 

@@ -27,7 +27,9 @@ BOAT_MISSING = code(
     "boat-fitting-missing", "ask", "A different part than before will bear on the boat, and it was not stated what it joins there."
 )
 PIN_OF_BOAT = code(
-    "boat-pin-assumed", "note", "It was not stated whose pin joins an end to the boat; a jaw was assumed to come with its pin, the boat's pin to stay."
+    "boat-pin-assumed",
+    "note",
+    "It was not stated whose pin joins an end to the boat; a jaw was assumed to come with its pin, the boat's pin to stay.",
 )
 PIN_UNKNOWN = code(
     "boat-pin-size-unknown", "ask", "A pin is to come with the assembly for the boat's own cheeks, and its size was not given."
@@ -76,7 +78,13 @@ def land(name: str, end: End, face: Face) -> Landed | Misfit:
     if face.brings and boat_fitting.pin_from == "boat":
         joint = joint._replace(pin=None)
     return Landed(
-        joint, (*_whose_pin(name, boat_fitting, face), *_no_size(name, boat_fitting, joint, boat), *_unused(name, boat_fitting, boat), *_loose(name, face, boat))
+        joint,
+        (
+            *_whose_pin(name, boat_fitting, face),
+            *_no_size(name, boat_fitting, joint, boat),
+            *_unused(name, boat_fitting, boat),
+            *_loose(name, face, boat),
+        ),
     )
 
 

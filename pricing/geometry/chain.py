@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.derivation import Term, total
 from pricing.findings import Finding, code, finding
+from pricing.geometry.hardware import BothEnds, Hardware, build_hardware
 from pricing.geometry.sides import Side
 from pricing.geometry.stops import PlacedStop, Wireway, place_stops
 from pricing.geometry.turnbuckle_fit import TurnbuckleFit
 from pricing.geometry.turnbuckle_setting import Settled
-from pricing.geometry.hardware import BothEnds, Hardware, build_hardware
 from pricing.measurement.identification import Identification
 from pricing.measurement.old_wire import measured_wire
 from pricing.measurement.reduction import Reduced, mean_of, reduce_readings

@@ -95,7 +95,9 @@ class KeptParts(NamedTuple):
 NO_KEPT_PARTS = KeptParts((), ())
 
 
-def judge_kept_parts(assembly: Assembly, sides: Mapping[str, Side], settled: Settled | None, catalogue: Catalogue, least: Decimal) -> KeptParts:
+def judge_kept_parts(
+    assembly: Assembly, sides: Mapping[str, Side], settled: Settled | None, catalogue: Catalogue, least: Decimal
+) -> KeptParts:
     """Judges all kept parts of an assembly, and the old stud and turnbuckle if the reading stopped at the stud.
 
     `least` is the minimum half-width of a dimension that was not measured, mm.

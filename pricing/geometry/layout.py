@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, NamedTuple
 from pricing.derivation import ZERO, Term, total
 
 if TYPE_CHECKING:
+    from pricing.geometry.hardware import BothEnds
     from pricing.geometry.sides import Side
     from pricing.geometry.turnbuckle import Exposed
     from pricing.geometry.turnbuckle_fit import TurnbuckleFit
-    from pricing.geometry.hardware import BothEnds
 
 ENDS = ("upper", "lower")
 Sizes = Mapping[str, Decimal]

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from pricing.derivation import Term, total
 from pricing.findings import Finding, code, finding
-from pricing.fittings import FAMILIES, EndRequest, Contribution, Fitting, Frame, Member, Misfit, Part
+from pricing.fittings import FAMILIES, Contribution, EndRequest, Fitting, Frame, Member, Misfit, Part
 from pricing.fittings.ended import OF_THEMSELVES, ended, instead_of, no_longer_sold
 from pricing.geometry.boat_end import land
 from pricing.geometry.links import Inner, Joined, join_links, said_twice
@@ -140,7 +140,9 @@ def _choose(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catal
     if unknown or isinstance(own, Finding) or isinstance(turnbuckle_thread, Finding):
         return Misfit(unknown)
     requested_end = end if own == end.thread else replace(end, thread=own)
-    requested = EndRequest(name, requested_end, wire, turnbuckle_thread, _stud_hand(hung, turnbuckle_thread or own, catalogue), hung is not None)
+    requested = EndRequest(
+        name, requested_end, wire, turnbuckle_thread, _stud_hand(hung, turnbuckle_thread or own, catalogue), hung is not None
+    )
     fitting = FAMILIES[end.terminal].fit(requested, catalogue)
     if isinstance(fitting, Misfit):
         return fitting

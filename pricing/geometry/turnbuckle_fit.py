@@ -136,7 +136,9 @@ def _ends(requested: Hung, *, stud: bool) -> tuple[str | None, str | None, tuple
     return outer, inner, ()
 
 
-def _screw(side: str, end: str | None, pin: Decimal | None, thread: str, hand: str, requested: Hung, catalogue: Catalogue) -> Screw | Misfit:
+def _screw(
+    side: str, end: str | None, pin: Decimal | None, thread: str, hand: str, requested: Hung, catalogue: Catalogue
+) -> Screw | Misfit:
     at = "lower" if (requested.at == "lower") == (side == "outer") else "upper"
     if end is None:
         return Misfit((finding(END_MISSING, "turnbuckle", side, end=phrase(f"end.{at}")),))

@@ -303,7 +303,9 @@ def _plain(text: str, decimal: str, cell: Cell) -> ReadCell:
     try:
         figure = number(bare, decimal)
     except NoNumber as error:
-        return ReadCell(problem=f"{error}: write digits with a decimal point, such as 12.50" if str(error) == "is not a number" else str(error))
+        return ReadCell(
+            problem=f"{error}: write digits with a decimal point, such as 12.50" if str(error) == "is not a number" else str(error)
+        )
     if cell.kind == "integer":
         whole, _, rest = figure.partition(".")
         figure = whole if not rest.strip("0") else figure

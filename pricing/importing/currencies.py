@@ -64,7 +64,9 @@ def of_shop(folder: Mapping[str, str]) -> str:
 def currency_mismatches(sheet: MappedSheet, shop: str, how: str) -> Iterator[tuple[Place, str, str]]:
     """(place, text, advice) wherever a sheet's prices seem to be in another currency than the shop's. `how`: the option that overrides this."""
     declared = sheet.mapping.constants.get(CURRENCY, "").upper()
-    if not shop or declared == shop or any(column.name == CURRENCY for column in sheet.table.columns):  # a table with a currency column declares it row by row
+    if (
+        not shop or declared == shop or any(column.name == CURRENCY for column in sheet.table.columns)
+    ):  # a table with a currency column declares it row by row
         return
     if declared:
         yield sheet.grid.place(), declared, f"is said to be the list's currency, and the shop's terms say {shop}: convert the prices first"

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from pricing.importing.grid import MOST_BYTES, Grid, Note, Place, Unreadable
 from pricing.importing.guess import guessed
 from pricing.importing.headers import AMONG, Heading, heading, no_articles
+from pricing.importing.mapped_sheet import MappedSheet, map_rows, rows_of
 from pricing.importing.mapping import KINDS, OF_THE_LIST, SheetMapping, ShopMapping
 from pricing.importing.own_names import by_own_names
-from pricing.importing.mapped_sheet import MappedSheet, rows_of, map_rows
 from pricing.importing.text_files import grid_of_text
 from pricing.importing.vocabulary import KIND, OF_ANY_LIST, plain, table_of
 from pricing.importing.workbooks import grids_of_workbook, looks_like_workbook
@@ -134,7 +134,11 @@ def _by_own_names(grids: list[Grid], file: str, options: ImportOptions, kind: st
 
 def _with_mapping(grids: list[Grid], file: str, options: ImportOptions) -> Iterator[Work]:
     """Each sheet mapping with its sheet. Raises Unreadable."""
-    sheet_mappings = [sheet_mapping for sheet_mapping in options.mapping.sheets if options.kind in (None, EACH, sheet_mapping.kind)] if options.mapping else []
+    sheet_mappings = (
+        [sheet_mapping for sheet_mapping in options.mapping.sheets if options.kind in (None, EACH, sheet_mapping.kind)]
+        if options.mapping
+        else []
+    )
     if not sheet_mappings:
         raise Unreadable(
             Note(
@@ -151,7 +155,12 @@ def _with_mapping(grids: list[Grid], file: str, options: ImportOptions) -> Itera
         if grid is None:
             there = ", ".join(f"'{each.sheet}'" for each in grids)
             raise Unreadable(
-                Note("no_such_sheet", Place(file), sheet_mapping.sheet, f"is a sheet of the mapping and none of the workbook, which has {there}")
+                Note(
+                    "no_such_sheet",
+                    Place(file),
+                    sheet_mapping.sheet,
+                    f"is a sheet of the mapping and none of the workbook, which has {there}",
+                )
             )
         yield _work(grid, heading(grid, options.header or _header_of(grid, sheet_mapping)), sheet_mapping)
 

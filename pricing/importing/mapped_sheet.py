@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.catalogue.schema import Column, Table
 from pricing.catalogue.tables_prices import PRICES
-from pricing.importing.convert import ReadCell, ColumnFormat, day_before, formula, hand_in, last_day_in, reader
+from pricing.importing.convert import ColumnFormat, ReadCell, day_before, formula, hand_in, last_day_in, reader
 from pricing.importing.grid import Grid, Note, Place, Unreadable
 from pricing.importing.headers import Heading, heading, no_articles
 from pricing.importing.mapping import KINDS, SheetMapping
@@ -180,7 +180,9 @@ def _column(found: MappedSheet, header: str, target: str, column: Column, rows: 
             row for row in rows if formula(int(kinds[row]))
         )
     example_text, becomes = example or ("", "")
-    found.shown.append(Shown(header, at, target, mapping.units.get(header, ""), mapping.decimals.get(header, ""), example_text, becomes, good, filled))
+    found.shown.append(
+        Shown(header, at, target, mapping.units.get(header, ""), mapping.decimals.get(header, ""), example_text, becomes, good, filled)
+    )
     return cells
 
 
@@ -281,4 +283,4 @@ def _until(found: MappedSheet, place: int, at: int, status: str, day: ReadCell) 
         found.assumed.setdefault((header, day.assumed), []).append(at)
 
 
-__all__ = ["Shown", "Taken", "heading", "no_articles", "map_rows", "rows_of"]
+__all__ = ["MappedSheet", "Shown", "heading", "map_rows", "no_articles", "rows_of"]

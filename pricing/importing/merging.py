@@ -15,9 +15,9 @@ from pricing.errors import TableFault
 from pricing.importing.currencies import CURRENCY, currency_mismatches, of_shop
 from pricing.importing.grid import Note, Place, ranges
 from pricing.importing.lacking import NEVER_ASKED, lacks
+from pricing.importing.mapped_sheet import MappedSheet
 from pricing.importing.mapping import KINDS
 from pricing.importing.tables_as_text import Counts, Origin, TextTable, canonical, key_of
-from pricing.importing.mapped_sheet import MappedSheet
 from pricing.importing.vocabulary import PRICE, PRICE_FROM
 
 if TYPE_CHECKING:
@@ -68,7 +68,9 @@ def merged(sheets: list[MappedSheet], folder: Mapping[str, str], choice: Choice,
     """Merge the rows of a list into the tables of `folder` (texts by file name). `without`: rows that a check has refused."""
     found, gone = Merged(), set(without)
     shop = of_shop(folder)
-    found.currency_mismatches = [Note("currency", *each) for sheet in sheets for each in currency_mismatches(sheet, shop, f"--set {CURRENCY}={shop}")]
+    found.currency_mismatches = [
+        Note("currency", *each) for sheet in sheets for each in currency_mismatches(sheet, shop, f"--set {CURRENCY}={shop}")
+    ]
     kinds = dict.fromkeys(sheet.mapping.kind for sheet in sheets)
     tables = {kind: TextTable(KINDS[kind], folder.get(f"{kind}.csv")) for kind in dict.fromkeys((*kinds, PRICES, SOLD_ONLY))}
     put: list[Origin] = []
@@ -95,7 +97,9 @@ def _rows(kind: str, sheets: list[MappedSheet], found: Merged, choice: Choice, g
         found.refused += [note for note in sheet.faults if note.place[:3] not in gone_by]
         found.notes += sheet.notes
         kept = [
-            at for at in sheet.frame.index if at not in sheet.bad and (which, at) not in gone and (choice.with_ended or at not in sheet.ended)
+            at
+            for at in sheet.frame.index
+            if at not in sheet.bad and (which, at) not in gone and (choice.with_ended or at not in sheet.ended)
         ]
         frame = sheet.frame.loc[kept]
         frame[_WHICH], frame[_AT] = which, kept

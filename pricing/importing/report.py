@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from pricing.importing.grid import Note, letters, ranges, rows_named
 from pricing.importing.lists import ShopList
-from pricing.importing.merging import Merged
 from pricing.importing.mapped_sheet import MappedSheet
+from pricing.importing.merging import Merged
 
 _FEW = 12
 _WIDE = 34

@@ -68,7 +68,11 @@ def identify(assembly: Assembly, catalogue: Catalogue) -> IdentifiedAssembly:
     turnbuckle = _turnbuckle(assembly.turnbuckle, catalogue, identifications, findings)
     if not identifications and not findings:
         return assembly, (), ()
-    return replace(assembly, wire=wire, old_wire=old_wire, upper=upper, lower=lower, turnbuckle=turnbuckle), tuple(identifications), tuple(findings)
+    return (
+        replace(assembly, wire=wire, old_wire=old_wire, upper=upper, lower=lower, turnbuckle=turnbuckle),
+        tuple(identifications),
+        tuple(findings),
+    )
 
 
 def _wire(name: str, spec: WireSpec, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> WireSpec:
@@ -101,7 +105,13 @@ def _wire(name: str, spec: WireSpec, catalogue: Catalogue, identifications: list
 
 
 def _covered(
-    at: str, spec: WireSpec, reading: Decimal, covered: tuple[Wire, ...], bare: tuple[Wire, ...], identifications: list[Identification], findings: list[Finding]
+    at: str,
+    spec: WireSpec,
+    reading: Decimal,
+    covered: tuple[Wire, ...],
+    bare: tuple[Wire, ...],
+    identifications: list[Identification],
+    findings: list[Finding],
 ) -> WireSpec:
     """For a reading that may include the cover: the coated wire is assumed, with a question. `bare`: uncoated wires that match as well."""
     taken, measured = covered[0], to_hundredths(reading)
@@ -124,7 +134,9 @@ def _end(name: str, end: End, catalogue: Catalogue, identifications: list[Identi
     return end if (pin, thread) == (end.pin, end.thread) else replace(end, pin=pin, thread=thread)
 
 
-def _turnbuckle(turnbuckle: Turnbuckle | None, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> Turnbuckle | None:
+def _turnbuckle(
+    turnbuckle: Turnbuckle | None, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]
+) -> Turnbuckle | None:
     if turnbuckle is None:
         return None
     pin, thread = turnbuckle.pin, turnbuckle.thread
@@ -149,7 +161,9 @@ def _pin(at: str, reading: Decimal, catalogue: Catalogue, identifications: list[
     return found[0]
 
 
-def _thread(at: str, reading: ThreadReading, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> str | None:
+def _thread(
+    at: str, reading: ThreadReading, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]
+) -> str | None:
     found = threads_for(reading, catalogue.tables.threads)
     words = thread_words(reading)
     identifications.append(Identification("thread", at, words, tuple(row.designation for row in found)))

@@ -13,7 +13,7 @@ from pricing.catalogue import load_catalogue
 from pricing.errors import TableError, TableFault
 from pricing.importing import report
 from pricing.importing.grid import MOST_BYTES, Note, Unreadable
-from pricing.importing.lists import EACH, ShopList, ImportOptions, read_list
+from pricing.importing.lists import EACH, ImportOptions, ShopList, read_list
 from pricing.importing.mapping import KINDS, MOST_OF_A_MAPPING, read_mapping, written
 from pricing.importing.merging import Choice, Merged, merged, traced
 from pricing.importing.tables_as_text import Origin

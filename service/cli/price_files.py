@@ -14,7 +14,7 @@ from pricing.errors import TableError
 from pricing.importing import report
 from pricing.importing.currencies import CURRENCY, currency_mismatches, of_shop
 from pricing.importing.grid import Note, Unreadable
-from pricing.importing.lists import ShopList, ImportOptions, read_list
+from pricing.importing.lists import ImportOptions, ShopList, read_list
 from pricing.importing.mapped_sheet import MappedSheet
 from service.cli.import_tables import body_of, with_mapping
 

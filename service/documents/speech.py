@@ -19,7 +19,7 @@ from pricing.findings import retold
 from pricing.model import Length, Millimetres, QuotedFinding, Uncertainty
 from pricing.units import imperial, metric
 from pricing.values import Phrase
-from pricing.wording import WordedFinding, Voice, localised, voice_for
+from pricing.wording import Voice, WordedFinding, localised, voice_for
 from service.documents import names
 from service.encoding.languages import LANGUAGES
 from service.wording import messages

@@ -53,7 +53,9 @@ def test_a_jaw_narrower_over_its_cheeks_than_between_them_is_reported(loft: Loft
     assert (loft.fault().line, loft.fault().column) == (2, "jaw_over")
 
 
-@pytest.mark.parametrize(("slot", "wire", "reported"), [("8.5 mm", "3/16 in", False), ("7.5 mm", "3/16 in", True), ("7.5 mm", "4 mm", False)])
+@pytest.mark.parametrize(
+    ("slot", "wire", "reported"), [("8.5 mm", "3/16 in", False), ("7.5 mm", "3/16 in", True), ("7.5 mm", "4 mm", False)]
+)
 def test_a_backing_plate_whose_slot_does_not_take_its_tees_shank_is_reported(loft: Loft, slot: str, wire: str, reported: bool) -> None:
     """The loft's ball made a tee: its shank of 8 mm after swaging is for 3/16 in alone."""
     for column, cell in (("family", "tee"), ("ball", ""), ("slot", "")):

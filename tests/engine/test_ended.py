@@ -97,7 +97,9 @@ ENDED: list[tuple[str, Assembly, str, list[str]]] = [
 
 
 @pytest.mark.parametrize(("sku", "assembly", "at", "instead"), ENDED, ids=[f"{sku} at {at}" for sku, _, at, _ in ENDED])
-def test_each_kind_of_discontinued_article_is_reported_where_it_was_requested(sku: str, assembly: Assembly, at: str, instead: list[str]) -> None:
+def test_each_kind_of_discontinued_article_is_reported_where_it_was_requested(
+    sku: str, assembly: Assembly, at: str, instead: list[str]
+) -> None:
     assert "no-longer-sold" not in codes(ask(assembly)["assemblies"][0])
     (made,) = ask_of(ending(sku), assembly)["assemblies"]
     reported = [each for each in made["findings"] if each["code"] == "no-longer-sold" and each["values"]["sku"]["text"] == sku]
@@ -214,7 +216,9 @@ def test_the_shop_is_told_what_ends_before_its_quote_does() -> None:
     ],
     ids=["wire", "stop", "by its number", "kept"],
 )
-def test_an_article_about_to_end_is_reported_once_where_it_is_used(sku: str, assembly: Assembly, extra: tuple[ExtraArticle, ...], at: list[str]) -> None:
+def test_an_article_about_to_end_is_reported_once_where_it_is_used(
+    sku: str, assembly: Assembly, extra: tuple[ExtraArticle, ...], at: list[str]
+) -> None:
     quote = ask_of(ending(sku, until=DAY), assembly, extra_articles=extra)
     assert [each["pointer"] for each in quote["findings"] if each["code"] == "sold-until"] == at
 

@@ -204,7 +204,9 @@ def test_a_misfits_remedy_speaks_of_what_misfits():
         (BoatFitting("cheeks", size("25/64 in"), D("1.5"), D("9.6"), "assembly"), "PIN-3-8IN-G1-2IN"),  # 9.6 + 2·1.5 = 12.6
     ],
 )
-def test_an_eye_between_the_boats_cheeks_has_a_pin_of_the_assembly_only_where_that_is_given(boat_fitting: BoatFitting | None, pin: str | None):
+def test_an_eye_between_the_boats_cheeks_has_a_pin_of_the_assembly_only_where_that_is_given(
+    boat_fitting: BoatFitting | None, pin: str | None
+):
     got = build(shroud(FORK, replace(EYE, boat_fitting=boat_fitting), STRAND, flat(9000, 9000)))
     assert [part["sku"] for part in got["parts"] if part["at"] == "lower" and part["sku"].startswith("PIN-")] == ([pin] if pin else [])
     if boat_fitting is None:

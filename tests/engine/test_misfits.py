@@ -55,7 +55,9 @@ MISFITS = [
 
 
 @pytest.mark.parametrize(("sent", "code", "pointer"), MISFITS, ids=[each[1] for each in MISFITS])
-def test_an_assembly_that_cannot_be_built_is_held_with_the_place_of_its_cause_while_the_others_are_priced(sent: Assembly, code: str, pointer: str):
+def test_an_assembly_that_cannot_be_built_is_held_with_the_place_of_its_cause_while_the_others_are_priced(
+    sent: Assembly, code: str, pointer: str
+):
     good = shroud(FORK, FORK, STRAND, flat(8000), tag="GOOD")
     alone, both = ask(good), ask(good, replace(sent, tag="BAD"))
     held = both["assemblies"][1]

@@ -59,7 +59,9 @@ LINKS = st.builds(
     measured.Link, one(measured.LINKS), maybe(SMALL), maybe(SKUS), st.booleans(), maybe(own(measured.OwnLink)), maybe(one(measured.LINK_CHANGES)),
     maybe(st.booleans()), maybe(SMALL), maybe(one(measured.OUTER_SIDES)),
 )  # fmt: skip
-BOATS = st.builds(measured.BoatFitting, one(measured.BOAT_FITTINGS), maybe(SMALL), maybe(SMALL), maybe(SMALL), maybe(one(measured.PIN_FROM)))
+BOATS = st.builds(
+    measured.BoatFitting, one(measured.BOAT_FITTINGS), maybe(SMALL), maybe(SMALL), maybe(SMALL), maybe(one(measured.PIN_FROM))
+)
 FIXED = [  # what a request may combine
     *((each, how) for each in ("fork", "eye", "toggle", "stud") for how in ("swage", "compression")),
     ("tee", "swage"), ("ball", "swage"), ("thimble_eye", "sleeve"), ("deadeye", "sleeve"), ("deadeye", "seizing"), ("none", None),
@@ -71,7 +73,9 @@ def some_end(draw: st.DrawFn) -> measured.End:
     """Any terminal with any fixing, pin, thread, article, links and dimensions beside it."""
     terminal, attachment = draw(st.sampled_from(FIXED))
     dimensions = (
-        own(measured.OwnTerminal, groove=SMALL, to_sleeve=SMALL, thickness=SMALL) if terminal == "deadeye" else maybe(own(measured.OwnTerminal))
+        own(measured.OwnTerminal, groove=SMALL, to_sleeve=SMALL, thickness=SMALL)
+        if terminal == "deadeye"
+        else maybe(own(measured.OwnTerminal))
     )
     return measured.End(
         terminal, attachment, draw(maybe(SMALL)), draw(maybe(THREADS)), draw(maybe(one(measured.HANDS))), draw(maybe(SKUS)),

@@ -10,8 +10,8 @@ from decimal import Decimal
 
 import pytest
 
-from pricing.checks.lifelines import least_diameter
 from pricing.checks.customer_input import NOTE
+from pricing.checks.lifelines import least_diameter
 from pricing.costing.bill import Bill, count
 from pricing.costing.shipped_parts import travels
 from pricing.derivation import thousandth
@@ -232,7 +232,8 @@ def test_an_unknown_material_is_pointed_at_and_those_there_are_are_listed() -> N
     assert "1.4404" in finding["message"]
     assert finding["message"].endswith("it has 316.")
     assert (
-        found(build(cap(9_000, wire=WireSpec("1x19", None, "", "1.4404", measured=D("4.9")))), "no-such-wire")["pointer"] == finding["pointer"]
+        found(build(cap(9_000, wire=WireSpec("1x19", None, "", "1.4404", measured=D("4.9")))), "no-such-wire")["pointer"]
+        == finding["pointer"]
     )
     assert found(build(cap(9_000, wire=replace(FIVE, diameter=D("5.5"), size="5.5 mm"))), "no-such-wire")["pointer"].endswith(
         "/wire/diameter"

@@ -133,7 +133,9 @@ def test_a_part_is_named_with_the_digits_that_were_sent() -> None:
     """A note, a paper and a checksum repeat 25.0 where 25.0 was sent, whoever sent 25 before."""
     for sent in ("25", "25.0", "25.00", "25"):
         made = rendered(make_quote(QuoteRequest((shroud(FORK, FORK, STRAND, flat(9_000, 9_001, temperature=D(sent))),)), *demo(), DAY))
-        temperatures = [each["values"]["temperature"]["celsius"] for each in made["assemblies"][0]["derivation"] if "temperature" in each["values"]]
+        temperatures = [
+            each["values"]["temperature"]["celsius"] for each in made["assemblies"][0]["derivation"] if "temperature" in each["values"]
+        ]
         assert temperatures == [sent, sent]
 
 

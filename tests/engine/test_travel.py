@@ -88,9 +88,9 @@ def test_a_proposed_cut_built_at_its_proposed_setting_comes_to_the_same_length(m
     quoted = build(made.assembly)
     proposal = quoted["turnbuckle"]["proposal"]
     turnbuckle = quoted["turnbuckle"]
-    short = Decimal(turnbuckle["take_up"]["mm"]) < Decimal(turnbuckle["travel_needed"]["mm"]) or Decimal(turnbuckle["let_out"]["mm"]) < Decimal(
-        quoted["uncertainty"]["mm"]
-    )
+    short = Decimal(turnbuckle["take_up"]["mm"]) < Decimal(turnbuckle["travel_needed"]["mm"]) or Decimal(
+        turnbuckle["let_out"]["mm"]
+    ) < Decimal(quoted["uncertainty"]["mm"])
     assert (proposal is not None) == (short and turnbuckle["built"] == "as_recorded")
     if proposal is not None:
         setting = tuple(float(proposal["build_setting"][f"{which}_exposed"]["mm"]) for which in ("upper", "lower"))

@@ -13,7 +13,7 @@ import pytest
 
 from pricing.importing import workbooks
 from pricing.importing.grid import MOST_BYTES, MOST_ROWS, Note, Unreadable
-from pricing.importing.lists import ShopList, ImportOptions, read_list
+from pricing.importing.lists import ImportOptions, ShopList, read_list
 from pricing.importing.merging import Choice, merged
 from tests.measuring_sheet.made_by_hand import packed, parts, worksheet
 from tests.yardstick import at_most

@@ -59,7 +59,9 @@ def test_a_header_that_has_moved_is_found_again() -> None:
 
 def test_a_persons_words_and_units_go_before_ours() -> None:
     columns = {"Artikel": "sku", "Sorte": "family", "Dorn": "pin"}
-    mapping = ShopMapping([SheetMapping("terminals", columns=columns, units={"Dorn": "in"}, words={"family": {"Gabel": "toggle", "Haken": ""}})])
+    mapping = ShopMapping(
+        [SheetMapping("terminals", columns=columns, units={"Dorn": "in"}, words={"family": {"Gabel": "toggle", "Haken": ""}})]
+    )
     found = read(text(["Artikel", "Sorte", "Dorn"], ["A-1", "Gabel", "0.5"], ["A-2", "Haken", "1/2"]), mapping=mapping).sheets[0]
     assert found.columns["family"] == ["toggle", ""]
     assert found.columns["pin"] == ["0.5 in", "1/2 in"]

@@ -91,7 +91,9 @@ def every_doubt(sheets: Sheets, before: Catalogue | None) -> tuple[Doubt, ...]:
         for doubt in check(examined):
             found.setdefault(doubt.name, []).append(doubt)
     itself = {name for name, doubts in found.items() if any(examined.compared_with.get(doubt) not in found for doubt in doubts)}
-    left = [doubts for name, doubts in found.items() if name in itself or not all(examined.compared_with[doubt] in itself for doubt in doubts)]
+    left = [
+        doubts for name, doubts in found.items() if name in itself or not all(examined.compared_with[doubt] in itself for doubt in doubts)
+    ]
     order = {sheet.table.file: at for at, sheet in enumerate(sheets.values())}
     return tuple(sorted(map(_together, left), key=lambda doubt: (order[doubt.file], doubt.line, doubt.column)))
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from pricing.measurement.assembly import QuoteRequest
-from pricing.records.difference.request_changes import request_changes
 from pricing.records.difference.changes import Change, what
-from pricing.records.difference.request_fields import Given, given
 from pricing.records.difference.dated_changes import dated_changes
+from pricing.records.difference.request_changes import request_changes
+from pricing.records.difference.request_fields import Given, given
 from pricing.records.difference.result_changes import result_changes
 from pricing.values import Phrase
 from pricing.wording import Voice, voice_for

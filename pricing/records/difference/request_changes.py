@@ -138,7 +138,9 @@ def _field(kind: str, name: str, one: Any, other: Any, at: str, path: Path, tag:
     elif (kind, name) in PERSONAL:
         yield Change("now-given" if one is None else "dropped" if other is None else "changed", at, what(*path, name_of(kind, name)), tag)
     else:
-        yield Change(code_of(one, other, given=True), at, what(*path, name_of(kind, name)), tag, both(*_both_values(kind, name, one, other)))
+        yield Change(
+            code_of(one, other, given=True), at, what(*path, name_of(kind, name)), tag, both(*_both_values(kind, name, one, other))
+        )
 
 
 def _items(name: str, one: Sequence[Any], other: Sequence[Any], at: str, path: Path, tag: str | None) -> Iterator[Change]:

@@ -7,8 +7,18 @@ from dataclasses import MISSING, fields, is_dataclass
 from typing import Any, NamedTuple
 
 from pricing.measurement.assembly import Measurement, QuoteRequest
-from pricing.records.difference.request_changes import PERSONAL, SENT_AS, SENT_AS_OF, COMPARED_ELSEWHERE, UNNAMED, Path, listed, name_of, value_of
 from pricing.records.difference.changes import what
+from pricing.records.difference.request_changes import (
+    COMPARED_ELSEWHERE,
+    PERSONAL,
+    SENT_AS,
+    SENT_AS_OF,
+    UNNAMED,
+    Path,
+    listed,
+    name_of,
+    value_of,
+)
 from pricing.values import Count, Listing, Phrase, Text, Value, phrase
 
 

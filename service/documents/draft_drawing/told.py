@@ -13,9 +13,9 @@ from pricing.measurement.included import (
     LINK_NOT_THERE,
     LINKS_UNKNOWN,
     TURNBUCKLE_UNKNOWN,
-    questions_on_what_was_included,
-    old_links,
     extent_unknown,
+    old_links,
+    questions_on_what_was_included,
     reading_extent,
 )
 
