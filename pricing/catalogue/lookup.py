@@ -97,7 +97,7 @@ class Catalogue:
     full: Catalogue | None = None
 
     @property
-    def whole(self) -> Catalogue:
+    def with_discontinued(self) -> Catalogue:
         """The catalogue including discontinued articles, for parts that stay aboard or were quoted before."""
         return self if self.full is None else self.full
 

@@ -42,7 +42,7 @@ class ShopList:
 
     file: str
     mapping: ShopMapping
-    map_rows: list[MappedSheet]
+    sheets: list[MappedSheet]
     notes: list[Note]
 
 

@@ -12,7 +12,7 @@ from pricing.cutting import Cut, Plan, Unplanned, Use
 from pricing.document import Json, Text
 from pricing.document import cut_length as tenths
 from pricing.money import round_money
-from pricing.stock.length_text import note_document, why
+from pricing.stock.sentences import note_document, why
 from pricing.stock.planning import WirePlan
 from pricing.units import tenth
 from pricing.wording import Voice
