@@ -255,11 +255,11 @@ class Catalogue:
 _ForWire = TypeVar("_ForWire", rows.Terminal, rows.Thimble, rows.Sleeve)
 
 
-def _for_material(found: tuple[_ForWire, ...], material: str | None) -> tuple[_ForWire, ...]:
+def _for_material(candidates: tuple[_ForWire, ...], material: str | None) -> tuple[_ForWire, ...]:
     """The rows for wire of this material; a row that names no material suits any."""
     if material is None:
-        return found
-    return tuple(row for row in found if row.materials is None or material in row.materials)
+        return candidates
+    return tuple(row for row in candidates if row.materials is None or material in row.materials)
 
 
 def _spelled(thread: str, known: Mapping[str, rows.Thread]) -> str:

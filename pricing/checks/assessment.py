@@ -86,9 +86,9 @@ def assess(built: Built, terms: Terms, *, paired: bool = False) -> Assessment:
     tolerance, limit = _limits(built, terms, paired=paired)
     if built.cut is None:
         return Assessment(built, (), tolerance, limit)
-    found: list[Finding] = []
-    counted = _budget(built, terms, found)
-    return Assessment(built, tuple(found), tolerance, limit, counted, _advice(built, terms, counted), built.hardware.weakest)
+    findings: list[Finding] = []
+    counted = _budget(built, terms, findings)
+    return Assessment(built, tuple(findings), tolerance, limit, counted, _advice(built, terms, counted), built.hardware.weakest)
 
 
 def _limits(built: Built, terms: Terms, *, paired: bool) -> tuple[Decimal, Decimal]:
@@ -98,13 +98,13 @@ def _limits(built: Built, terms: Terms, *, paired: bool) -> tuple[Decimal, Decim
     return (min(tolerance, terms.tolerance_pair), min(limit, terms.doubt_limit_pair)) if paired else (tolerance, limit)
 
 
-def _budget(built: Built, terms: Terms, found: list[Finding]) -> Budget:
+def _budget(built: Built, terms: Terms, findings: list[Finding]) -> Budget:
     measured = built.assembly.measurement
-    contributions = [reading_contribution(len(measured.readings), _resolution(measured, terms, found), terms.repeatability)]
+    contributions = [reading_contribution(len(measured.readings), _resolution(measured, terms, findings), terms.repeatability)]
     if built.reduced is not None:
-        contributions += [_tape(measured, built.reduced.mean, found), *built.reduced.contributions]
+        contributions += [_tape(measured, built.reduced.mean, findings), *built.reduced.contributions]
     of_members = _of_members(built.hardware)
-    found += of_members.findings
+    findings += of_members.findings
     contributions += of_members.contributions
     return budget(contributions)
 
@@ -120,34 +120,34 @@ class _Doubts(NamedTuple):
 def _of_members(hardware: Hardware) -> _Doubts:
     if hardware.ends is None:
         return _Doubts((), ())
-    found: list[Finding] = []
+    findings: list[Finding] = []
     contributions: list[Contribution] = []
     requested, laid = hardware.assembly.turnbuckle, hardware.ends.turnbuckle
     if requested is not None and laid is not None and requested.setting is not None:
         if requested.setting.recorded_with is None:
-            found.append(finding(TOOL_ASSUMED, "turnbuckle/setting"))
+            findings.append(finding(TOOL_ASSUMED, "turnbuckle/setting"))
         contributions += _setting(hardware, hardware.ends, requested, requested.setting)
     contributions += (*hardware.ends.upper.contributions, *hardware.ends.lower.contributions, *hardware.ends.contributions)
-    return _Doubts(tuple(found), by_input(contributions))
+    return _Doubts(tuple(findings), by_input(contributions))
 
 
-def _resolution(measured: Measurement, terms: Terms, found: list[Finding]) -> Decimal:
+def _resolution(measured: Measurement, terms: Terms, findings: list[Finding]) -> Decimal:
     if measured.resolution is not None:
         return measured.resolution
     resolution = terms.inch_resolution if measured.inches else terms.metric_resolution
-    found.append(finding(RESOLUTION_ASSUMED, "measurement", division=Size(resolution)))
+    findings.append(finding(RESOLUTION_ASSUMED, "measurement", division=Size(resolution)))
     return resolution
 
 
-def _tape(measured: Measurement, mean: Decimal, found: list[Finding]) -> Contribution:
+def _tape(measured: Measurement, mean: Decimal, findings: list[Finding]) -> Contribution:
     """The tape's uncertainty; for a compared tape, that of the comparison instead of the tape's class."""
     hook, compared = measured.tape_start == "hook", measured.tape_comparison
     if compared is not None:
         if compared.within is None:
-            found.append(finding(COMPARISON_ASSUMED, "measurement/tape_comparison"))
+            findings.append(finding(COMPARISON_ASSUMED, "measurement/tape_comparison"))
         return comparison_contribution(compared, mean, hook=hook)
     if measured.tape_class is None:
-        found.append(finding(TAPE_CLASS_ASSUMED, "measurement", tape_class=Text(USUAL_CLASS)))
+        findings.append(finding(TAPE_CLASS_ASSUMED, "measurement", tape_class=Text(USUAL_CLASS)))
     return tape_contribution(measured.tape_class or USUAL_CLASS, mean, hook=hook)
 
 

@@ -72,9 +72,9 @@ def on_boat(face: Face) -> Joint:
     return Joint("not given", _NOTHING, PinNeeded(face.pin, face.over, face.kept) if face.brings and face.pin is not None else None)
 
 
-def by_pin(found: tuple[Fitted, ...]) -> dict[tuple[str, str, str], tuple[Fitting, ...]]:
+def by_pin(fitted_ends: tuple[Fitted, ...]) -> dict[tuple[str, str, str], tuple[Fitting, ...]]:
     """Fittings with distinct faces, by (family, pin, wire size): a construction or an attachment may have a face of its own."""
     groups: dict[tuple[str, str, str], dict[object, Fitting]] = defaultdict(dict)
-    for each in found:
+    for each in fitted_ends:
         groups[each.family, each.pin, each.wire.size][each.fitting.face] = each.fitting
     return {key: tuple(group.values()) for key, group in groups.items()}

@@ -27,10 +27,10 @@ Chain = tuple[str, str, str, str]
 TOGGLE = ("toggle", "toggle")
 
 
-def on_terminals(found: dict[tuple[str, str, str], tuple[Fitting, ...]], catalogue: Catalogue) -> Iterator[Single]:
+def on_terminals(fittings_by_pin: dict[tuple[str, str, str], tuple[Fitting, ...]], catalogue: Catalogue) -> Iterator[Single]:
     """Rows of a terminal's family, pin and wire size, the first link's kind and pin, and the second link's, empty if there is none."""
     chains = _Chains(catalogue)
-    for (family, pin, size), fittings in found.items():
+    for (family, pin, size), fittings in fittings_by_pin.items():
         faces = frozenset(each.face for each in fittings)
         if all(each.kind in HANGS_ON for each in faces):
             yield from ((family, pin, size, *chain) for chain in chains.on(faces) if not _toggle_twice(family, chain))

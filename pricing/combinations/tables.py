@@ -35,10 +35,10 @@ class Offer:
 @lru_cache(maxsize=2)
 def offers(catalogue: Catalogue) -> tuple[Offer, ...]:
     """All tables of combinations that the catalogue offers."""
-    found = fitted(catalogue)
+    fitted_ends = fitted(catalogue)
     wires = (
         (wire.construction, wire.material, wire.size, joined(wire.construction, wire.material))
-        for wire in dict.fromkeys(each.wire for each in found)
+        for wire in dict.fromkeys(each.wire for each in fitted_ends)
     )
     terminals = (
         (
@@ -52,9 +52,9 @@ def offers(catalogue: Catalogue) -> tuple[Offer, ...]:
             each.hand,
             joined(each.thread, each.hand) if each.thread else "",
         )
-        for each in found
+        for each in fitted_ends
     )
-    pinned = by_pin(found)
+    pinned = by_pin(fitted_ends)
     return (
         _offer("wires", ("construction", "material", "diameter", "kind"), wires),
         _offer(

@@ -30,9 +30,9 @@ def on_studs(catalogue: Catalogue) -> Iterator[Single]:
             yield body.thread, hand, hand, body.body, screw.end, pin, joined(screw.end, pin)
 
 
-def on_pins(found: dict[tuple[str, str, str], tuple[Fitting, ...]], catalogue: Catalogue) -> Iterator[Single]:
+def on_pins(fittings_by_pin: dict[tuple[str, str, str], tuple[Fitting, ...]], catalogue: Catalogue) -> Iterator[Single]:
     """Rows of a terminal's family and pin, the thread and body, the inner end and its pin, and the outer end and its pin."""
-    for (family, on_pin), fittings in _of_all_sizes(found).items():
+    for (family, on_pin), fittings in _of_all_sizes(fittings_by_pin).items():
         for body in catalogue.tables.turnbuckle_bodies:
             screws = _screws(catalogue, body.thread)
             inners = [
@@ -45,10 +45,10 @@ def on_pins(found: dict[tuple[str, str, str], tuple[Fitting, ...]], catalogue: C
                         yield family, on_pin, body.thread, body.body, *ends
 
 
-def _of_all_sizes(found: dict[tuple[str, str, str], tuple[Fitting, ...]]) -> dict[tuple[str, str], tuple[Fitting, ...]]:
+def _of_all_sizes(fittings_by_pin: dict[tuple[str, str, str], tuple[Fitting, ...]]) -> dict[tuple[str, str], tuple[Fitting, ...]]:
     """Fittings with distinct faces by (family, pin), for all wire sizes together; thimbles are left out, as they have no pin."""
     groups: dict[tuple[str, str], dict[Face, Fitting]] = defaultdict(dict)
-    for (family, pin, _), fittings in found.items():
+    for (family, pin, _), fittings in fittings_by_pin.items():
         if pin:
             groups[family, pin].update({each.face: each for each in fittings})
     return {key: tuple(group.values()) for key, group in groups.items()}

@@ -25,13 +25,13 @@ class Dive:
     pool: dict[Bin, None]
 
 
-def dive(job: Job, start: Generated, best: Answer, how: Dive, watch: Watch) -> Answer:
+def dive(job: Job, start: Generated, best: Answer, settings: Dive, watch: Watch) -> Answer:
     """Fix the columns that the relaxation uses, whole uses first, then the largest fractional one, until no piece is left.
 
     Returns the better of `best` and the plan found. `how.pool` collects the columns generated on the way.
     """
     fixed: list[Bin] = []
-    remaining, state, skip = job, start, how.skip
+    remaining, state, skip = job, start, settings.skip
     while remaining.pieces and state.relaxed is not None and not watch.over():
         chosen = _integer_uses(state.columns, state.relaxed)
         if not chosen:
@@ -49,8 +49,8 @@ def dive(job: Job, start: Generated, best: Answer, how: Dive, watch: Watch) -> A
         if not remaining.pieces or job.cost(fixed) >= best.cost:
             break
         columns = [c for c in state.columns if remaining.kinds[c.kind].count and all(n <= left[i] for i, n in c.content)]
-        state = generate(remaining, columns, best.cost - job.cost(fixed), how.rounds, watch)
-        how.pool.update(dict.fromkeys(state.columns))
+        state = generate(remaining, columns, best.cost - job.cost(fixed), settings.rounds, watch)
+        settings.pool.update(dict.fromkeys(state.columns))
         if job.cost(fixed) + state.bound >= best.cost:
             break
     if remaining.pieces:

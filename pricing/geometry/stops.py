@@ -57,7 +57,7 @@ class PlacedStop(NamedTuple):
 
 
 def place_stops(
-    stops: tuple[Stop, ...], offsets: Mapping[str, Decimal], way: Wireway, wire: Wire, catalogue: Catalogue, clearance: Decimal
+    stops: tuple[Stop, ...], offsets: Mapping[str, Decimal], wireway: Wireway, wire: Wire, catalogue: Catalogue, clearance: Decimal
 ) -> tuple[tuple[PlacedStop, ...], tuple[Finding, ...]]:
     """Place the stops, with findings. `offsets`: by end, the distance from the reading's datum to the bearing; `clearance` in mm."""
     placed: list[PlacedStop] = []
@@ -74,18 +74,18 @@ def place_stops(
         if slot <= wire.diameter:
             findings.append(finding(STOP_SLOT_NARROW, f"stops/{place}", wire=Size(wire.diameter), slot=Length(slot)))
             continue
-        placed.append(_place(place, stop, ball, slot, offsets, way))
-    findings += _off_wire(placed, way) or _crowded(placed, way, clearance)
+        placed.append(_place(place, stop, ball, slot, offsets, wireway))
+    findings += _off_wire(placed, wireway) or _crowded(placed, wireway, clearance)
     return tuple(placed), tuple(findings)
 
 
-def _place(place: int, stop: Stop, ball: Ball, slot: Decimal, offsets: Mapping[str, Decimal], way: Wireway) -> PlacedStop:
+def _place(place: int, stop: Stop, ball: Ball, slot: Decimal, offsets: Mapping[str, Decimal], wireway: Wireway) -> PlacedStop:
     ring = stop.position + offsets[stop.from_end]
     centre = ring_to_centre(ball.ball, slot)
     centre = ring + centre if stop.bears_toward == stop.from_end else ring - centre
-    along = centre - way.upper_member if stop.from_end == "upper" else way.free - (centre - way.lower_member)
+    along = centre - wireway.upper_member if stop.from_end == "upper" else wireway.free - (centre - wireway.lower_member)
     along = thousandth(along)
-    return PlacedStop(place, ball, slot, along, along + way.upper_member, along + way.upper_taken)
+    return PlacedStop(place, ball, slot, along, along + wireway.upper_member, along + wireway.upper_taken)
 
 
 def _ball(place: int, stop: Stop, wire: Wire, catalogue: Catalogue) -> tuple[Ball | None, list[Finding]]:
@@ -106,28 +106,28 @@ def _ball(place: int, stop: Stop, wire: Wire, catalogue: Catalogue) -> tuple[Bal
     return row, []
 
 
-def _off_wire(placed: list[PlacedStop], way: Wireway) -> list[Finding]:
+def _off_wire(placed: list[PlacedStop], wireway: Wireway) -> list[Finding]:
     found = []
     for stop in placed:
         half = stop.ball.ball / 2
-        if stop.along - half < way.upper_covered or stop.along + half > way.free - way.lower_covered:
+        if stop.along - half < wireway.upper_covered or stop.along + half > wireway.free - wireway.lower_covered:
             values: dict[str, Value] = {"stop": Count(stop.place + 1), "along": Length(stop.from_upper_bearing)}
             found.append(finding(STOP_OFF_WIRE, f"stops/{stop.place}/position", "off", **values))
     return found
 
 
-def _crowded(placed: list[PlacedStop], way: Wireway, clearance: Decimal) -> list[Finding]:
+def _crowded(placed: list[PlacedStop], wireway: Wireway, clearance: Decimal) -> list[Finding]:
     found = []
     if [stop.place for stop in sorted(placed, key=lambda each: each.along)] != [stop.place for stop in placed]:
         found.append(finding(STOPS_OUT_OF_ORDER, "stops"))
-    edge, who = way.upper_covered, phrase("beside.upper")
+    edge, who = wireway.upper_covered, phrase("beside.upper")
     for stop in sorted(placed, key=lambda each: each.along):
         half = stop.ball.ball / 2
         found += _near(stop, stop.along - half - edge, who, clearance)
         edge, who = stop.along + half, phrase("beside.stop", stop=Count(stop.place + 1))
     if placed:
         last = max(placed, key=lambda each: each.along)
-        found += _near(last, way.free - way.lower_covered - edge, phrase("beside.lower"), clearance)
+        found += _near(last, wireway.free - wireway.lower_covered - edge, phrase("beside.lower"), clearance)
     return found
 
 

@@ -79,31 +79,31 @@ def _with_nuls(body: bytes, file: str) -> Decoded:
     odd, even = head[1::2].count(0), head[::2].count(0)
     for name, many, few in (("utf-16-le", odd, even), ("utf-16-be", even, odd)):
         if few == 0 and many * 3 > len(head):
-            found = _by_mark(body, file, name)
+            decoded = _by_mark(body, file, name)
             words = f"the file has no mark of its charset, and was read as {name.upper()}: every second byte is a NUL"
-            return found._replace(notes=(Note("charset", Place(file), "", words),))
+            return decoded._replace(notes=(Note("charset", Place(file), "", words),))
     at = body.index(b"\x00")
     words = "a NUL byte, which no text has: the file is damaged or of another kind; save it as CSV (UTF-8) or .xlsx"
     raise Unreadable(Note("nul", Place(file, row=_row(body, at)), "", words))
 
 
-def _no_nul(found: Decoded, file: str) -> Decoded:
-    if "\x00" in found.text:
-        row = found.text.count("\n", 0, found.text.index("\x00")) + 1
+def _no_nul(decoded: Decoded, file: str) -> Decoded:
+    if "\x00" in decoded.text:
+        row = decoded.text.count("\n", 0, decoded.text.index("\x00")) + 1
         words = "a NUL character, which no text has: the file is damaged; save it anew from the spreadsheet"
         raise Unreadable(Note("nul", Place(file, row=row), "", words))
-    if match := _NO_TEXT.search(found.text):
-        row = found.text.count("\n", 0, match.start()) + 1
+    if match := _NO_TEXT.search(decoded.text):
+        row = decoded.text.count("\n", 0, match.start()) + 1
         words = "a character that no text has: the file is of another kind, or damaged; save the list as CSV (UTF-8) or .xlsx"
         raise Unreadable(Note("no_text", Place(file, row=row), f"<{ord(match[0]):02x}>", words))
-    if match := _TWICE.search(found.text):
-        row = found.text.count("\n", 0, match.start()) + 1
-        excerpt = found.text[max(match.start() - 12, 0) : match.end() + 12]
+    if match := _TWICE.search(decoded.text):
+        row = decoded.text.count("\n", 0, match.start()) + 1
+        excerpt = decoded.text[max(match.start() - 12, 0) : match.end() + 12]
         words = (
             "letters were garbled before the file was saved (ä has become two): open the original with the right charset, and save it anew"
         )
         raise Unreadable(Note("charset", Place(file, row=row), " ".join(excerpt.split()), words))
-    return found
+    return decoded
 
 
 def _windows(body: bytes, file: str, first: int) -> Decoded:
@@ -117,20 +117,20 @@ def _windows(body: bytes, file: str, first: int) -> Decoded:
         words = f"is neither UTF-8 nor Windows-1252 (it may be an old DOS charset, cp850): {ASK}"
         raise Unreadable(Note("charset", Place(file, row=row), _byte(body, odd.start() + (len(odd[0]) > 1)), words))
     words = ", ".join(repr(each) for each in _examples(body))
-    found = f"not UTF-8; read as Windows-1252, in which it has {words}: if that is wrong, {ASK}"
-    return _no_nul(Decoded(body.decode("cp1252"), "cp1252", (Note("charset", place, "", found),)), file)
+    explanation = f"not UTF-8; read as Windows-1252, in which it has {words}: if that is wrong, {ASK}"
+    return _no_nul(Decoded(body.decode("cp1252"), "cp1252", (Note("charset", place, "", explanation),)), file)
 
 
 def _examples(body: bytes) -> Iterator[str]:
-    found: dict[str, None] = {}
+    words: dict[str, None] = {}
     for match in _SPECIAL.finditer(body):
         before = _BEFORE.search(body[max(match.start() - 20, 0) : match.start()])
         behind = _BEHIND.match(body, match.end())
         word = (before[0] if before else b"") + match[0][:20] + (behind[0] if behind else b"")
-        found[word.decode("cp1252")] = None
-        if len(found) == _EXAMPLES:
+        words[word.decode("cp1252")] = None
+        if len(words) == _EXAMPLES:
             break
-    return iter(found)
+    return iter(words)
 
 
 def _row(body: bytes, at: int) -> int:

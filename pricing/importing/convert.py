@@ -91,7 +91,7 @@ A_DATE_FOR_NAME = (
 A_DATE = "a spreadsheet has made a date of a fraction{which}: format the cell as text and write it again with its unit, such as '3/8 in'"
 
 
-def reader(column: Column, way: ColumnFormat) -> Callable[[str, int], ReadCell]:
+def reader(column: Column, column_format: ColumnFormat) -> Callable[[str, int], ReadCell]:
     """The function that reads a column's cell from its text and its kind (the bits of `grid`)."""
 
     def read(text: str, kind: int) -> ReadCell:
@@ -102,8 +102,8 @@ def reader(column: Column, way: ColumnFormat) -> Callable[[str, int], ReadCell]:
             return ReadCell(assumed="" if not cleaned else f"{cleaned!r} is a blank")
         if column.cell.kind == "text" and kind & NUMBER:  # a currency from the number format is not part of an article number
             cleaned = _MONEY_BESIDE.sub("", cleaned)
-        found = _converted(cleaned, column, way, exact=bool(kind & NUMBER))
-        return found if found.problem else _checked(found, column)
+        converted = _converted(cleaned, column, column_format, exact=bool(kind & NUMBER))
+        return converted if converted.problem else _checked(converted, column)
 
     return read
 
@@ -142,29 +142,29 @@ def _fractions(text: str) -> str:
     return f" (it may have been {day.month}/{day.day} or {day.day}/{day.month})"
 
 
-def _checked(found: ReadCell, column: Column) -> ReadCell:
+def _checked(cell: ReadCell, column: Column) -> ReadCell:
     """The same, or a problem if the table's own cell type would refuse the text."""
-    if not found.text:
-        return found
+    if not cell.text:
+        return cell
     try:
-        column.cell.read(found.text)
+        column.cell.read(cell.text)
     except ValueError:
         return ReadCell(problem=f"is not {column.cell.expected}")
-    return found
+    return cell
 
 
-def _converted(text: str, column: Column, way: ColumnFormat, *, exact: bool) -> ReadCell:
+def _converted(text: str, column: Column, column_format: ColumnFormat, *, exact: bool) -> ReadCell:
     cell = column.cell
-    decimal = POINT if exact else way.decimal
+    decimal = POINT if exact else column_format.decimal
     match cell.kind:
         case "choice":
-            return _word(text, column.name, cell.names, way)
+            return _word(text, column.name, cell.names, column_format)
         case "length":
-            return length(text, way.unit, decimal)
+            return length(text, column_format.unit, decimal)
         case "listed":
-            return _listed(text, column, way, decimal)
+            return _listed(text, column, column_format, decimal)
         case "quantity":
-            return _quantity(text, cell.names, way.unit, decimal)
+            return _quantity(text, cell.names, column_format.unit, decimal)
         case "decimal" | "integer":
             return _plain(text, decimal, cell)
         case "day":
@@ -176,9 +176,9 @@ def _converted(text: str, column: Column, way: ColumnFormat, *, exact: bool) -> 
     return ReadCell(text)
 
 
-def _word(text: str, name: str, names: tuple[str, ...], way: ColumnFormat) -> ReadCell:
-    if text in way.words:
-        code = way.words[text]
+def _word(text: str, name: str, names: tuple[str, ...], column_format: ColumnFormat) -> ReadCell:
+    if text in column_format.words:
+        code = column_format.words[text]
         return ReadCell(code) if code else ReadCell(problem=_unknown_word(name, names))
     known = code_of(name, text)
     return ReadCell(known) if known is not None and known in names else ReadCell(problem=_unknown_word(name, names))
@@ -220,7 +220,7 @@ def length(text: str, unit: str, decimal: str) -> ReadCell:
     )
 
 
-def _listed(text: str, column: Column, way: ColumnFormat, decimal: str) -> ReadCell:
+def _listed(text: str, column: Column, column_format: ColumnFormat, decimal: str) -> ReadCell:
     """Several values in one cell, separated by semicolons, bars, brackets or words; a slash needs spaces, since it also makes fractions."""
     inner = column.cell.of
     if inner is None:
@@ -228,24 +228,24 @@ def _listed(text: str, column: Column, way: ColumnFormat, decimal: str) -> ReadC
     parts = [part.strip() for part in re.split(r"[;|+&]|\s/\s|\s(?:und|and|oder|or|u\.)\s|,\s|\n|(?<=mm)/|[()]", text) if part.strip()]
     if inner.kind == "length" and decimal in (POINT, EACH) and _COMMA.search(text):
         return ReadCell(problem="may be two sizes or one with a decimal comma, in a column with decimal points: set sizes apart by ';'")
-    found: dict[str, None] = {}
+    texts: dict[str, None] = {}
     last = _unit_of_last(parts) if inner.kind == "length" and any("/" not in part for part in parts[:-1]) else ""
-    if last and way.unit and last != way.unit:
-        return ReadCell(problem=f"has {last} at its end, in a column of {way.unit}: write the unit after each size")
-    assumed = f"the unit at the end is that of all: {last}" if last and not way.unit else ""
+    if last and column_format.unit and last != column_format.unit:
+        return ReadCell(problem=f"has {last} at its end, in a column of {column_format.unit}: write the unit after each size")
+    assumed = f"the unit at the end is that of all: {last}" if last and not column_format.unit else ""
     for part in parts:
         match inner.kind:
             case "length":
-                read = length(part, way.unit or last, decimal)
+                read = length(part, column_format.unit or last, decimal)
             case "choice":
-                read = _word(part, column.name, inner.names, way)
+                read = _word(part, column.name, inner.names, column_format)
             case _:
                 read = ReadCell(part)
         if read.problem:
             return ReadCell(problem=read.problem if len(parts) == 1 else f"{part!r} {read.problem}")
         assumed = assumed or read.assumed
-        found[read.text] = None
-    return ReadCell(";".join(found), assumed=assumed)
+        texts[read.text] = None
+    return ReadCell(";".join(texts), assumed=assumed)
 
 
 def _unit_of_last(parts: list[str]) -> str:
@@ -263,10 +263,10 @@ def _quantity(text: str, names: tuple[str, ...], unit: str, decimal: str) -> Rea
         return ReadCell(
             problem=f"has no unit, and neither has the column: write one of {', '.join(names)}, or give the column's unit in the mapping"
         )
-    found = unit_of(word, names)
-    if found is None:
+    known_unit = unit_of(word, names)
+    if known_unit is None:
         return ReadCell(problem=f"has the unit {word!r}: write one of {', '.join(names)}")
-    target, power, assumed = found
+    target, power, assumed = known_unit
     try:
         figure = _shifted(number(match[1], decimal), power)
     except NoNumber as error:
@@ -282,8 +282,8 @@ def unit_of(word: str, names: tuple[str, ...]) -> tuple[str, int, str] | None:
     table: dict[str, tuple[str, int, str]] = (
         _FORCE if "kN" in names else _PER_LENGTH if "kg/100m" in names else _MASS if "oz" in names else {}
     )
-    found = table.get(spelling) or ((_OTHER[spelling], 0, "") if spelling in _OTHER else None)
-    return found if found is not None and found[0] in names else None
+    known_unit = table.get(spelling) or ((_OTHER[spelling], 0, "") if spelling in _OTHER else None)
+    return known_unit if known_unit is not None and known_unit[0] in names else None
 
 
 def _shifted(figure: str, power: int) -> str:
@@ -326,11 +326,11 @@ def _day(text: str) -> ReadCell:
 
 def day_before(text: str) -> ReadCell:
     """The day before the one written: the last day of sale for an article 'not sold from' that day."""
-    found = _day(text)
-    if found.problem:
-        return found
+    read = _day(text)
+    if read.problem:
+        return read
     try:
-        day = date.fromisoformat(found.text) - timedelta(days=1)
+        day = date.fromisoformat(read.text) - timedelta(days=1)
     except (ValueError, OverflowError):
         return ReadCell(problem="is no day: write it as YYYY-MM-DD")
     return ReadCell(day.isoformat(), assumed="the day before is the last on which it is sold")
@@ -349,8 +349,8 @@ def last_day_in(text: str) -> ReadCell | None:
         return day_before(match[0]) if has_ended(words) else None
     if not has_ended(words) and words not in _UNTIL:
         return None
-    found = _day(match[0])
-    return found if found.problem else found._replace(assumed="the day in it is the last on which it is sold")
+    read = _day(match[0])
+    return read if read.problem else read._replace(assumed="the day in it is the last on which it is sold")
 
 
 def thread(text: str) -> ReadCell:

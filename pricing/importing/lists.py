@@ -168,17 +168,17 @@ def _with_mapping(grids: list[Grid], file: str, options: ImportOptions) -> Itera
 def _header_of(grid: Grid, sheet_mapping: SheetMapping) -> int:
     """The number of the row with the most of the mapping's headers, preferring the mapping's own header row; 0 if no row has any."""
     wanted = set(sheet_mapping.columns)
-    found = [
+    matches = [
         (len(wanted & {" ".join(str(each).split()) for each in grid.cells.iloc[at]}), grid.rows[at])
         for at in range(min(AMONG, len(grid.rows)))
     ]
-    most = max((many for many, _ in found), default=0)
-    rows = [row for many, row in found if many == most]
+    most = max((many for many, _ in matches), default=0)
+    rows = [row for many, row in matches if many == most]
     return 0 if not most else sheet_mapping.header_row if sheet_mapping.header_row in rows else rows[0]
 
 
-def _work(grid: Grid, head: Heading, sheet_mapping: SheetMapping, found: Articles | None = None) -> Work:
-    kept, sections, notes = no_articles(grid, head) if found is None else found
+def _work(grid: Grid, head: Heading, sheet_mapping: SheetMapping, articles: Articles | None = None) -> Work:
+    kept, sections, notes = no_articles(grid, head) if articles is None else articles
     head.notes += notes
     return grid, head, sheet_mapping, rows_of(grid, head, sheet_mapping, kept), sections
 
@@ -190,8 +190,8 @@ def _guessing(grids: list[Grid], file: str, options: ImportOptions, notes: list[
         return
     for grid in visible:
         head = heading(grid, options.header)
-        found = no_articles(grid, head)
-        kept = found[0]
+        articles = no_articles(grid, head)
+        kept = articles[0]
         kinds = _kinds(grid, head, kept)
         if kinds:
             for kind, words in kinds.items():
@@ -199,7 +199,7 @@ def _guessing(grids: list[Grid], file: str, options: ImportOptions, notes: list[
                 sheet_mapping.rows_of = tuple(words)
                 yield _work(grid, heading(grid, options.header), sheet_mapping)
         elif named := table_of(grid.sheet):
-            yield _work(grid, head, guessed(grid, head, named, kept), found)
+            yield _work(grid, head, guessed(grid, head, named, kept), articles)
         else:
             notes.append(
                 Note(
@@ -214,8 +214,8 @@ def _guessing(grids: list[Grid], file: str, options: ImportOptions, notes: list[
 def _of_one_kind(grids: list[Grid], file: str, options: ImportOptions, kind: str) -> Iterator[Work]:
     for grid in _of_kind(grids, file, kind, f"name one with --sheet, or take all with --as {EACH}"):
         head = heading(grid, options.header)
-        found = no_articles(grid, head)
-        yield _work(grid, head, guessed(grid, head, kind, found[0]), found)
+        articles = no_articles(grid, head)
+        yield _work(grid, head, guessed(grid, head, kind, articles[0]), articles)
 
 
 def _of_kind(grids: list[Grid], file: str, kind: str, how: str) -> list[Grid]:
@@ -231,12 +231,12 @@ def _kinds(grid: Grid, head: Heading, kept: list[int]) -> dict[str, list[str]]:
     """For each table, the words in the column of kinds that mean it; empty if there is no such column."""
     for at, bare in enumerate(head.bare):
         if plain(bare) in OF_ANY_LIST[KIND]:
-            found: dict[str, list[str]] = {}
+            words_by_kind: dict[str, list[str]] = {}
             for word in dict.fromkeys(grid.cells[at].iloc[kept]):
                 if kind := table_of(word):
-                    found.setdefault(kind, []).append(word)
-            if found:
-                return found
+                    words_by_kind.setdefault(kind, []).append(word)
+            if words_by_kind:
+                return words_by_kind
     return {}
 
 

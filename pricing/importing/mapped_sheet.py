@@ -103,38 +103,38 @@ def map_rows(grid: Grid, head: Heading, mapping: SheetMapping, rows: Sequence[in
     _known(grid, head, mapping)
     table = KINDS[mapping.kind]
     columns = {column.name: column for column in table.columns}
-    found = MappedSheet(mapping, grid, head, list(rows), {name: [""] * len(rows) for name in columns})
+    sheet = MappedSheet(mapping, grid, head, list(rows), {name: [""] * len(rows) for name in columns})
     for header, target in mapping.columns.items():
         column = columns.get(target) or (_UNIT_PRICE if target.startswith(PRICE) and target not in columns else None)
         if column is not None and target not in (STATUS, KIND):
-            found.columns[target] = _column(found, header, target, column, rows)
+            sheet.columns[target] = _column(sheet, header, target, column, rows)
         elif target == NOT_FROM and "until" in columns:
-            until = _column(found, header, target, columns["until"], rows)
-            found.columns["until"] = [one or other for one, other in zip(found.columns["until"], until, strict=True)]
+            until = _column(sheet, header, target, columns["until"], rows)
+            sheet.columns["until"] = [one or other for one, other in zip(sheet.columns["until"], until, strict=True)]
         elif target:
-            found.shown.append(_as_is(found, header, target, rows))
-    _beyond(found)
-    _from_threads(found)
-    _from_names(found, columns, sections)
+            sheet.shown.append(_as_is(sheet, header, target, rows))
+    _beyond(sheet)
+    _from_threads(sheet)
+    _from_names(sheet, columns, sections)
     for name, value in mapping.constants.items():
         if name in columns:
-            _constant(found, columns[name], value)
-    _ended(found)
-    return found
+            _constant(sheet, columns[name], value)
+    _ended(sheet)
+    return sheet
 
 
-def _beyond(found: MappedSheet) -> None:
+def _beyond(sheet: MappedSheet) -> None:
     """Refuse rows of a text file that are longer than the header: a delimiter inside a cell has shifted the cells after it."""
-    last = max((at for at, name in enumerate(found.head.names) if name), default=0)
-    if found.grid.sheet:
+    last = max((at for at, name in enumerate(sheet.head.names) if name), default=0)
+    if sheet.grid.sheet:
         return
     words = "stands beyond the header's last column: put a cell that contains the mark between cells in quotation marks"
-    for column in range(last + 1, found.grid.cells.shape[1]):
-        texts = found.grid.cells[column].to_numpy()
-        for at in found.rows:
+    for column in range(last + 1, sheet.grid.cells.shape[1]):
+        texts = sheet.grid.cells[column].to_numpy()
+        for at in sheet.rows:
             if texts[at]:
-                found.faults.append(Note("beyond", found.grid.place(at, column), texts[at], words))
-                found.bad.add(at)
+                sheet.faults.append(Note("beyond", sheet.grid.place(at, column), texts[at], words))
+                sheet.bad.add(at)
 
 
 def _known(grid: Grid, head: Heading, mapping: SheetMapping) -> None:
@@ -149,9 +149,9 @@ def _column_of(mapping: SheetMapping, head: Heading, target: str) -> int | None:
     return next((head.names.index(name) for name, each in mapping.columns.items() if each == target and name in head.names), None)
 
 
-def _column(found: MappedSheet, header: str, target: str, column: Column, rows: Sequence[int]) -> list[str]:
+def _column(sheet: MappedSheet, header: str, target: str, column: Column, rows: Sequence[int]) -> list[str]:
     """The converted cells of a column; each distinct text is converted once."""
-    mapping, grid, at = found.mapping, found.grid, found.head.names.index(header)
+    mapping, grid, at = sheet.mapping, sheet.grid, sheet.head.names.index(header)
     read = reader(column, ColumnFormat(mapping.units.get(header, ""), mapping.decimals.get(header, ""), mapping.words.get(target, {})))
     if target == NOT_FROM:
         read = _before(read)
@@ -169,18 +169,18 @@ def _column(found: MappedSheet, header: str, target: str, column: Column, rows: 
         filled += bool(key[0]) or bool(got.problem)
         formulas += formula(key[1])
         if got.problem:
-            found.refuse(row, target, "cell", key[0] or "a blank cell", got.problem)
+            sheet.refuse(row, target, "cell", key[0] or "a blank cell", got.problem)
         elif got.text:
             good += 1
             example = example or (key[0], got.text)
         if got.assumed:
-            found.assumed.setdefault((header, got.assumed), []).append(row)
+            sheet.assumed.setdefault((header, got.assumed), []).append(row)
     if formulas:
-        found.assumed.setdefault((header, "what formulas came to when the workbook was saved"), []).extend(
+        sheet.assumed.setdefault((header, "what formulas came to when the workbook was saved"), []).extend(
             row for row in rows if formula(int(kinds[row]))
         )
     example_text, becomes = example or ("", "")
-    found.shown.append(
+    sheet.shown.append(
         Shown(header, at, target, mapping.units.get(header, ""), mapping.decimals.get(header, ""), example_text, becomes, good, filled)
     )
     return cells
@@ -190,97 +190,97 @@ def _before(read: Callable[[str, int], ReadCell]) -> Callable[[str, int], ReadCe
     """A reader that returns the day before the one read."""
 
     def before(text: str, kind: int) -> ReadCell:
-        found = read(text, kind)
-        return found if found.problem or not found.text else day_before(found.text)
+        day = read(text, kind)
+        return day if day.problem or not day.text else day_before(day.text)
 
     return before
 
 
-def _as_is(found: MappedSheet, header: str, target: str, rows: Sequence[int]) -> Shown:
-    at = found.head.names.index(header)
-    texts = [text for text in found.grid.cells[at].iloc[list(rows)] if text]
+def _as_is(sheet: MappedSheet, header: str, target: str, rows: Sequence[int]) -> Shown:
+    at = sheet.head.names.index(header)
+    texts = [text for text in sheet.grid.cells[at].iloc[list(rows)] if text]
     return Shown(header, at, target, "", "", texts[0] if texts else "", "", len(texts), len(texts))
 
 
-def _from_threads(found: MappedSheet) -> None:
+def _from_threads(sheet: MappedSheet) -> None:
     """Fill in the hand written after a thread, such as in 'M10 LH', in rows without one."""
-    hand = "hand" if "hand" in found.columns else "stud_hand"
-    header = next((name for name, target in found.mapping.columns.items() if target in ("thread", "designation")), None)
-    if hand not in found.columns or header is None:
+    hand = "hand" if "hand" in sheet.columns else "stud_hand"
+    header = next((name for name, target in sheet.mapping.columns.items() if target in ("thread", "designation")), None)
+    if hand not in sheet.columns or header is None:
         return
-    texts = found.grid.cells[found.head.names.index(header)].to_list()
-    for place, at in enumerate(found.rows):
-        if not found.columns[hand][place] and (code := hand_in(texts[at])):
-            found.columns[hand][place] = code
-            found.assumed.setdefault((header, f"{hand} from the thread"), []).append(at)
+    texts = sheet.grid.cells[sheet.head.names.index(header)].to_list()
+    for place, at in enumerate(sheet.rows):
+        if not sheet.columns[hand][place] and (code := hand_in(texts[at])):
+            sheet.columns[hand][place] = code
+            sheet.assumed.setdefault((header, f"{hand} from the thread"), []).append(at)
 
 
-def _from_names(found: MappedSheet, columns: dict[str, Column], sections: Mapping[int, str]) -> None:
+def _from_names(sheet: MappedSheet, columns: dict[str, Column], sections: Mapping[int, str]) -> None:
     """Fill blank cells from the articles' names, then from their section headings."""
-    read = {name: reader(columns[name], ColumnFormat(words=found.mapping.words.get(name, {}))) for name in _FROM_NAMES if name in columns}
-    sources = [(header, found.grid.cells[found.head.names.index(header)].to_list()) for header in found.mapping.split]
+    read = {name: reader(columns[name], ColumnFormat(words=sheet.mapping.words.get(name, {}))) for name in _FROM_NAMES if name in columns}
+    sources = [(header, sheet.grid.cells[sheet.head.names.index(header)].to_list()) for header in sheet.mapping.split]
     for header, texts in sources:
-        for place, at in enumerate(found.rows):
-            _filled(found, place, header, texts[at], read)
-    if found.mapping.split and any(sections.values()):
-        for place, at in enumerate(found.rows):
-            _filled(found, place, "heading of the section", sections[at], read)
+        for place, at in enumerate(sheet.rows):
+            _filled(sheet, place, header, texts[at], read)
+    if sheet.mapping.split and any(sections.values()):
+        for place, at in enumerate(sheet.rows):
+            _filled(sheet, place, "heading of the section", sections[at], read)
 
 
-def _filled(found: MappedSheet, place: int, header: str, name: str, read: dict[str, Callable[[str, int], ReadCell]]) -> None:
-    apart, at = taken_apart(name), found.rows[place]
+def _filled(sheet: MappedSheet, place: int, header: str, name: str, read: dict[str, Callable[[str, int], ReadCell]]) -> None:
+    apart, at = taken_apart(name), sheet.rows[place]
     for column, text in apart.found.items():
-        if column in read and not found.columns[column][place] and _applies(found, place, column):
+        if column in read and not sheet.columns[column][place] and _applies(sheet, place, column):
             got = read[column](text, 0)
             if got.text:
-                found.columns[column][place] = got.text
-                found.assumed.setdefault((header, f"{column} taken from it"), []).append(at)
-    if apart.open and "wire_sizes" in found.columns and not found.columns["wire_sizes"][place]:
-        found.notes.append(Note("name_open", found.grid.place(at), name, apart.open))
+                sheet.columns[column][place] = got.text
+                sheet.assumed.setdefault((header, f"{column} taken from it"), []).append(at)
+    if apart.open and "wire_sizes" in sheet.columns and not sheet.columns["wire_sizes"][place]:
+        sheet.notes.append(Note("name_open", sheet.grid.place(at), name, apart.open))
 
 
-def _applies(found: MappedSheet, place: int, column: str) -> bool:
+def _applies(sheet: MappedSheet, place: int, column: str) -> bool:
     """Whether a column applies to the row's family: a pin, thread or hand only where the family has one."""
-    family = found.columns["family"][place] if "family" in found.columns else ""
+    family = sheet.columns["family"][place] if "family" in sheet.columns else ""
     if not family or column not in ("pin", "thread", "hand"):
         return True
-    return any(column in rule.needs for rule in found.table.rules if rule.when.get("family") == (family,))
+    return any(column in rule.needs for rule in sheet.table.rules if rule.when.get("family") == (family,))
 
 
-def _constant(found: MappedSheet, column: Column, value: str) -> None:
+def _constant(sheet: MappedSheet, column: Column, value: str) -> None:
     try:
         column.cell.read(value)
     except ValueError:
         raise Unreadable(
-            Note("constant", found.grid.place(), value, f"is no value for {column.name}: write {column.cell.expected}")
+            Note("constant", sheet.grid.place(), value, f"is no value for {column.name}: write {column.cell.expected}")
         ) from None
-    found.columns[column.name] = [text or value for text in found.columns[column.name]]
+    sheet.columns[column.name] = [text or value for text in sheet.columns[column.name]]
 
 
-def _ended(found: MappedSheet) -> None:
+def _ended(sheet: MappedSheet) -> None:
     """Find rows whose status or name says that the article is discontinued."""
-    at_status = _column_of(found.mapping, found.head, STATUS)
-    statuses = found.grid.cells[at_status].to_list() if at_status is not None else [""] * len(found.grid.rows)
-    more = {plain(word) for word in found.mapping.ended}
-    names = found.columns.get("name", [""] * len(found.rows))
-    for place, at in enumerate(found.rows):
+    at_status = _column_of(sheet.mapping, sheet.head, STATUS)
+    statuses = sheet.grid.cells[at_status].to_list() if at_status is not None else [""] * len(sheet.grid.rows)
+    more = {plain(word) for word in sheet.mapping.ended}
+    names = sheet.columns.get("name", [""] * len(sheet.rows))
+    for place, at in enumerate(sheet.rows):
         status = statuses[at]
-        if "until" in found.columns and (day := last_day_in(status)) is not None:
-            _until(found, place, at, status, day)
+        if "until" in sheet.columns and (day := last_day_in(status)) is not None:
+            _until(sheet, place, at, status, day)
         elif status_ended(status) or (more and plain(status) in more):
-            found.ended[at] = status
+            sheet.ended[at] = status
         elif has_ended(names[place]):
-            found.ended[at] = names[place]
+            sheet.ended[at] = names[place]
 
 
-def _until(found: MappedSheet, place: int, at: int, status: str, day: ReadCell) -> None:
+def _until(sheet: MappedSheet, place: int, at: int, status: str, day: ReadCell) -> None:
     """Record the last day named in a status: the article is imported with that last day."""
     if day.problem:
-        found.refuse(at, STATUS, "cell", status, day.problem)
-    elif not found.columns["until"][place]:
-        found.columns["until"][place] = day.text
-        header = next(name for name, target in found.mapping.columns.items() if target == STATUS)
-        found.assumed.setdefault((header, day.assumed), []).append(at)
+        sheet.refuse(at, STATUS, "cell", status, day.problem)
+    elif not sheet.columns["until"][place]:
+        sheet.columns["until"][place] = day.text
+        header = next(name for name, target in sheet.mapping.columns.items() if target == STATUS)
+        sheet.assumed.setdefault((header, day.assumed), []).append(at)
 
 
 __all__ = ["MappedSheet", "Shown", "heading", "map_rows", "no_articles", "rows_of"]

@@ -149,48 +149,48 @@ def _document(body: bytes, file: str) -> dict[str, Any]:
     raise Unreadable(Note("mapping", Place(file), "", words))
 
 
-def _read_sheet_mapping(found: Any, where: str, faults: list[str]) -> SheetMapping | None:
-    if not isinstance(found, dict):
+def _read_sheet_mapping(table: Any, where: str, faults: list[str]) -> SheetMapping | None:
+    if not isinstance(table, dict):
         faults.append(f"{where} is no [[table]]")
         return None
-    faults += [f"{where} has {name!r}, which is none of {', '.join(_FIELDS)}" for name in found if name not in _FIELDS]
-    kind = found.get("as")
+    faults += [f"{where} has {name!r}, which is none of {', '.join(_FIELDS)}" for name in table if name not in _FIELDS]
+    kind = table.get("as")
     if kind not in KINDS:
         faults.append(f"{where}: 'as' is none of {', '.join(KINDS)}")
         return None
-    if not isinstance(found.get("header_row", 0), int):
+    if not isinstance(table.get("header_row", 0), int):
         faults.append(f"{where}: 'header_row' is a row's number")
         return None
-    words = found.get("words", {})
+    words = table.get("words", {})
     columns, units, decimals, constants = (
-        _entries(found.get(name, {}), f"{where}, {name}", faults) for name in ("columns", "units", "decimals", "constants")
+        _entries(table.get(name, {}), f"{where}, {name}", faults) for name in ("columns", "units", "decimals", "constants")
     )
     mapping = SheetMapping(
         kind,
-        str(found.get("sheet", "")),
-        found.get("header_row", 0),
-        _texts(found, "rows_of", where, faults),
+        str(table.get("sheet", "")),
+        table.get("header_row", 0),
+        _texts(table, "rows_of", where, faults),
         columns,
         units,
         decimals,
         {name: _entries(each, f"{where}, words.{name}", faults) for name, each in (words if isinstance(words, dict) else {}).items()},
         constants,
-        _texts(found, "split", where, faults),
-        _texts(found, "ended", where, faults),
+        _texts(table, "split", where, faults),
+        _texts(table, "ended", where, faults),
     )
     faults += [f"{where}: {fault}" for fault in sheet_mapping_faults(mapping)]
     return mapping
 
 
-def _entries(found: Any, where: str, faults: list[str]) -> dict[str, str]:
-    if not isinstance(found, dict) or not all(isinstance(value, str) for value in found.values()):
+def _entries(table: Any, where: str, faults: list[str]) -> dict[str, str]:
+    if not isinstance(table, dict) or not all(isinstance(value, str) for value in table.values()):
         faults.append(f'{where}: each line is "the shop\'s" = "ours", both in quotation marks')
         return {}
-    return found
+    return table
 
 
-def _texts(found: Mapping[str, Any], name: str, where: str, faults: list[str]) -> tuple[str, ...]:
-    texts = found.get(name, [])
+def _texts(table: Mapping[str, Any], name: str, where: str, faults: list[str]) -> tuple[str, ...]:
+    texts = table.get(name, [])
     if not isinstance(texts, list) or not all(isinstance(each, str) for each in texts):
         faults.append(f'{where}: {name} is a list such as ["one", "another"]')
         return ()

@@ -66,26 +66,26 @@ class Merged:
 
 def merged(sheets: list[MappedSheet], folder: Mapping[str, str], choice: Choice, without: Iterable[Origin] = ()) -> Merged:
     """Merge the rows of a list into the tables of `folder` (texts by file name). `without`: rows that a check has refused."""
-    found, gone = Merged(), set(without)
+    result, gone = Merged(), set(without)
     shop = of_shop(folder)
-    found.currency_mismatches = [
+    result.currency_mismatches = [
         Note("currency", *each) for sheet in sheets for each in currency_mismatches(sheet, shop, f"--set {CURRENCY}={shop}")
     ]
     kinds = dict.fromkeys(sheet.mapping.kind for sheet in sheets)
     tables = {kind: TextTable(KINDS[kind], folder.get(f"{kind}.csv")) for kind in dict.fromkeys((*kinds, PRICES, SOLD_ONLY))}
     put: list[Origin] = []
     for kind in kinds:
-        rows = _rows(kind, sheets, found, choice, gone)
+        rows = _rows(kind, sheets, result, choice, gone)
         if rows is not None and len(rows):
-            put += _into(tables, kind, rows, sheets, found, choice)
-    _prices(tables[PRICES], put, sheets, found)
+            put += _into(tables, kind, rows, sheets, result, choice)
+    _prices(tables[PRICES], put, sheets, result)
     for table in tables.values():
         if table.touched:
-            found.files[table.table.file] = table.written(found.origin)
-    return found
+            result.files[table.table.file] = table.written(result.origin)
+    return result
 
 
-def _rows(kind: str, sheets: list[MappedSheet], found: Merged, choice: Choice, gone: set[Origin]) -> pandas.DataFrame | None:
+def _rows(kind: str, sheets: list[MappedSheet], result: Merged, choice: Choice, gone: set[Origin]) -> pandas.DataFrame | None:
     """The good rows of one table from all sheets. Of identical duplicates one is kept; of rows that contradict each other, none."""
     import pandas
 
@@ -94,8 +94,8 @@ def _rows(kind: str, sheets: list[MappedSheet], found: Merged, choice: Choice, g
         if sheet.mapping.kind != kind:
             continue
         gone_by = {sheet.place(at)[:3] for at in sheet.ended} if not choice.with_ended else set()
-        found.refused += [note for note in sheet.faults if note.place[:3] not in gone_by]
-        found.notes += sheet.notes
+        result.refused += [note for note in sheet.faults if note.place[:3] not in gone_by]
+        result.notes += sheet.notes
         kept = [
             at
             for at in sheet.frame.index
@@ -111,13 +111,13 @@ def _rows(kind: str, sheets: list[MappedSheet], found: Merged, choice: Choice, g
     blank = (rows[key] == "").any(axis=1)
     for which, at in zip(rows.loc[blank, _WHICH], rows.loc[blank, _AT], strict=True):
         lacking = next(name for name in key if not sheets[which].cell(at, name))
-        found.refused.append(
+        result.refused.append(
             Note("no_key", sheets[which].place(at, lacking), "", f"the row has no {lacking}, by which it would be known: write one")
         )
-    return _once(rows[~blank], table, key, sheets, found)
+    return _once(rows[~blank], table, key, sheets, result)
 
 
-def _once(rows: pandas.DataFrame, table: Table, key: list[str], sheets: list[MappedSheet], found: Merged) -> pandas.DataFrame:
+def _once(rows: pandas.DataFrame, table: Table, key: list[str], sheets: list[MappedSheet], result: Merged) -> pandas.DataFrame:
     """The rows with each key once: equal duplicates are dropped with a note; rows that contradict each other are all reported and dropped."""
     names = [str(name) for name in rows if name not in (_AT, _WHICH)]
     own = {column.name for column in table.columns}
@@ -131,9 +131,9 @@ def _once(rows: pandas.DataFrame, table: Table, key: list[str], sheets: list[Map
         label = " / ".join(str(text) for text in rows.loc[group.index[0], key])
         if differ := [name for name in names if len(set(group[name])) > 1]:
             contradicting.update(group.index)
-            found.fatal += _contradictions(rows.loc[group.index], differ, label, sheets)
+            result.fatal += _contradictions(rows.loc[group.index], differ, label, sheets)
         else:
-            found.notes += [Note("double", place, label, f"is the same as {places[0]}, and was taken once") for place in places[1:]]
+            result.notes += [Note("double", place, label, f"is the same as {places[0]}, and was taken once") for place in places[1:]]
     return rows[~canon.duplicated(subset=key) & ~rows.index.isin(contradicting)]
 
 
@@ -151,10 +151,10 @@ def _contradictions(group: pandas.DataFrame, differ: list[str], label: str, shee
 
 
 def _into(
-    tables: dict[str, TextTable], kind: str, rows: pandas.DataFrame, sheets: list[MappedSheet], found: Merged, choice: Choice
+    tables: dict[str, TextTable], kind: str, rows: pandas.DataFrame, sheets: list[MappedSheet], result: Merged, choice: Choice
 ) -> list[Origin]:
     """Merge rows into their table; an article without all dimensions is imported as only sold, or listed. Returns the rows merged."""
-    table, only, counts = tables[kind], tables[SOLD_ONLY], found.counts.setdefault(kind, Counts())
+    table, only, counts = tables[kind], tables[SOLD_ONLY], result.counts.setdefault(kind, Counts())
     names = [column.name for column in table.table.columns]
     article, put = table.table.article, []
     for record in rows.to_dict("records"):
@@ -164,12 +164,12 @@ def _into(
         required = [name for name in wanting if name in NEVER_ASKED or not article]
         if required:
             words = f"the row has no {' and no '.join(required)}: write it, or give one for the whole list with --set {required[0]}=..."
-            found.refused.append(Note("blank", sheets[origin.which].place(origin.at, required[0]), "", words))
+            result.refused.append(Note("blank", sheets[origin.which].place(origin.at, required[0]), "", words))
         elif wanting:
-            found.lacking.append(Lacking(*origin, row["sku"], row.get("family", "") or kind, wanting))
+            result.lacking.append(Lacking(*origin, row["sku"], row.get("family", "") or kind, wanting))
             if choice.sold_only:
-                only.put(_only(row, kind, table.table, wanting), origin, found.counts.setdefault(SOLD_ONLY, Counts()))
-                found.sold_only += 1
+                only.put(_only(row, kind, table.table, wanting), origin, result.counts.setdefault(SOLD_ONLY, Counts()))
+                result.sold_only += 1
                 put.append(origin)
         else:
             if article and kind != SOLD_ONLY:
@@ -195,7 +195,7 @@ def _only(row: Mapping[str, str], kind: str, table: Table, wanting: tuple[str, .
 Ladder = dict[Decimal, Decimal]  # from a quantity: the price of one
 
 
-def _prices(table: TextTable, put: list[Origin], sheets: list[MappedSheet], found: Merged) -> None:
+def _prices(table: TextTable, put: list[Origin], sheets: list[MappedSheet], result: Merged) -> None:
     """Add the list's prices for the merged articles; prices that equal those in force on their day are not written again."""
     steps = {which: _steps(sheet) for which, sheet in enumerate(sheets) if sheet.table.article}
     known = _ladders(table)
@@ -210,7 +210,7 @@ def _prices(table: TextTable, put: list[Origin], sheets: list[MappedSheet], foun
         days = known.get(sku, {})
         current = days[max(before)] if (before := [each for each in days if each <= day]) else {}
         if trouble := _no_price(sku, day, ladder, days, current):
-            found.refused.append(Note(trouble[0], sheet.place(at, PRICE), sku, trouble[1]))
+            result.refused.append(Note(trouble[0], sheet.place(at, PRICE), sku, trouble[1]))
         elif ladder and ladder == current:
             counts.same += 1
         elif ladder:
@@ -230,10 +230,10 @@ def _prices(table: TextTable, put: list[Origin], sheets: list[MappedSheet], foun
             counts.changed += bool(current)
             counts.new += not current
     if counts != Counts():
-        found.counts[f"{PRICES} (articles)"] = counts
+        result.counts[f"{PRICES} (articles)"] = counts
     if fewer:
         words = "have fewer quantity breaks in the list than in the folder: from that day on, only those of the list count"
-        found.notes.append(Note("fewer_breaks", Place(sheets[0].grid.file), "", f"rows {ranges(sorted(set(fewer)))} {words}"))
+        result.notes.append(Note("fewer_breaks", Place(sheets[0].grid.file), "", f"rows {ranges(sorted(set(fewer)))} {words}"))
 
 
 def _no_price(sku: str, day: str, ladder: Ladder, days: Mapping[str, Ladder], current: Ladder) -> tuple[str, str] | None:
@@ -272,9 +272,9 @@ def _steps(sheet: MappedSheet) -> list[tuple[Decimal, str]]:
     return [(Decimal(name.removeprefix(PRICE_FROM)) if name != PRICE else Decimal(0), name) for name in own]
 
 
-def traced(fault: TableFault, sheets: list[MappedSheet], found: Merged) -> tuple[Note, Origin | None]:
+def traced(fault: TableFault, sheets: list[MappedSheet], result: Merged) -> tuple[Note, Origin | None]:
     """A fault found by the folder's check as a note on the row of the list that caused it, with that row's origin if there is one."""
-    origin, words = found.origin.get((fault.file, fault.line)), f"expected {fault.expected}"
+    origin, words = result.origin.get((fault.file, fault.line)), f"expected {fault.expected}"
     if origin is None:
         return Note("check", Place(fault.file, row=fault.line, header=fault.column), fault.found, words), None
     place = sheets[origin.which].place(origin.at, PRICE if fault.file == f"{PRICES}.csv" else fault.column)

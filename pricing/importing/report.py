@@ -14,11 +14,11 @@ _FEW = 12
 _WIDE = 34
 
 
-def mapping_lines(found: ShopList) -> Iterator[str]:
+def mapping_lines(shop_list: ShopList) -> Iterator[str]:
     """The mapping as a table: each column of the list, what it becomes, with an example."""
-    for sheet in found.sheets:
+    for sheet in shop_list.sheets:
         on_sheet = f", sheet '{sheet.grid.sheet}'" if sheet.grid.sheet else ""
-        yield f"{sheet.mapping.kind}: from {found.file}{on_sheet}, header in row {sheet.head.row}, {len(sheet.rows)} rows"
+        yield f"{sheet.mapping.kind}: from {shop_list.file}{on_sheet}, header in row {sheet.head.row}, {len(sheet.rows)} rows"
         rows = [("", "column of the list", "becomes", "unit", "decimals", "for example", "is then", "read")]
         shown = sorted(sheet.shown, key=lambda each: each.column)
         rows += [
@@ -66,14 +66,14 @@ def _rows(sheet: MappedSheet, at: Sequence[int]) -> str:
     return f"{len(numbers)} rows: {ranges(numbers[:_FEW])} and more" if len(numbers) > _FEW else rows_named(numbers)
 
 
-def lacking_lines(found: Merged, sheets: Sequence[MappedSheet], *, sold_only: bool) -> Iterator[str]:
+def lacking_lines(merged: Merged, sheets: Sequence[MappedSheet], *, sold_only: bool) -> Iterator[str]:
     """The missing dimensions, grouped by family and missing columns."""
-    if not found.lacking:
+    if not merged.lacking:
         return
-    yield f"{len(found.lacking)} articles lack dimensions, and cannot be computed from:"
-    groups = Counter((each.family, each.columns) for each in found.lacking)
+    yield f"{len(merged.lacking)} articles lack dimensions, and cannot be computed from:"
+    groups = Counter((each.family, each.columns) for each in merged.lacking)
     for (family, columns), many in groups.most_common(_FEW):
-        first = next(each for each in found.lacking if (each.family, each.columns) == (family, columns))
+        first = next(each for each in merged.lacking if (each.family, each.columns) == (family, columns))
         where = sheets[first.which].place(first.at)
         yield f"  {many} x {family}: {', '.join(columns)} (the first is {first.sku}, {where})"
     if len(groups) > _FEW:
@@ -98,10 +98,10 @@ def notes_lines(title: str, notes: Sequence[Note], most: int) -> Iterator[str]:
     yield ""
 
 
-def counts_lines(found: Merged) -> Iterator[str]:
+def counts_lines(merged: Merged) -> Iterator[str]:
     """How many rows of each table are new, changed and unchanged."""
     rows = [("table", "new", "changed", "as before")]
-    rows += [(kind, str(each.new), str(each.changed), str(each.same)) for kind, each in found.counts.items()]
+    rows += [(kind, str(each.new), str(each.changed), str(each.same)) for kind, each in merged.counts.items()]
     yield from table(rows)
 
 

@@ -46,12 +46,12 @@ def correction_contributions(situation: Situation, measured: Measurement, terms:
         *_tensions(situation, measured, terms),
         *_properties(situation, measured, terms),
     )
-    found, made = [], made_in(situation)
+    contributions, corrections = [], made_in(situation)
     for each in inputs:
-        u = moved(situation, made, each.fields, each.half_width, each.least) / _RECTANGULAR
+        u = moved(situation, corrections, each.fields, each.half_width, each.least) / _RECTANGULAR
         if abs(u) >= NOTHING:
-            found.append(Contribution(phrase(f"contribution.{each.name}"), u, None, phrase(f"improve.{each.remedy}"), each.name))
-    return tuple(found)
+            contributions.append(Contribution(phrase(f"contribution.{each.name}"), u, None, phrase(f"improve.{each.remedy}"), each.name))
+    return tuple(contributions)
 
 
 def _temperatures(measured: Measurement, terms: Terms) -> Iterator[Input]:

@@ -121,15 +121,15 @@ def made_in(s: Situation) -> Corrections:
     return tuple([each for each in ALL if each(s) is not ZERO])
 
 
-def moved(s: Situation, made: Corrections, names: tuple[str, ...], half_width: Decimal, least: Decimal | None = None) -> float:
+def moved(s: Situation, corrections: Corrections, names: tuple[str, ...], half_width: Decimal, least: Decimal | None = None) -> float:
     """The change in length (mm, signed) when an input varies by `half_width` either way: the side with the larger effect.
 
     `made` are the corrections that apply; the fields `names` all hold this input; `least` is its lower limit, such as the pull needed to hold
     the wire up.
     """
-    middle = sum([each(s) for each in made], ZERO)
+    middle = sum([each(s) for each in corrections], ZERO)
     shifted = [_shifted(s, names, step, least) for step in (half_width, -half_width)]
-    return float(max([sum([each(other) for each in made], ZERO) - middle for other in shifted], key=abs))
+    return float(max([sum([each(other) for each in corrections], ZERO) - middle for other in shifted], key=abs))
 
 
 def _shifted(s: Situation, names: tuple[str, ...], step: Decimal, least: Decimal | None) -> Situation:

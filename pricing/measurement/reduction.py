@@ -25,7 +25,7 @@ from pricing.measurement.corrections import (
     wire_temperature,
 )
 from pricing.measurement.readings import blunders, mean_term
-from pricing.measurement.situation import situation
+from pricing.measurement.situation import situation_of
 from pricing.values import Dimension, Length, Quantity, Size, Temperature, Text, Value, phrase
 
 if TYPE_CHECKING:
@@ -69,10 +69,10 @@ def reduce_readings(measured: Measurement, wires: Wires, wire_length: Decimal, e
     """
     readings = measured.readings
     mean, spread = mean_of(readings), max(readings) - min(readings)
-    made, assumptions = situation(measured, wires, mean, max(wire_length, Decimal(0)), everyday, terms)
-    lines = [mean_term(readings, mean, spread), *_compared(measured, mean), *_lines(made, measured, wires)]
+    situation, assumptions = situation_of(measured, wires, mean, max(wire_length, Decimal(0)), everyday, terms)
+    lines = [mean_term(readings, mean, spread), *_compared(measured, mean), *_lines(situation, measured, wires)]
     findings = (*blunders(readings, terms.repeatability), *assumptions)
-    return Reduced(tuple(lines), findings, mean, spread, correction_contributions(made, measured, terms), wires)
+    return Reduced(tuple(lines), findings, mean, spread, correction_contributions(situation, measured, terms), wires)
 
 
 def _compared(measured: Measurement, mean: Decimal) -> list[Term]:
@@ -83,74 +83,86 @@ def _compared(measured: Measurement, mean: Decimal) -> list[Term]:
     return [term("tape-compared", mean * (tape.true / tape.marked - 1), MEASURED, true=tape.true, marked=tape.marked)]
 
 
-def _lines(made: Situation, measured: Measurement, wires: Wires) -> list[Term]:
-    return [*_temperatures(made, measured, wires), *_tape_pull(made, measured), *_hung(made, wires), *_tensions(made, wires)]
+def _lines(situation: Situation, measured: Measurement, wires: Wires) -> list[Term]:
+    return [
+        *_temperatures(situation, measured, wires),
+        *_tape_pull(situation, measured),
+        *_hung(situation, wires),
+        *_tensions(situation, wires),
+    ]
 
 
-def _temperatures(made: Situation, measured: Measurement, wires: Wires) -> list[Term]:
+def _temperatures(situation: Situation, measured: Measurement, wires: Wires) -> list[Term]:
     lines: list[Term] = []
     both = measured.temperature is not None
-    if made.tape_at is not None and (both or measured.tape_temperature is not None or made.tape_at != made.tape_true_at):
+    if situation.tape_at is not None and (both or measured.tape_temperature is not None or situation.tape_at != situation.tape_true_at):
         alpha, source = TAPE_EXPANSION[measured.tape_material or "steel"]
-        values: dict[str, Value] = {"expansion": Quantity(alpha, "/K"), "length": Dimension(made.length)}
-        values |= {"temperature": Temperature(made.tape_at), "reference": Temperature(made.tape_true_at)}
-        lines.append(term("tape-temperature", tape_temperature(made), source, **values))
-    if made.wire_at is not None and (both or measured.wire_temperature is not None):
-        values = {"expansion": Quantity(wires.old.expansion_per_k, "/K"), "wire": Dimension(thousandth(made.wire_length))}
-        values |= {"temperature": Temperature(made.wire_at), "reference": Temperature(REFERENCE_DEGC)}
-        lines.append(term("wire-temperature", wire_temperature(made), catalogue_row(wires.old.sku), **values))
+        values: dict[str, Value] = {"expansion": Quantity(alpha, "/K"), "length": Dimension(situation.length)}
+        values |= {"temperature": Temperature(situation.tape_at), "reference": Temperature(situation.tape_true_at)}
+        lines.append(term("tape-temperature", tape_temperature(situation), source, **values))
+    if situation.wire_at is not None and (both or measured.wire_temperature is not None):
+        values = {"expansion": Quantity(wires.old.expansion_per_k, "/K"), "wire": Dimension(thousandth(situation.wire_length))}
+        values |= {"temperature": Temperature(situation.wire_at), "reference": Temperature(REFERENCE_DEGC)}
+        lines.append(term("wire-temperature", wire_temperature(situation), catalogue_row(wires.old.sku), **values))
     return lines
 
 
-def _tape_pull(made: Situation, measured: Measurement) -> list[Term]:
-    if made.tape_ae is None or made.tape_pull is None or made.tape_true_pull is None or measured.tape_area is None:
+def _tape_pull(situation: Situation, measured: Measurement) -> list[Term]:
+    if situation.tape_ae is None or situation.tape_pull is None or situation.tape_true_pull is None or measured.tape_area is None:
         return []
     _, source, _ = TAPE_MODULUS[measured.tape_material or "steel"]
     values = {
-        "pull": _newtons(made.tape_pull),
-        "standard_pull": _newtons(made.tape_true_pull),
+        "pull": _newtons(situation.tape_pull),
+        "standard_pull": _newtons(situation.tape_true_pull),
         "section": Quantity(measured.tape_area, "mm²"),
     }
-    return [term("tape-pull", tape_stretch(made), phrase("source.surveying_and", other=source), **values)]
+    return [term("tape-pull", tape_stretch(situation), phrase("source.surveying_and", other=source), **values)]
 
 
-def _hung(made: Situation, wires: Wires) -> list[Term]:
-    if made.pull is None:
+def _hung(situation: Situation, wires: Wires) -> list[Term]:
+    if situation.pull is None:
         return []
-    source, wire = catalogue_row(wires.old.sku), Dimension(thousandth(made.wire_length))
-    weight, stiffness, pull = _per_metre(made.old_weight), _kn(made.old_ae), _newtons(made.pull)
-    if made.how == "plumb":
-        return [term("wire-stretch", hung_stretch(made), source, None, "plumb", pull=pull, weight=weight, wire=wire, stiffness=stiffness)]
-    lines = [term("wire-stretch", hung_stretch(made), source, None, "pull", pull=pull, wire=wire, stiffness=stiffness)]
-    if not made.tape_on_wire:
+    source, wire = catalogue_row(wires.old.sku), Dimension(thousandth(situation.wire_length))
+    weight, stiffness, pull = _per_metre(situation.old_weight), _kn(situation.old_ae), _newtons(situation.pull)
+    if situation.how == "plumb":
+        return [
+            term("wire-stretch", hung_stretch(situation), source, None, "plumb", pull=pull, weight=weight, wire=wire, stiffness=stiffness)
+        ]
+    lines = [term("wire-stretch", hung_stretch(situation), source, None, "pull", pull=pull, wire=wire, stiffness=stiffness)]
+    if not situation.tape_on_wire:
         parabola = phrase("source.parabola_and", other=source)
-        lines.append(term("wire-sag", wire_sag(made), parabola, weight=weight, pull=pull, length=made.length))
-    if made.tape_weight is not None and made.tape_sag_pull is not None:
-        beside = {"weight": _per_metre(made.tape_weight, None), "pull": _newtons(made.tape_sag_pull)}
-        lines.append(term("tape-sag", tape_sag(made), phrase("source.parabola"), **beside))
+        lines.append(term("wire-sag", wire_sag(situation), parabola, weight=weight, pull=pull, length=situation.length))
+    if situation.tape_weight is not None and situation.tape_sag_pull is not None:
+        beside = {"weight": _per_metre(situation.tape_weight, None), "pull": _newtons(situation.tape_sag_pull)}
+        lines.append(term("tape-sag", tape_sag(situation), phrase("source.parabola"), **beside))
     return lines
 
 
-def _tensions(made: Situation, wires: Wires) -> list[Term]:
+def _tensions(situation: Situation, wires: Wires) -> list[Term]:
     """Stretch of the old wire aboard, and of a different new one in use.
 
     If both tensions are the same, the old wire's stiffness cancels: one line.
     """
-    if made.how != "aboard" and not made.changed:
+    if situation.how != "aboard" and not situation.changed:
         return []
-    wire = Dimension(thousandth(made.wire_length))
-    if made.how == "aboard" and made.changed and made.everyday_aboard and made.everyday is not None:
-        values: dict[str, Value] = {"tension": _newtons(made.everyday), "wire": wire, "stiffness": _kn(made.new_ae)}
-        return [term("new-wire-stretch", aboard_stretch(made) + other_stretch(made), catalogue_row(wires.new.sku), **values)]
+    wire = Dimension(thousandth(situation.wire_length))
+    if situation.how == "aboard" and situation.changed and situation.everyday_aboard and situation.everyday is not None:
+        values: dict[str, Value] = {"tension": _newtons(situation.everyday), "wire": wire, "stiffness": _kn(situation.new_ae)}
+        return [term("new-wire-stretch", aboard_stretch(situation) + other_stretch(situation), catalogue_row(wires.new.sku), **values)]
     lines: list[Term] = []
-    tension = made.everyday if made.everyday_aboard else made.tension
-    if made.how == "aboard" and tension is not None:
-        values = {"tension": _newtons(tension), "wire": wire, "stiffness": _kn(made.old_ae)}
-        lines.append(term("wire-stretch", aboard_stretch(made), catalogue_row(wires.old.sku), None, "rig", **values))
-    if made.changed and made.everyday is not None:
-        values = {"tension": _newtons(made.everyday), "wire": wire, "stiffness_old": _kn(made.old_ae), "stiffness_new": _kn(made.new_ae)}
+    tension = situation.everyday if situation.everyday_aboard else situation.tension
+    if situation.how == "aboard" and tension is not None:
+        values = {"tension": _newtons(tension), "wire": wire, "stiffness": _kn(situation.old_ae)}
+        lines.append(term("wire-stretch", aboard_stretch(situation), catalogue_row(wires.old.sku), None, "rig", **values))
+    if situation.changed and situation.everyday is not None:
+        values = {
+            "tension": _newtons(situation.everyday),
+            "wire": wire,
+            "stiffness_old": _kn(situation.old_ae),
+            "stiffness_new": _kn(situation.new_ae),
+        }
         source = phrase("source.two_rows", one=Text(wires.old.sku), two=Text(wires.new.sku))
-        lines.append(term("other-wire-stretch", other_stretch(made), source, **values))
+        lines.append(term("other-wire-stretch", other_stretch(situation), source, **values))
     return lines
 
 

@@ -77,14 +77,14 @@ ASSUMED = Temperature(REFERENCE_DEGC)
 Findings = list[Finding]
 
 
-def situation(
+def situation_of(
     measured: Measurement, wires: Wires, mean: Decimal, wire_length: Decimal, everyday: Decimal | None, terms: Terms
 ) -> tuple[Situation, tuple[Finding, ...]]:
     """The inputs of the corrections, with findings. `wire_length`: free wire within the reading (mm); `everyday`: sailing tension (N)."""
     findings: Findings = []
     how = _how(measured, findings)
     at = _temperatures(mean, measured, wires.old, findings)
-    made = Situation(
+    situation = Situation(
         length=mean,
         wire_length=wire_length,
         how=how,
@@ -99,12 +99,12 @@ def situation(
         tape_true_at=at.true,
         wire_at=at.wire,
     )
-    made = _tape_pull(made, measured, findings)
-    made = _hung(made, measured, terms, findings)
-    made = _tensions(made, measured, wires, everyday, findings)
+    situation = _tape_pull(situation, measured, findings)
+    situation = _hung(situation, measured, terms, findings)
+    situation = _tensions(situation, measured, wires, everyday, findings)
     _compared(measured, findings)
     findings += _unused(measured)
-    return made, tuple(findings)
+    return situation, tuple(findings)
 
 
 def stiffness(wire: Wire) -> Decimal:
@@ -155,55 +155,55 @@ def _temperatures(length: Decimal, measured: Measurement, old: Wire, findings: F
     return _Temperatures(alpha, tape, wire, true)
 
 
-def _tape_pull(made: Situation, measured: Measurement, findings: Findings) -> Situation:
+def _tape_pull(situation: Situation, measured: Measurement, findings: Findings) -> Situation:
     compared = measured.tape_comparison.pull if measured.tape_comparison else None
     standard = measured.tape_standard_pull if compared is None else compared
     given = (measured.tape_pull, standard, measured.tape_area)
     if all(each is None for each in given):
-        return made
+        return situation
     pull, _, area = given
     if pull is None or standard is None or area is None:
         alone = measured.tape_area is None and measured.tape_standard_pull is None and measured.tape_weight is not None
         if not alone:  # a pull given with the tape's weight is used for its sag
             findings.append(finding(TAPE_PULL_PARTIAL, "measurement"))
-        return made
+        return situation
     modulus, _, _ = TAPE_MODULUS[measured.tape_material or "steel"]
-    return made._replace(tape_pull=pull, tape_true_pull=standard, tape_ae=area * modulus)
+    return situation._replace(tape_pull=pull, tape_true_pull=standard, tape_ae=area * modulus)
 
 
-def _hung(made: Situation, measured: Measurement, terms: Terms, findings: Findings) -> Situation:
-    if made.how == "plumb":
+def _hung(situation: Situation, measured: Measurement, terms: Terms, findings: Findings) -> Situation:
+    if situation.how == "plumb":
         if measured.pull is None:
             findings.append(finding(HUNG_FREE, "measurement/support"))
-        return made._replace(pull=measured.pull or Decimal(0))
-    if made.how != "level":
-        return made
+        return situation._replace(pull=measured.pull or Decimal(0))
+    if situation.how != "level":
+        return situation
     if measured.pull is None:
         findings.append(finding(PULL_MISSING, "measurement"))
-        return made
-    made = made._replace(pull=measured.pull)
-    if measured.tape_weight is not None and not made.tape_on_wire:
+        return situation
+    situation = situation._replace(pull=measured.pull)
+    if measured.tape_weight is not None and not situation.tape_on_wire:
         if measured.tape_pull is None:
             findings.append(finding(TAPE_PULL_ASSUMED, "measurement/tape_weight", pull=Force(measured.pull)))
-        made = made._replace(tape_weight=measured.tape_weight, tape_sag_pull=measured.tape_pull or measured.pull)
-    refused = _judge_sag(made, measured, terms)
+        situation = situation._replace(tape_weight=measured.tape_weight, tape_sag_pull=measured.tape_pull or measured.pull)
+    refused = _judge_sag(situation, measured, terms)
     findings += refused
-    return made._replace(pull=None, tape_weight=None) if any(each.code == SAG_TOO_LARGE for each in refused) else made
+    return situation._replace(pull=None, tape_weight=None) if any(each.code == SAG_TOO_LARGE for each in refused) else situation
 
 
-def _judge_sag(made: Situation, measured: Measurement, terms: Terms) -> Findings:
+def _judge_sag(situation: Situation, measured: Measurement, terms: Terms) -> Findings:
     """A stop for excessive sag of the wire or of a tape beside it; a question on how the tape lay if that matters."""
-    hidden = float(wire_sag(made))
-    for what, at, mm in (("wire", "pull", hidden), ("tape", "tape_weight", -float(tape_sag(made)))):
-        if mm > LARGEST_SAG * float(made.length):
-            share = Percent(Decimal(f"{100 * mm / float(made.length):.1f}"))
+    hidden = float(wire_sag(situation))
+    for what, at, mm in (("wire", "pull", hidden), ("tape", "tape_weight", -float(tape_sag(situation)))):
+        if mm > LARGEST_SAG * float(situation.length):
+            share = Percent(Decimal(f"{100 * mm / float(situation.length):.1f}"))
             return [finding(SAG_TOO_LARGE, f"measurement/{at}", what=phrase(f"measuring.{what}"), share=share)]
     if hidden > terms.doubt_limit and measured.tape_on_wire is None and measured.tape_weight is None:
         return [finding(TAPE_STRAIGHT, "measurement", sag=Length(thousandth(hidden)))]
     return []
 
 
-def _tensions(made: Situation, measured: Measurement, wires: Wires, everyday: Decimal | None, findings: Findings) -> Situation:
+def _tensions(situation: Situation, measured: Measurement, wires: Wires, everyday: Decimal | None, findings: Findings) -> Situation:
     """Sets `everyday_aboard` if the rig was set as sailed and no other tension was given.
 
     The tension during measurement is then the sailing tension.
@@ -219,9 +219,9 @@ def _tensions(made: Situation, measured: Measurement, wires: Wires, everyday: De
     if wires.changed and everyday is None:
         findings.append(finding(TENSION_MISSING, "old_wire", old=Text(wires.old.name), new=Text(wires.new.name)))
     if tension is None and everyday is None:
-        return made
+        return situation
     same = sailed and everyday is not None and tension in (None, everyday)
-    return made._replace(tension=tension, everyday=everyday, everyday_aboard=same)
+    return situation._replace(tension=tension, everyday=everyday, everyday_aboard=same)
 
 
 def _note_aboard(known: bool, measured: Measurement, findings: Findings) -> None:

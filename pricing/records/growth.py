@@ -66,8 +66,8 @@ def estimates(finished: Iterable[Grown], least: int) -> list[Estimate]:
     design = np.array([[count[swaged] for swaged in kinds] for count in counted], dtype=float)
     wanted = np.array([float(each.together) for each in used])
     degrees = len(used) - int(np.linalg.matrix_rank(design))
-    found = _solved(design, wanted, degrees) if degrees > 0 else None
-    return [_estimate(swaged, place, counted, found, degrees, least) for place, swaged in enumerate(kinds)]
+    solution = _solved(design, wanted, degrees) if degrees > 0 else None
+    return [_estimate(swaged, place, counted, solution, degrees, least) for place, swaged in enumerate(kinds)]
 
 
 def _solved(design: Any, wanted: Any, degrees: int) -> tuple[Any, Any, Any]:
@@ -79,11 +79,11 @@ def _solved(design: Any, wanted: Any, degrees: int) -> tuple[Any, Any, Any]:
     return growths, np.sqrt(np.clip(np.diag(inverse), 0, None) * variance), np.diag(np.linalg.pinv(design) @ design)
 
 
-def _estimate(swaged: Swaged, place: int, counted: Sequence[Counter[Swaged]], found: Any, degrees: int, least: int) -> Estimate:
+def _estimate(swaged: Swaged, place: int, counted: Sequence[Counter[Swaged]], solution: Any, degrees: int, least: int) -> Estimate:
     records = sum(1 for count in counted if count[swaged])
-    if found is None or records < least or abs(found[2][place] - 1) > SURE:
+    if solution is None or records < least or abs(solution[2][place] - 1) > SURE:
         return Estimate(swaged, records, None, None, degrees)
-    return Estimate(swaged, records, _mm(found[0][place]), _mm(found[1][place]), degrees)
+    return Estimate(swaged, records, _mm(solution[0][place]), _mm(solution[1][place]), degrees)
 
 
 def _mm(value: float) -> Decimal:

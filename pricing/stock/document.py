@@ -12,8 +12,8 @@ from pricing.cutting import Cut, Plan, Unplanned, Use
 from pricing.document import Json, Text
 from pricing.document import cut_length as tenths
 from pricing.money import round_money
-from pricing.stock.sentences import note_document, why
 from pricing.stock.planning import WirePlan
+from pricing.stock.sentences import note_document, why
 from pricing.units import tenth
 from pricing.wording import Voice
 
@@ -115,12 +115,12 @@ def _wire(each: WirePlan, currency: str, text: Text, voice: Voice, quoted: Quote
     }  # fmt: skip
 
 
-def _proof(made: Plan | None) -> Json:
-    seconds = made.elapsed if made else None
+def _proof(plan: Plan | None) -> Json:
+    seconds = plan.elapsed if plan else None
     return {
-        "proven": made.proven if made else False,
-        "rung": made.stage if made else None,
-        "bound_rung": made.bound_stage if made else None,
+        "proven": plan.proven if plan else False,
+        "rung": plan.stage if plan else None,
+        "bound_rung": plan.bound_stage if plan else None,
         "seconds": None if seconds is None else f"{seconds:.3f}",
     }
 
