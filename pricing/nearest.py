@@ -17,5 +17,5 @@ def nearest(given: str, known: Iterable[str]) -> str | None:
     close = {each.lower().replace("-", "_").replace(" ", "_"): each for each in known if abs(len(each) - len(given)) <= _FEW}
     if lowered in close:
         return close[lowered]
-    found = get_close_matches(lowered, close, n=1, cutoff=_ALIKE)
-    return close[found[0]] if found else None
+    matches = get_close_matches(lowered, close, n=1, cutoff=_ALIKE)
+    return close[matches[0]] if matches else None

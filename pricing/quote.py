@@ -63,8 +63,8 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
         for place, assembly in enumerate(request.assemblies)
     )
     counted = tuple(count(each.built, catalogue, work) for each, work in zip(assessments, own.of_each, strict=True))
-    found, assumed = gathered(_findings(assessments, counted, Shop(request, rates.terms)))
-    held = [readiness(findings) == "hold" for findings in found]
+    own_findings, assumed = gathered(_findings(assessments, counted, Shop(request, rates.terms)))
+    held = [readiness(findings) == "hold" for findings in own_findings]
     built = [None if hold else one for one, hold in zip(counted, held, strict=True)]
     bill = Bill()
     for one in built:
@@ -80,7 +80,7 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     priced = price(order, rates)
     text, voice = text_in(request.display_units), voice_for(request.language, request.display_units, "owner")
     borne = prices_of(built, priced, {labour.sku: quantity for labour, quantity in own.of_the_boat})
-    assemblies = tuple(quoted_assembly(*each, text, voice) for each in zip(assessments, counted, found, borne, strict=True))
+    assemblies = tuple(quoted_assembly(*each, text, voice) for each in zip(assessments, counted, own_findings, borne, strict=True))
     remarks = [*assumed, *priced.findings, *added.findings, *unclear, *of_bought(to_buy), *_left_out(assemblies)]
     remarks += ending(built, request.extra_articles, catalogue, _valid_until(rates))
     return _quote(request, catalogue, rates, priced, bill, assemblies, tuple([each.quoted(voice) for each in remarks]))
@@ -103,16 +103,16 @@ def _to_buy(pieces: Iterable[Wanted], catalogue: Catalogue, rates: Rates) -> tup
 
 def _findings(assessments: tuple[Assessment, ...], counted: tuple[Counted | None, ...], shop: Shop) -> list[tuple[Finding, ...]]:
     """Each assembly's findings with absolute pointers: from building, assessing, counting, and the checks of assembly and boat."""
-    found: list[list[Finding]] = []
+    by_assembly: list[list[Finding]] = []
     for one, bill in zip(assessments, counted, strict=True):
         findings = [*one.built.findings, *one.findings, *(bill.articles.findings if bill else ())]
         for check in ASSEMBLY_CHECKS:
             findings += check(one, shop)
-        found.append(findings)
+        by_assembly.append(findings)
     for boat_check in BOAT_CHECKS:
         for place, each in boat_check(assessments, shop):
-            found[place].append(each)
-    return [tuple([each.under(f"/assemblies/{place}/") for each in findings]) for place, findings in enumerate(found)]
+            by_assembly[place].append(each)
+    return [tuple([each.under(f"/assemblies/{place}/") for each in findings]) for place, findings in enumerate(by_assembly)]
 
 
 def usual_list(lists: Sequence[str]) -> str:

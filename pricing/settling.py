@@ -101,23 +101,23 @@ def answered(quote: Quote, answers: Iterable[Answer]) -> list[Ask]:
 
     Raises RequestError with every answer that is impossible: to an unknown finding, to a note, to a stop in words alone, or given twice.
     """
-    found, faults, seen = [], [], set[tuple[str | None, str, str]]()
+    settlements, faults, seen = [], [], set[tuple[str | None, str, str]]()
     tags = ", ".join(each.tag for each in quote.assemblies)
     for place, each in enumerate(answers):
         at = f"/settlements/{place}"
-        match = _finding(quote, each)
-        if isinstance(match, str):
-            faults.append((at, match, _REFUSED[match].format(code=each.code, pointer=each.pointer, tag=each.tag, tags=tags)))
+        ask = _finding(quote, each)
+        if isinstance(ask, str):
+            faults.append((at, ask, _REFUSED[ask].format(code=each.code, pointer=each.pointer, tag=each.tag, tags=tags)))
             continue
         if each[:3] in seen:
             faults.append((at, "answered_twice", "this request answers the same finding twice: say it once"))
-        elif is_settled(match, settlements_of(quote)):
+        elif is_settled(ask, settlements_of(quote)):
             faults.append((at, "already_settled", "this finding is settled already: undo that first if it was wrong"))
         seen.add(each[:3])
-        found.append(match)
+        settlements.append(ask)
     if faults:
         raise RequestError(faults)
-    return found
+    return settlements
 
 
 _REFUSED = {
@@ -136,18 +136,18 @@ def _finding(quote: Quote, answer: Answer) -> Ask | str:
         if assembly is None:
             return "unknown_tag"
         findings = assembly.findings
-    found = next((each for each in findings if (each.code, each.pointer) == (answer.code, answer.pointer)), None)
-    if found is None:
+    match = next((each for each in findings if (each.code, each.pointer) == (answer.code, answer.pointer)), None)
+    if match is None:
         return "unknown_finding"
-    if found.severity == "ask" or (found.severity == "stop" and answer.measured):
-        return Ask(answer.tag, found)
-    return {"stop": "not_settled_by_words", "note": "nothing_asked"}[found.severity]
+    if match.severity == "ask" or (match.severity == "stop" and answer.measured):
+        return Ask(answer.tag, match)
+    return {"stop": "not_settled_by_words", "note": "nothing_asked"}[match.severity]
 
 
 def _answers(settlement: Settlement, ask: Ask) -> bool:
-    found = ask.finding
+    finding = ask.finding
     return (settlement.tag, settlement.code, settlement.pointer, settlement.wording, settlement.values) == (
-        ask.tag, found.code, found.pointer, found.wording, found.values,
+        ask.tag, finding.code, finding.pointer, finding.wording, finding.values,
     )  # fmt: skip
 
 

@@ -162,9 +162,9 @@ def in_decimal_feet(text: str) -> bool:
 
 def _unreadable(text: str, plain: str) -> QuantityError:
     if re.fullmatch(r"[0-9][0-9 .,/\-]*", plain):
-        found = completed(text)
-        named = dict(zip(("first", "second", "third", "fourth"), found, strict=False))
-        return _fail("bare_number", text, _BARE_OF[len(found)], text=text, **named)
+        readings = completed(text)
+        named = dict(zip(("first", "second", "third", "fourth"), readings, strict=False))
+        return _fail("bare_number", text, _BARE_OF[len(readings)], text=text, **named)
     return _fail("not_a_length", text, _OTHER, text=text)
 
 

@@ -75,11 +75,11 @@ def _known(*values: Any) -> bool:
 
 def _spans(pins: Sheet) -> dict[Any, Any]:
     """The grip of the longest pin of each diameter."""
-    found: dict[Any, Any] = {}
+    widest_grip: dict[Any, Any] = {}
     for _, (diameter, grip) in pins.rows(("diameter", "grip")):
         if _known(diameter, grip):
-            found[diameter] = max(grip, found.get(diameter, grip))
-    return found
+            widest_grip[diameter] = max(grip, widest_grip.get(diameter, grip))
+    return widest_grip
 
 
 def _spanned(jaw: Shown, spans: Mapping[Any, Any]) -> None:

@@ -30,8 +30,8 @@ def _no_double(sheet: Sheet, key: tuple[str, ...]) -> None:
             continue
         until = last_day(sheet, at)
         if values in seen and not succeeds(until, seen[values][1]):
-            found = " / ".join(sheet.text[name][at] for name in key)
-            sheet.note(line, ", ".join(key), found, f"a row of its own: line {seen[values][0]} has the same{unless_succeeding(sheet)}")
+            key_text = " / ".join(sheet.text[name][at] for name in key)
+            sheet.note(line, ", ".join(key), key_text, f"a row of its own: line {seen[values][0]} has the same{unless_succeeding(sheet)}")
         else:
             seen[values] = line, until
 
@@ -118,10 +118,10 @@ def growths_of_their_terminals(sheets: Sheets) -> None:
     """A growth row refers to a swaged terminal and a wire that the terminal takes."""
     takes = {sku: rest for _, (sku, *rest) in sheets["terminals"].rows(("sku", "attachment", "constructions", "wire_sizes"))}
     for line, (terminal, construction, size) in sheets["growths"].rows(("terminal", "construction", "wire_size")):
-        found = takes.get(terminal)
-        if found is None or BAD in (construction, size, *found):
+        taken_sizes = takes.get(terminal)
+        if taken_sizes is None or BAD in (construction, size, *taken_sizes):
             continue
-        attachment, constructions, sizes = found
+        attachment, constructions, sizes = taken_sizes
         if attachment != "swage":
             sheets["growths"].note(line, "terminal", terminal, "a swaged terminal: nothing else grows")
         elif construction not in constructions or size not in sizes:

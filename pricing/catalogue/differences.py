@@ -62,8 +62,8 @@ class TableDifference:
 
 def differences(before: Sheets, after: Sheets) -> tuple[TableDifference, ...]:
     """The differences of the tables that differ. Both editions must be free of faults (`compiling.checked_sheets`)."""
-    found = [_table(table, before[table.kind], after[table.kind]) for table in TABLES if table is not ACCEPTED_DOUBTS]
-    return tuple(each for each in found if each.new or each.gone or each.changed)
+    tables = [_table(table, before[table.kind], after[table.kind]) for table in TABLES if table is not ACCEPTED_DOUBTS]
+    return tuple(each for each in tables if each.new or each.gone or each.changed)
 
 
 def key_of(table: Table) -> tuple[str, ...]:

@@ -15,11 +15,11 @@ R = TypeVar("R")
 
 
 def _grouped(table: Iterable[R], keys: Callable[[R], Iterable[K]]) -> dict[K, tuple[R, ...]]:
-    found: dict[K, list[R]] = defaultdict(list)
+    groups: dict[K, list[R]] = defaultdict(list)
     for row in table:
         for key in keys(row):
-            found[key].append(row)
-    return {key: tuple(group) for key, group in found.items()}
+            groups[key].append(row)
+    return {key: tuple(group) for key, group in groups.items()}
 
 
 def _single(table: Iterable[R], keys: Callable[[R], Iterable[K]]) -> dict[K, R]:

@@ -171,9 +171,9 @@ class Catalogue:
 
     def wire_sizes(self, construction: str, material: str) -> tuple[rows.Wire, ...]:
         """One wire of each size that is or was sold, thinnest first: a wire aboard may be discontinued."""
-        sold, whole = self.wires_of(construction, material), self.with_discontinued.wires_of(construction, material)
-        found = {row.diameter: row for row in (*reversed(whole), *reversed(sold))}
-        return tuple(sorted(found.values(), key=lambda row: row.diameter))
+        sold, full = self.wires_of(construction, material), self.with_discontinued.wires_of(construction, material)
+        by_diameter = {row.diameter: row for row in (*reversed(full), *reversed(sold))}
+        return tuple(sorted(by_diameter.values(), key=lambda row: row.diameter))
 
     def terminals(
         self, family: str, attachment: str, construction: str, diameter: Decimal, material: str | None = None
@@ -235,8 +235,8 @@ class Catalogue:
 
     def labour(self, operation: str, diameter: Decimal) -> rows.Labour | None:
         """The operation's labour class for a wire of this diameter."""
-        found = self.index.labour.get((operation, diameter))
-        return found if found is not None else _by_class(self.tables.labour, operation, diameter)
+        labour = self.index.labour.get((operation, diameter))
+        return labour if labour is not None else _by_class(self.tables.labour, operation, diameter)
 
     @property
     def own_work(self) -> Mapping[str, rows.Labour]:

@@ -50,11 +50,11 @@ class Kind(NamedTuple):
 
 def _by_place(assessments: tuple[Assessment, ...]) -> dict[Kind, dict[str | None, list[int]]]:
     """Assembly places by kind and side."""
-    found: dict[Kind, dict[str | None, list[int]]] = defaultdict(lambda: defaultdict(list))
+    places: dict[Kind, dict[str | None, list[int]]] = defaultdict(lambda: defaultdict(list))
     for place, assessment in enumerate(assessments):
         each = assessment.built.assembly
-        found[Kind(each.role, each.mast, each.number)][each.side].append(place)
-    return found
+        places[Kind(each.role, each.mast, each.number)][each.side].append(place)
+    return places
 
 
 def _both_sides(assessments: tuple[Assessment, ...], sides: dict[str | None, list[int]]) -> bool:

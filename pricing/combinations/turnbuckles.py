@@ -55,8 +55,8 @@ def _of_all_sizes(fittings_by_pin: dict[tuple[str, str, str], tuple[Fitting, ...
 
 
 def _screws(catalogue: Catalogue, thread: str) -> list[Screw]:
-    found = [screw for end in SCREW_ENDS for screw in catalogue.screws(thread, end)]
-    return [screw for screw in found if has_pins([on_boat(of_screw(screw, kept=False))], catalogue)]
+    screws = [screw for end in SCREW_ENDS for screw in catalogue.screws(thread, end)]
+    return [screw for screw in screws if has_pins([on_boat(of_screw(screw, kept=False))], catalogue)]
 
 
 def _joins(fitting: Fitting, inner: Screw, catalogue: Catalogue) -> bool:

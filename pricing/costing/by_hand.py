@@ -115,8 +115,8 @@ def _divided(amount: Decimal, bases: Sequence[Decimal], currency: str) -> Iterat
     """`amount` divided in proportion to the bases, to the minor unit, by the largest remainder; ties go to the earlier."""
     digits = minor_unit(currency)
     units, weights = int(amount.scaleb(digits)), [int(base.scaleb(digits)) for base in bases]
-    whole = sum(weights) or 1
-    found = [units * weight // whole for weight in weights]
-    for place in sorted(range(len(weights)), key=lambda each: -(units * weights[each] % whole))[: units - sum(found)]:
-        found[place] += 1
-    return (Decimal(each).scaleb(-digits) for each in found)
+    total = sum(weights) or 1
+    parts = [units * weight // total for weight in weights]
+    for place in sorted(range(len(weights)), key=lambda each: -(units * weights[each] % total))[: units - sum(parts)]:
+        parts[place] += 1
+    return (Decimal(each).scaleb(-digits) for each in parts)

@@ -148,7 +148,7 @@ class Sheet:
 
 def _articles(demands: Sequence[Demand], rates: Rates) -> tuple[Article, ...]:
     check_once(demands)
-    found: list[Article] = []
+    articles: list[Article] = []
     missing: list[str] = []
     for demand in demands:
         check_waste(demand)
@@ -160,7 +160,7 @@ def _articles(demands: Sequence[Demand], rates: Rates) -> tuple[Article, ...]:
             continue
         if row.unit != demand.unit:
             raise QuantityError("unit", f"{quantity} {demand.unit}", f"{demand.sku} is priced by {row.unit}, not by {demand.unit}")
-        found.append(Article(demand, quantity, row))
+        articles.append(Article(demand, quantity, row))
     if missing:
         raise NoPrice(", ".join(missing), rates.day.isoformat())
-    return tuple(found)
+    return tuple(articles)

@@ -66,27 +66,27 @@ def takers_of(counted: Sequence[Counted | None], of_the_boat: Mapping[str, Decim
 
     `of_the_boat`: by article, the quantities that belong to no assembly; their index is one past the last assembly's.
     """
-    found: dict[str, defaultdict[int, int]] = defaultdict(lambda: defaultdict(int))
+    amounts: dict[str, defaultdict[int, int]] = defaultdict(lambda: defaultdict(int))
     for place, each in enumerate(counted):
         if each is None:
             continue
         many, wire = each.built.assembly.quantity, each.wire.sku
-        found[wire][place] += many * int(each.cut * 10)
-        found[f"{CUTS} {wire}"][place] += many
+        amounts[wire][place] += many * int(each.cut * 10)
+        amounts[f"{CUTS} {wire}"][place] += many
         for part in each.parts:
             if not part.kept:
-                found[part.sku][place] += many * part.quantity
+                amounts[part.sku][place] += many * part.quantity
         for labour, work in each.work:
-            found[labour.sku][place] += many * work.quantity
+            amounts[labour.sku][place] += many * work.quantity
     for sku, quantity in of_the_boat.items():
-        found[sku][len(counted)] = ceil(quantity)  # rounding up an hour changes nothing: its line is used by the boat alone
-    return found
+        amounts[sku][len(counted)] = ceil(quantity)  # rounding up an hour changes nothing: its line is used by the boat alone
+    return amounts
 
 
 def _rounded(borne: Sequence[int], total: int) -> list[int]:
     """Round to whole minor units that add up to `total`, by the largest remainder."""
-    found = [each // _FINE for each in borne]
+    parts = [each // _FINE for each in borne]
     by_remainder = sorted(range(len(borne)), key=lambda place: -(borne[place] % _FINE))
-    for place in by_remainder[: total - sum(found)]:
-        found[place] += 1
-    return found
+    for place in by_remainder[: total - sum(parts)]:
+        parts[place] += 1
+    return parts

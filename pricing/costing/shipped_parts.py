@@ -22,7 +22,7 @@ def travels(parts: tuple[Part, ...], assembly: Assembly, catalogue: Catalogue) -
     link_skus = {row.sku for row in catalogue.with_discontinued.tables.links}
     ends = {"upper": assembly.upper, "lower": assembly.lower}
     links = {name: iter([link for link in end.links if link.reuse]) for name, end in ends.items()}
-    found: list[Part] = []
+    missing: list[Part] = []
     for part in parts:
         if not part.kept:
             sent = True
@@ -37,8 +37,8 @@ def travels(parts: tuple[Part, ...], assembly: Assembly, catalogue: Catalogue) -
         else:
             sent = _anything_sent(part.at, ends[part.at], assembly)
         if sent:
-            found.append(part)
-    return tuple(found)
+            missing.append(part)
+    return tuple(missing)
 
 
 def _turnbuckle_sent(assembly: Assembly) -> bool:

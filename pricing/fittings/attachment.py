@@ -78,11 +78,11 @@ def growth(row: Terminal, wire: Wire, end: str, catalogue: Catalogue) -> Grown:
 
 def _tested(tested: Growth, wire: Wire, end: str) -> Grown:
     laid = phrase(f"construction.{wire.construction}")
-    found = term(
+    growth = term(
         "terminal-growth", -tested.growth, origin(tested.terminal), end, growth=tested.growth, wire=Text(wire.size), construction=laid
     )
     key = f"growth of {tested.terminal} on {tested.construction} {tested.wire_size}"
-    return Grown(found, _contribution(end, float(tested.growth_u), "more_test_swages", key))
+    return Grown(growth, _contribution(end, float(tested.growth_u), "more_test_swages", key))
 
 
 def _contribution(end: str, u: float, remedy: str, key: str) -> Contribution:
@@ -91,22 +91,22 @@ def _contribution(end: str, u: float, remedy: str, key: str) -> Contribution:
 
 def _of_unnamed_wire(row: Terminal, mm: Decimal, wire: Wire, end: str, catalogue: Catalogue) -> Grown:
     """The single figure of older tables without test swages by wire, with an uncertainty that covers the spread between its wires."""
-    found = term("terminal-growth", -mm, origin(row.sku), end, "unnamed_wire", growth=mm)
+    growth_term = term("terminal-growth", -mm, origin(row.sku), end, "unnamed_wire", growth=mm)
     apart = _apart(row, wire, catalogue)
     u = math.hypot(float(row.growth_u or 0), apart / math.sqrt(3))
     contribution = _contribution(end, u, "test_swage", f"growth of {row.sku}")
     if len(row.constructions) == len(row.wire_sizes) == 1:
-        return Grown(found, contribution)
+        return Grown(growth_term, contribution)
     values = {"terminal": Text(row.sku), "growth": FineLength(round(mm, 2)), **named(wire)}
-    return Grown(found, contribution, (finding(GROWTH_OF_UNNAMED_WIRE, f"{end}/terminal", **values),))
+    return Grown(growth_term, contribution, (finding(GROWTH_OF_UNNAMED_WIRE, f"{end}/terminal", **values),))
 
 
 def _apart(row: Terminal, wire: Wire, catalogue: Catalogue) -> float:
     """The largest difference in mm between the derived growths on this wire and on another the terminal takes; 0 if none can be derived."""
     here = _conserved(row, wire)
     others = [other for other in catalogue.wires.values() if other.construction in row.constructions and other.diameter in row.wire_sizes]
-    found = [mm for other in others if (mm := _conserved(row, other)) is not None]
-    return max((abs(mm - here) for mm in found), default=0.0) if here is not None else 0.0
+    growths = [mm for other in others if (mm := _conserved(row, other)) is not None]
+    return max((abs(mm - here) for mm in growths), default=0.0) if here is not None else 0.0
 
 
 def _share(wire: Wire) -> float:
@@ -127,15 +127,15 @@ def _derived(row: Terminal, wire: Wire, end: str) -> Grown:
         return Grown(findings=(finding(GROWTH_UNKNOWN, at, "unmeasured", terminal=terminal, **named(wire)),))
     if mm <= 0:
         return Grown(findings=(finding(GROWTH_UNKNOWN, at, "impossible", terminal=terminal),))
-    found = term(
+    growth_term = term(
         "terminal-growth-derived", -mm, phrase("source.shank", sku=Text(row.sku)), end,
         swaged_length=row.swaged_length or 0, shank_before=row.shank_before or 0, bore=row.bore or 0, shank_after=row.shank_after or 0,
         wire=wire.diameter, metallic_share=Number(Decimal(f"{_share(wire):.4f}")),
     )  # fmt: skip
     shank = f"{row.swaged_length}/{row.shank_before}/{row.bore}/{row.shank_after}"  # the same shank on this wire is one figure
     contribution = _contribution(end, DERIVED_SHARE * mm / math.sqrt(3), "test_swage", f"growth of shank {shank} on {wire.sku}")
-    grown = FineLength(round(found.mm.copy_abs(), 2))
-    return Grown(found, contribution, (finding(GROWTH_DERIVED, at, terminal=terminal, growth=grown, **named(wire)),))
+    grown = FineLength(round(growth_term.mm.copy_abs(), 2))
+    return Grown(growth_term, contribution, (finding(GROWTH_DERIVED, at, terminal=terminal, growth=grown, **named(wire)),))
 
 
 def depth(row: Terminal, end: str) -> Term:

@@ -54,14 +54,14 @@ class Tee(Barrel):
         if isinstance(fitting, Misfit) or request.end.backing_plate is None:
             return fitting
         plate, known = (each.backing_plate(request.wire.diameter) for each in (catalogue, catalogue.with_discontinued))
-        found = _findings(request, plate, known)
+        plate_findings = _findings(request, plate, known)
         if plate is None or request.end.backing_plate not in ("replaced", "added"):
-            return replace(fitting, findings=(*fitting.findings, *found))
+            return replace(fitting, findings=(*fitting.findings, *plate_findings))
         joint = join(fitting.face, of_backing_plate(plate))
         if isinstance(joint, Unfit):
             return Misfit((*fitting.findings, misfit(joint, f"{request.name}/backing_plate")))
         part = Part(plate.sku, plate.name, 1, request.name, False, plate.mass_kg)
-        return replace(fitting, parts=(*fitting.parts, part), findings=(*fitting.findings, *found))
+        return replace(fitting, parts=(*fitting.parts, part), findings=(*fitting.findings, *plate_findings))
 
 
 def _findings(request: EndRequest, plate: BackingPlate | None, known: BackingPlate | None) -> tuple[Finding, ...]:

@@ -120,24 +120,24 @@ def _loose(name: str, face: Face, boat: Face) -> tuple[Finding, ...]:
     return (finding(LOOSE, f"{name}/boat_fitting", **values),)
 
 
-def unsaid(ends: Iterable[tuple[str, Face, bool]]) -> tuple[Finding, ...]:
+def boat_fittings_not_given(ends: Iterable[tuple[str, Face, bool]]) -> tuple[Finding, ...]:
     """Findings for ends whose boat fitting was not given. `ends`: (name, outermost face, whether that face differs from the old one's).
 
     One note for all ends where like replaces like; a question for each of the others.
     """
-    return _unsaid(tuple(ends))
+    return _not_given(tuple(ends))
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _unsaid(ends: tuple[tuple[str, Face, bool], ...]) -> tuple[Finding, ...]:
+def _not_given(ends: tuple[tuple[str, Face, bool], ...]) -> tuple[Finding, ...]:
     open_ends = {name: (face, otherwise) for name, face, otherwise in ends if face.kind != "bare"}
     requested = {name: face for name, (face, otherwise) in open_ends.items() if otherwise}
     alike = [face for name, (face, _) in open_ends.items() if name not in requested]
-    found = [_bears_anew(name, face) for name, face in requested.items()]
+    findings = [_bears_anew(name, face) for name, face in requested.items()]
     if alike:
         at = next(name for name in open_ends if name not in requested)
-        found.append(_as_before(at, alike))
-    return tuple(found)
+        findings.append(_as_before(at, alike))
+    return tuple(findings)
 
 
 def _bears_anew(name: str, face: Face) -> Finding:

@@ -21,7 +21,7 @@ from pricing.findings import Finding, code, finding
 from pricing.fittings import Contribution, Member, Misfit
 from pricing.fittings.own import catalogue_row, origin
 from pricing.geometry.bearing import bearing_change
-from pricing.geometry.boat_end import unsaid
+from pricing.geometry.boat_end import boat_fittings_not_given
 from pricing.geometry.kept_parts import judge_kept_parts
 from pricing.geometry.links import OldLink, old_terms
 from pricing.geometry.old_turnbuckle import old_turnbuckle
@@ -200,7 +200,7 @@ def _both_ends(build: _Build, upper: Side, lower: Side, centred_share: Decimal, 
         outward += _new_bearing(build, name, side)
         offsets[name] = total(outward)
         all_outward += outward
-    build.findings += unsaid(
+    build.findings += boat_fittings_not_given(
         (name, side.links.face, side.bears_otherwise)
         for name, side in sides.items()
         if side.end.boat_fitting is None and side.end.joins is None
@@ -227,27 +227,27 @@ def _datum(build: _Build, name: str, side: Side) -> list[Term]:
     frame = side.read_to(turnbuckle=extent.turnbuckle, links=extent.links)
     datum = build.assembly.measurement.upper_datum if name == "upper" else build.assembly.measurement.lower_datum
     end = side.end if side.end.old_pin is None or frame is side.old_frame else replace(side.end, old_pin=None)
-    found, findings = datum_term(name, datum, end, frame)
+    datum_line, findings = datum_term(name, datum, end, frame)
     build.findings += findings
-    return [found] if found else []
+    return [datum_line] if datum_line else []
 
 
 def _outside_reading(build: _Build, name: str, side: Side, settled: Settled | None) -> list[Term]:
     """Terms for the old members beyond the end of the reading, up to the outermost bearing, where the target length ends."""
     extent = reading_extent(build.assembly, name)
-    found: list[Term] = []
+    terms: list[Term] = []
     laid = side.turnbuckle
     if laid is not None and not extent.turnbuckle:
         if settled is None or settled.recorded is None:
             return []  # cut to the stud: what lies outside it is neither added nor subtracted
         requested = build.assembly.turnbuckle
-        found += old_turnbuckle(name, side, laid, settled.recorded, requested) if requested is not None else []
+        terms += old_turnbuckle(name, side, laid, settled.recorded, requested) if requested is not None else []
     if not side.end.links:
-        return found
+        return terms
     build.findings += replaced_unmeasured(build.assembly, name)
     for link in side.links.old[extent.links :]:
-        found += old_terms(name, link) if link.length is not None else _no_length(build, name, link)
-    return found
+        terms += old_terms(name, link) if link.length is not None else _no_length(build, name, link)
+    return terms
 
 
 def _no_length(build: _Build, name: str, link: OldLink) -> list[Term]:
@@ -257,9 +257,9 @@ def _no_length(build: _Build, name: str, link: OldLink) -> list[Term]:
 
 
 def _new_bearing(build: _Build, name: str, side: Side) -> list[Term]:
-    found, findings = bearing_change(name, side.end, side.old_frame, side.frame)
+    bearing_line, findings = bearing_change(name, side.end, side.old_frame, side.frame)
     build.findings += findings
-    return [found] if found else []
+    return [bearing_line] if bearing_line else []
 
 
 def _members(name: str, side: Side, settled: Settled | None) -> list[Term]:
@@ -269,8 +269,8 @@ def _members(name: str, side: Side, settled: Settled | None) -> list[Term]:
         return [*side.links.terms, *side.fitting.members]
     if settled is None or settled.build is None:
         length = side.fitting.thread_length
-        whole = term("stud-thread", -length, origin(side.fitting.sku or ""), name, thread_length=length)
-        return [whole, *side.fitting.members]
+        thread = term("stud-thread", -length, origin(side.fitting.sku or ""), name, thread_length=length)
+        return [thread, *side.fitting.members]
     source = phrase("source.recorded_setting" if settled.how == "as_recorded" else "source.middle_of_travel")
     exposed = [
         term("exposed-thread", -mm, source, which, exposed=mm)

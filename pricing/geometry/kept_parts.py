@@ -105,7 +105,7 @@ def judge_kept_parts(
     if assembly.turnbuckle is None and not any(side.end.reuse or side.end.links for side in sides.values()):
         return NO_KEPT_PARTS
     parts = [part for name, side in sides.items() for part in _at_end(assembly, name, side, catalogue)]
-    findings = [each for part in parts for each in _said(part)]
+    findings = [each for part in parts for each in _dimension_findings(part)]
     contributions = [each for part in parts for each in _contributions(part, least)]
     for name, side in sides.items():
         contributions += [each for part in _old_links(assembly, name, side, catalogue) for each in _contributions(part, least)]
@@ -261,7 +261,7 @@ def _old_links(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) 
             yield Kept(f"{name}/links/{old.place}", phrase(f"old_link.{old.kind}"), (size,), None, partly_measured=True)
 
 
-def _said(part: Kept) -> Iterator[Finding]:
+def _dimension_findings(part: Kept) -> Iterator[Finding]:
     missing = part.missing()
     if missing:
         wording = "gauged" if part.gauged else "measured"
@@ -300,10 +300,10 @@ def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, cat
         sizes.append(Dimension("runout", 1, old.runout if old else None))
     part = Kept("turnbuckle/old" if old else "turnbuckle", phrase("turnbuckle.old"), tuple(sizes), None, old is not None)
     contributions = [each._replace(remedy=phrase("improve.old_turnbuckle")) for each in _contributions(part, least)]
-    return KeptParts((*_old_said(requested, part, side), *_of_kept(requested)), tuple(contributions))
+    return KeptParts((*_old_dimension_findings(requested, part, side), *_of_kept(requested)), tuple(contributions))
 
 
-def _old_said(requested: Turnbuckle, part: Kept, side: Side) -> Iterator[Finding]:
+def _old_dimension_findings(requested: Turnbuckle, part: Kept, side: Side) -> Iterator[Finding]:
     missing = {each.name: each for each in part.missing()}
     if missing.pop("stud_thread", None) is not None:
         yield finding(OLD_STUD_UNMEASURED, part.at, length=Length(side.fitting.thread_length))

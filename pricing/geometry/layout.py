@@ -80,11 +80,13 @@ def _of(terms: tuple[Term, ...], *codes: str) -> Decimal:
 
 def _links(side: Side) -> list[LaidMember]:
     """Links, outermost first. Each extends to its inner joint, where the next one's bearing lies."""
-    found: list[LaidMember] = []
+    members: list[LaidMember] = []
     for link in reversed(side.links.laid):
         sizes = (("whole", link.length), ("pin", link.overlap))
-        found.append(LaidMember("link", link.kind, _after(found), link.length - link.overlap, link.sku, link.name, link.kept, sizes=sizes))
-    return found
+        members.append(
+            LaidMember("link", link.kind, _after(members), link.length - link.overlap, link.sku, link.name, link.kept, sizes=sizes)
+        )
+    return members
 
 
 def _turnbuckle(name: str, laid: TurnbuckleFit, build: Exposed, side: Side, start: Decimal) -> list[LaidMember]:
@@ -92,16 +94,16 @@ def _turnbuckle(name: str, laid: TurnbuckleFit, build: Exposed, side: Side, star
     outer, inner = (build.lower, build.upper) if name == "lower" else (build.upper, build.lower)
     *within, outer_screw = laid.screws
     inside = max(ZERO, side.fitting.thread_length - inner) if laid.stud else ZERO
-    found = [
+    members = [
         LaidMember("screw", outer_screw.end, start, outer_screw.runout, outer_screw.sku, outer_screw.name, laid.kept, "outer"),
         LaidMember("thread", "exposed", ZERO, outer, place="outer"),
         LaidMember("body", laid.body.body, ZERO, laid.body.length, laid.body.sku, laid.body.name, laid.kept, sizes=(("inside", inside),)),
         LaidMember("thread", "exposed", ZERO, inner, place="inner"),
         *(LaidMember("screw", each.end, ZERO, each.runout, each.sku, each.name, laid.kept, "inner") for each in within),
     ]
-    for place, each in enumerate(found[1:], 1):
-        found[place] = each._replace(start=_after(found[:place]))
-    return found
+    for place, each in enumerate(members[1:], 1):
+        members[place] = each._replace(start=_after(members[:place]))
+    return members
 
 
 def _terminal(side: Side, start: Decimal, *, in_turnbuckle: bool) -> LaidMember:

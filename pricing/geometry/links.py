@@ -206,7 +206,7 @@ def _strength(at: str, row: LinkRow) -> tuple[Finding, ...]:
 
 def _old(end: str, links: tuple[Link, ...], inner: Joined, catalogue: Catalogue) -> tuple[OldLink, ...] | Misfit:
     """The links of the old rig, on the same terminal or turnbuckle as far as that is known."""
-    found: list[OldLink] = []
+    old_links: list[OldLink] = []
     face = _bare(inner.face)
     for place, link in enumerate(links):
         if link.change == "added":
@@ -222,8 +222,8 @@ def _old(end: str, links: tuple[Link, ...], inner: Joined, catalogue: Catalogue)
         length, source = _old_length(link, row)
         face = _plain(end, link.kind, outward, near.pin if near is not None and link.kind in BETWEEN_WIRES else pin)
         frame = Frame("hole", pin=pin, source=source) if row is None else _frame(row, outward)
-        found.append(OldLink(place, link.kind, length, joint.overlap, frame, source, face))
-    return tuple(found)
+        old_links.append(OldLink(place, link.kind, length, joint.overlap, frame, source, face))
+    return tuple(old_links)
 
 
 def _old_length(link: Link, row: LinkRow | None) -> tuple[Decimal | None, Value]:
@@ -253,15 +253,15 @@ def old_terms(end: str, old: OldLink) -> tuple[Term, ...]:
     return length, term("pin-through-link", old.overlap, old.source, end, link=phrase(f"link.{old.kind}"), pin=old.overlap).added()
 
 
-def said_twice(end: str, links: tuple[Link, ...], inner: Inner) -> tuple[Finding, ...]:
+def toggles_given_twice(end: str, links: tuple[Link, ...], inner: Inner) -> tuple[Finding, ...]:
     """A finding for each toggle on a toggle: owners tend to list one toggle twice, as the end of the turnbuckle or wire and again as a link.
 
     A toggle that is left away does not count on a new part, but on a kept one it does.
     """
-    found, before, kept = [], inner.kind, inner.kept
+    findings, before, kept = [], inner.kind, inner.kept
     for place, link in enumerate(links):
         if link.kind == before == "toggle" and (kept or link.change != "left_away"):
-            found.append(finding(TOGGLE_TWICE, f"{end}/links/{place}", "link" if place else inner.of, end=phrase(f"end.{end}")))
+            findings.append(finding(TOGGLE_TWICE, f"{end}/links/{place}", "link" if place else inner.of, end=phrase(f"end.{end}")))
         if link.change != "left_away":
             before, kept = link.kind, link.reuse
-    return tuple(found)
+    return tuple(findings)

@@ -77,7 +77,7 @@ def _terminal(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -
 
 
 def _link(at: str, name: str, place: int, link: Link, side: Side, catalogue: Catalogue) -> Iterator[Finding]:
-    yield from _said_twice(at, name, link)
+    yield from _given_twice(at, name, link)
     own = link.dimensions
     pin = link.pin or next((old.frame.pin for old in side.links.old if old.place == place), None)
     usual = by_pin(catalogue.links(link.kind), pin) if pin is not None else None
@@ -104,7 +104,7 @@ def _link(at: str, name: str, place: int, link: Link, side: Side, catalogue: Cat
         yield finding(DIMENSION_IMPOSSIBLE, f"{at}/dimensions/jaw_over", "cheeks", **values)
 
 
-def _said_twice(at: str, name: str, link: Link) -> Iterator[Finding]:
+def _given_twice(at: str, name: str, link: Link) -> Iterator[Finding]:
     own = link.dimensions.length if link.dimensions is not None else None
     part = at_end(phrase(f"link.{link.kind}"), name)
     if link.reuse and link.change in ("replaced", "left_away"):

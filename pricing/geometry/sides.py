@@ -16,7 +16,7 @@ from pricing.findings import Finding, code, finding
 from pricing.fittings import FAMILIES, Contribution, EndRequest, Fitting, Frame, Member, Misfit, Part
 from pricing.fittings.ended import OF_THEMSELVES, ended, instead_of, no_longer_sold
 from pricing.geometry.boat_end import land
-from pricing.geometry.links import Inner, Joined, join_links, said_twice
+from pricing.geometry.links import Inner, Joined, join_links, toggles_given_twice
 from pricing.geometry.pins import choose_pins
 from pricing.geometry.turnbuckle_fit import THREAD_UNKNOWN, Hung, TurnbuckleFit, fit_turnbuckle
 from pricing.joints import Joint
@@ -231,7 +231,7 @@ def _with_links(
     if isinstance(landed, Misfit):
         return Misfit((*findings, *links.findings, *landed.findings))
     hung_on = Inner("turnbuckle", turnbuckle.outer_end, turnbuckle.kept) if turnbuckle else Inner("terminal", end.terminal, end.reuse)
-    twice = said_twice(name, end.links, hung_on)
+    twice = toggles_given_twice(name, end.links, hung_on)
     joints = (*(turnbuckle.joints if turnbuckle else ()), *links.joints, landed.joint)
     pins, sheared, pin_findings = choose_pins(joints, name, catalogue)
     findings = (*findings, *links.findings, *landed.findings, *twice, *_not_measured(name, joints), *pin_findings)

@@ -107,28 +107,28 @@ def _ball(place: int, stop: Stop, wire: Wire, catalogue: Catalogue) -> tuple[Bal
 
 
 def _off_wire(placed: list[PlacedStop], wireway: Wireway) -> list[Finding]:
-    found = []
+    findings = []
     for stop in placed:
         half = stop.ball.ball / 2
         if stop.along - half < wireway.upper_covered or stop.along + half > wireway.free - wireway.lower_covered:
             values: dict[str, Value] = {"stop": Count(stop.place + 1), "along": Length(stop.from_upper_bearing)}
-            found.append(finding(STOP_OFF_WIRE, f"stops/{stop.place}/position", "off", **values))
-    return found
+            findings.append(finding(STOP_OFF_WIRE, f"stops/{stop.place}/position", "off", **values))
+    return findings
 
 
 def _crowded(placed: list[PlacedStop], wireway: Wireway, clearance: Decimal) -> list[Finding]:
-    found = []
+    findings = []
     if [stop.place for stop in sorted(placed, key=lambda each: each.along)] != [stop.place for stop in placed]:
-        found.append(finding(STOPS_OUT_OF_ORDER, "stops"))
+        findings.append(finding(STOPS_OUT_OF_ORDER, "stops"))
     edge, who = wireway.upper_covered, phrase("beside.upper")
     for stop in sorted(placed, key=lambda each: each.along):
         half = stop.ball.ball / 2
-        found += _near(stop, stop.along - half - edge, who, clearance)
+        findings += _near(stop, stop.along - half - edge, who, clearance)
         edge, who = stop.along + half, phrase("beside.stop", stop=Count(stop.place + 1))
     if placed:
         last = max(placed, key=lambda each: each.along)
-        found += _near(last, wireway.free - wireway.lower_covered - edge, phrase("beside.lower"), clearance)
-    return found
+        findings += _near(last, wireway.free - wireway.lower_covered - edge, phrase("beside.lower"), clearance)
+    return findings
 
 
 def _near(stop: PlacedStop, gap: Decimal, who: Phrase, clearance: Decimal) -> list[Finding]:

@@ -119,13 +119,13 @@ def fit_turnbuckle(requested: Hung, wire_end: Fitting, thread: str, catalogue: C
 
 
 def _stud_misfit(requested: Hung, wire_end: Fitting, thread: str, hand: str) -> tuple[Finding, ...]:
-    found: list[Finding] = []
+    findings: list[Finding] = []
     if wire_end.thread is not None and wire_end.thread != thread:
-        found.append(finding(THREAD_MISMATCH, f"{wire_end.end}/thread", stud=Text(wire_end.thread), turnbuckle=Text(thread)))
+        findings.append(finding(THREAD_MISMATCH, f"{wire_end.end}/thread", stud=Text(wire_end.thread), turnbuckle=Text(thread)))
     if wire_end.hand is not None and wire_end.hand != hand:
         hands = {"stud": phrase(f"hand.{wire_end.hand}"), "body": phrase(f"hand.{hand}")}
-        found.append(finding(WRONG_HAND, f"{wire_end.end}/hand", **hands))
-    return tuple(found)
+        findings.append(finding(WRONG_HAND, f"{wire_end.end}/hand", **hands))
+    return tuple(findings)
 
 
 def _ends(requested: Hung, *, stud: bool) -> tuple[str | None, str | None, tuple[Finding, ...]]:
@@ -232,12 +232,12 @@ def _runout(screw: Screw, at: str) -> Term:
 
 
 def _assumed(requested: Hung, body: Body, outer: Screw, catalogue: Catalogue) -> tuple[Finding, ...]:
-    found: list[Finding] = []
+    findings: list[Finding] = []
     if requested.dimensions is not None and outer.break_kn.is_finite() and body.break_kn.is_finite():
-        found += strength_taken("turnbuckle/dimensions", phrase("turnbuckle.kept"))
+        findings += strength_taken("turnbuckle/dimensions", phrase("turnbuckle.kept"))
     elif requested.dimensions is not None:
-        found.append(finding(OWN_STRENGTH, "turnbuckle/dimensions", "turnbuckle"))
+        findings.append(finding(OWN_STRENGTH, "turnbuckle/dimensions", "turnbuckle"))
     pins = {row.pin for row in catalogue.with_discontinued.screws(outer.thread, outer.end) if row.hand == outer.hand}
     if requested.pin is None and len(pins) > 1:
-        found.append(finding(PIN_ASSUMED, "turnbuckle", "turnbuckle", pin=Size(outer.pin), part=on_turnbuckle(outer.end)))
-    return (*found, *not_exact(outer.pin, requested.pin, "turnbuckle/pin"))
+        findings.append(finding(PIN_ASSUMED, "turnbuckle", "turnbuckle", pin=Size(outer.pin), part=on_turnbuckle(outer.end)))
+    return (*findings, *not_exact(outer.pin, requested.pin, "turnbuckle/pin"))

@@ -84,7 +84,7 @@ def _settle(requested: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeomet
         return Settled(recorded, how, recorded, same, (*_unsafe(recorded, geometry), *_unequal(recorded, geometry)))
     middle = geometry.centred(share)
     build = Exposed(thousandth(middle.upper), thousandth(middle.lower))
-    return Settled(build, how, recorded, same, (*_unsafe(build, geometry, "turnbuckle"), *_said(requested, recorded, geometry)))
+    return Settled(build, how, recorded, same, (*_unsafe(build, geometry, "turnbuckle"), *_questions(requested, recorded, geometry)))
 
 
 def _unrecorded(requested: Turnbuckle, same: bool, *, included: bool) -> Settled:
@@ -114,32 +114,32 @@ def _faces(setting: Setting, geometry: TurnbuckleGeometry, own: OwnTurnbuckle | 
 
 
 def _impossible(at: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
-    found = []
+    findings = []
     for name, screw, exposed in (("upper", geometry.upper, at.upper), ("lower", geometry.lower, at.lower)):
         if exposed > screw.thread_length:
             shown, thread = compared(exposed, screw.thread_length)
             values: dict[str, Value] = {"screw": phrase(f"screw.{name}"), "exposed": shown, "thread": thread}
-            found.append(finding(BEYOND_SCREW, f"turnbuckle/setting/{name}_exposed", "screw", **values))
-    if not found and geometry.room_inside(at) < 0:
-        found.append(finding(SCREWS_MEET, "turnbuckle/setting", "screws", overlap=Length(-geometry.room_inside(at))))
-    return tuple(found)
+            findings.append(finding(BEYOND_SCREW, f"turnbuckle/setting/{name}_exposed", "screw", **values))
+    if not findings and geometry.room_inside(at) < 0:
+        findings.append(finding(SCREWS_MEET, "turnbuckle/setting", "screws", overlap=Length(-geometry.room_inside(at))))
+    return tuple(findings)
 
 
 def _unsafe(at: Exposed, geometry: TurnbuckleGeometry, where: str = "turnbuckle/setting") -> tuple[Finding, ...]:
-    found = []
+    findings = []
     for name, screw, exposed in (("upper", geometry.upper, at.upper), ("lower", geometry.lower, at.lower)):
         engaged = screw.thread_length - exposed
         place = f"{where}/{name}_exposed" if where.endswith("setting") else where
         named = phrase(f"screw.{name}")
         if engaged < screw.engagement:
             holding, least = compared(engaged, screw.engagement)
-            found.append(finding(ENGAGED_TOO_LITTLE, place, screw=named, engaged=holding, least=least))
+            findings.append(finding(ENGAGED_TOO_LITTLE, place, screw=named, engaged=holding, least=least))
         elif engaged < screw.lockable:
-            found.append(finding(NOT_TO_BE_LOCKED, place, screw=named))
+            findings.append(finding(NOT_TO_BE_LOCKED, place, screw=named))
         elif exposed < geometry.locknut:
             shown, height = compared(exposed, geometry.locknut)
-            found.append(finding(LOCKNUT_NO_ROOM, place, screw=named, exposed=shown, height=height))
-    return tuple(found)
+            findings.append(finding(LOCKNUT_NO_ROOM, place, screw=named, exposed=shown, height=height))
+    return tuple(findings)
 
 
 def _unequal(at: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
@@ -149,10 +149,10 @@ def _unequal(at: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
     return (finding(UNEQUAL, "turnbuckle/setting", upper=Length(at.upper), lower=Length(at.lower), even=Length(even.upper)),)
 
 
-def _said(requested: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
-    found = []
+def _questions(requested: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
+    findings = []
     if requested.build_at is None:
-        found.append(finding(CENTRED_ASSUMED, "turnbuckle"))
+        findings.append(finding(CENTRED_ASSUMED, "turnbuckle"))
     if any(screw.thread_length - g < screw.engagement for screw, g in ((geometry.upper, recorded.upper), (geometry.lower, recorded.lower))):
-        found.append(finding(OLD_ENGAGEMENT, "turnbuckle/setting"))
-    return tuple(found)
+        findings.append(finding(OLD_ENGAGEMENT, "turnbuckle/setting"))
+    return tuple(findings)

@@ -36,8 +36,8 @@ def of_format(code: str) -> str:
     """The currency shown by the first section of a number format (ECMA-376 part 1, 18.8.31), as written there; blank if none."""
     section = code.partition(";")[0]
     own = _OF_FORMAT.search(section)
-    found = SIGN.search(own[1] if own else re.sub(r"\[[^\[\]]*\]", "", section).replace("\\", ""))
-    return found[0] if found else ""
+    sign = SIGN.search(own[1] if own else re.sub(r"\[[^\[\]]*\]", "", section).replace("\\", ""))
+    return sign[0] if sign else ""
 
 
 def currencies_written(sheet: MappedSheet) -> Iterator[tuple[str, frozenset[str], Place]]:

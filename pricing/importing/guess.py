@@ -78,13 +78,13 @@ def _claims(grid: Grid, head: Heading, kind: str, columns: dict[str, Column], fr
         yield from ((0.5 - at / 1000, at, target) for target in _by_values(columns, sample, frame[at]))
 
 
-def _by_header(bare: str, whole: str, kind: str, columns: dict[str, Column]) -> Iterator[tuple[str, float]]:
+def _by_header(bare: str, full_header: str, kind: str, columns: dict[str, Column]) -> Iterator[tuple[str, float]]:
     words = {name: HEADERS.get(name, ()) for name in columns}
     words |= {name: headers for name, headers in OF_ANY_LIST.items() if name in targets(kind)}
     for target, known in words.items():
         spelled = (plain(target), *known)
-        if bare in spelled or whole in spelled:
-            yield target, 3.0 + (0.5 if plain(target) in (bare, whole) else 0.0)
+        if bare in spelled or full_header in spelled:
+            yield target, 3.0 + (0.5 if plain(target) in (bare, full_header) else 0.0)
         else:
             tokens = set(bare.split())
             longest = max((len(each.split()) for each in spelled if len(each) > 2 and set(each.split()) <= tokens), default=0)
@@ -141,10 +141,10 @@ def _words(mapping: SheetMapping, column: Column, series: pandas.Series[str]) ->
     inner = column.cell.of or column.cell
     if inner.kind != "choice":
         return
-    found = {text: code_of(column.name, text) for text in dict.fromkeys(series) if text and text not in inner.names}
+    codes = {text: code_of(column.name, text) for text in dict.fromkeys(series) if text and text not in inner.names}
     if column.cell.of is not None:
-        found = {}  # cells that hold lists are split before their words are looked up
-    mapping.words[column.name] = {word: code or "" for word, code in list(found.items())[:200]}
+        codes = {}  # cells that hold lists are split before their words are looked up
+    mapping.words[column.name] = {word: code or "" for word, code in list(codes.items())[:200]}
     if not mapping.words[column.name]:
         del mapping.words[column.name]
 

@@ -97,15 +97,15 @@ def _above(grid: Grid, at: int) -> list[str]:
     """The group titles (merged cells) in the row above the header, repeated for each of their columns; blank where there are none."""
     if not at or not (grid.kinds[at - 1] & COVERED).any():
         return [""] * grid.cells.shape[1]
-    found, title = [], ""
+    titles, title = [], ""
     for text, kind in zip(grid.cells.iloc[at - 1], grid.kinds[at - 1], strict=True):
         title = title if kind & COVERED else str(text).strip()
-        found.append(title)
+        titles.append(title)
     own = [str(each).strip() for each in grid.cells.iloc[at]]
     return (
-        found
-        if len({each for each in found if each}) > 1 or len([each for each in found if each]) < len([each for each in own if each])
-        else [""] * len(found)
+        titles
+        if len({each for each in titles if each}) > 1 or len([each for each in titles if each]) < len([each for each in own if each])
+        else [""] * len(titles)
     )
 
 
@@ -126,20 +126,20 @@ def _continues(below: list[str], header: list[str]) -> bool:
 def _different(cells: list[str], grid: Grid, at: int, notes: list[Note]) -> list[str]:
     """The headers made unique: a repeated name is numbered, with a note."""
     seen: dict[str, int] = {}
-    found = []
+    names = []
     for column, cell in enumerate(cells):
         many = seen[cell] = seen.get(cell, 0) + 1
-        found.append(cell if many == 1 or not cell else f"{cell} ({many})")
+        names.append(cell if many == 1 or not cell else f"{cell} ({many})")
         if many > 1 and cell:
             notes.append(
                 Note(
                     "same_header",
                     grid.place(at, column),
                     cell,
-                    f"is a header's name for the second time, and is called '{found[-1]}' in the mapping",
+                    f"is a header's name for the second time, and is called '{names[-1]}' in the mapping",
                 )
             )
-    return found
+    return names
 
 
 def _without_unit(header: str) -> tuple[str, str]:
@@ -205,14 +205,14 @@ def no_articles(grid: Grid, head: Heading) -> tuple[list[int], dict[int, str], l
 
 def _of_header(grid: Grid, head: Heading) -> list[int]:
     """For each row, how many of its cells repeat the header; each distinct text of a column is compared once."""
-    found = [0] * len(grid.rows)
+    repeats = [0] * len(grid.rows)
     for column, name in enumerate(map(plain, head.names)):
         cells = grid.cells[column].to_list()
         alike = {text for text in set(cells) if str(text).strip() and plain(str(text).strip()) == name}
         if alike:
             for at, text in enumerate(cells):
-                found[at] += text in alike
-    return found
+                repeats[at] += text in alike
+    return repeats
 
 
 def _is_footer(text: str) -> bool:

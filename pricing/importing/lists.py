@@ -98,12 +98,12 @@ def _of_sheet(grids: list[Grid], name: str | None, file: str) -> list[Grid]:
     """The sheet of that name, even if hidden; all sheets if no name is given."""
     if name is None:
         return grids
-    found = [grid for grid in grids if grid.sheet.casefold() == name.casefold()]
-    if not found:
+    chosen = [grid for grid in grids if grid.sheet.casefold() == name.casefold()]
+    if not chosen:
         there = ", ".join(f"'{grid.sheet}'" for grid in grids)
         raise Unreadable(Note("no_such_sheet", Place(file), name, f"is no sheet of the workbook with rows; it has {there}"))
-    found[0].hidden = ""
-    return found
+    chosen[0].hidden = ""
+    return chosen
 
 
 Articles = tuple[list[int], dict[int, str], list[Note]]  # the result of `no_articles`

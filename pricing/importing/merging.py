@@ -256,14 +256,14 @@ def _no_price(sku: str, day: str, ladder: Ladder, days: Mapping[str, Ladder], cu
 
 def _ladders(table: TextTable) -> dict[str, dict[str, Ladder]]:
     """The folder's prices by article and day; unreadable ones are left to the folder's own check."""
-    found: dict[str, dict[str, Ladder]] = {}
+    ladders: dict[str, dict[str, Ladder]] = {}
     for row in table.rows:
         try:
             step, price = Decimal(row.get("from_quantity") or "0"), Decimal(row.get("unit_price", ""))
         except ArithmeticError:
             continue
-        found.setdefault(row.get("sku", ""), {}).setdefault(row.get("from_day", ""), {})[step] = price
-    return found
+        ladders.setdefault(row.get("sku", ""), {}).setdefault(row.get("from_day", ""), {})[step] = price
+    return ladders
 
 
 def _steps(sheet: MappedSheet) -> list[tuple[Decimal, str]]:

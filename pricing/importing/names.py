@@ -40,18 +40,18 @@ def taken_apart(name: str) -> Apart:
     """The parts of a name that can be read in only one way. Sizes keep their unit, or have none if the name gives none."""
     if len(name) > _MOST:
         return Apart({})
-    found: dict[str, str] = {}
+    values: dict[str, str] = {}
     if family := _family(name):
-        found["family"] = family
+        values["family"] = family
     if attachment := _word(name, "attachment"):
-        found["attachment"] = attachment
+        values["attachment"] = attachment
     rest = name
     for column, pattern in (("constructions", _CONSTRUCTION), ("thread", _THREAD), ("hand", _HAND)):
         matches = {match[0] for match in pattern.finditer(rest)}
         if len(matches) == 1 or (matches and column == "constructions"):
-            found[column] = ";".join(sorted(matches)) if column == "constructions" else _spelled(column, next(iter(matches)))
+            values[column] = ";".join(sorted(matches)) if column == "constructions" else _spelled(column, next(iter(matches)))
         rest = pattern.sub(" ", rest)
-    return _sizes(rest, found)
+    return _sizes(rest, values)
 
 
 def _spelled(column: str, text: str) -> str:
@@ -82,20 +82,20 @@ def _word(name: str, column: str) -> str | None:
     return next(iter(codes)) if len(codes) == 1 else None
 
 
-def _sizes(rest: str, found: dict[str, str]) -> Apart:
+def _sizes(rest: str, values: dict[str, str]) -> Apart:
     """Assign sizes to wire and pin by the words next to them; a size without such a word is the wire's if the pin's is known."""
     given, loose = _given(rest)
     for column, sizes in given.items():
         if len(sizes) > 1:
-            return Apart(found, f"has {' and '.join(sorted(sizes))} for the {'pin' if column == 'pin' else 'wire'}")
+            return Apart(values, f"has {' and '.join(sorted(sizes))} for the {'pin' if column == 'pin' else 'wire'}")
         if sizes:
-            found[column] = next(iter(sizes))
+            values[column] = next(iter(sizes))
     united = [size for size in loose if re.search(_UNIT + "$", size, re.IGNORECASE) or "/" in size]
-    if not united or ("pin" in found and "wire_sizes" in found):
-        return Apart(found)
-    if len(united) == 1 and "wire_sizes" not in found and ("pin" in found or found.get("family") in _WITHOUT_PIN):
-        return Apart({**found, "wire_sizes": united[0]})
-    return Apart(found, f"has {' and '.join(united)}, and does not say whether that is the wire's size or the pin's")
+    if not united or ("pin" in values and "wire_sizes" in values):
+        return Apart(values)
+    if len(united) == 1 and "wire_sizes" not in values and ("pin" in values or values.get("family") in _WITHOUT_PIN):
+        return Apart({**values, "wire_sizes": united[0]})
+    return Apart(values, f"has {' and '.join(united)}, and does not say whether that is the wire's size or the pin's")
 
 
 def _given(rest: str) -> tuple[dict[str, set[str]], list[str]]:

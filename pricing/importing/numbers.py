@@ -18,8 +18,8 @@ class NoNumber(ValueError):
 
 def decides(texts: Iterable[str]) -> str:
     """The decimal separator in a column's texts: COMMA, POINT, EACH (by cell) where both occur, OPEN where nothing shows it."""
-    found = {side for text in texts for token in _TOKEN.findall(text) if (side := _says(_SPACES.sub("", token)))}
-    return EACH if len(found) == 2 else next(iter(found), OPEN)
+    separators = {side for text in texts for token in _TOKEN.findall(text) if (side := _says(_SPACES.sub("", token)))}
+    return EACH if len(separators) == 2 else next(iter(separators), OPEN)
 
 
 def _says(token: str) -> str:
@@ -54,8 +54,8 @@ def number(text: str, mode: str, *, thousands: bool = True) -> str:
         decimal = "," if comma else "."
         if _EITHER.fullmatch(plain):
             decimal = _of_three(plain, decimal, mode, thousands=thousands)
-    found = plain.replace("." if decimal == "," else ",", "").replace(decimal, ".")
-    return f"0{found}" if found.startswith(".") else found
+    figure = plain.replace("." if decimal == "," else ",", "").replace(decimal, ".")
+    return f"0{figure}" if figure.startswith(".") else figure
 
 
 def _grouped(whole: str) -> None:

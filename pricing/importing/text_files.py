@@ -20,8 +20,8 @@ _ENOUGH = 0.8  # share of the best delimiter's evenly split rows from which anot
 
 def grid_of_text(body: bytes, file: str, charset: str | None = None, delimiter: str | None = None) -> Grid:
     """The file's non-empty rows as a grid. Raises Unreadable."""
-    found = decoded(body, file, charset)
-    text, declared = _declared_delimiter(found.text)
+    text_file = decoded(body, file, charset)
+    text, declared = _declared_delimiter(text_file.text)
     if not text.strip():
         raise Unreadable(Note("empty", Place(file), "", "the file is empty: save the list again, with its header row"))
     mark = delimiter or declared or _delimiter(text)
@@ -29,8 +29,8 @@ def grid_of_text(body: bytes, file: str, charset: str | None = None, delimiter: 
     import numpy
 
     cells = framed(rows)
-    grid = Grid(file, "", cells, numpy.zeros(cells.shape, dtype=numpy.uint8), numbers, list(found.notes))
-    grid.note("read", "", f"read as {found.charset}, cells set apart by {DELIMITERS.get(mark, mark)}, {len(rows)} rows")
+    grid = Grid(file, "", cells, numpy.zeros(cells.shape, dtype=numpy.uint8), numbers, list(text_file.notes))
+    grid.note("read", "", f"read as {text_file.charset}, cells set apart by {DELIMITERS.get(mark, mark)}, {len(rows)} rows")
     return grid
 
 
@@ -52,16 +52,16 @@ def _delimiter(text: str) -> str:
     Decimal commas split rows too, but not the header.
     """
     sample = text.splitlines(keepends=True)[:_SAMPLE]
-    found = {}
+    rows_and_width = {}
     for mark in DELIMITERS:
         try:
             widths = Counter(len(cells) for cells in csv.reader(sample, delimiter=mark) if any(cells))
         except csv.Error:
             continue
         width, rows = max(((each, many) for each, many in widths.items() if each > 1), key=lambda each: (each[1], each[0]), default=(1, 0))
-        found[mark] = (rows, width)
-    best = max((rows for rows, _ in found.values()), default=0)
-    near = {mark: width for mark, (rows, width) in found.items() if rows and rows >= best * _ENOUGH}
+        rows_and_width[mark] = (rows, width)
+    best = max((rows for rows, _ in rows_and_width.values()), default=0)
+    near = {mark: width for mark, (rows, width) in rows_and_width.items() if rows and rows >= best * _ENOUGH}
     return max(near, key=lambda mark: near[mark], default=",")
 
 

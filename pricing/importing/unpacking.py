@@ -75,11 +75,11 @@ def _unpacked(file: zipfile.ZipFile, part: zipfile.ZipInfo, most: int, count: Co
     """A part, unpacked piece by piece, so that one that lies about its size or contains too much is abandoned early."""
     if part.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
         raise BadWorkbook("damaged")
-    found = bytearray()
+    unpacked = bytearray()
     with file.open(part) as stream, count.part(part.filename) as judge:
         while piece := stream.read(_PIECE):
-            found += piece
-            if len(found) > most or len(found) > max(_FREELY, _MOST_TIMES * part.compress_size):
+            unpacked += piece
+            if len(unpacked) > most or len(unpacked) > max(_FREELY, _MOST_TIMES * part.compress_size):
                 raise BadWorkbook("too_large")
             judge(piece)
-    return bytes(found)
+    return bytes(unpacked)

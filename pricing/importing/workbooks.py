@@ -262,12 +262,12 @@ def _true(text: str | None) -> bool:
 
 
 def _column(ref: str) -> int:
-    found = 0
+    number = 0
     for letter in ref:
         if not letter.isalpha():
             break
-        found = found * 26 + ord(letter.upper()) - ord("A") + 1
-    return found
+        number = number * 26 + ord(letter.upper()) - ord("A") + 1
+    return number
 
 
 def _area(ref: str) -> tuple[int, int, int, int]:

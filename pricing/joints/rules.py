@@ -85,8 +85,8 @@ def _holes(*sides: Face) -> tuple[Phrase, ...]:
     return _unknown(*(("hole", side, side.hole) for side in sides if side.boat and not side.drilled))
 
 
-def _first(*found: Unfit | None) -> Unfit | None:
-    return next((each for each in found if each is not None), None)
+def _first(*misfits: Unfit | None) -> Unfit | None:
+    return next((each for each in misfits if each is not None), None)
 
 
 def _astride(jaw: Face, side: Face, kind: str, *, largest_only: bool) -> Outcome:

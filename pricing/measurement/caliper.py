@@ -33,8 +33,8 @@ def wires_for(measured: Decimal, rows: Iterable[Wire]) -> tuple[Wire, ...]:
     fitting = [row for row in rows if row.diameter - row.minus <= measured <= row.diameter + row.plus]
     if not fitting:
         fitting = [row for row in rows if 0 < row.diameter - measured <= CALIPER_TELLS]
-    found = [row for row in rows if any(abs(row.diameter - each.diameter) < CALIPER_TELLS for each in fitting)]
-    return tuple(sorted(found, key=lambda row: abs(measured - row.diameter)))
+    within = [row for row in rows if any(abs(row.diameter - each.diameter) < CALIPER_TELLS for each in fitting)]
+    return tuple(sorted(within, key=lambda row: abs(measured - row.diameter)))
 
 
 def covers_for(measured: Decimal, rows: Iterable[Wire]) -> tuple[Wire, ...]:

@@ -71,12 +71,12 @@ def _part(name: str, part: End | Turnbuckle, catalogue: Catalogue) -> Iterable[F
     reading = part.measured_thread
     if part.thread is None or reading is None:
         return
-    row, found = catalogue.thread(part.thread), threads_for(reading, catalogue.tables.threads)
-    if row is not None and row not in found:
+    row, fitting = catalogue.thread(part.thread), threads_for(reading, catalogue.tables.threads)
+    if row is not None and row not in fitting:
         values: dict[str, Value] = {"thread": Text(row.designation), "measured": thread_words(reading)}
-        if found:
-            values["fitting"] = texts([each.designation for each in found], "or")
-        yield finding(THREAD_TWO, f"{name}/measured_thread", "another" if found else "none", **values)
+        if fitting:
+            values["fitting"] = texts([each.designation for each in fitting], "or")
+        yield finding(THREAD_TWO, f"{name}/measured_thread", "another" if fitting else "none", **values)
 
 
 def _pins(assembly: Assembly) -> Iterable[tuple[str, Decimal | None]]:

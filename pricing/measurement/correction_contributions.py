@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pricing.constants import TAPE_MODULUS
 from pricing.fittings.base import Contribution
-from pricing.measurement.corrections import Situation, made_in, moved
+from pricing.measurement.corrections import Situation, corrections_for, moved
 from pricing.values import phrase
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def correction_contributions(situation: Situation, measured: Measurement, terms:
         *_tensions(situation, measured, terms),
         *_properties(situation, measured, terms),
     )
-    contributions, corrections = [], made_in(situation)
+    contributions, corrections = [], corrections_for(situation)
     for each in inputs:
         u = moved(situation, corrections, each.fields, each.half_width, each.least) / _RECTANGULAR
         if abs(u) >= NOTHING:

@@ -116,7 +116,7 @@ def corrected_by(s: Situation) -> Decimal:
     return sum([each(s) for each in ALL], ZERO)
 
 
-def made_in(s: Situation) -> Corrections:
+def corrections_for(s: Situation) -> Corrections:
     """The corrections that apply. The others return ZERO itself, whatever the values of the known inputs."""
     return tuple([each for each in ALL if each(s) is not ZERO])
 
@@ -124,7 +124,7 @@ def made_in(s: Situation) -> Corrections:
 def moved(s: Situation, corrections: Corrections, names: tuple[str, ...], half_width: Decimal, least: Decimal | None = None) -> float:
     """The change in length (mm, signed) when an input varies by `half_width` either way: the side with the larger effect.
 
-    `made` are the corrections that apply; the fields `names` all hold this input; `least` is its lower limit, such as the pull needed to hold
+    `corrections` are those that apply; the fields `names` all hold this input; `least` is its lower limit, such as the pull needed to hold
     the wire up.
     """
     middle = sum([each(s) for each in corrections], ZERO)

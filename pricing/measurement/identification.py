@@ -149,16 +149,16 @@ def _turnbuckle(
 
 def _pin(at: str, reading: Decimal, catalogue: Catalogue, identifications: list[Identification], findings: list[Finding]) -> Decimal | None:
     pins = {row.diameter: row.name.split(",")[0] for row in catalogue.tables.pins}
-    found, measured = pins_for(reading, pins), to_hundredths(reading)
-    identifications.append(Identification("pin", at, measured, tuple(pins[size] for size in found)))
-    if not found:
+    fitting, measured = pins_for(reading, pins), to_hundredths(reading)
+    identifications.append(Identification("pin", at, measured, tuple(pins[size] for size in fitting)))
+    if not fitting:
         findings.append(finding(PIN_BETWEEN, at, measured=measured))
         return None
-    if len(found) == 1:
-        findings.append(finding(PIN_IDENTIFIED, at, "one", measured=measured, size=Size(found[0])))
+    if len(fitting) == 1:
+        findings.append(finding(PIN_IDENTIFIED, at, "one", measured=measured, size=Size(fitting[0])))
     else:
-        findings.append(finding(PIN_IDENTIFIED, at, "several", measured=measured, fitting=sizes(found, "or"), size=Size(found[0])))
-    return found[0]
+        findings.append(finding(PIN_IDENTIFIED, at, "several", measured=measured, fitting=sizes(fitting, "or"), size=Size(fitting[0])))
+    return fitting[0]
 
 
 def _thread(

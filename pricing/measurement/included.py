@@ -104,8 +104,8 @@ def extent_unknown(assembly: Assembly, end: str) -> bool:
 
 def _impossible_links(assembly: Assembly, end: str) -> list[Finding]:
     links = assembly.upper.links if end == "upper" else assembly.lower.links
-    found = [_not_there(f"{end}/links/{place}", link, assembly, end) for place, link in enumerate(links)]
-    return [each for each in (*found, *_gaps(assembly, end)) if each is not None]
+    not_there = [_not_there(f"{end}/links/{place}", link, assembly, end) for place, link in enumerate(links)]
+    return [each for each in (*not_there, *_gaps(assembly, end)) if each is not None]
 
 
 def _not_there(at: str, link: Link, assembly: Assembly, end: str) -> Finding | None:
@@ -128,15 +128,15 @@ def _gaps(assembly: Assembly, end: str) -> list[Finding]:
 def replaced_unmeasured(assembly: Assembly, end: str) -> list[Finding]:
     """Findings for replaced old links: inside the reading their length cancels (a note if assumed); outside it counts in full, so it is asked for."""
     reach = reading_extent(assembly, end).links
-    found = []
+    findings = []
     for count, (place, link) in enumerate(old_links(assembly, end)):
         assumed = link.change is None and not link.reuse
         at = f"{end}/links/{place}"
         if count < reach and assumed:
-            found.append(finding(LINK_ASSUMED, at, link=_named(link)))
+            findings.append(finding(LINK_ASSUMED, at, link=_named(link)))
         elif count >= reach and (assumed or link.change in ("replaced", "left_away")) and link.old_length is None:
-            found.append(finding(OLD_LENGTH_MISSING, at, "left_away" if link.change == "left_away" else "replaced", link=_named(link)))
-    return found
+            findings.append(finding(OLD_LENGTH_MISSING, at, "left_away" if link.change == "left_away" else "replaced", link=_named(link)))
+    return findings
 
 
 def _named(link: Link) -> Phrase:

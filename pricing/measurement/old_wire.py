@@ -39,7 +39,7 @@ def measured_wire(assembly: Assembly, new: Wire, catalogue: Catalogue) -> tuple[
     """The old wire if given and known, else the new one, with findings."""
     spec = assembly.old_wire
     if spec is None:
-        return Wires(new, new), _unsaid(assembly.measurement, new)
+        return Wires(new, new), _old_wire_not_given(assembly.measurement, new)
     code = spec.material or new.material
     old = _row(spec, code, catalogue)
     if old is None:
@@ -60,7 +60,7 @@ def _row(spec: WireSpec, material: str, catalogue: Catalogue) -> Wire | None:
     return min(near, key=lambda row: abs(row.diameter - size), default=None)
 
 
-def _unsaid(measured: Measurement, new: Wire) -> tuple[Finding, ...]:
+def _old_wire_not_given(measured: Measurement, new: Wire) -> tuple[Finding, ...]:
     """A finding if it matters which wire was measured. A wire hung under an unknown pull is skipped: the pull is asked for first."""
     hung = measured.support == "hung" and (measured.pull is not None or measured.hung_as == "plumb")
     if not hung and measured.support != "aboard":

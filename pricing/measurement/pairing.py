@@ -18,12 +18,12 @@ def partners(assemblies: Sequence[Assembly]) -> dict[int, int]:
     for place, each in enumerate(assemblies):
         if each.side in ("port", "starboard"):
             sides[each.role, each.mast, each.number][each.side].append(place)
-    found: dict[int, int] = {}
+    partners: dict[int, int] = {}
     for both in sides.values():
         port, starboard = both["port"], both["starboard"]
         if len(port) == len(starboard) == 1:
-            found |= {port[0]: starboard[0], starboard[0]: port[0]}
-    return found
+            partners |= {port[0]: starboard[0], starboard[0]: port[0]}
+    return partners
 
 
 def paired(assemblies: Sequence[Assembly]) -> frozenset[int]:

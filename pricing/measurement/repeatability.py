@@ -29,5 +29,5 @@ def pooled(lengths: Iterable[Sequence[Decimal]]) -> Pooled:
             mean = sum(readings, Decimal(0)) / len(readings)
             squares += sum([(each - mean) ** 2 for each in readings], Decimal(0))
             degrees, count = degrees + len(readings) - 1, count + 1
-    found = (squares / degrees).sqrt().quantize(HUNDREDTH, ROUND_HALF_UP) if degrees else None
-    return Pooled(found, count, degrees)
+    deviation = (squares / degrees).sqrt().quantize(HUNDREDTH, ROUND_HALF_UP) if degrees else None
+    return Pooled(deviation, count, degrees)

@@ -246,22 +246,22 @@ _GOES_WITH = (
 
 def _unused(measured: Measurement) -> list[Finding]:
     """Inputs that do not apply: a pull on a wire that did not hang, a half-width of nothing, a temperature given twice."""
-    found = []
+    unused = []
     for support, names in _GOES_WITH:
         for name in names if measured.support != support else ():
             if getattr(measured, name) is not None:
                 lay = phrase(f"support.{measured.support or 'unsaid'}")
-                found.append(finding(CORRECTION_UNUSED, f"measurement/{name}", support, given=phrase(f"given.{name}"), support=lay))
+                unused.append(finding(CORRECTION_UNUSED, f"measurement/{name}", support, given=phrase(f"given.{name}"), support=lay))
     if measured.hung_as == "plumb" and measured.tape_weight is not None:
-        found.append(finding(CORRECTION_UNUSED, "measurement/tape_weight", "plumb"))
-    return [*found, *_twice(measured)]
+        unused.append(finding(CORRECTION_UNUSED, "measurement/tape_weight", "plumb"))
+    return [*unused, *_twice(measured)]
 
 
 def _twice(measured: Measurement) -> list[Finding]:
-    found = []
+    findings = []
     both = measured.temperature
     for what, apart in (("wire", measured.wire_temperature), ("tape", measured.tape_temperature)):
         if both is not None and apart is not None and apart != both:
             values: dict[str, Value] = {"both": Temperature(both), "apart": Temperature(apart), "what": phrase(f"measuring.{what}")}
-            found.append(finding(TEMPERATURE_TWICE, f"measurement/{what}_temperature", **values))
-    return found
+            findings.append(finding(TEMPERATURE_TWICE, f"measurement/{what}_temperature", **values))
+    return findings

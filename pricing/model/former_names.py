@@ -14,12 +14,14 @@ OF_RULE = {"rest": "remnant"}
 
 def in_present_names(document: Json) -> Json:
     """A quote's document of any release, with its members under their present names; the argument is not modified."""
-    found = dict(document)
-    if "assemblies" in found:
-        found["assemblies"] = [_assembly(each) for each in found["assemblies"]]
-    if "lines" in found:
-        found["lines"] = [{**each, "rule": OF_RULE.get(each["rule"], each["rule"])} if "rule" in each else each for each in found["lines"]]
-    return found
+    renamed = dict(document)
+    if "assemblies" in renamed:
+        renamed["assemblies"] = [_assembly(each) for each in renamed["assemblies"]]
+    if "lines" in renamed:
+        renamed["lines"] = [
+            {**each, "rule": OF_RULE.get(each["rule"], each["rule"])} if "rule" in each else each for each in renamed["lines"]
+        ]
+    return renamed
 
 
 def _assembly(assembly: Json) -> Json:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from pricing.costing.by_hand import EXTRA_ARTICLE
 from pricing.document import Json
 from pricing.money import money_text, price_text
-from pricing.purchasing.suppliers import Packs, Suppliers, whole
+from pricing.purchasing.suppliers import Packs, Suppliers, whole_packs
 from pricing.purchasing.wire import ZERO, Reels, WireNeed
 from pricing.settling import cut_figure, pieces_cut
 from pricing.stock.pieces import LeftOut, QuoteToPlan
@@ -156,13 +156,13 @@ class Needed:
         }
 
     def _parts(self) -> Iterable[_Requirement]:
-        found: dict[str, _Requirement] = {}
+        requirements: dict[str, _Requirement] = {}
         for quote in self.quotes:
             for part in (each for each in quote.parts if each.unit == "each"):
-                requirement = found.setdefault(part.sku, _Requirement(part.sku, part.name, "each"))
+                requirement = requirements.setdefault(part.sku, _Requirement(part.sku, part.name, "each"))
                 requirement.needed += part.quantity
                 requirement.add_quote(quote.plan.number, quote.ready_by)
-        return found.values()
+        return requirements.values()
 
     def _stocked(self) -> Iterator[tuple[_Requirement, Json]]:
         """Each wire that a quote needs or the shop reorders, with a JSON summary of what will be left on the shelf."""
@@ -192,13 +192,13 @@ class Needed:
 
     def _sold_by_the_metre(self) -> dict[str, _Requirement]:
         """Wire that quotes sell uncut by the metre, by SKU: it is taken from what is left on the shelf."""
-        found: dict[str, _Requirement] = {}
+        requirements: dict[str, _Requirement] = {}
         for quote in self.quotes:
             for part in (each for each in quote.parts if each.unit == "m"):
-                requirement = found.setdefault(part.sku, _Requirement(part.sku, part.name, "m"))
+                requirement = requirements.setdefault(part.sku, _Requirement(part.sku, part.name, "m"))
                 requirement.needed += part.quantity
                 requirement.add_quote(quote.plan.number, quote.ready_by)
-        return found
+        return requirements
 
     def _packs(self, requirement: _Requirement) -> list[tuple[Packs, str | None]]:
         """The packs to order, each with a remark if there is one; empty without a supplier."""
@@ -228,7 +228,7 @@ class Needed:
         if rest and cheapest is None:
             return []
         if cheapest is not None:
-            counts[cheapest.offer] = counts.get(cheapest.offer, 0) + whole(rest, cheapest.offer.pack_size.number)
+            counts[cheapest.offer] = counts.get(cheapest.offer, 0) + whole_packs(rest, cheapest.offer.pack_size.number)
             if planned:
                 notes[cheapest.offer] = _OTHER_LENGTH.format(planned=" and ".join(planned))
         return [(self.suppliers.packs(offer, many * offer.pack_size.number, self.day), notes.get(offer)) for offer, many in counts.items()]

@@ -43,11 +43,11 @@ class Suppliers:
     @classmethod
     def of(cls, rows: Iterable[Purchase], terms: Iterable[Term]) -> Suppliers:
         """From the tables' rows."""
-        found: dict[str, list[Purchase]] = {}
+        offers_by_sku: dict[str, list[Purchase]] = {}
         for row in rows:
-            found.setdefault(row.sku, []).append(row)
+            offers_by_sku.setdefault(row.sku, []).append(row)
         currencies = sorted((row.from_day, row.value) for row in terms if row.key == "currency")
-        return cls({sku: tuple(offers) for sku, offers in found.items()}, tuple(currencies))
+        return cls({sku: tuple(offers) for sku, offers in offers_by_sku.items()}, tuple(currencies))
 
     def currency(self, day: date) -> str:
         """The shop's currency on a day; before the first currency term takes effect, that first currency."""
@@ -95,15 +95,15 @@ class Suppliers:
     def packs(self, offer: Purchase, needed: Decimal, day: date) -> Packs:
         """The fewest whole packs that hold what is needed and meet the supplier's minimum order."""
         least = offer.minimum_order.number if offer.minimum_order is not None else Decimal(0)
-        count = whole(max(needed, least), offer.pack_size.number)
+        count = whole_packs(max(needed, least), offer.pack_size.number)
         return Packs(offer, count, extension(count * offer.pack_size.number, offer.cost, ONE, self.currency(day)))
 
     def cheapest(self, offers: Sequence[Purchase], needed: Decimal, day: date) -> Packs | None:
         """The packs that hold what is needed at the least total cost; ties go to the smaller quantity. None without offers."""
-        found = [self.packs(offer, needed, day) for offer in offers]
-        return min(found, key=lambda packs: (packs.cost, packs.quantity), default=None)
+        choices = [self.packs(offer, needed, day) for offer in offers]
+        return min(choices, key=lambda packs: (packs.cost, packs.quantity), default=None)
 
 
-def whole(needed: Decimal, pack: Decimal) -> int:
+def whole_packs(needed: Decimal, pack: Decimal) -> int:
     """The number of packs that hold what is needed."""
     return int((needed / pack).to_integral_value(ROUND_CEILING))

@@ -83,11 +83,11 @@ class Fleet:
         ordered = sorted(self.boats, key=lambda each: (Decimal(each["tax_exclusive"]), each["number"]))
         middle = ordered[(len(ordered) - 1) // 2]
         names = ("custom_id", "number", "boat", "tax_exclusive")
-        found = {
+        compared = {
             which: {name: each[name] for name in names}
             for which, each in (("minimum", ordered[0]), ("median", middle), ("maximum", ordered[-1]))
         }
-        return {**found, "kinds": len(self._alike)}
+        return {**compared, "kinds": len(self._alike)}
 
     def differing(self) -> list[Json]:
         """Wires whose measured length is far from that of the same wire of the other boats."""

@@ -42,16 +42,16 @@ class Odd(NamedTuple):
 
 def odd_ones(fleet: Iterable[Measured]) -> list[Odd]:
     """The wires that differ, in order of boat and tag. Sisters share boat size, role and tag; where too few boats share a tag, role and wire."""
-    found, rest = list[Odd](), list[Measured]()
+    odd, rest = list[Odd](), list[Measured]()
     for group in _groups(fleet, lambda each: (each.kind, each.role, each.tag.casefold())):
         if _boats(group) < LEAST_SISTERS:
             rest += group
         else:
-            found += _odd(group)
+            odd += _odd(group)
     for group in _groups(rest, lambda each: (each.kind, each.role, each.wire)):
         if _boats(group) >= LEAST_SISTERS:
-            found += _odd(group)
-    return sorted(found, key=lambda each: (each.measured.boat, each.measured.tag))
+            odd += _odd(group)
+    return sorted(odd, key=lambda each: (each.measured.boat, each.measured.tag))
 
 
 def _groups(fleet: Iterable[Measured], key: Callable[[Measured], Hashable]) -> list[list[Measured]]:

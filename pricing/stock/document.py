@@ -126,9 +126,9 @@ def _proof(plan: Plan | None) -> Json:
 
 
 def _uses(uses: Sequence[Use], each: WirePlan, currency: str, text: Text) -> list[Json]:
-    found, step = [], 0
+    cuts, step = [], 0
     for use in uses:
-        found.append({
+        cuts.append({
             "object": use.object_id if each.for_quote is None else f"{use.object_id} for {each.for_quote}",
             "stock": use.stock_id,
             "source": use.source.value,
@@ -143,7 +143,7 @@ def _uses(uses: Sequence[Use], each: WirePlan, currency: str, text: Text) -> lis
             "cuts": [_cut(cut, step + place, each, text) for place, cut in enumerate(use.cuts, 1)],
         })  # fmt: skip
         step += len(use.cuts)
-    return found
+    return cuts
 
 
 def _goes_to(use: Use, each: WirePlan) -> str | None:

@@ -76,13 +76,13 @@ def after(moved: Moved, shelf: Iterable[StockRow]) -> tuple[StockRow, ...]:
 
 def _missing(wanted: Mapping[tuple[str, str, str], int], rows: Mapping[str, StockRow], offered: Mapping[str, Spool]) -> Iterator[str]:
     for (sku, name, length), many in wanted.items():
-        found = rows.get(name) or offered.get(name)
-        if found is None:
+        row = rows.get(name) or offered.get(name)
+        if row is None:
             yield f"{name} is not on the shelf, nor a spool that can be bought"
-        elif found.wire != sku or not Decimal(length) <= found.length < Decimal(length) + Decimal("0.1"):
+        elif row.wire != sku or not Decimal(length) <= row.length < Decimal(length) + Decimal("0.1"):
             yield f"{name} is not {length} mm of {sku} any more"
-        elif isinstance(found, StockRow) and found.count < many:
-            yield f"{name} is needed {many} times and there {found.count} times"
+        elif isinstance(row, StockRow) and row.count < many:
+            yield f"{name} is needed {many} times and there {row.count} times"
 
 
 def _remnant(use: Mapping[str, Any], cut: StockRow | Spool, tag: str, cent: Decimal) -> StockRow:

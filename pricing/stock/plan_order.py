@@ -190,7 +190,7 @@ def _boats(names: Sequence[str | None], voice: Voice) -> str:
 
 def _wire(spec: PlanWire, catalogue: Catalogue) -> Wire:
     """The single matching wire. Raises RequestError, listing the choices, if there is not exactly one."""
-    found = [
+    matches = [
         row
         for row in catalogue.wires.values()
         if spec.sku in (None, row.sku)
@@ -198,12 +198,12 @@ def _wire(spec: PlanWire, catalogue: Catalogue) -> Wire:
         and spec.material in (None, row.material)
         and spec.diameter in (None, row.diameter)
     ]
-    if not found:
+    if not matches:
         raise RequestError([("/wire", "unknown_wire", f"{_no_wire(spec, catalogue)}; GET /v1/catalogue/wires lists all")])
-    if len(found) > 1:
-        some = ", ".join(row.sku for row in found[:5])
-        raise RequestError([("/wire", "ambiguous_wire", f"{len(found)} wires are meant by this: {some} ...; say which by its sku")])
-    return found[0]
+    if len(matches) > 1:
+        some = ", ".join(row.sku for row in matches[:5])
+        raise RequestError([("/wire", "ambiguous_wire", f"{len(matches)} wires are meant by this: {some} ...; say which by its sku")])
+    return matches[0]
 
 
 def _for_the_job(order: PlanOrder, wire: Wire) -> bool:

@@ -45,10 +45,10 @@ class WirePlan:
 
 def by_wire(wanted: Iterable[Wanted]) -> dict[str, tuple[Wanted, ...]]:
     """The pieces of each wire, in the order requested."""
-    found: dict[str, list[Wanted]] = {}
+    pieces_by_sku: dict[str, list[Wanted]] = {}
     for each in wanted:
-        found.setdefault(each.sku, []).append(each)
-    return {sku: tuple(pieces) for sku, pieces in found.items()}
+        pieces_by_sku.setdefault(each.sku, []).append(each)
+    return {sku: tuple(pieces) for sku, pieces in pieces_by_sku.items()}
 
 
 def plan_wire(wire: Wire, pieces: tuple[Wanted, ...], stock: tuple[Stock, ...], rules: Policy, limits: Limits) -> WirePlan:
@@ -73,18 +73,18 @@ def plan_quotes(
     by_sku = {sku: pieces for sku, pieces in by_wire(wanted).items() if only(wires[sku])}
     for_the_job = _pieces_by_quote(each for sku, pieces in by_sku.items() if bought_for_the_job(wires[sku]) for each in pieces)
     time = _Time(limits, sum(map(_many, by_sku.values())))
-    found = []
+    plans = []
     for sku, pieces in by_sku.items():
         wire = wires[sku]
         stock = shelf.for_quote(wire, terms)
         if not bought_for_the_job(wire):
-            found.append(plan_wire(wire, pieces, stock, policy(terms), time.of(pieces, limits)))
+            plans.append(plan_wire(wire, pieces, stock, policy(terms), time.of(pieces, limits)))
             continue
         for number, own in _by_quote(pieces).items():
             steps = FOR_A_PRICE.work * _many(own) // for_the_job[number]
             made = plan_wire(wire, own, stock, policy(terms, for_the_job=True), time.of(own, replace(FOR_A_PRICE, work=steps)))
-            found.append(replace(made, for_quote=number))
-    return tuple(found)
+            plans.append(replace(made, for_quote=number))
+    return tuple(plans)
 
 
 def _many(pieces: Iterable[Wanted]) -> int:
@@ -92,18 +92,18 @@ def _many(pieces: Iterable[Wanted]) -> int:
 
 
 def _by_quote(pieces: Iterable[Wanted]) -> dict[str | None, tuple[Wanted, ...]]:
-    found: dict[str | None, list[Wanted]] = {}
+    by_quote: dict[str | None, list[Wanted]] = {}
     for each in pieces:
-        found.setdefault(each.quote, []).append(each)
-    return {number: tuple(own) for number, own in found.items()}
+        by_quote.setdefault(each.quote, []).append(each)
+    return {number: tuple(own) for number, own in by_quote.items()}
 
 
 def _pieces_by_quote(pieces: Iterable[Wanted]) -> Counter[str | None]:
     """Number of pieces in each quote."""
-    found: Counter[str | None] = Counter()
+    counts: Counter[str | None] = Counter()
     for each in pieces:
-        found[each.quote] += each.quantity
-    return found
+        counts[each.quote] += each.quantity
+    return counts
 
 
 class _Time:

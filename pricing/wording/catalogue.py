@@ -41,14 +41,14 @@ def entries(language: str) -> Mapping[str, Forms]:
 
 def _read(language: str, *, names_only: bool) -> dict[str, Forms]:
     """All keys of a language's files. The wordings of a code may be spread over several files, but each is in only one."""
-    found: dict[str, Forms] = {}
+    texts: dict[str, Forms] = {}
     for file in sorted(files(__package__).joinpath(language).iterdir(), key=lambda each: each.name):
         if file.name.endswith(".toml") and file.name.startswith(NAMES) is names_only:
             for key, forms in _flat("", tomllib.loads(file.read_text(encoding="utf-8"))):
-                if key in found:
+                if key in texts:
                     raise RuntimeError(f"the words of {key!r} stand in two files of {language!r}: keep one")
-                found[key] = forms
-    return found
+                texts[key] = forms
+    return texts
 
 
 def _flat(key: str, table: Mapping[str, Any]) -> Iterator[tuple[str, Forms]]:

@@ -298,7 +298,7 @@ def localised(text: str, language: str) -> str:
     """
     if language == "en":
         return text
-    return _IMPERIAL.sub(lambda found: _SPELLED[found[1]], text.replace(".", _DECIMALS[language]))
+    return _IMPERIAL.sub(lambda unit: _SPELLED[unit[1]], text.replace(".", _DECIMALS[language]))
 
 
 @cache

@@ -42,8 +42,8 @@ class Examined:
     def doubt(self, kind: str, at: int, column: str, expected: str, reason: str, by: str = "") -> Doubt:
         """A doubt about one cell; `at` is the row's position in its table. `by`: the column of the row that the cell was compared with."""
         sheet = self.sheets[kind]
-        found = sheet.text[column][at]
-        doubt = Doubt(cell_name(sheet, at, column), sheet.table.file, sheet.lines[at], column, found[:_SHOWN], expected, reason)
+        text = sheet.text[column][at]
+        doubt = Doubt(cell_name(sheet, at, column), sheet.table.file, sheet.lines[at], column, text[:_SHOWN], expected, reason)
         if by in sheet.text:
             self.compared_with[doubt] = cell_name(sheet, at, by)
         return doubt

@@ -21,9 +21,9 @@ def freight(examined: Examined) -> Iterator[Doubt]:
     frame = examined.frame("freight")
     for column, (low, high, unit, _) in LIMITS.items():
         for at in frame.index[(frame[column] < low) | (frame[column] > high)]:
-            found = frame[column][at]
+            value = frame[column][at]
             yield examined.doubt(
-                "freight", at, column, f"{low:g} to {high:g} {unit} ({'common practice, no source'})", f"freight up to {found:g} {unit}"
+                "freight", at, column, f"{low:g} to {high:g} {unit} ({'common practice, no source'})", f"freight up to {value:g} {unit}"
             )
     for _, own in frame.groupby("from_day", sort=False):
         yield from _in_steps(examined, own)

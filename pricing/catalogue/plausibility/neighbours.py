@@ -56,10 +56,10 @@ def _slopes(x: Floats, y: Floats, power: float) -> Floats:
     first, second = numpy.triu_indices(many, 1)
     slope = (y[first] - y[second]) / (x[first] - x[second])
     if many >= ENOUGH:
-        found = numpy.full(many, _median(slope))
+        slopes = numpy.full(many, _median(slope))
     else:
-        found = numpy.array([_median(slope[(first != at) & (second != at)]) for at in range(many)])
-    clipped: Floats = numpy.clip(found, power - FREE, power + FREE)
+        slopes = numpy.array([_median(slope[(first != at) & (second != at)]) for at in range(many)])
+    clipped: Floats = numpy.clip(slopes, power - FREE, power + FREE)
     return clipped
 
 

@@ -83,9 +83,9 @@ def _nearest_days(days: pandas.Series[Any]) -> list[int]:
     number = numpy.array([day.toordinal() for day in days])
     order = numpy.argsort(number, kind="stable")
     gaps = numpy.concatenate([[numpy.iinfo(number.dtype).max], numpy.diff(number[order]), [numpy.iinfo(number.dtype).max]])
-    found = numpy.empty(len(number), dtype=number.dtype)
-    found[order] = numpy.minimum(gaps[:-1], gaps[1:])
-    return [int(each) for each in found]
+    nearest_gap = numpy.empty(len(number), dtype=number.dtype)
+    nearest_gap[order] = numpy.minimum(gaps[:-1], gaps[1:])
+    return [int(each) for each in nearest_gap]
 
 
 def _years(days: int) -> float:
@@ -137,8 +137,8 @@ def whole_pieces(examined: Examined) -> Iterator[Doubt]:
     """A quantity break at a fraction of a piece, for an article sold by the piece."""
     frame = examined.frame("prices")
     for at in frame.index[(frame["unit"] == "each") & (frame["from_quantity"] % 1 > 0)]:
-        found = frame["from_quantity"][at]
-        yield examined.doubt("prices", at, "from_quantity", "a whole number of pieces", f"a price from {found:g} pieces on")
+        quantity = frame["from_quantity"][at]
+        yield examined.doubt("prices", at, "from_quantity", "a whole number of pieces", f"a price from {quantity:g} pieces on")
 
 
 def ladders(examined: Examined) -> Iterator[Doubt]:

@@ -86,13 +86,17 @@ def every_doubt(sheets: Sheets, before: Catalogue | None) -> tuple[Doubt, ...]:
     A doubt that rests only on a comparison with a doubted cell is left out: that cell is to be corrected first.
     """
     examined = Examined(sheets, before)
-    found: dict[str, list[Doubt]] = {}
+    doubts_by_cell: dict[str, list[Doubt]] = {}
     for check in CHECKS:
         for doubt in check(examined):
-            found.setdefault(doubt.name, []).append(doubt)
-    itself = {name for name, doubts in found.items() if any(examined.compared_with.get(doubt) not in found for doubt in doubts)}
+            doubts_by_cell.setdefault(doubt.name, []).append(doubt)
+    itself = {
+        name for name, doubts in doubts_by_cell.items() if any(examined.compared_with.get(doubt) not in doubts_by_cell for doubt in doubts)
+    }
     left = [
-        doubts for name, doubts in found.items() if name in itself or not all(examined.compared_with[doubt] in itself for doubt in doubts)
+        doubts
+        for name, doubts in doubts_by_cell.items()
+        if name in itself or not all(examined.compared_with[doubt] in itself for doubt in doubts)
     ]
     order = {sheet.table.file: at for at, sheet in enumerate(sheets.values())}
     return tuple(sorted(map(_together, left), key=lambda doubt: (order[doubt.file], doubt.line, doubt.column)))

@@ -104,5 +104,5 @@ def _minimum_remnant(examined: Examined) -> float:
     """The shop's minimum remnant in mm; the smallest over all days, but at least LEAST."""
     cell, _ = TERM_CELLS["minimum_remnant"]
     rows = examined.sheets["terms"].rows(("key", "value", "unit"))
-    found = [float(cell.read(f"{value} {unit}")) for _, (key, value, unit) in rows if key == "minimum_remnant"]
-    return max(min(found, default=LEAST), LEAST)
+    lengths = [float(cell.read(f"{value} {unit}")) for _, (key, value, unit) in rows if key == "minimum_remnant"]
+    return max(min(lengths, default=LEAST), LEAST)

@@ -72,8 +72,8 @@ def _strongest(examined: Examined, frame: pandas.DataFrame) -> list[float]:
 
 def _median_of_best(forces: Iterable[float]) -> float:
     """The greatest force that is at most twice the median: beyond that, the wire's own row is doubted instead of its fittings."""
-    found = sorted(forces)
-    if not found:
+    ordered = sorted(forces)
+    if not ordered:
         return NAN
-    middle = float(numpy.median(found))
-    return max((force for force in found if force <= 2 * middle), default=middle)
+    middle = float(numpy.median(ordered))
+    return max((force for force in ordered if force <= 2 * middle), default=middle)

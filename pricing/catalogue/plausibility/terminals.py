@@ -80,8 +80,8 @@ def _grown_by_shank(examined: Examined) -> Iterator[Doubt]:
         if growth is None or None in (length, before, bore, after):
             continue
         shank = tuple(float(each) for each in (length, before, bore, after))
-        found = [_derived(shank, float(size), SHARES[laid]) for size in sizes for laid in constructions]
-        yield from _grown(examined, "terminals", at, float(growth), min(found), max(found))
+        growths = [_derived(shank, float(size), SHARES[laid]) for size in sizes for laid in constructions]
+        yield from _grown(examined, "terminals", at, float(growth), min(growths), max(growths))
 
 
 def _derived(shank: tuple[float, ...], wire: float, share: float) -> float:

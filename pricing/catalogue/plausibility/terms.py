@@ -47,12 +47,12 @@ ORDERS = (
 def terms(examined: Examined) -> Iterator[Doubt]:
     """Each term in its range, and pairs in their order."""
     work = _usual_work(examined)
-    found: dict[str, tuple[int, Decimal]] = {}
+    latest: dict[str, tuple[int, Decimal]] = {}
     for at, (_, (key, text, unit)) in enumerate(examined.sheets["terms"].rows(("key", "value", "unit"))):
         value = _read(key, text, unit)
         if value is None:
             continue
-        found[key] = at, value
+        latest[key] = at, value
         if key in RANGES:
             yield from _in_range(examined, at, key, value)
         elif key in MONEY and work:
@@ -61,8 +61,8 @@ def terms(examined: Examined) -> Iterator[Doubt]:
                 reason = f"{key} {text} where the shop's work costs about {work:g} an operation"
                 yield examined.doubt("terms", at, "value", f"{low:.2f} to {high:.2f}, or 0", reason)
     for larger, smaller in ORDERS:
-        if larger in found and smaller in found and found[larger][1] <= found[smaller][1]:
-            yield examined.doubt("terms", found[larger][0], "value", f"more than {smaller}", f"{larger} is no more than {smaller}")
+        if larger in latest and smaller in latest and latest[larger][1] <= latest[smaller][1]:
+            yield examined.doubt("terms", latest[larger][0], "value", f"more than {smaller}", f"{larger} is no more than {smaller}")
 
 
 def _in_range(examined: Examined, at: int, key: str, value: Decimal) -> Iterator[Doubt]:

@@ -53,10 +53,10 @@ def threads(examined: Examined) -> Iterator[Doubt]:
     """Diameter and pitch against the designation: `3/8-24 UNF` is 3/8 in with 24 threads per inch, `M8 x 1.25` 8 mm with a pitch of 1.25 mm."""
     sheet = examined.sheets["threads"]
     for at, (_, (designation, diameter, pitch)) in enumerate(sheet.rows(("designation", "diameter", "pitch"))):
-        for column, found, meant in zip(("diameter", "pitch"), (diameter, pitch), dimensions_in(designation), strict=True):
-            if abs(found - meant) > WITHIN * meant:
+        for column, value, meant in zip(("diameter", "pitch"), (diameter, pitch), dimensions_in(designation), strict=True):
+            if abs(value - meant) > WITHIN * meant:
                 text = f"{float(meant):.4g} mm (the designation)"
-                yield examined.doubt("threads", at, column, text, f"{float(found):.4g} mm where {designation} says {float(meant):.4g} mm")
+                yield examined.doubt("threads", at, column, text, f"{float(value):.4g} mm where {designation} says {float(meant):.4g} mm")
 
 
 def dimensions_in(designation: str) -> tuple[Decimal, Decimal]:

@@ -134,11 +134,11 @@ def _parts(before: list[Json], after: list[Json], at: str, tag: str) -> Iterator
 
 
 def _counted(rows: list[Json], place: str) -> Counter[tuple[str, str, bool]]:
-    found: Counter[tuple[str, str, bool]] = Counter()
+    quantities: Counter[tuple[str, str, bool]] = Counter()
     for each in rows:
         if each["at"] == place:
-            found[each["sku"], each["name"], each["kept"]] += each["quantity"]
-    return found
+            quantities[each["sku"], each["name"], each["kept"]] += each["quantity"]
+    return quantities
 
 
 def _place(at: str) -> tuple[str | Value, ...]:
@@ -171,13 +171,13 @@ def findings(before: list[Json], after: list[Json], below: str, now_below: str, 
 
 
 def _by_place(rows: list[Json], root: str) -> dict[tuple[str, str, str, int], Json]:
-    found: dict[tuple[str, str, str, int], Json] = {}
+    by_key: dict[tuple[str, str, str, int], Json] = {}
     for each in rows:
         key, again = (each["code"], each.get("wording") or "", each["pointer"].removeprefix(root)), 0
-        while (*key, again) in found:
+        while (*key, again) in by_key:
             again += 1
-        found[(*key, again)] = each
-    return found
+        by_key[(*key, again)] = each
+    return by_key
 
 
 def _finding(each: Json) -> tuple[tuple[str, Value], ...]:

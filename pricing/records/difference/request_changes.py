@@ -102,12 +102,12 @@ def _renamed(before: QuoteRequest, after: QuoteRequest) -> dict[str, str]:
     """New tags by old tag, for assemblies that changed in nothing else."""
     old, new = ({each.tag: each for each in request.assemblies} for request in (before, after))
     gone, fresh = [each for each in old if each not in new], [each for each in new if each not in old]
-    found: dict[str, str] = {}
+    renamed: dict[str, str] = {}
     for tag in gone:
-        alike = (each for each in fresh if each not in found.values() and replace(old[tag], tag=each) == new[each])
+        alike = (each for each in fresh if each not in renamed.values() and replace(old[tag], tag=each) == new[each])
         if (named := next(alike, None)) is not None:
-            found[tag] = named
-    return found
+            renamed[tag] = named
+    return renamed
 
 
 def _fields(before: Any, after: Any, at: str, path: Path, tag: str | None) -> Iterator[Change]:

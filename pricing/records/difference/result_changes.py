@@ -26,16 +26,16 @@ TOTALS = ("tax_exclusive", "tax_amount", "payable")  # for people; the others fo
 
 def result_changes(before: Json, after: Json) -> list[Change]:
     """Every changed result; pointers lead into the later document, or into the earlier one for what is gone."""
-    found = [*_repeated_request(before, after), *assemblies(before, after)]
+    changes = [*_repeated_request(before, after), *assemblies(before, after)]
     for compare in PARTS.values():
-        found += compare(before, after)
+        changes += compare(before, after)
     known = {*COMPARED_ELSEWHERE, *PERSONAL, *REPEATED, *PARTS, "assemblies"}
-    found += [
+    changes += [
         Change("changed", f"/{name}", what("outcome.else"), quiet=True)
         for name in after
         if name not in known and name in before and differ(before[name], after[name])
     ]
-    return found
+    return changes
 
 
 def _repeated_request(before: Json, after: Json) -> Iterator[Change]:
@@ -137,8 +137,8 @@ def _allowances(before: Json, after: Json) -> Iterator[Change]:
 
 
 def _charge(charge: Json) -> Value:
-    found = choice("charge", charge["rule"])
-    return Text(charge["reason"]) if isinstance(found, Text) else found
+    name = choice("charge", charge["rule"])
+    return Text(charge["reason"]) if isinstance(name, Text) else name
 
 
 def _totals(before: Json, after: Json) -> Iterator[Change]:
@@ -179,13 +179,13 @@ def _pairs(before: Json, after: Json, name: str, key: Callable[[Json], Hashable]
 
 
 def _by_key(rows: list[Json], key: Callable[[Json], Hashable]) -> Mapping[Hashable, tuple[int, Json]]:
-    found: dict[Hashable, tuple[int, Json]] = {}
+    by_key: dict[Hashable, tuple[int, Json]] = {}
     for place, row in enumerate(rows):
         again = 0
-        while (key(row), again) in found:
+        while (key(row), again) in by_key:
             again += 1
-        found[key(row), again] = place, row
-    return found
+        by_key[key(row), again] = place, row
+    return by_key
 
 
 PARTS: Mapping[str, Callable[[Json, Json], Iterator[Change]]] = {
