@@ -35,12 +35,12 @@ _AT_ONCE = 100
 
 
 class LineResult(NamedTuple):
-    """A line's outcome. `said`: its quote's head, or its problem. `quote`: the whole quote as JSON, if it is to be included."""
+    """A line's outcome. `detail`: the head of its quote, or its problem. `quote`: the whole quote as JSON, if it is to be included."""
 
     name: str | None
     number: int
     outcome: str
-    said: Mapping[str, Any]
+    detail: Mapping[str, Any]
     quote: bytes | None = None
 
 
@@ -52,7 +52,7 @@ def ndjson(results: Iterable[LineResult]) -> Iterator[bytes]:
             yield head[:-1] + b',"quote":' + each.quote + b"}\n"
         else:
             member = b',"quote":' if each.outcome == "succeeded" else b',"problem":'
-            yield head[:-1] + member + json.write(each.said) + b"}\n"
+            yield head[:-1] + member + json.write(each.detail) + b"}\n"
 
 
 def csv(results: Iterable[LineResult]) -> Iterator[bytes]:
@@ -83,8 +83,8 @@ def row_of(each: LineResult) -> dict[str, object]:
     """The row for a line."""
     row = {"custom_id": each.name, "line_number": each.number, "outcome": each.outcome}
     if each.outcome != "succeeded":
-        return {**row, "problem": _words(each.said)}
-    return {**row, **each.said, **each.said["assemblies"]}
+        return {**row, "problem": _words(each.detail)}
+    return {**row, **each.detail, **each.detail["assemblies"]}
 
 
 def _words(problem: Mapping[str, Any]) -> str:

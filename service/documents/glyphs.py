@@ -27,17 +27,17 @@ _MARKS = {"Mn", "Mc", "Me", "Cf"}  # Cf: what joins letters, and what keeps them
 _SYMBOLS = {"Sc", "Sk", "Sm", "So"}
 
 
-def shown(told: Any, *, simply: bool = False) -> Any:
+def shown(data: Any, *, simply: bool = False) -> Any:
     """A paper's texts and figures, nested in lists and dictionaries, with every text as the fonts can show it. `simply`: without marks
     that combine with a letter and have no character together with it, for clusters that no single font has.
     """
-    if isinstance(told, str):
-        return _text(told, simply=simply)
-    if isinstance(told, dict):
-        return {name: shown(value, simply=simply) for name, value in told.items()}
-    if isinstance(told, list | tuple):
-        return [shown(each, simply=simply) for each in told]
-    return told
+    if isinstance(data, str):
+        return _text(data, simply=simply)
+    if isinstance(data, dict):
+        return {name: shown(value, simply=simply) for name, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [shown(each, simply=simply) for each in data]
+    return data
 
 
 def _text(text: str, *, simply: bool) -> str:

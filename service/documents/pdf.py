@@ -26,23 +26,23 @@ _PAGES = re.compile(rb"/Type\s*/Pages\s*/Count (\d+)")
 _NO_GLYPH = "PDF/UA-1 error"  # a cluster of characters that no single font has, or whose glyphs do not tell its characters
 
 
-def pdf(template: str, told: Mapping[str, Any], said: Speech, attached: bytes | None = None) -> bytes:
-    """The paper of a template, named by its path below this folder, with `told` as its data and its own words in a language. With a file
+def pdf(template: str, data: Mapping[str, Any], speech: Speech, attached: bytes | None = None) -> bytes:
+    """The paper of a template, named by its path below this folder, with `data` as its data and its own words in a language. With a file
     `attached` (UTF-8), which the template attaches, it is by PDF/A-3 as well. Raises TypstError for a fault of a template.
     """
     import typst
 
-    whole = _whole(template, told, said)
+    complete = _with_words(template, data, speech)
     try:
-        return _set(template, shown(whole), attached)
+        return _set(template, shown(complete), attached)
     except typst.TypstError as refused:
         if _NO_GLYPH not in refused.message:
             raise
-    return _set(template, shown(whole, simply=True), attached)
+    return _set(template, shown(complete, simply=True), attached)
 
 
-def _whole(template: str, told: Mapping[str, Any], said: Speech) -> dict[str, Any]:
-    return {**told, "words": {each: said.say(each) for each in words_of(template)}}
+def _with_words(template: str, data: Mapping[str, Any], speech: Speech) -> dict[str, Any]:
+    return {**data, "words": {each: speech.say(each) for each in words_of(template)}}
 
 
 @cache
@@ -51,19 +51,19 @@ def words_of(template: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(text for path in (FRAME, template) for text in _SAID.findall((ROOT / path).read_text(encoding="utf-8"))))
 
 
-def pages(template: str, told: Mapping[str, Any], said: Speech) -> int:
+def pages(template: str, data: Mapping[str, Any], speech: Speech) -> int:
     """How many pages a paper would have (ISO 32000-1, 7.7.3: the root of the page tree counts them); it is set without tags."""
-    found = _PAGES.search(_set(template, shown(_whole(template, told, said)), None, tagged=False))
+    found = _PAGES.search(_set(template, shown(_with_words(template, data, speech)), None, tagged=False))
     if found is None:
         raise ValueError("the paper does not say how many pages it has")
     return int(found[1])
 
 
-def _set(template: str, told: Any, attached: bytes | None, *, tagged: bool = True) -> bytes:
+def _set(template: str, data: Any, attached: bytes | None, *, tagged: bool = True) -> bytes:
     import typst
 
     standards: list[PDFStandard] = ["ua-1"] if attached is None else ["a-3a", "ua-1"]  # PDF/A-3 may carry a file of any kind
-    inputs = {"told": json.write(told).decode()} | ({} if attached is None else {"attached": attached.decode()})
+    inputs = {"data": json.write(data).decode()} | ({} if attached is None else {"attached": attached.decode()})
     made: bytes = typst.compile(
         str(ROOT / template),
         root=str(ROOT),

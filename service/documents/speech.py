@@ -1,4 +1,4 @@
-"""The languages of papers: their texts from a message catalogue, numbers, money and dates from CLDR (Babel).
+"""How papers write: texts in their language from a message catalogue; numbers, money and dates by CLDR (Babel).
 
 Findings, and the names of wires and ends, are worded from the catalogue in `pricing/wording`.
 """
@@ -27,8 +27,8 @@ from service.wording import messages
 Measure: TypeAlias = Length | Millimetres | Uncertainty
 
 
-class Told(msgspec.Struct, frozen=True):
-    """A finding in words, and their language."""
+class FindingText(msgspec.Struct, frozen=True):
+    """A finding in words, and the language that they are in."""
 
     message: str
     remedy: str
@@ -106,13 +106,15 @@ class Speech:
 
         return str(Locale.parse(self.locale).territories.get(code, code))
 
-    def told(self, findings: Iterable[QuotedFinding]) -> list[Told]:
-        """The findings that the owner can do something about, in this language; those of earlier releases in the words they were issued in."""
-        own = [(each, self.retold(each, "owner")) for each in findings if each.reader == "owner"]
-        return [Told(each.message, each.remedy, "en") if said is None else Told(*said, self.language) for each, said in own]
+    def owner_findings(self, findings: Iterable[QuotedFinding]) -> list[FindingText]:
+        """The findings that the boat's owner can act on, in this language; those of earlier releases as they were issued."""
+        reworded = [(each, self.retold(each, "owner")) for each in findings if each.reader == "owner"]
+        return [
+            FindingText(each.message, each.remedy, "en") if text is None else FindingText(*text, self.language) for each, text in reworded
+        ]
 
     def retold(self, finding: QuotedFinding, reader: str) -> WordedFinding | None:
-        """A quoted finding in this language, as are the names of articles in it; None for one of an earlier release."""
+        """A stored finding worded in this language, with the names of articles in it; None for one of an earlier release, which cannot be."""
         if self.language != "en" and finding.values is not None:
             finding = msgspec.structs.replace(finding, values=self.named_in(finding.values))
         return retold(finding, voice_for(self.language, self.units, reader))
@@ -133,11 +135,11 @@ class Speech:
 
     def say(self, message: str, **values: object) -> str:
         """A text of the papers in this language, with its values filled in."""
-        said = self.messages().gettext(message)
-        return said % values if values else said
+        text = self.messages().gettext(message)
+        return text % values if values else text
 
     def several(self, one: str, many: str, count: int, **values: object) -> str:
-        """The same for a text that differs by a count, which it shows as `%(num)s`."""
+        """The same for a text with a singular and a plural; the count is its value `%(num)s`."""
         return self.messages().ngettext(one, many, count) % {"num": count, **values}
 
     def local(self, text: str) -> str:
@@ -150,7 +152,7 @@ class Speech:
 
     @property
     def shop(self) -> Voice:
-        """The voice that tells the shop."""
+        """The voice for sentences to the shop."""
         return voice_for(self.language, self.units, "shop")
 
     def name(self, text: str) -> str | None:
@@ -166,6 +168,6 @@ class Speech:
         return messages(self.language)
 
 
-def speech(language: str, units: str) -> Speech:
-    """The language, by default English, with the units that come first in the document."""
+def speech_in(language: str, units: str) -> Speech:
+    """How a paper writes in a language; English for one that is not known. `units`: which come first."""
     return Speech(language if language in LANGUAGES else "en", units)

@@ -23,18 +23,18 @@ def pictures(language: str) -> tuple[bytes, tuple[int, int]]:
     import typst
 
     shown = [{"name": _name(each, language), "svg": illustration(each, language).decode()} for each in SHOWN]
-    told = {"width": WIDTH_MM, "height": HEIGHT_MM, "pictures": shown}
+    data = {"width": WIDTH_MM, "height": HEIGHT_MM, "pictures": shown}
     fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(FONTS)])
     made = typst.compile(
         str(_TEMPLATE), root=str(_TEMPLATE.parent), font_paths=fonts, package_path=str(FONTS), package_cache_path=str(FONTS),
-        format="png", ppi=_PER_INCH, sys_inputs={"told": json.dumps(told)},
+        format="png", ppi=_PER_INCH, sys_inputs={"data": json.dumps(data)},
     )  # fmt: skip
     image = bytes(made)
     return image, (int.from_bytes(image[16:20]), int.from_bytes(image[20:24]))  # PNG (ISO/IEC 15948), 11.2.2: the header's width and height
 
 
-def told_by(language: str) -> str:
-    """What the strip shows, in words."""
+def description(language: str) -> str:
+    """The strip's text alternative: the names of its pictures."""
     return "; ".join(_name(each, language) for each in SHOWN)
 
 

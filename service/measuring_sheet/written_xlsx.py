@@ -16,7 +16,7 @@ from service.measuring_sheet.blocks import OWN
 from service.measuring_sheet.columns import ASSEMBLY, REQUEST, is_usual
 from service.measuring_sheet.grid import letters
 from service.measuring_sheet.layout import MOST_WIRES, NOTES, Field, Layout, Wanted, heads
-from service.measuring_sheet.pictures import HEIGHT_MM, WIDTH_MM, pictures, told_by
+from service.measuring_sheet.pictures import HEIGHT_MM, WIDTH_MM, description, pictures
 from service.web_form.asking import N_
 from service.wording import translator
 
@@ -151,7 +151,7 @@ def _pictured(sheet: Any, row: int, formats: dict[str, Any], language: str) -> i
         row,
         1,
         "pictures.png",
-        {"image_data": io.BytesIO(image), "description": told_by(language), "object_position": 1, "y_offset": 2, **scale},
+        {"image_data": io.BytesIO(image), "description": description(language), "object_position": 1, "y_offset": 2, **scale},
     )
     say = translator(language)
     for words in map(say, (*NOTES[:2], FOLDED)):

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from service.documents.draft_drawing.picture import picture
-from service.documents.draft_drawing.told import contradictions
-from service.documents.speech import speech
+from service.documents.draft_drawing.reading import contradictions
+from service.documents.speech import speech_in
 from service.schemas.draft import Drafted, read_draft
 from service.web_form.answering import Answers, Described, question_at, request_of, shown
 
@@ -16,7 +16,7 @@ _ASKED = {"before": "/turnbuckle/setting", "length": "/measurement", "links": ""
 
 def drawn(draft: Drafted, language: str) -> dict[str, Any]:
     """Shapes, parts and text alternative; `unknown` are the places whose values could not be read, or contradict others."""
-    found = picture(draft.values, draft.asked, speech(language, "metric"))
+    found = picture(draft.values, draft.asked, speech_in(language, "metric"))
     unread = [(each.pointer, each.code) for each in draft.unread]
     return {
         "view_box": [0, 0, found.width, found.height],

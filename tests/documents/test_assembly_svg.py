@@ -13,7 +13,7 @@ import pytest
 from pricing.measurement.assembly import LINKS
 from service.documents.rig.ends import end_of
 from service.documents.rig.words import for_the_shop
-from service.documents.speech import Speech, speech
+from service.documents.speech import Speech, speech_in
 from service.documents.svg.paper import STANDING
 from tests.counts import some_of
 
@@ -200,7 +200,7 @@ def test_on_hold_shows_what_is_known_and_why_and_no_length_to_cut():
 @pytest.mark.parametrize("name", some_of(NAMES, 30))
 def test_findings_and_cautions_stand_under_the_drawing(name):
     picture, document, assembly = seen(name)
-    for each in for_the_shop(assembly_of(assembly), speech("en", document["display_units"]), "stop", "ask", "note"):
+    for each in for_the_shop(assembly_of(assembly), speech_in("en", document["display_units"]), "stop", "ask", "note"):
         assert f"• {each.message} {each.remedy}" in picture.words
     assert " ".join(document["cautions"]) in picture.words
 

@@ -11,7 +11,7 @@ from service.documents.cutting_plan import paper as papers
 from service.documents.cutting_plan import words
 from service.documents.cutting_plan.paper import paper
 from service.documents.pdf import words_of
-from service.documents.speech import speech
+from service.documents.speech import speech_in
 from service.wording import messages
 
 from . import plans
@@ -152,6 +152,6 @@ def test_every_word_of_it_has_a_german_text():
 
 def test_the_title_is_the_documents_and_its_language_is_told():
     catalogue = read(lively(), "de")
-    assert catalogue.metadata.title == f"Schnittplan: {words.title(lively(), speech('de', 'imperial'))}"
+    assert catalogue.metadata.title == f"Schnittplan: {words.title(lively(), speech_in('de', 'imperial'))}"
     assert catalogue.trailer["/Root"]["/Lang"] == "de"
     assert catalogue.trailer["/Root"]["/MarkInfo"]["/Marked"]

@@ -12,7 +12,7 @@ from pypdf import PdfReader
 from service.documents.labels import content
 from service.documents.labels import paper as papers
 from service.documents.pdf import words_of
-from service.documents.speech import speech
+from service.documents.speech import speech_in
 from service.wording import messages
 from tests.counts import some_of
 from tests.documents import made
@@ -24,7 +24,7 @@ MM = 72 / 25.4  # points of a PDF
 
 
 def labels(document: dict[str, Any], language: str = "en", *given: Any) -> list[content.Label]:
-    return list(made.of(content.labels)(document, speech(language, document["display_units"]), *given))
+    return list(made.of(content.labels)(document, speech_in(language, document["display_units"]), *given))
 
 
 def close(text: str) -> str:
@@ -40,7 +40,7 @@ def texts(pdf: bytes) -> list[str]:
 def test_on_a_roll_each_piece_has_a_page_with_the_figures_of_its_assembly(place: int, language: str) -> None:
     document = {**demo(place), "checksum": CHECKSUM}
     pages = iter(texts(paper(document, language, "roll")))
-    said = speech(language, document["display_units"])
+    said = speech_in(language, document["display_units"])
     for assembly in document["assemblies"]:
         for piece in range(1, assembly["quantity"] + 1):
             page = next(pages)

@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from service.documents.speech import speech
+from service.documents.speech import speech_in
 from tests.counts import some_of
 
 from . import rigs
@@ -18,7 +18,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def look(document, assembly):
-    return ET.fromstring(likeness(document, assembly, speech("en", document["display_units"])))  # noqa: S314  # our own bytes
+    return ET.fromstring(likeness(document, assembly, speech_in("en", document["display_units"])))  # noqa: S314  # our own bytes
 
 
 def members(root):
@@ -41,7 +41,7 @@ def test_it_has_the_sheets_shapes_within_its_picture_and_no_word(name, document,
     _, top, wide, high = map(float, root.get("viewBox").split())
     found = heights(root)
     assert (top <= min(found), max(found) <= top + high, wide) == (True, True, 84)
-    assert all(each.isascii() for each in likeness(document, assembly, speech("de", "metric")).decode())
+    assert all(each.isascii() for each in likeness(document, assembly, speech_in("de", "metric")).decode())
 
 
 def test_what_is_said_once_for_all_is_what_each_shape_would_say():
@@ -65,9 +65,9 @@ def test_what_is_said_once_for_all_is_what_each_shape_would_say():
 
 def test_it_is_half_as_long_as_with_every_line_said():
     document, assembly = rigs.one(**{"wire": rigs.wire()} | rigs.KINDS["open turnbuckle"])
-    assert len(likeness(document, assembly, speech("en", "metric"))) < 5_500
+    assert len(likeness(document, assembly, speech_in("en", "metric"))) < 5_500
 
 
 def test_on_hold_there_is_nothing_to_draw():
     document, assembly = rigs.one(**{"wire": rigs.wire()} | rigs.KINDS["on hold"])
-    assert likeness(document, assembly, speech("en", document["display_units"])) is None
+    assert likeness(document, assembly, speech_in("en", document["display_units"])) is None

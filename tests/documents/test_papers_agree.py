@@ -17,7 +17,7 @@ from service.documents.cutting_plan import paper as plan_papers
 from service.documents.cutting_plan import svg as plan_drawings
 from service.documents.labels import content
 from service.documents.rig_sheet import svg as rig_sheets
-from service.documents.speech import Speech, speech
+from service.documents.speech import Speech, speech_in
 from tests.counts import some_of
 from tests.documents import made, rigs
 from tests.documents.quotes import HEAD, case, demo
@@ -69,7 +69,7 @@ def at(whole: str, text: str) -> bool:
 @pytest.mark.parametrize("name", some_of([*DOCUMENTS], 25))
 def test_drawing_label_rig_sheet_and_bench_sheet_write_what_the_quote_writes(name: str, language: str) -> None:
     document = DOCUMENTS[name]
-    said, units = speech(language, document["display_units"]), document["display_units"]
+    said, units = speech_in(language, document["display_units"]), document["display_units"]
     sheet = {each["tag"]: each["build"] for each in made.of(sheets.bench_sheet)(document, planned(document), language)["assemblies"]}
     labels = {each.tag: each for each in made.of(content.labels)(document, said)}
     rig = visible(made.of(rig_sheets.drawing)(document, language))
@@ -81,7 +81,7 @@ def test_drawing_label_rig_sheet_and_bench_sheet_write_what_the_quote_writes(nam
         assert [one["exposed"][units] for one in (build["turnbuckle"] or {"screws": []})["screws"]] == (
             [said.local(setting[f"{screw}_exposed"]["text"]) for screw in ("upper", "lower")] if setting else []
         )
-        shown = [each.said for each in labels[assembly["tag"]].lengths]
+        shown = [each.value for each in labels[assembly["tag"]].lengths]
         assert shown == [*([said.local(finished["text"])] if finished else []), cut]
         drawn = visible(made.drawing(document, assembly, language))
         for text in told(assembly):
@@ -107,7 +107,7 @@ def test_the_cutting_plan_and_all_of_its_papers_write_what_the_quote_writes(name
     wanted = {each["tag"]: each["cut_length"] for each in ready(document)}
     seen = set()
     plan = {"id": "P-1", **known.plan}
-    said = speech("en", document["display_units"])
+    said = speech_in("en", document["display_units"])
     paper = plan_papers.content(plan, said, {})
     drawn, listed = visible(plan_drawings.drawing(plan)), bench_list.bench_list(plan).decode("utf-8-sig")
     rows = [cut for wire in paper["wires"] for each in wire["objects"] for cut in each["cuts"]]

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 
 from pricing.document import read
 from service.documents.quotation import content, html, paper
-from service.documents.speech import speech
+from service.documents.speech import speech_in
 from tests.counts import some_of
 from tests.documents import made
 from tests.documents.quotes import case, demo, fleet, in_currency, revised
@@ -120,7 +120,7 @@ def test_a_discount_and_a_surcharge_say_what_they_are() -> None:
 @pytest.mark.parametrize("name", some_of(["imperial", "fittings by assembly", "a charge on a line", "two taxes", "one on hold"], 2))
 def test_the_paper_has_every_row_and_sum_of_the_page_in_its_order(name: str, language: str) -> None:
     document = QUOTES[name]()
-    quote, said = read(document), speech(language, document["display_units"])
+    quote, said = read(document), speech_in(language, document["display_units"])
     told = content.content(quote, language)
     assert told.totals is not None
     rows = [f"{told.payable}", said.say("Prices")]
@@ -137,7 +137,7 @@ def test_the_paper_has_every_row_and_sum_of_the_page_in_its_order(name: str, lan
     rows.append(f"{said.say('To be paid')} {sums.payable}")
     for wire in told.wires:
         rows.append(f"{wire.tag}: {wire.role}")
-        rows += [f"{fact.name} {fact.said}" + (f" ({fact.other})" if fact.other else "") for fact in wire.facts]
+        rows += [f"{fact.name} {fact.value}" + (f" ({fact.other})" if fact.other else "") for fact in wire.facts]
         rows += [f"{said.say('Before tax')} {wire.price}"] if wire.price else []
     shown = " ".join(
         " ".join(each.extract_text() for each in PdfReader(io.BytesIO(on_paper(document, language))).pages).replace("\u200b", "").split()
@@ -160,8 +160,8 @@ def test_the_page_has_every_fact_by_its_name(language: str) -> None:
     root = html5lib.parse(page(document, language).decode())
     shown = [(text_of(name), text_of(said)) for each in root.iter(f"{XHTML}dl") for name, said in zip(*[iter(each)] * 2, strict=True)]
     facts = [*told.about, *told.state, *(fact for wire in told.wires for fact in wire.facts)]
-    assert shown == [(fact.name, fact.said + (f" ({fact.other})" if fact.other else "") + "".join(fact.rows)) for fact in facts]
-    assert told.wires[0].facts[0].said.startswith("29 f" if language == "en" else "29 F")
+    assert shown == [(fact.name, fact.value + (f" ({fact.other})" if fact.other else "") + "".join(fact.rows)) for fact in facts]
+    assert told.wires[0].facts[0].value.startswith("29 f" if language == "en" else "29 F")
 
 
 @pytest.mark.parametrize("place", [0, 1])

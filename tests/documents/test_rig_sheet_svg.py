@@ -134,7 +134,7 @@ def test_what_cannot_be_compared_is_said():
     alone = look(boat(shroud("P", "port")))
     assert "The starboard one is not in this quote." in alone.words
     three = look(boat(shroud("P", "port"), shroud("Q", "port"), shroud("S", "starboard")))
-    assert "2 to port and 1 to starboard: not compared, since it is not told which belong together." in three.words
+    assert "2 to port and 1 to starboard: not compared, since it is not known which belong together." in three.words
     held = look(
         boat(
             shroud("P", "port"),

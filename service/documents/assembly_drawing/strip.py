@@ -29,7 +29,7 @@ class Mark:
 
     y: float
     figure: str
-    said: str
+    meaning: str
 
 
 def strip(sheet: Sheet, stage: Stage, axis: Axis, span: tuple[float, float]) -> None:
@@ -58,7 +58,7 @@ def strip(sheet: Sheet, stage: Stage, axis: Axis, span: tuple[float, float]) -> 
         sheet.line(X - 4, mark.y, X + 4, mark.y, stroke_width=1.2, class_="mark")
         sheet.line(X + 4, mark.y, TEXT - 2, place, stroke_width=FINE)
         sheet.figure(TEXT, place - 2, mark.figure, 10.0, ROOM)
-        sheet.text(TEXT, place + 10, mark.said, next((size for size in _SIZES if width(mark.said, size) <= ROOM), _SIZES[-1]), ROOM)
+        sheet.text(TEXT, place + 10, mark.meaning, next((size for size in _SIZES if width(mark.meaning, size) <= ROOM), _SIZES[-1]), ROOM)
 
 
 def _marks(stage: Stage, axis: Axis) -> list[Mark]:
@@ -91,7 +91,7 @@ def _taken(end: End, speech: Speech) -> str:
     return words.figure(end.taken, speech)
 
 
-def spoken(stage: Stage) -> str:
+def description(stage: Stage) -> str:
     """The marks as text."""
     speech = stage.speech
     stops = [

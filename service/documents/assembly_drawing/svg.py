@@ -15,7 +15,7 @@ from service.documents.assembly_drawing.remarks import legend, remarks
 from service.documents.assembly_drawing.staged import AXIS, Stage, staged
 from service.documents.rig import words
 from service.documents.rig.ends import End
-from service.documents.speech import Speech, speech
+from service.documents.speech import Speech, speech_in
 from service.documents.svg.fittings.axis import TALL
 from service.documents.svg.lettering import shown
 from service.documents.svg.paper import PAGES, STANDING, Sheet, Small
@@ -30,37 +30,35 @@ def drawing(quote: Quote, assembly: QuotedAssembly, language: str = "en", *, rem
 
     Without `remarked`, findings and cautions are left to the document that contains the drawing.
     """
-    spoken = speech(language, quote.display_units)
-    sheet = _sheet(quote, assembly, spoken)
-    ready = staged(quote, assembly, spoken, _TALL if assembly.turnbuckle else TALL)
-    block = title_block.rows(quote, assembly, spoken, _scale(ready))
+    speech = speech_in(language, quote.display_units)
+    sheet = _sheet(quote, assembly, speech)
+    ready = staged(quote, assembly, speech, _TALL if assembly.turnbuckle else TALL)
+    block = title_block.rows(quote, assembly, speech, _scale(ready))
     sheet.foot_free = title_block.height(block, sheet.paper.room)
-    heading(sheet, assembly, spoken)
+    heading(sheet, assembly, speech)
     sheet.gap(4)
-    said: list[str] = []
-    first = (
-        remarked and ready is not None and not sheet.holds(stage.height(ready))
-    )  # what is drawn on the second sheet is told of on the first
+    sentences: list[str] = []
+    first = remarked and ready is not None and not sheet.holds(stage.height(ready))  # the first sheet says what is drawn on the second
     if first:
-        remarks(sheet, quote, assembly, spoken)
+        remarks(sheet, quote, assembly, speech)
     if ready is None:
-        hold.draw(sheet, assembly, spoken)
+        hold.draw(sheet, assembly, speech)
     else:
         axis = stage.draw(sheet, ready)
-        said.append(stage.scale_bar(sheet, ready, axis))
-        legend(sheet, spoken)
-        said += travel.travel(sheet, assembly, spoken)
-        said += [strip.spoken(ready)] if assembly.cut_length else []
+        sentences.append(stage.scale_bar(sheet, ready, axis))
+        legend(sheet, speech)
+        sentences += travel.travel(sheet, assembly, speech)
+        sentences += [strip.description(ready)] if assembly.cut_length else []
     if remarked and not first:
-        remarks(sheet, quote, assembly, spoken)
-    title_block.draw(sheet, block, spoken, whole=remarked)
+        remarks(sheet, quote, assembly, speech)
+    title_block.draw(sheet, block, speech, whole=remarked)
     hatch = travel.HATCH.format(name=sheet.name) if assembly.turnbuckle else ""
-    return sheet.finish(hatch, shown(" ".join([*_spoken(assembly, ready, spoken), *said])))
+    return sheet.finish(hatch, shown(" ".join([*_description(assembly, ready, speech), *sentences])))
 
 
-def likeness(quote: Quote, assembly: QuotedAssembly, spoken: Speech) -> bytes | None:
+def likeness(quote: Quote, assembly: QuotedAssembly, speech: Speech) -> bytes | None:
     """The assembly alone, without a word or a figure, to know it by beside a list that says the rest. None if on hold."""
-    ready = staged(quote, assembly, spoken, _LIKENESS_TALL)
+    ready = staged(quote, assembly, speech, _LIKENESS_TALL)
     if ready is None:
         return None
     sheet = Small("", STANDING)
@@ -68,23 +66,23 @@ def likeness(quote: Quote, assembly: QuotedAssembly, spoken: Speech) -> bytes | 
     return sheet.picture(AXIS - _LIKENESS_WIDE, AXIS + _LIKENESS_WIDE)
 
 
-def figure(quote: Quote, assembly: QuotedAssembly, spoken: Speech) -> bytes:
+def figure(quote: Quote, assembly: QuotedAssembly, speech: Speech) -> bytes:
     """The assembly beside the wire cut for it, with scale and legend, for a page that has its heading and figures itself. Raises ValueError
     if it is on hold.
     """
-    ready = staged(quote, assembly, spoken, _FIGURE_TALL)
+    ready = staged(quote, assembly, speech, _FIGURE_TALL)
     if ready is None:
         raise ValueError(f"{assembly.tag} is on hold: there is nothing to draw")
-    sheet = _sheet(quote, assembly, spoken)
+    sheet = _sheet(quote, assembly, speech)
     axis = stage.draw(sheet, ready)
-    said = [stage.scale_bar(sheet, ready, axis), strip.spoken(ready)]
-    legend(sheet, spoken)
-    return sheet.finish("", shown(" ".join([*_spoken(assembly, ready, spoken), *said])), foot=0.0)
+    sentences = [stage.scale_bar(sheet, ready, axis), strip.description(ready)]
+    legend(sheet, speech)
+    return sheet.finish("", shown(" ".join([*_description(assembly, ready, speech), *sentences])), foot=0.0)
 
 
-def _sheet(quote: Quote, assembly: QuotedAssembly, spoken: Speech) -> Sheet:
+def _sheet(quote: Quote, assembly: QuotedAssembly, speech: Speech) -> Sheet:
     place = quote.assemblies.index(assembly) + 1
-    return Sheet(spoken.say("Assembly %(tag)s", tag=assembly.tag), STANDING, f"assembly-{place}", spoken.say(PAGES))
+    return Sheet(speech.say("Assembly %(tag)s", tag=assembly.tag), STANDING, f"assembly-{place}", speech.say(PAGES))
 
 
 def _scale(ready: Stage | None) -> str:
@@ -93,10 +91,10 @@ def _scale(ready: Stage | None) -> str:
     return title_block.BROKEN if ready.axis(0.0).broken else title_block.WHOLE
 
 
-def _spoken(assembly: QuotedAssembly, ready: Stage | None, spoken: Speech) -> list[str]:
+def _description(assembly: QuotedAssembly, ready: Stage | None, speech: Speech) -> list[str]:
     """The drawing's text alternative."""
     lengths = [
-        f"{spoken.say(name)} {spoken.local(length.text)}."
+        f"{speech.say(name)} {speech.local(length.text)}."
         for name, length in (
             ("Cut length", assembly.cut_length),
             ("Finished length", assembly.target_length),
@@ -104,12 +102,12 @@ def _spoken(assembly: QuotedAssembly, ready: Stage | None, spoken: Speech) -> li
         )
         if length
     ]
-    held = [f"{each.message} {each.remedy}" for each in words.for_the_shop(assembly, spoken, "stop", "ask")]
-    head = f"{words.role(assembly, spoken)}. {words.readiness(assembly, spoken)}."
-    return [head, *lengths, closeness(assembly, spoken), *([_members(end, spoken) for end in ready.ends] if ready else []), *held]
+    held = [f"{each.message} {each.remedy}" for each in words.for_the_shop(assembly, speech, "stop", "ask")]
+    head = f"{words.role(assembly, speech)}. {words.readiness(assembly, speech)}."
+    return [head, *lengths, closeness(assembly, speech), *([_members(end, speech) for end in ready.ends] if ready else []), *held]
 
 
-def _members(end: End, spoken: Speech) -> str:
-    said = ", ".join(spoken.named(member.said) for member in end.members if member.said)
-    name = spoken.phrase(f"end.{end.name}")
-    return spoken.say("%(end)s from the outside: %(members)s.", end=name[:1].upper() + name[1:], members=said or spoken.say("left bare"))
+def _members(end: End, speech: Speech) -> str:
+    names = ", ".join(speech.named(member.said) for member in end.members if member.said)
+    name = speech.phrase(f"end.{end.name}")
+    return speech.say("%(end)s from the outside: %(members)s.", end=name[:1].upper() + name[1:], members=names or speech.say("left bare"))

@@ -50,15 +50,20 @@ def _object(use: Json, ready: Mapping[str, Length], speech: Speech) -> Json:
 
 def _cut(cut: Json, ready: Mapping[str, Length], speech: Speech) -> Json:
     """A cut; if it must not be made, it has no length."""
-    found = ready.get(cut["label"])
-    return {"step": cut["step"], "tag": cut["label"], "cut": found is not None, "length": _planned(cut["length"], found, speech)}
+    ready_length = ready.get(cut["label"])
+    return {
+        "step": cut["step"],
+        "tag": cut["label"],
+        "cut": ready_length is not None,
+        "length": _planned(cut["length"], ready_length, speech),
+    }
 
 
-def _planned(planned: Json, found: Length | None, speech: Speech) -> Json | None:
-    """The planned length, in the quote's own words if it is the quote's."""
-    if found is None:
+def _planned(planned: Json, ready_length: Length | None, speech: Speech) -> Json | None:
+    """The planned length, in the quote's own text if it is the quote's cut length; None if it must not be cut."""
+    if ready_length is None:
         return None
-    return quoted(found, speech) if found.mm == Decimal(planned["mm"]) else _length(planned, speech)
+    return quoted(ready_length, speech) if ready_length.mm == Decimal(planned["mm"]) else _length(planned, speech)
 
 
 def _remnant(use: Json, speech: Speech) -> str:

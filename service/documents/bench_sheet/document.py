@@ -25,7 +25,7 @@ from service.documents.bench_sheet.screw import screw
 from service.documents.quoted import head
 from service.documents.rig import words
 from service.documents.rig.ends import laid_out
-from service.documents.speech import Speech, speech
+from service.documents.speech import Speech, speech_in
 
 STATUSES = {
     "issued": "Issued, not accepted: cut only on the shop's word.",
@@ -65,22 +65,22 @@ CAUTIONS = (
 
 def bench_sheet(quote: Quote, known: Known, language: str = "en") -> Json:
     """The bench sheet of a stored quote. Raises ValueError for a preview."""
-    spoken, told = speech(language, quote.display_units), head(quote)
-    ended = ENDED.get(told.status)
+    speech, issue = speech_in(language, quote.display_units), head(quote)
+    ended = ENDED.get(issue.status)
     ready = {each.tag: figure for each in quote.assemblies if (figure := cut_figure(quote, each)) is not None}
     return {
-        "quote": told._asdict(),
-        "says": spoken.say(ended or STATUSES[told.status]),
+        "quote": issue._asdict(),
+        "says": speech.say(ended or STATUSES[issue.status]),
         "may_be_built": ended is None,
         "boat": quote.boat.name,
         "shop": quote.seller.name,
         "issued_on": quote.issued_on,
         "leads_with": quote.display_units,
         "note": quote.note,
-        "assemblies": [_assembly(quote, each, known, spoken) for each in quote.assemblies],
-        "cutting_list": cutting_list(known.plan, known.tags, ready, spoken),
-        "reading": [spoken.say(each) for each in READING],
-        "cautions": [*(spoken.say(each) for each in CAUTIONS), *spoken.cautions(quote.cautions)],
+        "assemblies": [_assembly(quote, each, known, speech) for each in quote.assemblies],
+        "cutting_list": cutting_list(known.plan, known.tags, ready, speech),
+        "reading": [speech.say(each) for each in READING],
+        "cautions": [*(speech.say(each) for each in CAUTIONS), *speech.cautions(quote.cautions)],
         "catalogue": {"version": quote.provenance.catalogue, "kept": known.kept},
     }
 
@@ -90,22 +90,22 @@ def may_be_cut(quote: Quote, assembly: QuotedAssembly) -> bool:
     return may_be_built(quote, assembly) and laid_out(assembly)
 
 
-def _assembly(quote: Quote, assembly: QuotedAssembly, known: Known, spoken: Speech) -> Json:
+def _assembly(quote: Quote, assembly: QuotedAssembly, known: Known, speech: Speech) -> Json:
     cut, wire = may_be_cut(quote, assembly), assembly.wire
     settled = [each for each in settlements_of(quote) if each.undone is None and each.tag in (None, assembly.tag)]
     return {
         "tag": assembly.tag,
-        "name": words.role(assembly, spoken),
+        "name": words.role(assembly, speech),
         "quantity": assembly.quantity,
         "readiness": assembly.readiness,
         "cut": cut,
-        "do_not_cut": [] if cut else _reasons(quote, assembly, spoken),
-        "wire": None if wire is None else {"sku": wire.sku, "name": spoken.named(wire.name)},
-        "tag_text": tag_text(quote, assembly, spoken),
+        "do_not_cut": [] if cut else _reasons(quote, assembly, speech),
+        "wire": None if wire is None else {"sku": wire.sku, "name": speech.named(wire.name)},
+        "tag_text": tag_text(quote, assembly, speech),
         "note": assembly.note,
-        "notes": _findings(without(assembly, settled), spoken, "note"),
-        "settled": [_settled(each, assembly, spoken) for each in settled],
-        "build": _build(assembly, known, spoken) if cut else None,
+        "notes": _findings(without(assembly, settled), speech, "note"),
+        "settled": [_settled(each, assembly, speech) for each in settled],
+        "build": _build(assembly, known, speech) if cut else None,
     }
 
 
@@ -115,78 +115,78 @@ def without(assembly: QuotedAssembly, settled: Iterable[Settlement]) -> QuotedAs
     return replace(assembly, findings=tuple([each for each in assembly.findings if (each.code, each.pointer) not in gone]))
 
 
-def _settled(settlement: Settlement, assembly: QuotedAssembly, spoken: Speech) -> Json:
+def _settled(settlement: Settlement, assembly: QuotedAssembly, speech: Speech) -> Json:
     """What was checked by hand: what was asked, the answer, who gave it, and on which day."""
     asked = [
-        each for each in words.for_the_shop(assembly, spoken, "note") if (each.code, each.pointer) == (settlement.code, settlement.pointer)
+        each for each in words.for_the_shop(assembly, speech, "note") if (each.code, each.pointer) == (settlement.code, settlement.pointer)
     ]
     return {
         "code": settlement.code,
         "asked": asked[0].message if asked else None,
         "words": settlement.words,
         "by": settlement.by,
-        "on": spoken.day(settlement.settled_at[:10]),
+        "on": speech.day(settlement.settled_at[:10]),
     }
 
 
-def _reasons(quote: Quote, assembly: QuotedAssembly, spoken: Speech) -> list[Json]:
+def _reasons(quote: Quote, assembly: QuotedAssembly, speech: Speech) -> list[Json]:
     found, ended = [], ENDED.get(head(quote).status)
     if ended is not None:
-        found.append({"code": "quote-ended", "message": spoken.say(ended), "remedy": spoken.say("Ask the shop which quote counts.")})
+        found.append({"code": "quote-ended", "message": speech.say(ended), "remedy": speech.say("Ask the shop which quote counts.")})
     if assembly.readiness == "ready_to_cut" and not laid_out(assembly):
-        remedy = spoken.say("Quote it again, and build from that quote.")
-        found.append({"code": "members-not-told", "message": spoken.say(NO_MEMBERS), "remedy": remedy})
-    return found + _findings(assembly, spoken, "stop", "ask")
+        remedy = speech.say("Quote it again, and build from that quote.")
+        found.append({"code": "members-not-told", "message": speech.say(NO_MEMBERS), "remedy": remedy})
+    return found + _findings(assembly, speech, "stop", "ask")
 
 
-def _findings(assembly: QuotedAssembly, spoken: Speech, *severities: str) -> list[Json]:
-    found = words.for_the_shop(assembly, spoken, *severities)
+def _findings(assembly: QuotedAssembly, speech: Speech, *severities: str) -> list[Json]:
+    found = words.for_the_shop(assembly, speech, *severities)
     return [{"code": each.code, "message": each.message, "remedy": each.remedy} for each in found]
 
 
-def tag_text(quote: Quote, assembly: QuotedAssembly, spoken: Speech) -> list[str]:
+def tag_text(quote: Quote, assembly: QuotedAssembly, speech: Speech) -> list[str]:
     """The text of the assembly's own tag, line by line."""
-    issue = spoken.say("%(number)s rev %(revision)s", number=quote.number, revision=quote.revision)
+    issue = speech.say("%(number)s rev %(revision)s", number=quote.number, revision=quote.revision)
     lines = [assembly.tag, quote.boat.name or "", issue]
     return [line for line in lines if line]
 
 
-def _build(assembly: QuotedAssembly, known: Known, spoken: Speech) -> Json:
+def _build(assembly: QuotedAssembly, known: Known, speech: Speech) -> Json:
     wire, cut_length = assembly.wire, assembly.cut_length
     if wire is None or cut_length is None:
         raise ValueError(f"{assembly.tag} is ready to cut, but has no wire or no cut length")
     return {
-        "cut_length": figures.quoted(cut_length, spoken),
-        "finished": _finished(assembly, spoken),
-        "ends": [end(assembly, wire, name, known, spoken) for name in ("upper", "lower")],
-        "turnbuckle": screw(assembly, known, spoken),
-        "stops": [_stop(assembly, each, spoken) for each in assembly.stops],
+        "cut_length": figures.quoted(cut_length, speech),
+        "finished": _finished(assembly, speech),
+        "ends": [end(assembly, wire, name, known, speech) for name in ("upper", "lower")],
+        "turnbuckle": screw(assembly, known, speech),
+        "stops": [_stop(assembly, each, speech) for each in assembly.stops],
         "work": [
-            {"sku": each.sku, "name": spoken.named(each.name), "quantity": each.quantity}
+            {"sku": each.sku, "name": speech.named(each.name), "quantity": each.quantity}
             for each in assembly.work
             if each.operation not in OPERATIONS
         ],
-        "proof": proof(assembly, wire, spoken),
+        "proof": proof(assembly, wire, speech),
         "sign": [{"piece": piece, "boxes": list(SIGNED)} for piece in range(1, assembly.quantity + 1)],
     }
 
 
-def _finished(assembly: QuotedAssembly, spoken: Speech) -> Json:
+def _finished(assembly: QuotedAssembly, speech: Speech) -> Json:
     """The length between bearings at the build setting, with the minimum and maximum that the tolerance allows."""
-    tolerance, target = figures.at_most(assembly.tolerance.mm, spoken), assembly.target_length
+    tolerance, target = figures.at_most(assembly.tolerance.mm, speech), assembly.target_length
     if target is None:
-        return {"length": None, "minimum": None, "maximum": None, "tolerance": tolerance, "says": spoken.say(NO_FINISHED)}
-    least, most = figures.between(target.mm, assembly.tolerance.mm, spoken)
-    says = spoken.say("Bearing to bearing, the turnbuckle at the setting below." if assembly.turnbuckle else "Bearing to bearing.")
-    return {"length": figures.quoted(target, spoken), "minimum": least, "maximum": most, "tolerance": tolerance, "says": says}
+        return {"length": None, "minimum": None, "maximum": None, "tolerance": tolerance, "says": speech.say(NO_FINISHED)}
+    least, most = figures.between(target.mm, assembly.tolerance.mm, speech)
+    says = speech.say("Bearing to bearing, the turnbuckle at the setting below." if assembly.turnbuckle else "Bearing to bearing.")
+    return {"length": figures.quoted(target, speech), "minimum": least, "maximum": most, "tolerance": tolerance, "says": says}
 
 
-def _stop(assembly: QuotedAssembly, stop: PlacedStop, spoken: Speech) -> Json:
+def _stop(assembly: QuotedAssembly, stop: PlacedStop, speech: Speech) -> Json:
     name = next((part.name for part in assembly.parts if part.sku == stop.sku), stop.sku)
     return {
         "stop": stop.stop,
         "sku": stop.sku,
-        "name": spoken.named(name),
-        "centre_from_upper_cut_end": figures.quoted(stop.centre_from_upper_cut_end, spoken),
-        "centre_from_upper_bearing": figures.quoted(stop.centre_from_upper_bearing, spoken),
+        "name": speech.named(name),
+        "centre_from_upper_cut_end": figures.quoted(stop.centre_from_upper_cut_end, speech),
+        "centre_from_upper_bearing": figures.quoted(stop.centre_from_upper_bearing, speech),
     }

@@ -34,20 +34,20 @@ def set_to_fit(sheet: Json, only: int | None, pages: Pages) -> Json:
     """The data of the sheet with a setting for each assembly and the size of the overview; with `only`, of the assembly at this place, without
     the overview. `pages` counts those of a part of it.
     """
-    told = {**sheet, "listed": sheet["assemblies"], "overview": only is None}
+    data = {**sheet, "listed": sheet["assemblies"], "overview": only is None}
     if only is not None:
-        told |= {name: sheet[name][only : only + 1] for name in ("assemblies", "drawings", "tags")}
-    every = zip(told["assemblies"], told["drawings"], told["tags"], strict=True)
-    fitted = [{**each, "set": _of(told, each, svg, tags, pages)._asdict()} for each, svg, tags in every]
-    return {**told, "assemblies": fitted, "overview_size": _overview(told, pages) if told["overview"] else SIZES[0]}
+        data |= {name: sheet[name][only : only + 1] for name in ("assemblies", "drawings", "tags")}
+    every = zip(data["assemblies"], data["drawings"], data["tags"], strict=True)
+    fitted = [{**each, "set": _of(data, each, svg, tags, pages)._asdict()} for each, svg, tags in every]
+    return {**data, "assemblies": fitted, "overview_size": _overview(data, pages) if data["overview"] else SIZES[0]}
 
 
-def _of(told: Json, assembly: Json, svg: str | None, tags: list[str], pages: Pages) -> Setting:
+def _of(data: Json, assembly: Json, svg: str | None, tags: list[str], pages: Pages) -> Setting:
     """The first setting in which the assembly takes one page, else the smallest."""
-    told, setting = {**told, "overview": False, "listed": [], "cutting_list": None}, Setting(SIZES[0])
-    for setting in _settings(told["paper"], assembly, svg):
+    data, setting = {**data, "overview": False, "listed": [], "cutting_list": None}, Setting(SIZES[0])
+    for setting in _settings(data["paper"], assembly, svg):
         alone = {"assemblies": [{**assembly, "set": setting._asdict()}], "drawings": [svg], "tags": [tags]}
-        if _sure(assembly) or pages({**told, **alone}) == 1:
+        if _sure(assembly) or pages({**data, **alone}) == 1:
             break
     return setting
 
@@ -78,10 +78,10 @@ def _size(svg: str) -> tuple[str, str]:
     return found[1], found[2]
 
 
-def _overview(told: Json, pages: Pages) -> float:
-    if len(told["assemblies"]) <= _LISTED:
+def _overview(data: Json, pages: Pages) -> float:
+    if len(data["assemblies"]) <= _LISTED:
         for size in SIZES:
-            alone = {"overview": True, "overview_size": size, "assemblies": [], "drawings": [], "tags": [], "listed": told["assemblies"]}
-            if pages({**told, **alone}) == 1:
+            alone = {"overview": True, "overview_size": size, "assemblies": [], "drawings": [], "tags": [], "listed": data["assemblies"]}
+            if pages({**data, **alone}) == 1:
                 return size
     return SIZES[0]

@@ -18,7 +18,7 @@ from service.documents.bench_sheet.document import bench_sheet, may_be_cut
 from service.documents.bench_sheet.drawn import pages
 from service.documents.bench_sheet.known import Known
 from service.documents.paper_pages import environment
-from service.documents.speech import speech
+from service.documents.speech import speech_in
 from service.style import hashes, style_of
 
 _FOLDER = Path(__file__).parent
@@ -32,13 +32,13 @@ PAPERS = {
 
 def page(quote: Quote, known: Known, language: str = "en") -> bytes:
     """The bench sheet of a stored quote, on the paper that matches its units."""
-    sheet, spoken = bench_sheet(quote, known, language), speech(language, quote.display_units)
+    sheet, speech = bench_sheet(quote, known, language), speech_in(language, quote.display_units)
     drawings = [
         pages(assembly_svg.drawing(quote, each, language, remarked=False)) if may_be_cut(quote, each) else [] for each in quote.assemblies
     ]
     style, paper = Markup(STYLE), Markup(PAPERS[quote.display_units])  # noqa: S704  # this module's own text, none from users
     return (
-        _template(spoken.language).render(sheet=sheet, speech=spoken, rows=MOST_ROWS, drawings=drawings, style=style, paper=paper).encode()
+        _template(speech.language).render(sheet=sheet, speech=speech, rows=MOST_ROWS, drawings=drawings, style=style, paper=paper).encode()
     )
 
 

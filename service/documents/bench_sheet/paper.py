@@ -10,7 +10,7 @@ from service.documents.bench_sheet.fitting import set_to_fit
 from service.documents.bench_sheet.known import Known
 from service.documents.glyphs import shown
 from service.documents.rig import words
-from service.documents.speech import speech
+from service.documents.speech import speech_in
 
 TEMPLATE = "bench_sheet/paper.typ"
 SIDES = ("one", "two")
@@ -23,24 +23,24 @@ def paper(quote: Quote, known: Known, language: str = "en", sides: str = "one", 
     `sides`: printed on how many sides of a sheet, one of `SIDES`. On two, each assembly begins a sheet of its own, and blank backs are
     put in; on one, no page is blank. `only`: the place of the one assembly to print, without the overview.
     """
-    spoken = speech(language, quote.display_units)
-    drawn = [assembly_svg.figure(quote, each, spoken) if may_be_cut(quote, each) else None for each in quote.assemblies]
-    boat = words.boat_of(quote, spoken)
-    told = {
+    speech = speech_in(language, quote.display_units)
+    drawn = [assembly_svg.figure(quote, each, speech) if may_be_cut(quote, each) else None for each in quote.assemblies]
+    boat = words.boat_of(quote, speech)
+    data = {
         **bench_sheet(quote, known, language),
-        "tags": [[_short(line) for line in tag_text(quote, each, spoken)] for each in quote.assemblies],
-        "language": spoken.language,
+        "tags": [[_short(line) for line in tag_text(quote, each, speech)] for each in quote.assemblies],
+        "language": speech.language,
         "paper": "a4" if quote.display_units == "metric" else "us-letter",
         "units": ["metric", "imperial"] if quote.display_units == "metric" else ["imperial", "metric"],
-        "issue": spoken.say("%(number)s rev %(revision)s", number=quote.number, revision=quote.revision),
+        "issue": speech.say("%(number)s rev %(revision)s", number=quote.number, revision=quote.revision),
         "boat": boat,
         "boat_short": _short(boat),
-        "day": quote.issued_on if spoken.language == "en" else spoken.day(quote.issued_on),
+        "day": quote.issued_on if speech.language == "en" else speech.day(quote.issued_on),
         "sides": sides,
         "drawings": [None if each is None else _inline(each) for each in drawn],
-        "decimal": spoken.decimal,
+        "decimal": speech.decimal,
     }
-    return pdf.pdf(TEMPLATE, set_to_fit(told, only, lambda part: pdf.pages(TEMPLATE, part, spoken)), spoken)
+    return pdf.pdf(TEMPLATE, set_to_fit(data, only, lambda part: pdf.pages(TEMPLATE, part, speech)), speech)
 
 
 def _inline(svg: bytes) -> str:
@@ -50,5 +50,5 @@ def _inline(svg: bytes) -> str:
 
 def _short(name: str) -> str:
     """A name for the pages of the assemblies: all of it stands on the first page."""
-    said = str(shown(name))
-    return said if len(said) <= _SHORT else f"{said[: _SHORT - 1]}…"
+    text = str(shown(name))
+    return text if len(text) <= _SHORT else f"{text[: _SHORT - 1]}…"

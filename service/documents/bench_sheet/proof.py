@@ -54,8 +54,8 @@ def _weakest(assembly: QuotedAssembly, weakest: Strength, speech: Speech) -> str
         values = each.values or {}
         member = values.get("member")
         if each.code in WEAKER and member is not None:
-            said = speech.shop.value(value_read(speech.named_in(member)), "name")
-            return said[:1].upper() + said[1:]
+            name = speech.shop.value(value_read(speech.named_in(member)), "name")
+            return name[:1].upper() + name[1:]
     return weakest.weakest
 
 

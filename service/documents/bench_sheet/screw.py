@@ -35,8 +35,8 @@ def screw(assembly: QuotedAssembly, known: Known, speech: Speech) -> Json | None
         "pitch": None if pitch is None else diameter(pitch, speech),
         "counted": _counted(turnbuckle.build_setting, pitch, speech),
         "turns": _turns(turnbuckle, pitch, speech),
-        "take_up": _kept(turnbuckle.take_up, speech),
-        "let_out": _kept(turnbuckle.let_out, speech),
+        "take_up": _length_or_none(turnbuckle.take_up, speech),
+        "let_out": _length_or_none(turnbuckle.let_out, speech),
     }
 
 
@@ -49,7 +49,7 @@ def _set(name: str, exposed: Length, pitch: Decimal | None, speech: Speech) -> J
     return {
         "screw": name,
         "exposed": quoted(exposed, speech),
-        "turns": None if pitch is None else turns.told(turns.by_halves(exposed.mm / pitch)),
+        "turns": None if pitch is None else turns.as_json(turns.by_halves(exposed.mm / pitch)),
     }
 
 
@@ -74,10 +74,10 @@ def _turns(turnbuckle: QuotedTurnbuckle, pitch: Decimal | None, speech: Speech) 
     exact = turnbuckle.turns_from_recorded
     if exact is None:
         return speech.say(UNKNOWN)
-    said, rounded = turns.from_recorded(exact, speech), turns.by_halves(abs(exact)).copy_sign(exact)
+    text, rounded = turns.from_recorded(exact, speech), turns.by_halves(abs(exact)).copy_sign(exact)
     changed = "" if pitch is None or not rounded else turns.change((rounded - exact) * 2 * pitch, speech)
-    return f"{said} {changed}".rstrip()
+    return f"{text} {changed}".rstrip()
 
 
-def _kept(found: Length | None, speech: Speech) -> Json | None:
-    return None if found is None else quoted(found, speech)
+def _length_or_none(length: Length | None, speech: Speech) -> Json | None:
+    return None if length is None else quoted(length, speech)

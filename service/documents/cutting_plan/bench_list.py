@@ -30,7 +30,7 @@ from pricing.stock.sentences import retold_left_out, retold_why
 from service.documents.csv.cells import csv_table
 from service.documents.cutting_plan import words
 from service.documents.cutting_plan.folding import Document
-from service.documents.speech import Speech, speech
+from service.documents.speech import Speech, speech_in
 
 COLUMNS = (
     "entry", "wire", "wire_name", "stock_object", "source", "step", "boat", "label", "quote", "quantity",
@@ -42,7 +42,7 @@ _NUMBERS = frozenset(name for name in COLUMNS if name.endswith("_mm")) | {"step"
 
 def bench_list(document: Document, language: str = "en") -> bytes:
     """The plan `document` as CSV; equal documents give equal bytes."""
-    return csv_table(COLUMNS, _NUMBERS, _rows(document, speech(language, document["display_units"])))
+    return csv_table(COLUMNS, _NUMBERS, _rows(document, speech_in(language, document["display_units"])))
 
 
 def _rows(document: Document, speech: Speech) -> Iterator[Document]:

@@ -16,7 +16,7 @@ from service.documents.cutting_plan.bars import view
 from service.documents.cutting_plan.folding import Bar, Document, folded, mm
 from service.documents.cutting_plan.furniture import PATTERNS, legend, rule
 from service.documents.cutting_plan.named import as_named
-from service.documents.speech import Speech, speech
+from service.documents.speech import Speech, speech_in
 from service.documents.svg.lettering import Name, sentence
 from service.documents.svg.paper import LEFT, LYING, PAGES, ROOM, Sheet
 
@@ -29,12 +29,12 @@ _BODY, _HEAD, _TITLE = 11.0, 14.0, 18.0
 
 def drawing(document: Document, language: str = "en", tags: Mapping[str, str] | None = None) -> bytes:
     """The plan `document` as SVG in UTF-8; equal documents give equal bytes. `tags`: those of its remnants, if it was taken."""
-    said = speech(language, document["display_units"])
-    document = as_named(document, tags or {}, said)
-    sheet = Sheet(said.say("Cutting plan: %(title)s", title=words.title(document, said)), LYING, "cutting-plan", said.say(PAGES))
-    spoken = _opening(sheet, document, said)
+    speech = speech_in(language, document["display_units"])
+    document = as_named(document, tags or {}, speech)
+    sheet = Sheet(speech.say("Cutting plan: %(title)s", title=words.title(document, speech)), LYING, "cutting-plan", speech.say(PAGES))
+    spoken = _opening(sheet, document, speech)
     for wire in document["wires"]:
-        spoken += _wire(sheet, document, wire, said)
+        spoken += _wire(sheet, document, wire, speech)
     return sheet.finish(PATTERNS, " ".join(spoken))
 
 

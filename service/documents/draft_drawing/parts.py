@@ -13,7 +13,7 @@ from service.documents.rig.ends import Member
 from service.documents.speech import Speech
 from service.documents.svg.fittings import usual
 
-from .told import ReadTo, Values, told, turnbuckle_at
+from .reading import ReadTo, Values, turnbuckle_at, value_at
 
 SCREW, EXPOSED, BODY, INSIDE, STUD = 30.0, 20.0, 52.0, 22.0, 28.0  # mm; `INSIDE` is how much of the wire's stud the body hides
 UNKNOWN = "terminal"  # what has no symbol of its own yet
@@ -63,7 +63,7 @@ class Chain:
         """The part that a reading ends on."""
         terminal_or_link = f"/{self.end}/{read.member}".rstrip("/")
         part = self.part(f"/turnbuckle/{self.end}_end" if read.member == "turnbuckle" else terminal_or_link)
-        assert part is not None  # noqa: S101  # a reading ends on a part that was told
+        assert part is not None  # noqa: S101  # a reading ends on a part that the draft has
         return part
 
     @property
@@ -86,7 +86,7 @@ def chain(end: str, values: Values, speech: Speech) -> Chain:
 
 def wire(values: Values, speech: Speech) -> Part:
     """The wire itself; known once its lay and its size are."""
-    laid, size = told(values, "wire", "construction"), told(values, "wire", "diameter")
+    laid, size = value_at(values, "wire", "construction"), value_at(values, "wire", "diameter")
     words = [speech.phrase(f"construction.{laid}")] if laid else []
     words += [speech.shop.value(Size(size.mm))] if size else []
     return Part("/wire/construction", ("/wire",), speech.say("Wire"), ", ".join(words), bool(laid and size))
@@ -100,7 +100,7 @@ def end_title(end: str, values: Values, speech: Speech) -> str:
 
 
 def _lies_level(values: Values) -> bool:
-    return told(values, "role") in ("lifeline_upper", "lifeline_lower", "gate_wire")
+    return value_at(values, "role") in ("lifeline_upper", "lifeline_lower", "gate_wire")
 
 
 def _after(parts: list[Part]) -> float:
@@ -113,16 +113,16 @@ def _capital(words: str) -> str:
 
 def _links(end: str, values: Values, speech: Speech) -> Iterator[Part]:
     at = 0.0
-    links = told(values, end, "links") or []
+    links = value_at(values, end, "links") or []
     for place in reversed(range(len(links))):
-        kind, change = told(links, place, "kind"), told(links, place, "change")
+        kind, change = value_at(links, place, "kind"), value_at(links, place, "change")
         member = usual.link(kind, at) if kind else Member(UNKNOWN, at, usual.LINKS["toggle"], {}, "")
         name = speech.phrase(f"link.{kind}") if kind else ""
         if name and change in _BECOMES:
             name = _BECOMES[change](speech, name)
         about = f"/{end}/links/{place}"
         title = speech.say("%(end)s, link", end=end_title(end, values, speech))
-        yield Part(f"{about}/kind", (about,), title, _capital(name), bool(kind), member, told(links, place, "outer_side") in _TURNED)
+        yield Part(f"{about}/kind", (about,), title, _capital(name), bool(kind), member, value_at(links, place, "outer_side") in _TURNED)
         at = member.end
 
 
@@ -135,7 +135,7 @@ _BECOMES: dict[str, Callable[[Speech, str], str]] = {
 def _turnbuckle(end: str, values: Values, speech: Speech, start: float) -> list[Part]:
     """Outer screw, its thread, body, the other thread, and an inner screw where the wire has no stud."""
     inner = "lower" if end == "upper" else "upper"
-    body = told(values, "turnbuckle", "body")
+    body = value_at(values, "turnbuckle", "body")
     on_stud = _on_stud(values, end)
     long = f"{body} body" if body else "body"
     members = [
@@ -156,12 +156,12 @@ def _turnbuckle(end: str, values: Values, speech: Speech, start: float) -> list[
 
 
 def _on_stud(values: Values, end: str) -> bool:
-    terminal = told(values, end, "terminal")
+    terminal = value_at(values, end, "terminal")
     return terminal is None or "thread" in FAMILIES[terminal].asks
 
 
 def _screw(values: Values, end: str, start: float, speech: Speech, *, outer: bool) -> Part:
-    head = told(values, "turnbuckle", f"{end}_end")
+    head = value_at(values, "turnbuckle", f"{end}_end")
     kind = f"{'' if outer else 'inner '}screw {head}" if head else UNKNOWN
     more = ("pin", "dimensions/runout", "old/runout") if outer else ("inner_pin",)
     about = tuple(f"/turnbuckle/{each}" for each in (f"{end}_end", *more))
@@ -174,7 +174,7 @@ def _screw(values: Values, end: str, start: float, speech: Speech, *, outer: boo
 
 
 def _exposed(values: Values, end: str, speech: Speech) -> Part:
-    shows: Any = told(values, "turnbuckle", "setting", f"{end}_exposed")
+    shows: Any = value_at(values, "turnbuckle", "setting", f"{end}_exposed")
     about = f"/turnbuckle/setting/{end}_exposed"
     if _lies_level(values):
         title = speech.say("Thread at the forward screw") if end == "upper" else speech.say("Thread at the after screw")
@@ -185,7 +185,7 @@ def _exposed(values: Values, end: str, speech: Speech) -> Part:
 
 
 def _terminal(end: str, values: Values, speech: Speech, start: float, *, hung: bool) -> Part:
-    family, fixed = told(values, end, "terminal"), told(values, end, "attachment")
+    family, fixed = value_at(values, end, "terminal"), value_at(values, end, "attachment")
     about, title = (f"/{end}", "/turnbuckle/old/stud_thread_length") if hung else (f"/{end}",), end_title(end, values, speech)
     if family is None:
         return Part(f"/{end}/terminal", about, title, "", False, Member(UNKNOWN, start, STUD if hung else usual.LENGTH, {}, ""))

@@ -1,5 +1,5 @@
-"""The drawing of a wire as far as it has been told: upper end on top, symbols of usual size, the wire broken; never to scale, no figure of
-what is to be cut.
+"""The drawing of a wire as far as a draft describes it: upper end on top, symbols of usual size, the wire broken; never to scale, and without
+any cut length.
 """
 
 from __future__ import annotations
@@ -18,9 +18,9 @@ from service.documents.svg.fittings.usual import WIRE
 
 from .asking import Span, asked_parts, span_asked, total_asked
 from .parts import Chain, Part, chain, wire
+from .reading import ENDS, ReadTo, Values, read_to, value_at
 from .shapes import WIDTH, Shapes
-from .told import ENDS, ReadTo, Values, read_to, told
-from .words import label, reading_said, spoken
+from .words import label, reading_sentences, sentence_of
 
 AXIS, NAMES, NAMES_ROOM, HERE, MARK = 92.0, 136.0, 102.0, 14.0, 122.0  # px: the wire's axis, the labels, two dimension lines
 _MARGIN, _FREE, _STOP, _BALL = 24.0, 52.0, 14.0, 4.0  # px; the wire between both ends, and how much more of it for each stop
@@ -59,11 +59,11 @@ class Laid:
 
 
 def picture(values: Values, asked: str, speech: Speech) -> Picture:
-    """Draw what a draft has told, with the place that is asked for marked."""
+    """Draw what a draft describes so far, with the place that is asked about marked."""
     ends = _laid(values, speech)
     upper, lower = ends
     body = wire(values, speech)
-    stops = [_stop(place, speech, each) for place, each in enumerate(told(values, "stops") or [])]
+    stops = [_stop(place, speech, each) for place, each in enumerate(value_at(values, "stops") or [])]
     parts = [*upper.chain.parts, body, *stops, *reversed(lower.chain.parts)]
     sheet = Shapes()
     boxes = _boxes(ends, parts)
@@ -76,21 +76,21 @@ def picture(values: Values, asked: str, speech: Speech) -> Picture:
     marked = asked_parts(asked, parts)
     _marks(sheet, ends, asked, [boxes[place] for place in marked], speech)
     reads = {end.chain.end: read_to(values, end.chain.end) for end in ends}
-    said = [spoken(part, speech, asked=place in marked) for place, part in enumerate(parts)]
+    said = [sentence_of(part, speech, asked=place in marked) for place, part in enumerate(parts)]
     whole = list(said)
     if total_asked(asked):
         _from_here_to_here(sheet, ends, reads, speech)
-        whole += reading_said(reads, [end.chain for end in ends], values, speech)
-    told_parts = [
+        whole += reading_sentences(reads, [end.chain for end in ends], values, speech)
+    part_documents = [
         {"pointer": part.pointer, "says": said[place], "known": part.known, "asked": place in marked, "box": _area(boxes[place])}
         for place, part in enumerate(parts)
     ]
-    return Picture(WIDTH, round(height, 1), sheet.shapes, told_parts, " ".join(whole))
+    return Picture(WIDTH, round(height, 1), sheet.shapes, part_documents, " ".join(whole))
 
 
 def _laid(values: Values, speech: Speech) -> tuple[Laid, Laid]:
     upper, lower = (chain(end, values, speech) for end in ENDS)
-    free = _FREE + _STOP * len(told(values, "stops") or []) + _covered(upper) + _covered(lower)
+    free = _FREE + _STOP * len(value_at(values, "stops") or []) + _covered(upper) + _covered(lower)
     return Laid(upper, _MARGIN, 1), Laid(lower, _MARGIN + upper.depth + free + lower.depth, -1)
 
 
@@ -100,7 +100,7 @@ def _covered(end: Chain) -> float:
 
 def _stop(place: int, speech: Speech, values: Any) -> Part:
     about = f"/stops/{place}"
-    return Part(about, (about,), speech.say("Ball stop %(number)s", number=place + 1), "", told(values, "position") is not None)
+    return Part(about, (about,), speech.say("Ball stop %(number)s", number=place + 1), "", value_at(values, "position") is not None)
 
 
 def _boxes(ends: Sequence[Laid], parts: Sequence[Part]) -> list[tuple[float, float, float, float]]:
@@ -153,7 +153,7 @@ def _stops(sheet: Shapes, ends: Sequence[Laid], parts: Sequence[Part], stops: Se
 
 
 def _members(sheet: Shapes, end: Laid, parts: Sequence[Part]) -> None:
-    """The members, in the order in which they are told."""
+    """Draw the members of an end, from the top of the sheet down."""
     for part in end.chain.parts if end.way > 0 else reversed(end.chain.parts):
         member = part.member
         if member is None:

@@ -10,7 +10,7 @@ from pricing.measurement.datums import OF_LINK
 from service.documents.speech import Speech
 
 from .parts import Chain, Part, end_title
-from .told import ReadTo, Values
+from .reading import ReadTo, Values
 
 
 def label(part: Part) -> str:
@@ -18,14 +18,14 @@ def label(part: Part) -> str:
     return part.name or (part.title if part.known else f"{part.title}: ?")
 
 
-def spoken(part: Part, speech: Speech, *, asked: bool) -> str:
+def sentence_of(part: Part, speech: Speech, *, asked: bool) -> str:
     """A part in one sentence."""
     name = part.name or ("" if part.known else speech.say("not told yet"))
     said = f"{part.title}: {name}" if name else part.title
     return speech.say("%(part)s. This is asked for now.", part=said) if asked else f"{said}."
 
 
-def reading_said(reads: Mapping[str, ReadTo | None], chains: Sequence[Chain], values: Values, speech: Speech) -> list[str]:
+def reading_sentences(reads: Mapping[str, ReadTo | None], chains: Sequence[Chain], values: Values, speech: Speech) -> list[str]:
     """Where the length asked for begins and ends."""
     found = []
     for chain in chains:

@@ -1,4 +1,4 @@
-"""What the label of each piece says: whose wire it is, of which quote, and its lengths if it may be built."""
+"""The content of each piece's label: the boat, the quote, and the lengths if it may be built."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class Measured(Struct, frozen=True):
     """A length by name, in the units of the quote and in the others."""
 
     name: str
-    said: str
+    value: str
     other: str
 
 
@@ -39,14 +39,14 @@ class Label(Struct, frozen=True):
     code: str
 
 
-def labels(quote: Quote, said: Speech, base: str | None = None, tag: str | None = None) -> Iterator[Label]:
+def labels(quote: Quote, speech: Speech, base: str | None = None, tag: str | None = None) -> Iterator[Label]:
     """A label for each piece, in the order of the quote; `tag`: of one assembly. `base`: the service's own URL, with which the address in
     the code begins, the tag behind it; without it the code holds number, revision and tag. Raises ValueError for a preview.
     """
     issue = head(quote)
     for each in quote.assemblies:
         if tag is None or each.tag == tag:
-            yield from _of(quote, each, issue, said, base)
+            yield from _of(quote, each, issue, speech, base)
 
 
 def count(quote: Quote, tag: str | None = None) -> int:
@@ -54,18 +54,18 @@ def count(quote: Quote, tag: str | None = None) -> int:
     return sum(each.quantity for each in quote.assemblies if tag is None or each.tag == tag)
 
 
-def _of(quote: Quote, assembly: QuotedAssembly, issue: Head, said: Speech, base: str | None) -> Iterator[Label]:
+def _of(quote: Quote, assembly: QuotedAssembly, issue: Head, speech: Speech, base: str | None) -> Iterator[Label]:
     cut, of = may_be_built(quote, assembly), assembly.quantity
     for piece in range(1, of + 1):
         yield Label(
             tag=assembly.tag,
-            role=words.role(assembly, said),
-            boat=words.boat_of(quote, said),
-            issue=said.say("%(number)s rev %(revision)s", number=issue.number, revision=issue.revision),
-            piece=said.say("%(piece)s of %(pieces)s", piece=piece, pieces=of) if of > 1 else "",
+            role=words.role(assembly, speech),
+            boat=words.boat_of(quote, speech),
+            issue=speech.say("%(number)s rev %(revision)s", number=issue.number, revision=issue.revision),
+            piece=speech.say("%(piece)s of %(pieces)s", piece=piece, pieces=of) if of > 1 else "",
             shop=quote.seller.name,
             cut=cut,
-            lengths=tuple(_lengths(assembly, said)) if cut else (),
+            lengths=tuple(_lengths(assembly, speech)) if cut else (),
             code=_address(base, issue.id, assembly.tag) if base else plain(f"{issue.number}/{issue.revision}/{assembly.tag}")[:_MOST_CODE],
         )
 
@@ -77,8 +77,8 @@ def _address(base: str, quote_id: str, tag: str) -> str:
     return whole if len(whole) <= _MOST_CODE else at
 
 
-def _lengths(assembly: QuotedAssembly, said: Speech) -> Iterator[Measured]:
+def _lengths(assembly: QuotedAssembly, speech: Speech) -> Iterator[Measured]:
     known: tuple[tuple[str, Length | None], ...] = (("Finished length", assembly.target_length), ("Cut length", assembly.cut_length))
     for name, length in known:
         if length is not None:
-            yield Measured(said.say(name), said.local(length.text), words.other_unit(length, said))
+            yield Measured(speech.say(name), speech.local(length.text), words.other_unit(length, speech))

@@ -16,7 +16,7 @@ from service.documents.csv.cells import plain
 from service.documents.paper_pages import environment
 from service.documents.quotation import content
 from service.documents.quotation.customer import Typed, Visit
-from service.documents.speech import speech
+from service.documents.speech import speech_in
 from service.style import hashes, style_of
 
 _ENCODED = (('"', "'"), ("%", "%25"), ("#", "%23"), ("<", "%3C"), (">", "%3E"), ("&", "%26"))
@@ -34,17 +34,17 @@ def page(quote: Quote, language: str = "en", country: str | None = None, base: s
     `language`, `country`: as of `content`. `base`: the service's own URL (`https://shop.example`), with which links begin; without it they
     are relative. `visit`: of a customer by a link, who can answer on the page.
     """
-    said = speech(language, quote.display_units)
-    told = content.content(quote, language, country)
+    speech = speech_in(language, quote.display_units)
+    data = content.content(quote, language, country)
     made = (
-        _environment(said.language)
+        _environment(speech.language)
         .get_template("page.html")
         .render(
-            quotation=told,
-            **content.explained(told, said),
+            quotation=data,
+            **content.explained(data, speech),
             quote=quote,
-            speech=said,
-            statuses={name: said.say(words) for name, words in content.STATUSES.items()},
+            speech=speech,
+            statuses={name: speech.say(words) for name, words in content.STATUSES.items()},
             base=base,
             visit=visit,
             style=Markup(STYLE),  # noqa: S704  # this module's own text, none from users

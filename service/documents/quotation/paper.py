@@ -9,7 +9,7 @@ import msgspec
 from pricing.model import Quote
 from service.documents import pdf
 from service.documents.quotation import content
-from service.documents.speech import speech
+from service.documents.speech import speech_in
 from service.documents.ubl import quotation as ubl
 
 TEMPLATE = "quotation/paper.typ"
@@ -29,16 +29,16 @@ def paper(
     is no link. `online`: the address at which the customer can read it and answer, also shown as a code for a camera. `archived`: by
     PDF/A-3 as well, with the UBL quotation attached.
     """
-    said = speech(language, quote.display_units)
+    speech = speech_in(language, quote.display_units)
     quotation = content.content(quote, language, country)
-    told = {
+    data = {
         **msgspec.to_builtins(quotation),
-        **content.explained(quotation, said),
+        **content.explained(quotation, speech),
         "link": f"{base}{quotation.address}" if base else None,
         "online": online,
         "code": code_of(online) if online else None,
     }
-    return pdf.pdf(TEMPLATE, told, said, ubl.quotation(quote) if archived else None)
+    return pdf.pdf(TEMPLATE, data, speech, ubl.quotation(quote) if archived else None)
 
 
 def code_of(address: str) -> str:

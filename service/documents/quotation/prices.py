@@ -1,6 +1,6 @@
-"""A quotation's prices as its owner reads them: grouped, each group with its sum, so that the sums, less a discount, and the charges are the total before tax.
+"""A quotation's prices as the owner reads them: in groups with sums, which less a discount and plus the charges give the total before tax.
 
-What a wire wastes stands with the wire: its metres are those that are charged, and what every cut, scrap and remnant costs is in its amount.
+Waste is shown with its wire: the metres are those charged, and the amount includes the cost of cuts, scrap and remnants.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ def groups(quote: Quote, speech: Speech) -> tuple[Group, ...]:
         lines = [each for each in quote.lines if each.group in parts]
         if not lines:
             continue
-        by_assembly = group == FITTINGS and quote.fittings_priced == "by_assembly" and _told_by_assembly(quote)
+        by_assembly = group == FITTINGS and quote.fittings_priced == "by_assembly" and _has_prices_by_assembly(quote)
         rows = (
             _by_assembly(quote, speech)
             if by_assembly
@@ -150,7 +150,7 @@ def _by_assembly(quote: Quote, speech: Speech) -> Iterator[Row]:
             yield Row(name, None, quantity, "", speech.money(each.price.fittings, quote.currency))
 
 
-def _told_by_assembly(quote: Quote) -> bool:
+def _has_prices_by_assembly(quote: Quote) -> bool:
     """Whether the quote says what each assembly's fittings cost, which an earlier release did not."""
     return all(each.price is None or each.price.fittings is not None for each in quote.assemblies)
 
@@ -164,16 +164,16 @@ def _adjusted(quote: Quote, lines: Iterable[QuotedLine], speech: Speech) -> Iter
                 at = (each.reason, each.percent, sign)
                 sums[at] = sums.get(at, Decimal(0)) + each.amount
     for (reason, percent, sign), amount in sums.items():
-        said = named(reason, speech)
+        name = named(reason, speech)
         what = speech.say("Discount") if sign < 0 else speech.say("Surcharge")
         rate = "" if percent is None else f", {speech.percent(percent)}"
         yield Row(
-            Text(f"{what}{rate}: {said.text}", None), None, "", "", f"{'−' if sign < 0 else '+'}{speech.money(amount, quote.currency)}"
+            Text(f"{what}{rate}: {name.text}", None), None, "", "", f"{'−' if sign < 0 else '+'}{speech.money(amount, quote.currency)}"
         )
 
 
 def _tax(quote: Quote, tax: TaxTotal, speech: Speech) -> Taxed:
-    """A tax in words; what it is of is said where it is not of all."""
+    """A tax in words, with what it is charged on unless that is everything."""
     taxable, of = speech.money(tax.taxable, quote.currency), "; ".join(_of(quote, tax, speech))
     if not tax.rate:
         why = speech.say(UNTAXED[tax.category]) if tax.category in UNTAXED else speech.say("not taxed")
@@ -197,11 +197,11 @@ def _of(quote: Quote, tax: TaxTotal, speech: Speech) -> Iterator[str]:
 
 def _run(metres: Decimal, speech: Speech, *, exact: bool = False) -> str:
     """Metres of wire, in feet for a boat measured in inches; `exact`: with the metres that are charged."""
-    said = f"{speech.number(metres)} m"
+    text = f"{speech.number(metres)} m"
     if speech.units == "metric":
-        return said
+        return text
     feet = speech.local(f"{(metres / _FOOT).quantize(Decimal('0.1'))} ft")
-    return f"{feet} ({said})" if exact else feet
+    return f"{feet} ({text})" if exact else feet
 
 
 def _sum(amounts: Iterable[Decimal]) -> Decimal:

@@ -1,4 +1,4 @@
-"""Texts of a paper, with their language where that is another than the paper's, and facts: names with what is said of them."""
+"""Texts of a paper, with their language if it is not the paper's, and facts: names with their values."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ class Text(Struct, frozen=True):
 
 
 class Fact(Struct, frozen=True):
-    """A name and what is said of it; `other`: the same length in the other units. `rows`: several lines, as of an address."""
+    """A name and its value; `other`: the same length in the other units. `rows`: further lines, as of an address."""
 
     name: str
-    said: str
+    value: str
     other: str = ""
     rows: tuple[str, ...] = ()
 
@@ -28,11 +28,11 @@ def named(name: str, speech: Speech) -> Text:
     """An article's name, translated if it is composed of known words; otherwise as the shop has it, in English."""
     if speech.language == "en":
         return Text(name, None)
-    said = speech.name(name)
-    return Text(name, "en") if said is None else Text(said, None)
+    translated = speech.name(name)
+    return Text(name, "en") if translated is None else Text(translated, None)
 
 
-def spoken(caution: str, speech: Speech) -> Text:
+def caution_text(caution: str, speech: Speech) -> Text:
     """A caution in the paper's language; one of an earlier release stays as it was issued."""
-    said = caution_in(caution, speech.language)
-    return Text(caution, "en" if speech.language != "en" else None) if said is None else Text(said, None)
+    translated = caution_in(caution, speech.language)
+    return Text(caution, "en" if speech.language != "en" else None) if translated is None else Text(translated, None)

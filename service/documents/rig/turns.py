@@ -1,4 +1,4 @@
-"""Turns of a screw as a rigger counts them: by halves, as a body is set and pinned. What the rounding does to the length is said."""
+"""Turns of a screw as a rigger counts them: in half turns, as a body is set and pinned, with the effect of that rounding on the length."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pricing.units import imperial, metric
 from service.documents.speech import Speech
 
 _HALF = Decimal("0.5")
-TOLD = Decimal("0.5")  # mm: a change of the finished length that a rule shows
+VISIBLE = Decimal("0.5")  # mm: a change of the finished length that a rule shows
 LONGER = "Set by these turns, the finished length comes out %(length)s longer than by the figures."
 SHORTER = "Set by these turns, the finished length comes out %(length)s shorter than by the figures."
 NONE = "Turns of the body from the recorded setting: none."
@@ -22,7 +22,7 @@ def by_halves(turns: Decimal) -> Decimal:
     return (turns / _HALF).quantize(Decimal(1), ROUND_HALF_UP) * _HALF
 
 
-def said(turns: Decimal) -> str:
+def in_words(turns: Decimal) -> str:
     """A count of half turns in words: `33 1/2`."""
     whole, rest = divmod(turns, 1)
     if not rest:
@@ -30,9 +30,9 @@ def said(turns: Decimal) -> str:
     return f"{whole:f} 1/2" if whole else "1/2"
 
 
-def told(turns: Decimal) -> dict[str, str]:
-    """A count of half turns as a number and in words."""
-    return {"count": f"{turns.normalize():f}" if turns else "0", "says": said(turns)}
+def as_json(turns: Decimal) -> dict[str, str]:
+    """A count of half turns for JSON: as a number and in words."""
+    return {"count": f"{turns.normalize():f}" if turns else "0", "says": in_words(turns)}
 
 
 def from_recorded(turns: Decimal, speech: Speech) -> str:
@@ -40,14 +40,14 @@ def from_recorded(turns: Decimal, speech: Speech) -> str:
     rounded = by_halves(abs(turns))
     if not rounded:
         return speech.say(LESS if turns else NONE)
-    return speech.say(OPEN if turns > 0 else CLOSED, turns=said(rounded))
+    return speech.say(OPEN if turns > 0 else CLOSED, turns=in_words(rounded))
 
 
 def change(mm: Decimal, speech: Speech) -> str:
     """What setting by rounded turns does to the finished length, in the units that come first and the others; empty if a rule would not
     show it.
     """
-    if abs(mm) <= TOLD:
+    if abs(mm) <= VISIBLE:
         return ""
     texts = speech.local(metric(abs(mm))), speech.local(imperial(abs(mm)))
     first, other = texts if speech.units == "metric" else reversed(texts)

@@ -11,7 +11,7 @@ from pricing.model import Length, QuotedAssembly
 from service.documents.rig import words
 from service.documents.speech import Speech
 
-NOT_PAIRED = "%(port)s to port and %(starboard)s to starboard: not compared, since it is not told which belong together."
+NOT_PAIRED = "%(port)s to port and %(starboard)s to starboard: not compared, since it is not known which belong together."
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +56,11 @@ def difference(group: Group, speech: Speech) -> str:
         if port and starboard:
             return speech.say(NOT_PAIRED, port=len(port), starboard=len(starboard))
         return speech.say("The starboard one is not in this quote." if port else "The port one is not in this quote.")
-    told = [_compared(name, one, other, speech) for (name, one), (_, other) in zip(*(_lengths(each) for each in group.pair), strict=True)]
-    said = "; ".join(part for part in told if part)
-    return speech.say("Port against starboard: %(said)s.", said=said or speech.say("not known, since one has no lengths"))
+    compared = [
+        _compared(name, one, other, speech) for (name, one), (_, other) in zip(*(_lengths(each) for each in group.pair), strict=True)
+    ]
+    words_of_all = "; ".join(part for part in compared if part)
+    return speech.say("Port against starboard: %(said)s.", said=words_of_all or speech.say("not known, since one has no lengths"))
 
 
 def _lengths(assembly: QuotedAssembly) -> tuple[tuple[str, Length | None], ...]:

@@ -55,27 +55,27 @@ def largest(said: str, room: float, sizes: Sequence[float], bold: bool = False) 
     return next((size for size in sizes if width(said, size, bold) <= room), sizes[-1])
 
 
-Told = tuple[Label, tuple[float, float]]  # a label and the point of the drawing that it tells
+Placed = tuple[Label, tuple[float, float]]  # a label and the point of the drawing that it names
 
 
-def height(labels: Sequence[Told]) -> float:
+def height(labels: Sequence[Placed]) -> float:
     """What labels take below each other, px."""
     return sum(label.height for label, _ in labels)
 
 
-def column(sheet: Sheet, place: Column, labels: Sequence[Told], top: float, bottom: float) -> None:
+def column(sheet: Sheet, place: Column, labels: Sequence[Placed], top: float, bottom: float) -> None:
     """Draw labels in a column, each as near as it can be to the height of what it tells."""
-    told = sorted(labels, key=lambda each: (each[1][1], each[1][0]))
-    middles = spread([at[1] for _, at in told], [label.height for label, _ in told], top, bottom)
-    for label, at, middle in _uncrossed(told, middles, place):
+    placed = sorted(labels, key=lambda each: (each[1][1], each[1][0]))
+    middles = spread([at[1] for _, at in placed], [label.height for label, _ in placed], top, bottom)
+    for label, at, middle in _uncrossed(placed, middles, place):
         _label(sheet, place, label, middle - label.height / 2)
         _leader(sheet, place, label, at, middle)
 
 
-def _uncrossed(told: list[Told], middles: list[float], place: Column) -> list[tuple[Label, tuple[float, float], float]]:
+def _uncrossed(placed: list[Placed], middles: list[float], place: Column) -> list[tuple[Label, tuple[float, float], float]]:
     """Labels with the heights of their middles, neighbours that touch exchanged where their leaders would cross."""
-    found = [(label, at, middle) for (label, at), middle in zip(told, middles, strict=True)]
-    for _ in told:
+    found = [(label, at, middle) for (label, at), middle in zip(placed, middles, strict=True)]
+    for _ in placed:
         for place_of in range(len(found) - 1):
             (one, its, high), (other, others, low) = found[place_of], found[place_of + 1]
             touching = low - high - (one.height + other.height) / 2 < 1

@@ -31,9 +31,9 @@ def row(sheet: Sheet, assembly: QuotedAssembly, scale: float, speech: Speech) ->
     sheet.text(right - room + 18, top + 13, word, SIZE, room - 18, bold=True)
     sign(sheet, assembly.readiness, right - room + 8, top + 9.5, 13.0)
     sheet.text(left, top + 13, assembly.tag, TAG, _TAG_ROOM, bold=True)
-    told = left + _TAG_ROOM + 6
-    said, space = _told(assembly, speech), right - room - 8 - told
-    sheet.text(told, top + 13, said, next((each for each in _SIZES if width(said, each) <= space), SIZE), space)
+    start = left + _TAG_ROOM + 6
+    text, space = _description(assembly, speech), right - room - 8 - start
+    sheet.text(start, top + 13, text, next((size for size in _SIZES if width(text, size) <= space), SIZE), space)
     _lengths(sheet, assembly, speech, left, top + 29)
     bar = top + 42
     _bar(sheet, assembly, left, bar, scale)
@@ -49,8 +49,8 @@ def _room_for_readiness(speech: Speech) -> float:
     return 2 + max(width(speech.say(word), SIZE, bold=True) for word, _ in words.READINESS.values()) + 18
 
 
-def _told(assembly: QuotedAssembly, speech: Speech) -> str:
-    """Side, wire and quantity."""
+def _description(assembly: QuotedAssembly, speech: Speech) -> str:
+    """Side, wire and quantity, in words."""
     wire = assembly.wire
     if wire:
         made_of = speech.shop.value(material(wire.material))

@@ -40,13 +40,13 @@ class Standing:
         return [each for each in OF_WIRE if each in found]
 
     def label(self, speech: Speech) -> Label:
-        """Its label: the side is named where it is not told by where the label stands."""
+        """Its label, which names the side and mast only if its place on the sheet does not show them."""
         side = None if self.athwart or self.first.side == "centre" else self.first.side
-        told = msgspec.structs.replace(self.first, mast="main" if self.athwart else self.first.mast, side=side)
+        named = msgspec.structs.replace(self.first, mast="main" if self.athwart else self.first.mast, side=side)
         shown = self.wires if len(self.wires) <= MOST else self.wires[: MOST - 1]
         more = len(self.wires) - len(shown)
         return Label(
-            words.role(told, speech),
+            words.role(named, speech),
             tuple((each.readiness, each.tag) for each in shown),
             speech.say("and %(count)s more", count=more) if more else "",
         )

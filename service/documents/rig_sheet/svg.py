@@ -12,7 +12,7 @@ from service.documents.rig_sheet.drawn_rig import drawn_rig
 from service.documents.rig_sheet.groups import Group, difference, groups, lengths, shown_length
 from service.documents.rig_sheet.line_kinds import OF_WIRE, drawn
 from service.documents.rig_sheet.rows import HEIGHT, INDENT, bracket, row
-from service.documents.speech import Speech, speech
+from service.documents.speech import Speech, speech_in
 from service.documents.svg.fittings.signs import sign
 from service.documents.svg.lettering import Name, sentence, shown, width, wrap
 from service.documents.svg.paper import LEFT, PAGES, STANDING, Sheet
@@ -25,21 +25,21 @@ BARS = ("Bars to one scale: finished length between two ticks;", "one tick: cut 
 
 def drawing(quote: Quote, language: str = "en") -> bytes:
     """The sheet as SVG in UTF-8; equal quotes give equal bytes."""
-    said = speech(language, quote.display_units)
-    sheet = Sheet(said.say("Rig of %(boat)s", boat=words.boat_of(quote, said)), STANDING, "rig", said.say(PAGES))
+    speech = speech_in(language, quote.display_units)
+    sheet = Sheet(speech.say("Rig of %(boat)s", boat=words.boat_of(quote, speech)), STANDING, "rig", speech.say(PAGES))
     sheet.lines(sentence(sheet.title), _TITLE, bold=True, most=2)
-    sheet.lines([Name(words.identity(quote, said))], _BODY)
-    if words.written(quote, said):
-        sheet.lines(sentence(words.written(quote, said)), _BODY, bold=True)
-    spoken = _counts(sheet, quote, said)
-    spoken.append(drawn_rig(sheet, quote, said))
+    sheet.lines([Name(words.identity(quote, speech))], _BODY)
+    if words.written(quote, speech):
+        sheet.lines(sentence(words.written(quote, speech)), _BODY, bold=True)
+    spoken = _counts(sheet, quote, speech)
+    spoken.append(drawn_rig(sheet, quote, speech))
     longest = max((float(found[1].mm) for found in map(shown_length, quote.assemblies) if found), default=0.0)
     scale = (sheet.paper.room - INDENT) / max(longest, 1.0)
     if longest:
-        _scale_bar(sheet, scale, longest, said)
-    for group in groups(quote.assemblies, said):
-        spoken += _group(sheet, group, scale, said)
-    _cautions(sheet, quote, said)
+        _scale_bar(sheet, scale, longest, speech)
+    for group in groups(quote.assemblies, speech):
+        spoken += _group(sheet, group, scale, speech)
+    _cautions(sheet, quote, speech)
     return sheet.finish("", shown(" ".join(spoken)))
 
 
@@ -47,21 +47,21 @@ def _counts(sheet: Sheet, quote: Quote, speech: Speech) -> list[str]:
     """Write how many are ready, each with its symbol and line, which serves as the key. Returns the text."""
     every = quote.assemblies
     found = Counter[str](each.readiness for each in every)
-    told = {readiness: f"{found[readiness]} {speech.say(word)}" for readiness, (word, _) in words.READINESS.items()}
+    labels = {readiness: f"{found[readiness]} {speech.say(word)}" for readiness, (word, _) in words.READINESS.items()}
     widest = max(width(f"{len(every)} {speech.say(word)}", _BODY, bold=True) for word, _ in words.READINESS.values()) + 2
     for readiness, (_, meaning) in words.READINESS.items():
         top = sheet.take(17)
         sign(sheet, readiness, LEFT + 8, top + 9, 13.0)
         drawn(sheet, [(LEFT + 20, top + 9), (LEFT + 20 + _SAMPLE, top + 9)], OF_WIRE[readiness])
-        sheet.text(LEFT + 26 + _SAMPLE, top + 12.5, told[readiness], _BODY, widest, bold=True)
+        sheet.text(LEFT + 26 + _SAMPLE, top + 12.5, labels[readiness], _BODY, widest, bold=True)
         left = 30 + _SAMPLE + widest
         sheet.text(LEFT + left, top + 12.5, speech.say(meaning), _BODY, sheet.paper.room - left)
-    counts = ", ".join(each.lower() for each in told.values())
+    counts = ", ".join(each.lower() for each in labels.values())
     summary = speech.several("%(num)s assembly: %(counts)s.", "%(num)s assemblies: %(counts)s.", len(every), counts=counts)
     if all(each.readiness == "hold" for each in every):
-        said = speech.say("All are on hold: nothing can be cut from these numbers.")
-        sheet.lines(sentence(said), _BODY, bold=True)
-        return [summary, said]
+        none_ready = speech.say("All are on hold: nothing can be cut from these numbers.")
+        sheet.lines(sentence(none_ready), _BODY, bold=True)
+        return [summary, none_ready]
     return [summary]
 
 

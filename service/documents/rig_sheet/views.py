@@ -12,7 +12,7 @@ from itertools import pairwise
 from math import dist
 
 from pricing.model import QuotedAssembly
-from service.documents.rig_sheet.labels import Column, Told, column, height
+from service.documents.rig_sheet.labels import Column, Placed, column, height
 from service.documents.rig_sheet.line_kinds import GROUND, OF_WIRE, drawn, small_sign
 from service.documents.rig_sheet.masts import SPRIT, Mast, Rig
 from service.documents.rig_sheet.places import BOOM, STEM, UPPER, Point, deck_edge, stanchions
@@ -56,11 +56,11 @@ class Frame:
 
 def least(places: Sequence[Standing], speech: Speech) -> float:
     """The height that a view needs for its labels, in px, however they are shared out."""
-    told: list[Told] = [(each.label(speech), (0.0, 0.0)) for each in places]
+    placed: list[Placed] = [(each.label(speech), (0.0, 0.0)) for each in places]
     if places and places[0].athwart:
-        port = [each for each, place in zip(told, places, strict=True) if place.first.side == "port"]
-        return _TOP + max(height(port), height(told) - height(port))
-    return _TOP + height(told) / 2 + max((label.height for label, _ in told), default=0.0)
+        port = [each for each, place in zip(placed, places, strict=True) if place.first.side == "port"]
+        return _TOP + max(height(port), height(placed) - height(port))
+    return _TOP + height(placed) / 2 + max((label.height for label, _ in placed), default=0.0)
 
 
 def fitting(places: Sequence[Standing], frame: Frame, speech: Speech) -> tuple[list[Standing], list[QuotedAssembly]]:
@@ -94,9 +94,9 @@ def from_abaft(sheet: Sheet, frame: Frame, mast: Mast, places: Sequence[Standing
         said = speech.phrase(f"side.{side}").upper()
         place.text(sheet, frame.top + 26, said, _SIDES, bold=True)
     _section(sheet, mast, shown)
-    told = _wires(sheet, places, shown, speech)
-    port = [each for each, place in zip(told, places, strict=True) if place.first.side == "port"]
-    starboard = [each for each, place in zip(told, places, strict=True) if place.first.side != "port"]
+    placed = _wires(sheet, places, shown, speech)
+    port = [each for each, place in zip(placed, places, strict=True) if place.first.side == "port"]
+    starboard = [each for each, place in zip(placed, places, strict=True) if place.first.side != "port"]
     for place, labels in ((frame.before, port), (frame.after, starboard)):
         column(sheet, place, labels, frame.top + _TOP, frame.bottom)
     sheet.close("g")
@@ -144,16 +144,16 @@ def from_starboard(sheet: Sheet, frame: Frame, rig: Rig, places: Sequence[Standi
     _profile(
         sheet, rig, shown, {each.first.side for each in places if each.first.role.startswith("lifeline") or each.first.role == "gate_wire"}
     )
-    told = _wires(sheet, places, shown, speech)
-    aft, forward = _shared(told, frame)
+    placed = _wires(sheet, places, shown, speech)
+    aft, forward = _shared(placed, frame)
     column(sheet, frame.before, aft, frame.top + _TOP, frame.bottom)
     column(sheet, frame.after, forward, frame.top + _TOP, frame.bottom)
     sheet.close("g")
 
 
-def _shared(told: Sequence[Told], frame: Frame) -> tuple[list[Told], list[Told]]:
+def _shared(placed: Sequence[Placed], frame: Frame) -> tuple[list[Placed], list[Placed]]:
     """Labels aft and forward of the middle; of too many on one side those nearest to the middle go to the other."""
-    order = sorted(told, key=lambda each: each[1][0])
+    order = sorted(placed, key=lambda each: each[1][0])
     at, room = sum(each[1][0] < frame.middle for each in order), frame.bottom - frame.top - _TOP
     while at > 0 and height(order[:at]) > room:
         at -= 1
@@ -180,9 +180,9 @@ def _profile(sheet: Sheet, rig: Rig, shown: Shown, railed: set[str | None]) -> N
     sheet.close("g")
 
 
-def _wires(sheet: Sheet, places: Sequence[Standing], shown: Shown, speech: Speech) -> list[Told]:
+def _wires(sheet: Sheet, places: Sequence[Standing], shown: Shown, speech: Speech) -> list[Placed]:
     """Draw the wires, then their signs over them; of places with more than one readiness a line for each, side by side."""
-    told: list[Told] = []
+    placed: list[Placed] = []
     signs: list[tuple[str, Px]] = []
     for place in places:
         strokes = [list(map(shown, stroke)) for stroke in place.course.strokes]
@@ -193,10 +193,10 @@ def _wires(sheet: Sheet, places: Sequence[Standing], shown: Shown, speech: Speec
                 drawn(sheet, stroke, OF_WIRE[kind])
             sheet.close("g")
             signs.append((kind, _along(beside[0], place.course.mark, at * _ALONG)))
-        told.append((place.label(speech), signs[-len(place.kinds)][1]))
+        placed.append((place.label(speech), signs[-len(place.kinds)][1]))
     for kind, (x, y) in signs:
         small_sign(sheet, kind, x, y)
-    return told
+    return placed
 
 
 def _beside(stroke: list[Px], aside: float) -> list[Px]:

@@ -23,9 +23,9 @@ def notes(quote: Quote) -> tuple[Element | None, Element | None]:
 
 
 def _said(quote: Quote) -> Iterator[str]:
-    boat, told = quote.boat, head(quote)
+    boat, issue = quote.boat, head(quote)
     length = "" if boat.length_overall is None else f", {boat.length_overall.mm} mm overall"
-    yield f"Revision {told.revision}, {told.status}."
+    yield f"Revision {issue.revision}, {issue.status}."
     if quote.erased_on is not UNSET:
         yield f"Names and notes were erased on {quote.erased_on}."
     yield f"Boat: {boat.name or 'without a name'}{length}. Price list: {quote.price_list}."

@@ -43,11 +43,11 @@ def quotation(quote: Quote) -> bytes:
 
 
 def _head(quote: Quote, lines: int) -> tuple[Element | None, ...]:
-    told, replaced = head(quote), None if quote.supersedes is UNSET else quote.supersedes
+    issue, replaced = head(quote), None if quote.supersedes is UNSET else quote.supersedes
     return (
         leaf("UBLVersionID", "2.1"),
-        leaf("ID", told.number),
-        leaf("UUID", told.id),
+        leaf("ID", issue.number),
+        leaf("UUID", issue.id),
         leaf("IssueDate", quote.issued_on),
         *notes(quote),
         leaf("PricingCurrencyCode", quote.currency),
@@ -55,7 +55,7 @@ def _head(quote: Quote, lines: int) -> tuple[Element | None, ...]:
         group("ValidityPeriod", leaf("StartDate", quote.issued_on), leaf("EndDate", quote.valid_until)),
         _reference("Customer's reference", quote.customer.reference),
         _reference(_BOAT, quote.boat.external_id),
-        _reference("Superseded issue of this quotation", told.number if replaced else None, replaced),
+        _reference("Superseded issue of this quotation", issue.number if replaced else None, replaced),
     )
 
 

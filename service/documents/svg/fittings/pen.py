@@ -44,9 +44,9 @@ class Pen:
 
     def outline(self, points: Iterable[Point], closed: bool = True, **values: object) -> None:
         """Draw straight lines from point to point, filled white if closed."""
-        told = {"fill": "#fff" if closed else "none", "stroke": "#000", "stroke_width": LINE, "stroke_linejoin": "round", **values}
+        attributes = {"fill": "#fff" if closed else "none", "stroke": "#000", "stroke_width": LINE, "stroke_linejoin": "round", **values}
         d = "M" + " L".join(self.at(*point) for point in points) + ("Z" if closed else "")
-        self.sheet.shape("path", d=d, **told)
+        self.sheet.shape("path", d=d, **attributes)
 
     def box(self, start: float, end: float, half: float, **values: object) -> None:
         """Draw a box across the axis."""
@@ -58,9 +58,9 @@ class Pen:
 
     def disc(self, along: float, radius: float, across: float = 0.0, **values: object) -> None:
         """Draw a circle, on the axis unless said otherwise."""
-        told = {"fill": "#fff", "stroke": "#000", "stroke_width": LINE, **values}
+        attributes = {"fill": "#fff", "stroke": "#000", "stroke_width": LINE, **values}
         x, y = self.x + self.scale * across, self.y + self.way * self.scale * along
-        self.sheet.shape("circle", cx=x, cy=y, r=self.scale * radius, **told)
+        self.sheet.shape("circle", cx=x, cy=y, r=self.scale * radius, **attributes)
 
     def hole(self, along: float, radius: float, across: float = 0.0) -> None:
         """Draw a pin hole as seen along its pin: a circle with its centre lines."""

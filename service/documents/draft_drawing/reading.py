@@ -1,4 +1,4 @@
-"""What a draft has told so far, and what the engine makes of it where the reading ends: the datum of each end's outermost member read."""
+"""The values of a draft, and where its reading of the length ends: the datum on the outermost member that is included, by the engine's rules."""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ from pricing.measurement.included import (
 Values = Mapping[str, Any]
 ENDS = ("upper", "lower")
 _CONTRADICTIONS = (LINK_NOT_THERE, LINKS_UNKNOWN, TURNBUCKLE_UNKNOWN)
-_NO_KIND = "none"  # a terminal that was not told bears nowhere
+_NO_KIND = "none"  # stands for a terminal that is not given yet; it bears nowhere
 
 
-def told(values: Any, *path: str | int) -> Any:
-    """The value at a path; None if it was not told, or cannot be read."""
+def value_at(values: Any, *path: str | int) -> Any:
+    """The value at a path; None if the draft does not have it, or it cannot be read."""
     for step in path:
         if isinstance(values, Mapping):
             values = values.get(str(step))
@@ -47,7 +47,7 @@ class ReadTo:
 
 def turnbuckle_at(values: Values) -> str:
     """The end that the turnbuckle is at; empty if there is none."""
-    return "" if told(values, "turnbuckle") is None else told(values, "turnbuckle", "at") or "lower"
+    return "" if value_at(values, "turnbuckle") is None else value_at(values, "turnbuckle", "at") or "lower"
 
 
 def read_to(values: Values, end: str) -> ReadTo | None:
@@ -63,19 +63,19 @@ def read_to(values: Values, end: str) -> ReadTo | None:
         member, known = f"links/{place}", bool(link.kind)
     else:
         member = "turnbuckle" if hung and read.turnbuckle else ""
-        known = bool(member) or told(values, end, "terminal") not in (None, "none")
+        known = bool(member) or value_at(values, end, "terminal") not in (None, "none")
     return ReadTo(member, datum) if known and datum in datums_at(assembly, end) else None
 
 
 def contradictions(values: Values) -> list[tuple[str, str]]:
-    """Pointers of what contradicts something else, each with the reason's code."""
+    """The pointers of values that contradict others, each with the code of the reason."""
     assembly = _assembly(values)
     found = [(f"/{each.pointer}", each.code) for each in questions_on_what_was_included(assembly) if each.code in _CONTRADICTIONS]
     for end in ENDS:
-        terminal, taken = told(values, end, "terminal"), told(values, end, "attachment")
+        terminal, taken = value_at(values, end, "terminal"), value_at(values, end, "attachment")
         if terminal and taken and taken not in FAMILIES[terminal].attachments:
             found.append((f"/{end}/attachment", "not_accepted"))
-        if told(values, "measurement", f"{end}_datum") and not read_to(values, end) and read_to(_to_the_bearings(values), end):
+        if value_at(values, "measurement", f"{end}_datum") and not read_to(values, end) and read_to(_to_the_bearings(values), end):
             found.append((f"/measurement/{end}_datum", "impossible_datum"))
     return found
 
@@ -89,9 +89,9 @@ def _no_turnbuckle(assembly: Assembly) -> bool:
 
 
 def _assembly(values: Values) -> Assembly:
-    """The request's assembly as far as it decides where a reading ends; what was not told is blank."""
-    measured = told(values, "measurement") or {}
-    turnbuckle = Turnbuckle(body="", at=turnbuckle_at(values)) if told(values, "turnbuckle") is not None else None
+    """The assembly of the request, as far as it decides where a reading ends; what is not given is blank."""
+    measured = value_at(values, "measurement") or {}
+    turnbuckle = Turnbuckle(body="", at=turnbuckle_at(values)) if value_at(values, "turnbuckle") is not None else None
     return Assembly(
         tag="", role="", wire=WireSpec("", None, ""), upper=_end(values, "upper"), lower=_end(values, "lower"), turnbuckle=turnbuckle,
         measurement=Measurement(
@@ -102,8 +102,8 @@ def _assembly(values: Values) -> Assembly:
 
 
 def _end(values: Values, end: str) -> End:
-    links = tuple(_link(each or {}) for each in told(values, end, "links") or ())
-    return End(terminal=told(values, end, "terminal") or _NO_KIND, links=links)
+    links = tuple(_link(each or {}) for each in value_at(values, end, "links") or ())
+    return End(terminal=value_at(values, end, "terminal") or _NO_KIND, links=links)
 
 
 def _link(values: Values) -> Link:
