@@ -18,7 +18,7 @@ from service.batches.sources import CSV, JSON, NDJSON, SOURCES
 from service.batches.storing import REPEATED
 from service.cli.bar import Bar
 from service.cli.in_force import engine_with_or_without
-from service.cli.out import agreed, refuse
+from service.cli.out import confirm, refuse
 from service.documents import batch_results
 from service.documents.batch_results import LineResult
 from service.encoding import json
@@ -43,7 +43,7 @@ def batch(settings: Settings, source: Path, target: Path | None, *, sure: bool) 
     if target is not None and target.suffix.lower() not in FORMS:
         return refuse(f"Name a file to write that ends with {', '.join(FORMS)}.")
     if target is not None and target.exists():
-        agreed(f"{target} already exists: replace it?", sure=sure)
+        confirm(f"{target} already exists: replace it?", sure=sure)
     engine = engine_with_or_without(settings)
     tally = _Tally()
     with ExitStack() as closing:
@@ -78,11 +78,11 @@ class _Tally:
     def words(self) -> str:
         return f"{self.quoted} quoted, {self.failed} failed"
 
-    def counted(self, results: Iterable[LineResult], told: Callable[[], None]) -> Iterator[LineResult]:
+    def counted(self, results: Iterable[LineResult], report: Callable[[], None]) -> Iterator[LineResult]:
         for each in results:
             self.quoted += each.outcome == "succeeded"
             self.failed += each.outcome != "succeeded"
-            told()
+            report()
             yield each
 
 
@@ -100,8 +100,8 @@ def _quoted(line: Line, columns: tuple[str, ...], engine: Engine) -> LineResult:
     try:
         quote = quoted_of(engine, line.request or b"")
     except problems.REFUSED as error:
-        said = line_problem(error, columns, Todo(0, line.number, line.rows, line.request, None))
-        return LineResult(line.name, line.number, "failed", json.read(said))
+        problem = line_problem(error, columns, Todo(0, line.number, line.rows, line.request, None))
+        return LineResult(line.name, line.number, "failed", json.read(problem))
     except Exception:  # one line never ends the others
         log.exception("line %s failed", line.number)
         return LineResult(line.name, line.number, "failed", json.read(problems.document(500, "The engine failed on this line.")))

@@ -14,7 +14,7 @@ LINES = (".ndjson", ".jsonl")
 
 
 class TypicalBoat(NamedTuple):
-    """A request under the name that its effect is told by."""
+    """A request, and the name under which its effect is printed."""
 
     name: str
     body: bytes
@@ -27,12 +27,12 @@ def typical_boats(place: Path | None) -> list[TypicalBoat]:
     if place is None:
         return [TypicalBoat(name, demo_request(name)) for name in demo_names()]
     files = sorted(place.glob("*.json")) if place.is_dir() else [place]
-    found = [each for file in files for each in _of_file(file)]
-    if not found:
+    boats = [boat for file in files for boat in _of_file(file)]
+    if not boats:
         raise Refused(f"{place} holds no boats: it must have requests as JSON, a file or a line each.")
-    if len(found) > MOST_BOATS:
-        raise Refused(f"{place} holds {len(found)} boats; at most {MOST_BOATS} are tried: choose some that are typical.")
-    return found
+    if len(boats) > MOST_BOATS:
+        raise Refused(f"{place} holds {len(boats)} boats; at most {MOST_BOATS} are tried: choose some that are typical.")
+    return boats
 
 
 def _of_file(file: Path) -> list[TypicalBoat]:

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from contextlib import closing
 from datetime import date
 
-from service.cli.out import agreed, refuse, say
+from service.cli.out import confirm, refuse, say
 from service.encoding import json
 from service.settings import Settings, variable
 from service.storage import Quotes
@@ -75,7 +75,7 @@ def months_before(day: date, months: int) -> date:
 def _erased(people: People, person: Person, settings: Settings, again: Callable[[], Person], *, sure: bool) -> int:
     if not sure:
         say("\n".join([*_lines(person), f"Names and notes would be erased from {_counted(person)}. {LEFT}"]))
-        agreed("Erase them? This cannot be undone.", sure=sure)
+        confirm("Erase them? This cannot be undone.", sure=sure)
     lines = []
     for _ in range(ROUNDS):
         people.erase(person, settings.day().isoformat())

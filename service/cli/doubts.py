@@ -1,4 +1,4 @@
-"""What is doubted of tables, in words, and what a shop accepts of it, kept in the folder."""
+"""Doubts about the values in a shop's tables: printing them, and keeping those that the shop accepts in its folder."""
 
 from __future__ import annotations
 
@@ -18,21 +18,21 @@ if TYPE_CHECKING:
 SOME_DOUBTED = 1
 
 
-def told(doubts: Sequence[Doubt]) -> Iterator[str]:
-    """Each doubt: where it is and what is written, what is expected and why, and the name by which it is accepted."""
+def doubt_lines(doubts: Sequence[Doubt]) -> Iterator[str]:
+    """The lines that print each doubt: its place and value, what is expected and why, and the option that accepts it."""
     for doubt in doubts:
         yield f"  {doubt}"
         yield f"    --accept {shlex.quote(doubt.name)}"
 
 
-def stale(found: Examination) -> Iterator[str]:
-    """Acceptances that no longer apply."""
+def stale_lines(found: Examination) -> Iterator[str]:
+    """The lines that print acceptances no longer needed."""
     for row in found.stale:
         yield f"{row.doubt} was accepted by {row.by} on {row.day}, and is no longer doubted: its row in accepted_doubts.csv can go."
 
 
 def accept_in(folder: Path, found: Examination, names: Sequence[str], by: str | None, words: str | None, day: date) -> None:
-    """Add what is accepted to the folder's `accepted_doubts.csv`, all or nothing. Raises Refused, OSError."""
+    """Add the doubts with these names to the folder's `accepted_doubts.csv`, all or none. Raises Refused, OSError."""
     from pricing.catalogue.plausibility import ACCEPTED, with_accepted
 
     names = list(dict.fromkeys(names))

@@ -1,4 +1,4 @@
-"""`tables list`, `tables diff` and `tables put`: what differs from the tables in force, what that does, and from which day on it counts."""
+"""`tables list`, `tables diff` and `tables put`: show how tables differ from those in force and what that changes, and put them in force from a day on."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from service.cli.boats import TypicalBoat, typical_boats
-from service.cli.doubts import told as doubts_told
-from service.cli.out import Refused, agreed, say
+from service.cli.doubts import doubt_lines
+from service.cli.out import Refused, confirm, say
 from service.cli.whole_folders import finish_and_say, write_all
 from service.engine import tables
 from service.engine.catalogues import engine_from, files_of
@@ -33,8 +33,8 @@ IN_FORCE = "in-force"
 
 @dataclass(frozen=True, slots=True)
 class Proposed:
-    """Tables to be put in force: their files, where they are from, and the engine over them. `unchanged` refuses, at the last moment, if what they
-    were made from has changed; `written` are texts by file name that the folder gets once they are in force.
+    """Tables to be put in force: their files, where they come from, and the engine over them. `unchanged` raises Refused if their source has changed
+    meanwhile; `written` are texts by file name to write into the folder once the tables are in force.
     """
 
     files: dict[str, str]
@@ -45,7 +45,7 @@ class Proposed:
     written: Mapping[str, str] = field(default_factory=dict)
 
 
-def proposed(settings: Settings, folder: Path) -> Proposed:
+def tables_of_folder(settings: Settings, folder: Path) -> Proposed:
     """The tables of a folder, checked. Raises TableError."""
     finish_and_say(folder)
     engine_of(folder, settings)  # reports files that are not text
@@ -55,7 +55,7 @@ def proposed(settings: Settings, folder: Path) -> Proposed:
     return Proposed(files, str(folder), engine_from(files, settings), folder)
 
 
-def kept(settings: Settings, editions: Editions, name: str) -> Proposed:
+def tables_of_edition(settings: Settings, editions: Editions, name: str) -> Proposed:
     """The tables of a stored edition. Raises Refused, TableError."""
     edition = edition_named(editions, name)
     return Proposed(editions.content(edition) or {}, edition.id, engine_from(editions.content(edition) or {}, settings))
@@ -80,26 +80,26 @@ def listed(settings: Settings) -> int:
             own = [put for put in puts if put.edition == each.edition]
             say(f"{each.edition.id}  {each.stored_at[:10]}  {each.name}{'  draft' if each.draft else ''}")
             for put in own:
-                say(f"    {standing(put, puts, today):<9} from {put.from_day or 'the beginning'}, put {_said(put)}")
+                say(f"    {standing(put, puts, today):<9} from {put.from_day or 'the beginning'}, put {_decision(put)}")
     return 0
 
 
-def _said(put: Put) -> str:
-    by = "when the service started" if put.said.means == "start" else f"by {put.said.by or 'somebody not named'}"
+def _decision(put: Put) -> str:
+    by = "when the service started" if put.said.means == "start" else f"by {put.said.by or 'somebody not described'}"
     key = f" with the key {put.said.key!r}" if put.said.key else ""
     words = f": {put.said.words}" if put.said.words else ""
     return f"at {put.put_at} {by}{key}{words}"
 
 
 def diff(settings: Settings, folder: Path, against: str, day: str | None, boats: Path | None, *, every: bool) -> int:
-    """Print what differs in a folder from an edition, and what that does. Raises Refused, TableError, SQLAlchemyError, WrongSchema, OSError."""
-    new = proposed(settings, folder)
+    """Print how a folder differs from an edition, and what that changes. Raises Refused, TableError, SQLAlchemyError, WrongSchema, OSError."""
+    new = tables_of_folder(settings, folder)
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         editions, start = Editions(store), day_of(day, new.engine.today())
         old = _old(settings, editions, editions.current(start) if against == IN_FORCE else edition_named(editions, against))
         show(store, old, new, start, typical_boats(boats), every=every)
-        _tell_doubts(tables.checked(new.files, start, old.engine.catalogue if old else None).doubts)
+        _print_doubts(tables.checked(new.files, start, old.engine.catalogue if old else None).doubts)
     return 0
 
 
@@ -117,7 +117,7 @@ def put(
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         editions = Editions(store)
-        new = proposed(settings, what) if isinstance(what, Path) else kept(settings, editions, what)
+        new = tables_of_folder(settings, what) if isinstance(what, Path) else tables_of_edition(settings, editions, what)
         return put_proposed(store, settings, new, day_of(day, new.engine.today()), said, accept, boats, sure=sure)
 
 
@@ -134,19 +134,19 @@ def put_proposed(
     tried_on: date | None = None,
     first: Sequence[str] = (),
 ) -> int:
-    """Show what differs and what that does on a day, ask, and put it in force; `first` is said with the question. Raises as `put`."""
+    """Show what differs and what that changes on a day, ask, and put the tables in force. `first`: lines before the question. Raises as `put`."""
     editions = Editions(store)
     seen, old = editions.last_change(), _old(settings, editions, editions.current(start))
     again = [each for each in editions.puts() if each.edition == new.engine.key]
     show(store, old, new, tried_on or start, typical_boats(boats), every=False)
     found = tables.checked(new.files, start, old.engine.catalogue if old else None)
     files = dict(new.files)
-    if not again:  # what counted before may count again, so that nothing hinders taking something back
+    if not again:  # tables that were in force before may return without new questions, so that a change can always be taken back
         files = accepted(files, found.doubts, accept, said, new.engine.today())
     later = [each for each in editions.puts() if standing(each, editions.puts(), start) == "coming"]
-    question = [*first, f"Put {new.place} in force from {start} on, for all servers of the database: {named(new.engine)}?"]
-    question += [f"From {each.from_day} on, {each.edition.id} counts, as was decided {_said(each)}." for each in later]
-    agreed("\n".join(question), sure=sure)
+    question = [*first, f"Put {new.place} in force from {start} on, for all servers of the database: {described(new.engine)}?"]
+    question += [f"From {each.from_day} on, {each.edition.id} counts, as was decided {_decision(each)}." for each in later]
+    confirm("\n".join(question), sure=sure)
     new.unchanged()
     try:
         done = editions.put_in_force(new.engine.key, files, start, said, seen=seen)
@@ -156,11 +156,11 @@ def put_proposed(
     if new.folder is not None and writes:
         write_all(new.folder, writes)
     when = "In force" if start <= new.engine.today() else f"In force from {start} on"
-    return say(f"{when}: {named(new.engine)}. Edition {done.edition.id}.")
+    return say(f"{when}: {described(new.engine)}. Edition {done.edition.id}.")
 
 
 def accepted(files: dict[str, str], doubts: Sequence[Doubt], accept: Sequence[str], said: Said, today: date) -> dict[str, str]:
-    """The files, with what is accepted added to them. Raises Refused with every doubt that is not accepted."""
+    """The files with the accepted doubts added to them. Raises Refused with every doubt that is not accepted."""
     from pricing.catalogue.plausibility import with_accepted
 
     names = {each.name for each in doubts}
@@ -168,7 +168,7 @@ def accepted(files: dict[str, str], doubts: Sequence[Doubt], accept: Sequence[st
         raise Refused("\n".join(["These are not doubted, and cannot be accepted:", *strange]))
     if left := [each for each in doubts if each.name not in accept]:
         words = f"Nothing was done: {len(left)} cell(s) are doubted. Correct each, or accept it by its name with --accept and --by:"
-        raise Refused("\n".join([words, *doubts_told(left)]))
+        raise Refused("\n".join([words, *doubt_lines(left)]))
     if not accept:
         return files
     if said.by is None:
@@ -177,7 +177,7 @@ def accepted(files: dict[str, str], doubts: Sequence[Doubt], accept: Sequence[st
 
 
 def day_of(text: str | None, today: date) -> date:
-    """The day from which something is to count; by default today. Raises Refused for one that is past, or none."""
+    """The day from which something is to apply; today by default. Raises Refused for a day in the past, and for text that is no day."""
     try:
         day = today if text is None else date.fromisoformat(text)
     except ValueError:
@@ -187,33 +187,33 @@ def day_of(text: str | None, today: date) -> date:
     return day
 
 
-def named(engine: Engine) -> str:
-    """An engine's tables in words."""
+def described(engine: Engine) -> str:
+    """An engine's tables in words: name and versions."""
     return f"{engine.edition['name']}, version {engine.key.catalogue}, prices {engine.key.prices}"
 
 
 def show(store: Quotes, old: Proposed | None, new: Proposed, day: date, boats: Sequence[TypicalBoat], *, every: bool) -> None:
-    """Print what differs from an edition, and what that does on a day."""
+    """Print how the new tables differ from the old ones, and what that changes on a day."""
     if old is None:
         say("Nothing is in force yet to compare with.")
         return
     found = tables.difference(old.files, new.files)
-    say(f"{new.place}, compared with {named(old.engine)}:")
-    for line in told(found, None if every else MOST_ROWS):
+    say(f"{new.place}, compared with {described(old.engine)}:")
+    for line in difference_lines(found, None if every else MOST_ROWS):
         say(line)
     if not found:
         return
     say(f"Typical boats, quoted on {day}:")
     tried = tables.compared(old.engine, new.engine, [each.body for each in boats], day, SECONDS)
-    _tell(effects([each.name for each in boats], tried.before, tried.after), len(boats), "boats")
+    _print_effects(effects([each.name for each in boats], tried.before, tried.after), len(boats), "boats")
     opened, many = store.open_on(day, MOST_OPEN)
     say(f"Open quotes, if they were quoted again on {day}:")
     tried = tables.compared(old.engine, new.engine, [store.with_request(each.id)[1] for each in opened], day, SECONDS)
-    _tell(effects([each.number for each in opened], tried.before, tried.after, [each.payable for each in opened]), many, "quotes")
+    _print_effects(effects([each.number for each in opened], tried.before, tried.after, [each.payable for each in opened]), many, "quotes")
     say(f"Priced already: {store.count()} quotes keep the tables they were made with, and do not change.")
 
 
-def _tell(found: Sequence[Effect], many: int, what: str) -> None:
+def _print_effects(found: Sequence[Effect], many: int, what: str) -> None:
     changed = [each for each in found if each.changed]
     for each in changed:
         say("\n".join(_effect(each)))
@@ -238,7 +238,7 @@ def _effect(effect: Effect) -> Iterator[str]:
             yield f"    {name.replace('_', ' ')}: {made[name]}"
 
 
-def told(found: Iterable[TableDifference], most: int | None) -> Iterator[str]:
+def difference_lines(found: Iterable[TableDifference], most: int | None) -> Iterator[str]:
     """What differs, a line a row; at most so many rows of a kind in each table."""
     nothing = True
     for each in found:
@@ -275,6 +275,6 @@ def _old(settings: Settings, editions: Editions, edition: Edition | None) -> Pro
     return None if edition is None or files is None else Proposed(files, edition.id, engine_from(files, settings))
 
 
-def _tell_doubts(doubts: Sequence[Doubt]) -> None:
+def _print_doubts(doubts: Sequence[Doubt]) -> None:
     for each in doubts:
         say(f"doubted: {each}\n  {each.name}")

@@ -56,8 +56,8 @@ class Demo(NamedTuple):
     known: Known
 
 
-class Shown(NamedTuple):
-    """One file: its name, its description, and the function that renders it."""
+class GalleryFile(NamedTuple):
+    """A file to write: its name, its description, and the function that renders it."""
 
     name: str
     says: str
@@ -72,9 +72,9 @@ def gallery(settings: Settings, place: Path) -> int:
     boats: list[dict[str, Any]] = []
     for number, name in enumerate(demo_names(), 1):
         one = _demo(engine, name, number)
-        written = [_kept(place / name / shown.name, shown.make(), shown.says) for shown in _files(one)]
+        written = [_write(place / name / file.name, file.make(), file.says) for file in _files(one)]
         boats.append({"name": name, "boat": one.quote.boat.name, "note": one.quote.note, "files": written})
-    _kept(place / "index.html", _index(boats, one.quote), "")
+    _write(place / "index.html", _index(boats, one.quote), "")
     return say(f"{sum(len(each['files']) for each in boats)} files of {len(boats)} boats; begin with {place / 'index.html'}.")
 
 
@@ -90,45 +90,48 @@ def _demo(engine: Engine, name: str, number: int) -> Demo:
     return Demo(issued(quote, sha256_of(canonical(quote))), plan, Known(index.article, index.thread, kept=True, plan=plan))
 
 
-def _files(one: Demo) -> Iterator[Shown]:
+def _files(one: Demo) -> Iterator[GalleryFile]:
     """Every format, in the order of the index."""
     quote, plan = one.quote, one.plan
-    yield Shown("quote.json", "The quote as JSON", lambda: _json(rendered(quote)))
+    yield GalleryFile("quote.json", "The quote as JSON", lambda: _json(rendered(quote)))
     for name, served in TABLES.items():
-        yield Shown(f"{name}.csv", served.says, partial(served.make, quote))
+        yield GalleryFile(f"{name}.csv", served.says, partial(served.make, quote))
     for name in DATA:
         served, ending = FORMS[name], FORMS[name].form.ending
         if served.form is not CSV:
-            yield Shown(f"quote.{ending}" if name == ending else f"quote-{name}.{ending}", served.says, partial(served.make, quote))
-    yield Shown("rig-sheet.svg", "The rig on one sheet", partial(rig_sheet_svg.drawing, quote))
-    yield Shown("rig-sheet.pdf", "The rig on paper", partial(drawing_paper.paper, rig_sheet_svg.drawing, quote))
+            yield GalleryFile(f"quote.{ending}" if name == ending else f"quote-{name}.{ending}", served.says, partial(served.make, quote))
+    yield GalleryFile("rig-sheet.svg", "The rig on one sheet", partial(rig_sheet_svg.drawing, quote))
+    yield GalleryFile("rig-sheet.pdf", "The rig on paper", partial(drawing_paper.paper, rig_sheet_svg.drawing, quote))
     for place, assembly in enumerate(quote.assemblies, 1):
         plain = _UNSAFE.sub("-", assembly.tag).strip("-.")
-        yield Shown(f"assembly-{place:02d}-{plain}.svg", f"Assembly {assembly.tag}", partial(assembly_svg.drawing, quote, assembly))
-    yield Shown("quotation-en.html", "The quotation", partial(quotation_html.page, quote))
-    yield Shown("quotation-de.html", "The quotation in German", partial(quotation_html.page, quote, "de"))
-    yield Shown("quotation-en.pdf", "The quotation on paper", partial(paper, quote))
-    yield Shown("quotation-de.pdf", "The quotation on paper, in German", partial(paper, quote, "de"))
-    yield Shown("quotation-archived.pdf", "The quotation for archives, with the UBL quotation in it", partial(paper, quote, archived=True))
-    yield Shown("bench-sheet.html", "The bench sheet", partial(bench_sheet_html.page, quote, one.known))
-    yield Shown("bench-sheet-de.html", "The bench sheet in German", partial(bench_sheet_html.page, quote, one.known, "de"))
-    yield Shown("bench-sheet.pdf", "The bench sheet on paper", partial(bench_sheet_paper.paper, quote, one.known))
-    yield Shown("bench-sheet-de.pdf", "The bench sheet on paper, in German", partial(bench_sheet_paper.paper, quote, one.known, "de"))
-    yield Shown("bench-sheet.json", "The bench sheet as JSON", lambda: _json(bench_sheet(quote, one.known)))
-    yield Shown("labels.pdf", "Labels for the tags, a sheet", partial(labels.paper, quote))
-    yield Shown("labels-roll-de.pdf", "Labels for the tags on a roll, in German", partial(labels.paper, quote, "de", "roll"))
-    yield Shown("cutting-plan.svg", "The shop’s cutting plan", partial(cutting_plan_svg.drawing, plan))
-    yield Shown("cutting-plan.pdf", "The cutting plan on paper", partial(cutting_plan_paper.paper, plan))
-    yield Shown("cutting-plan-de.pdf", "The cutting plan on paper, in German", partial(cutting_plan_paper.paper, plan, "de"))
-    yield Shown("cutting-plan.csv", "The cutting plan as a list", partial(cutting_plan_csv.bench_list, plan))
-    yield Shown("cutting-plan.json", "The cutting plan as JSON", partial(_json, plan))
+        yield GalleryFile(f"assembly-{place:02d}-{plain}.svg", f"Assembly {assembly.tag}", partial(assembly_svg.drawing, quote, assembly))
+    yield GalleryFile("quotation-en.html", "The quotation", partial(quotation_html.page, quote))
+    yield GalleryFile("quotation-de.html", "The quotation in German", partial(quotation_html.page, quote, "de"))
+    yield GalleryFile("quotation-en.pdf", "The quotation on paper", partial(paper, quote))
+    yield GalleryFile("quotation-de.pdf", "The quotation on paper, in German", partial(paper, quote, "de"))
+    yield GalleryFile(
+        "quotation-archived.pdf", "The quotation for archives, with the UBL quotation in it", partial(paper, quote, archived=True)
+    )
+    yield GalleryFile("bench-sheet.html", "The bench sheet", partial(bench_sheet_html.page, quote, one.known))
+    yield GalleryFile("bench-sheet-de.html", "The bench sheet in German", partial(bench_sheet_html.page, quote, one.known, "de"))
+    yield GalleryFile("bench-sheet.pdf", "The bench sheet on paper", partial(bench_sheet_paper.paper, quote, one.known))
+    yield GalleryFile("bench-sheet-de.pdf", "The bench sheet on paper, in German", partial(bench_sheet_paper.paper, quote, one.known, "de"))
+    yield GalleryFile("bench-sheet.json", "The bench sheet as JSON", lambda: _json(bench_sheet(quote, one.known)))
+    yield GalleryFile("labels.pdf", "Labels for the tags, a sheet", partial(labels.paper, quote))
+    yield GalleryFile("labels-roll-de.pdf", "Labels for the tags on a roll, in German", partial(labels.paper, quote, "de", "roll"))
+    yield GalleryFile("cutting-plan.svg", "The shop’s cutting plan", partial(cutting_plan_svg.drawing, plan))
+    yield GalleryFile("cutting-plan.pdf", "The cutting plan on paper", partial(cutting_plan_paper.paper, plan))
+    yield GalleryFile("cutting-plan-de.pdf", "The cutting plan on paper, in German", partial(cutting_plan_paper.paper, plan, "de"))
+    yield GalleryFile("cutting-plan.csv", "The cutting plan as a list", partial(cutting_plan_csv.bench_list, plan))
+    yield GalleryFile("cutting-plan.json", "The cutting plan as JSON", partial(_json, plan))
 
 
 def _json(value: object) -> bytes:
     return orjson.dumps(value, option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
 
 
-def _kept(path: Path, content: bytes, says: str) -> dict[str, str]:
+def _write(path: Path, content: bytes, says: str) -> dict[str, str]:
+    """Write a file; returns its entry in the index."""
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(content)
     return {"href": f"{path.parent.name}/{path.name}", "name": path.name, "says": says}

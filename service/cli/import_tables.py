@@ -17,19 +17,19 @@ from pricing.importing.lists import EACH, ImportOptions, ShopList, read_list
 from pricing.importing.mapping import KINDS, MOST_OF_A_MAPPING, read_mapping, written
 from pricing.importing.merging import Choice, Merged, merged, traced
 from pricing.importing.tables_as_text import Origin
-from service.cli.out import Refused, agreed, refuse, say
+from service.cli.out import Refused, confirm, refuse, say
 from service.cli.whole_folders import finish_and_say, write_all
 from service.engine.catalogues import files_of
 
-_ROUNDS = 5  # of leaving out what the folder's check refuses: a price goes with its article, and what refers to it
+_ROUNDS = 5  # of leaving out rows that the folder's check refuses: with an article go its prices, and then what refers to them
 _MOST = 20
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
-    """How the import is asked for, beside the file."""
+class CommandOptions:
+    """The options of the command. `reading`: those that say how to read the file."""
 
-    told: ImportOptions
+    reading: ImportOptions
     mapping: Path | None = None
     save: Path | None = None
     into: Path | None = None
@@ -39,36 +39,36 @@ class Wish:
     sure: bool = False
 
 
-def wish_of(
+def command_options(
     *, kind: str | None, mapping: Path | None, save: Path | None, into: Path | None, sheet: str | None, header: int, charset: str | None, delimiter: str | None,
     constants: Sequence[str], sold_only: bool, with_ended: bool, leave_out: bool, listing: Path | None, sure: bool,
-) -> Wish:  # fmt: skip
-    """What the command's options ask for. Raises Refused."""
+) -> CommandOptions:  # fmt: skip
+    """The options, from the command line. Raises Refused."""
     if kind is None and mapping is None:
         raise Refused(f"Say with --as which table the rows are of ({', '.join(KINDS)}), or '{EACH}' if sheets or a column tell it.")
     if kind is not None and kind != EACH and kind not in KINDS:
         raise Refused(f"--as {kind!r} is no table: write one of {', '.join(KINDS)}, or '{EACH}'.")
-    told = {}
+    constants_by_column = {}
     for each in constants:
         name, equals, value = each.partition("=")
         if not equals or not value.strip():
             raise Refused(f"--set {each!r} is not COLUMN=VALUE, such as from_day=2026-03-01.")
-        told[name.strip()] = value.strip()
-    found = ImportOptions(kind, None, sheet, header, charset, mark_of(delimiter), told)
-    return Wish(found, mapping, save, into, listing, Choice(sold_only, with_ended), leave_out, sure)
+        constants_by_column[name.strip()] = value.strip()
+    reading = ImportOptions(kind, None, sheet, header, charset, mark_of(delimiter), constants_by_column)
+    return CommandOptions(reading, mapping, save, into, listing, Choice(sold_only, with_ended), leave_out, sure)
 
 
-def run(file: Path, wish: Wish) -> int:
+def run(file: Path, options: CommandOptions) -> int:
     """Import a file. Raises Refused, OSError."""
     try:
-        found = read_list(body_of(file), file.name, with_mapping(wish.told, wish.mapping))
-        if wish.save is not None:
-            _save(wish.save, written(found.mapping, file.name))
-        folder = _folder(wish.into)
-        result = _checked(found, folder, wish)
+        found = read_list(body_of(file), file.name, with_mapping(options.reading, options.mapping))
+        if options.save is not None:
+            _save(options.save, written(found.mapping, file.name))
+        folder = _folder(options.into)
+        result = _checked(found, folder, options)
     except Unreadable as error:
         return refuse("Nothing was imported:", *map(str, error.notes))
-    return _told(file, found, result, folder, wish)
+    return _report(file, found, result, folder, options)
 
 
 def body_of(file: Path) -> bytes:
@@ -80,16 +80,16 @@ def body_of(file: Path) -> bytes:
     return file.read_bytes()
 
 
-def with_mapping(told: ImportOptions, mapping: Path | None) -> ImportOptions:
-    """What was told, with the mapping in a file, if there is one. Raises Unreadable, OSError."""
+def with_mapping(reading: ImportOptions, mapping: Path | None) -> ImportOptions:
+    """The reading options, with the mapping from a file if one is given. Raises Unreadable, OSError."""
     if mapping is None:
-        return told
+        return reading
     with mapping.open("rb") as stream:
-        return replace(told, mapping=read_mapping(stream.read(MOST_OF_A_MAPPING + 1), mapping.name))
+        return replace(reading, mapping=read_mapping(stream.read(MOST_OF_A_MAPPING + 1), mapping.name))
 
 
 def mark_of(delimiter: str | None) -> str | None:
-    """What sets cells apart, as the option says it. Raises Refused."""
+    """The delimiter that the option names. Raises Refused."""
     mark = {"tab": "\t", "\\t": "\t"}.get(delimiter or "", delimiter)
     if mark is not None and len(mark) != 1:
         raise Refused("--delimiter is one character, or 'tab'.")
@@ -117,20 +117,20 @@ class _Result:
     foreign: list[Note]
 
 
-def _checked(found: ShopList, folder: Mapping[str, str], wish: Wish) -> _Result:
-    """The merged folder, and what its check finds in the list's rows (they are left out if that was wished) and elsewhere."""
+def _checked(found: ShopList, folder: Mapping[str, str], options: CommandOptions) -> _Result:
+    """The merged folder, and what its check finds in the list's rows (which the option --leave-out leaves out) and elsewhere."""
     without: set[Origin] = set()
     faults: list[Note] = []
     for _ in range(_ROUNDS):
-        result = merged(found.sheets, folder, wish.choice, without)
-        if wish.into is None or result.fatal:
+        result = merged(found.sheets, folder, options.choice, without)
+        if options.into is None or result.fatal:
             return _Result(result, faults, [])
         notes = [traced(fault, found.sheets, result) for fault in _faults({**folder, **result.files})]
         foreign = [note for note, origin in notes if origin is None]
         mine = {origin for _, origin in notes if origin is not None}
         faults += [note for note, origin in notes if origin is not None]
         without |= mine
-        if not mine or not wish.leave_out:
+        if not mine or not options.leave_out:
             break
     return _Result(result, faults, foreign)
 
@@ -146,27 +146,27 @@ def _faults(files: Mapping[str, str]) -> Sequence[TableFault]:
     return ()
 
 
-def _told(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str], wish: Wish) -> int:
-    """Say what was read and what would be, then do it if that was wished and nothing speaks against it."""
+def _report(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str], options: CommandOptions) -> int:
+    """Print what was read and what would change, then write it if that was asked for and nothing forbids it."""
     plan, most = result.merged, _MOST
     refused = [*plan.refused, *result.faults]
     ended = report.ended_notes(found.sheets)
-    kept_out = "Taken though no longer sold" if wish.choice.with_ended else "Left out as no longer sold (--with-ended takes them)"
+    kept_out = "Taken though no longer sold" if options.choice.with_ended else "Left out as no longer sold (--with-ended takes them)"
     lines = [
         *report.notes_lines("Read", found.notes, 1000),
         *report.mapping_lines(found),
         *report.assumed_lines(found.sheets),
         *report.notes_lines("To be known", plan.notes, most),
         *report.notes_lines(kept_out, ended, most),
-        *report.lacking_lines(plan, found.sheets, sold_only=wish.choice.sold_only),
+        *report.lacking_lines(plan, found.sheets, sold_only=options.choice.sold_only),
         *report.notes_lines("Refused", refused, most),
         *report.notes_lines("Asked; nothing is loaded before it is answered", plan.currency_mismatches, most),
         *report.notes_lines("Rows that contradict each other; nothing is loaded before they are corrected", plan.fatal, most),
         *report.notes_lines("Faults of the folder itself", result.foreign, most),
     ]
-    if wish.listing is not None:
-        _listed(
-            wish.listing,
+    if options.listing is not None:
+        _write_listing(
+            options.listing,
             {
                 "read": found.notes,
                 "known": plan.notes,
@@ -178,32 +178,36 @@ def _told(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str
                 "lacks": _lacking(plan, found),
             },
         )
-    say("\n".join([*lines, "What it comes to:" if wish.into is None else f"What it comes to in {wish.into}:", *report.counts_lines(plan)]))
+    say(
+        "\n".join(
+            [*lines, "What it comes to:" if options.into is None else f"What it comes to in {options.into}:", *report.counts_lines(plan)]
+        )
+    )
     if plan.fatal:
         return refuse("Nothing was imported: rows contradict each other.")
     if plan.currency_mismatches:
         return refuse("Nothing was imported: the list's currency is not the shop's.")
     if result.foreign:
         return refuse(
-            f"Nothing was imported: the tables in {wish.into} would have a fault elsewhere. Correct it first; a folder begins as a copy of pricing/data."
+            f"Nothing was imported: the tables in {options.into} would have a fault elsewhere. Correct it first; a folder begins as a copy of pricing/data."
         )
     left = len(plan.lacking) - plan.sold_only
-    if wish.into is None:
+    if options.into is None:
         say("This was a trial: --into FOLDER writes it into a shop's tables.")
         return 1 if refused or left else 0
-    if (refused or left) and not wish.leave_out:
+    if (refused or left) and not options.leave_out:
         parts = [f"{len({note.place[:3] for note in refused})} rows are refused"] * bool(refused) + [
             f"{left} articles lack dimensions"
         ] * bool(left)
         more = " --sold-only takes those that lack dimensions as sold, not computed from." if left else ""
         return refuse(f"Nothing was imported: {' and '.join(parts)}. Correct them, or add --leave-out to import the others.{more}")
-    return _written(file, plan, folder, wish.into, sure=wish.sure)
+    return _written(file, plan, folder, options.into, sure=options.sure)
 
 
 def _written(file: Path, plan: Merged, folder: Mapping[str, str], into: Path, *, sure: bool) -> int:
     if not plan.files:
         return say(f"{into} has all of it already; nothing was written.")
-    agreed(f"Write {', '.join(sorted(plan.files))} in {into}?", sure=sure)
+    confirm(f"Write {', '.join(sorted(plan.files))} in {into}?", sure=sure)
     if files_of(into) != folder:
         raise Refused(f"{into} was changed meanwhile, and nothing was written: run the command again.")
     write_all(into, plan.files)
@@ -219,7 +223,7 @@ def _lacking(plan: Merged, found: ShopList) -> list[Note]:
     ]
 
 
-def _listed(path: Path, notes: Mapping[str, Iterable[Note]]) -> None:
+def _write_listing(path: Path, notes: Mapping[str, Iterable[Note]]) -> None:
     """Every note as a row of a CSV file."""
     out = StringIO()
     writer = csv.writer(out, lineterminator="\n")

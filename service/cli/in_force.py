@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from service.cli.editions import Proposed, named
+from service.cli.editions import Proposed, described
 from service.engine.catalogues import engine_from, files_of
 from service.engine.engine import Engine, folder_of, open_engine
 from service.settings import Settings
@@ -15,7 +15,7 @@ from service.storage import Editions, Quotes
 
 
 def in_force(settings: Settings, editions: Editions) -> Proposed:
-    """The tables in force today, else those of the configured folder, which a start puts there. Raises TableError."""
+    """The tables in force today, otherwise those of the configured folder, which the next start would put in force. Raises TableError."""
     engine, folder = open_engine(settings), folder_of(settings)
     now = editions.current(engine.today())
     if now is not None and now != engine.key and (files := editions.content(now)) is not None:
@@ -24,26 +24,26 @@ def in_force(settings: Settings, editions: Editions) -> Proposed:
 
 
 def engine_in_force(settings: Settings, store: Quotes) -> Engine:
-    """The engine with the tables in force; where they are not the folder's, that is said. Raises TableError."""
+    """The engine with the tables in force; prints a note if they are not the folder's. Raises TableError."""
     found = in_force(settings, Editions(store))
     if settings.catalogue is not None and found.place != str(settings.catalogue):
-        sys.stderr.write(f"With the tables in force, {named(found.engine)}: they are not those of {settings.catalogue}.\n")
+        sys.stderr.write(f"With the tables in force, {described(found.engine)}: they are not those of {settings.catalogue}.\n")
     return found.engine
 
 
 def engine_with_or_without(settings: Settings) -> Engine:
-    """The same for a command that needs no database; which tables are used is said. Raises TableError."""
+    """The same for a command that needs no database; prints which tables are used. Raises TableError."""
     with readable(settings) as store:
         found = None if store is None else in_force(settings, Editions(store))
     engine = open_engine(settings) if found is None else found.engine
     whose = f"of {folder_of(settings)}" if found is None or found.place == str(folder_of(settings)) else "in force"
-    sys.stderr.write(f"With the tables {whose}: {named(engine)}.\n")
+    sys.stderr.write(f"With the tables {whose}: {described(engine)}.\n")
     return engine
 
 
 @contextmanager
 def readable(settings: Settings) -> Iterator[Quotes | None]:
-    """The database, if there is one that can be read; none is made."""
+    """The database if there is one that can be read, else None; never creates one."""
     from sqlalchemy.engine import make_url
     from sqlalchemy.exc import SQLAlchemyError
 

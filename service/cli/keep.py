@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from pathlib import Path
 
-from service.cli.out import Refused, agreed, say
+from service.cli.out import Refused, confirm, say
 from service.settings import Settings, variable
 
 
@@ -29,7 +29,7 @@ def restore(settings: Settings, file: Path, *, sure: bool) -> int:
     from service.storage.backup import BadBackup
     from service.storage.backup import restore as fill
 
-    agreed(f"Fill the database of {variable('database_url')} from {file}? Keys and tables that it has are replaced.", sure=sure)
+    confirm(f"Fill the database of {variable('database_url')} from {file}? Keys and tables that it has are replaced.", sure=sure)
     with closing(Quotes(settings.database_url, 1)) as store:
         try:
             counted = fill(store, file)

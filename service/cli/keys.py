@@ -8,8 +8,8 @@ from contextlib import closing, contextmanager
 from dataclasses import replace
 from datetime import timedelta
 
-from service.cli.out import Refused, agreed, say
-from service.cli.schema import brought_up
+from service.cli.out import Refused, confirm, say
+from service.cli.schema import prepare_schema
 from service.credentials.keys import EVERY_SCOPE, Key, Kind, Scope, digest_of, new_key
 from service.settings import Settings
 from service.storage import Keys, Quotes, moment
@@ -25,16 +25,16 @@ def make(settings: Settings, name: str, scopes: str | None, origins: Sequence[st
     kind = Kind.PUBLISHABLE if publishable else Kind.SECRET
     allowed, pages = _scopes(scopes, publishable=publishable), _origins(origins, publishable=publishable)
     key_id, text = new_key(kind)
-    with _opened(settings) as kept:
-        kept.add(Key(key_id, kind, name, key_id, digest_of(text), allowed, pages, moment()))
+    with _opened(settings) as keys:
+        keys.add(Key(key_id, kind, name, key_id, digest_of(text), allowed, pages, moment()))
     return say(f"{text}\n{ONCE}")
 
 
 def listed(settings: Settings) -> int:
     """Print one line per key."""
     now = moment()
-    with _opened(settings) as kept:
-        every = kept.every()
+    with _opened(settings) as keys:
+        every = keys.every()
     for key in every:
         state = (
             f"until {key.revoked_at}"
@@ -50,37 +50,37 @@ def listed(settings: Settings) -> int:
 
 def rotate(settings: Settings, key_id: str, keep_hours: int, *, sure: bool) -> int:
     """Make a key that replaces another."""
-    with _opened(settings) as kept:
-        old = _named(kept, key_id)
+    with _opened(settings) as keys:
+        old = _named(keys, key_id)
         end = f"in {keep_hours} hours" if keep_hours else "at once"
-        agreed(f"Make a key in place of {old.id} ({old.name}), which ends {end}?", sure=sure)
+        confirm(f"Make a key in place of {old.id} ({old.name}), which ends {end}?", sure=sure)
         new_id, text = new_key(old.kind)
         made = replace(old, id=new_id, digest=digest_of(text), created_at=moment(), last_used=None, revoked_at=None)
-        kept.add(made, old, timedelta(hours=keep_hours))
+        keys.add(made, old, timedelta(hours=keep_hours))
     return say(f"{text}\n{ONCE}")
 
 
 def revoke(settings: Settings, key_id: str, *, sure: bool) -> int:
     """Revoke a key."""
-    with _opened(settings) as kept:
-        key = _named(kept, key_id)
-        agreed(f"Revoke {key.id} ({key.name})? Every server refuses it within a second. This cannot be undone.", sure=sure)
-        kept.revoke(key.id)
+    with _opened(settings) as keys:
+        key = _named(keys, key_id)
+        confirm(f"Revoke {key.id} ({key.name})? Every server refuses it within a second. This cannot be undone.", sure=sure)
+        keys.revoke(key.id)
     return say(f"{key.id} ({key.name}) is revoked; every server refuses it within a second.")
 
 
 def withdraw_links(settings: Settings, *, sure: bool) -> int:
     """Withdraw the secrets that links are signed with: every link stops working within a second."""
-    agreed("Withdraw all links to quotes made so far? This cannot be undone.", sure=sure)
-    with _opened(settings) as kept:
-        kept.make_secret(withdraw=True)
+    confirm("Withdraw all links to quotes made so far? This cannot be undone.", sure=sure)
+    with _opened(settings) as keys:
+        keys.make_secret(withdraw=True)
     return say("All links made so far are withdrawn.")
 
 
 @contextmanager
 def _opened(settings: Settings) -> Iterator[Keys]:
     with closing(Quotes(settings.database_url, 1)) as store:
-        brought_up(store)
+        prepare_schema(store)
         yield Keys(store)
 
 
@@ -106,9 +106,9 @@ def _origins(origins: Sequence[str], *, publishable: bool) -> frozenset[str]:
     return frozenset(origins)
 
 
-def _named(kept: Keys, key_id: str) -> Key:
+def _named(keys: Keys, key_id: str) -> Key:
     now = moment()
-    found = [key for key in kept.every() if key.id == key_id and key.live(now)]
+    found = [key for key in keys.every() if key.id == key_id and key.live(now)]
     if not found:
         raise Refused(f"there is no live key {key_id}: `keys list` lists them")
     return found[0]

@@ -35,7 +35,7 @@ boats = click.option(
 
 
 def accepting(command: Callable[..., int]) -> Callable[..., int]:
-    """Who decides, in which words, and what they accept of what is doubted."""
+    """Add the options that say who decides, why, and which doubts they accept."""
     for option in (
         click.option("--words", help="Why, to be kept with it."),
         click.option("--by", help="Who decides, to be kept with it."),
@@ -46,13 +46,13 @@ def accepting(command: Callable[..., int]) -> Callable[..., int]:
 
 
 def reading(command: Callable[..., int]) -> Callable[..., int]:
-    """How a list's file is to be read, where that is not found by itself."""
+    """Add the options that say how to read a list's file, for what is not detected by itself."""
     for option in (
-        click.option("--delimiter", help="What sets a text file's cells apart; 'tab' for a tab."),
+        click.option("--delimiter", help="The delimiter between a text file's cells; 'tab' for a tab."),
         click.option("--charset", help="A text file's charset, such as cp1252 or cp850."),
         click.option("--header", type=click.IntRange(min=1), help="The row of the header, if it is not found."),
         click.option("--sheet", help="The workbook's sheet."),
-        click.option("--mapping", type=OLD_FILE, help="A mapping that was kept: how the list's columns, units and words become ours."),
+        click.option("--mapping", type=OLD_FILE, help="A saved mapping: how the list's columns, units and words become ours."),
     ):
         command = option(command)
     return command
@@ -285,8 +285,8 @@ def catalogue() -> None:
 def catalogue_check(folder: Path, accept: tuple[str, ...], by: str | None, words: str | None) -> int:
     """Check the tables in FOLDER for faults and doubts.
 
-    Every fault is printed, and every value that is hardly meant. A fault refuses the tables. A doubt is corrected, or accepted by its name with --accept and --by, which is kept in FOLDER. While one is
-    open, the exit code is 1.
+    Every fault is printed, and every doubtful value. Tables with a fault are refused. Correct a doubtful value, or accept the doubt by its name with --accept and --by, which is kept in FOLDER. While a
+    doubt is open, the exit code is 1.
     """
     from service.cli.tables import check
 
@@ -298,7 +298,7 @@ def catalogue_check(folder: Path, accept: tuple[str, ...], by: str | None, words
 def catalogue_load(yes: bool) -> int:
     """Put the folder of SERVICE_CATALOGUE in force.
 
-    Nothing in it may be doubted that was not accepted. Running servers of the database take it up within seconds.
+    It is refused while a value in it is doubted and not accepted. Running servers of the database take it up within seconds.
     """
     from service.cli.tables import load
 
@@ -324,8 +324,8 @@ def prices_load(
 ) -> int:  # fmt: skip
     """Add the prices in FILE from a day on, and put them in force.
 
-    FILE has the columns of prices.csv but for the day: CSV of any delimiter and charset, or a workbook (.xlsx). One with other headers is read by a
-    mapping that `tables import --as prices` kept. What differs, and what that does to typical boats and to open quotes, is shown first. The rows
+    FILE has the columns of prices.csv except the day: CSV of any delimiter and charset, or a workbook (.xlsx). One with other headers is read by a
+    mapping that `tables import --as prices` saved. What differs, and what that changes for typical boats and open quotes, is shown first. The rows
     go into the folder of SERVICE_CATALOGUE: all or none.
     """
     from pricing.importing.lists import ImportOptions
@@ -333,10 +333,12 @@ def prices_load(
     from service.cli.prices import load_prices
     from service.storage.catalogue_editions import Said
 
-    told = ImportOptions(
+    reading = ImportOptions(
         sheet=sheet, header=header or 0, charset=charset, delimiter=mark_of(delimiter), constants={"currency": currency} if currency else {}
     )
-    return load_prices(_settings(), file, day, Said(by, words), accept, sure=yes, fewer_breaks=fewer_breaks, told=told, mapping=mapping)
+    return load_prices(
+        _settings(), file, day, Said(by, words), accept, sure=yes, fewer_breaks=fewer_breaks, reading=reading, mapping=mapping
+    )
 
 
 @service.group()
@@ -376,11 +378,11 @@ def tables_import(
     FILE is CSV of any delimiter and charset, or a workbook (.xlsx). All changed tables are written or none; what is written counts once
     it is put in force.
     """
-    from service.cli.import_tables import run, wish_of
+    from service.cli.import_tables import command_options, run
 
-    wish = wish_of(kind=kind, mapping=mapping, save=save, into=into, sheet=sheet, header=header or 0, charset=charset, delimiter=delimiter, constants=constants,
+    options = command_options(kind=kind, mapping=mapping, save=save, into=into, sheet=sheet, header=header or 0, charset=charset, delimiter=delimiter, constants=constants,
                    sold_only=sold_only, with_ended=with_ended, leave_out=leave_out, listing=listing, sure=yes)  # fmt: skip
-    return run(file, wish)
+    return run(file, options)
 
 
 @tables.command("list")
@@ -427,8 +429,8 @@ def tables_put(
 ) -> int:
     """Put FOLDER in force from a day on.
 
-    What differs and what that does is shown first. Running servers of the database change over on that day. It is taken back by putting the edition
-    before in force again.
+    What differs and what that changes is shown first. Running servers of the database change over on that day. To take it back, put the
+    previous edition in force again.
     """
     from service.cli.editions import put
     from service.storage.catalogue_editions import Said
@@ -463,13 +465,13 @@ def stock_count(file: Path, yes: bool) -> int:
 
 @service.group()
 def purchases() -> None:
-    """What to buy, and what a quote leaves: for the shop's owner."""
+    """What to buy, and a quote's margin: for the shop's owner."""
 
 
 @purchases.command("needed")
 @click.argument("numbers", nargs=-1, metavar="[NUMBER]...")
 @click.option("--format", "form", type=click.Choice(("csv", "json", "ubl")), default="csv", show_default=True, help="How to print it.")
-@click.option("--supplier", help="Whose order, for --format ubl.")
+@click.option("--supplier", help="The supplier whose order to print, for --format ubl.")
 def purchases_needed(numbers: tuple[str, ...], form: str, supplier: str | None) -> int:
     """Print what to buy by supplier, for quotes and for low stock.
 
@@ -483,7 +485,7 @@ def purchases_needed(numbers: tuple[str, ...], form: str, supplier: str | None) 
 @purchases.command("margin")
 @click.argument("number")
 def purchases_margin(number: str) -> int:
-    """Print what the quote NUMBER leaves, line by line, as JSON."""
+    """Print the margin of the quote NUMBER, line by line, as JSON."""
     from service.cli.purchases import margin
 
     return margin(_settings(), number)
@@ -756,7 +758,7 @@ def webhooks_failed() -> int:
 def webhooks_resend(id: str, yes: bool) -> int:  # noqa: A002  # as above
     """Deliver failed messages again.
 
-    ID is that of a message, or of an endpoint for all that was given up for it.
+    ID is that of a message, or of an endpoint for all of its failed messages.
     """
     from service.cli.webhooks import resend
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from contextlib import closing
 
-from service.cli.out import agreed, say
+from service.cli.out import confirm, say
 from service.settings import Settings
 
 
@@ -19,7 +19,7 @@ def migrate_database(settings: Settings, *, sure: bool) -> int:
         with once.engine().connect() as connection:
             found = state_of(connection)
         if found in (State.BEHIND, State.UNNUMBERED):
-            agreed(
+            confirm(
                 f"Bring the database from an earlier schema to {HEAD}? Earlier releases cannot use it afterwards: make a backup first.",
                 sure=sure,
             )

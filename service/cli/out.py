@@ -23,8 +23,8 @@ class Refused(click.ClickException):
         click.echo(self.message, file=file, err=file is None)
 
 
-def agreed(question: str, *, sure: bool) -> None:
-    """Return if the user passed `--yes` or agrees now. Raises Refused if there is no terminal to ask on, Abort if the answer is no."""
+def confirm(question: str, *, sure: bool) -> None:
+    """Return if `sure` (the user passed `--yes`), or once the user agrees. Raises Refused without a terminal to ask on, Abort if the answer is no."""
     if sure:
         return
     if not sys.stdin.isatty():

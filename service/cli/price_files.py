@@ -1,4 +1,4 @@
-"""What `prices load` reads: a file in the columns of prices.csv as a spreadsheet saves it, read as `tables import` reads lists."""
+"""Reads the file of `prices load`: one with the columns of prices.csv, as a spreadsheet saves it, in the way that `tables import` reads lists."""
 
 from __future__ import annotations
 
@@ -23,20 +23,22 @@ TABLE = f"{PRICES}.csv"
 
 
 class Added(NamedTuple):
-    """Rows to be added: as text in the columns of prices.csv, each with where it stands in the file, and what is to be said of the file."""
+    """Rows to be added, as cells in the columns of prices.csv, with the place of each in the file; and the lines to print about the file."""
 
     rows: tuple[tuple[str, ...], ...]
     origins: tuple[tuple[MappedSheet, int], ...]
     text: str
-    said: tuple[str, ...]
+    lines: tuple[str, ...]
 
 
-def prices_in(file: Path, folder: Mapping[str, str], start: date, told: ImportOptions, mapping: Path | None) -> Added:
+def prices_in(file: Path, folder: Mapping[str, str], start: date, reading: ImportOptions, mapping: Path | None) -> Added:
     """The rows of a file in the columns of the folder's prices, valid from a day on. Raises Refused, Unreadable with every cell that cannot
     be read, OSError.
     """
-    asked = with_mapping(replace(told, kind=PRICES, exact=True, constants={**told.constants, "from_day": start.isoformat()}), mapping)
-    found = read_list(body_of(file), file.name, asked)
+    options = with_mapping(
+        replace(reading, kind=PRICES, exact=True, constants={**reading.constants, "from_day": start.isoformat()}), mapping
+    )
+    found = read_list(body_of(file), file.name, options)
     shop = of_shop(folder)
     of_money = (Note(CURRENCY, *each) for sheet in found.sheets for each in currency_mismatches(sheet, shop, f"--{CURRENCY} {shop}"))
     faults = [*of_money, *_own_days(found), *(note for sheet in found.sheets for note in sheet.faults)]
@@ -47,7 +49,7 @@ def prices_in(file: Path, folder: Mapping[str, str], start: date, told: ImportOp
     rows = tuple(tuple(sheet.cell(at, name) for name in columns) for sheet, at in origins)
     out = StringIO()
     csv.writer(out, lineterminator="\n").writerows(rows)
-    return Added(rows, origins, out.getvalue(), tuple(_said(found)))
+    return Added(rows, origins, out.getvalue(), tuple(_lines_about(found)))
 
 
 def _own_days(found: ShopList) -> Iterator[Note]:
@@ -58,7 +60,7 @@ def _own_days(found: ShopList) -> Iterator[Note]:
             yield Note("no_such_column", sheet.place(0, "from_day")._replace(row=sheet.head.row), "", words)
 
 
-def _said(found: ShopList) -> Iterator[str]:
+def _lines_about(found: ShopList) -> Iterator[str]:
     notes = [*found.notes, *(note for sheet in found.sheets for note in sheet.notes)]
     yield from report.notes_lines("Read", notes, 1000)
     if any(name != target for sheet in found.sheets for name, target in sheet.mapping.columns.items()):

@@ -1,4 +1,4 @@
-"""`prices load`: add prices from a day on to the shop's tables, once it was seen what they do."""
+"""`prices load`: add prices from a day on to the shop's tables, after showing what they change."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from pathlib import Path
 from pricing.errors import TableError
 from pricing.importing.grid import Unreadable
 from pricing.importing.lists import ImportOptions
-from service.cli.editions import Proposed, day_of, proposed, put_proposed
+from service.cli.editions import Proposed, day_of, put_proposed, tables_of_folder
 from service.cli.out import Refused, refuse, say
 from service.cli.price_files import TABLE, Added, faults_in, prices_in
 from service.cli.tables import OWN_FOLDER
@@ -34,7 +34,7 @@ def load_prices(
     *,
     sure: bool,
     fewer_breaks: bool = False,
-    told: ImportOptions | None = None,
+    reading: ImportOptions | None = None,
     mapping: Path | None = None,
 ) -> int:
     """Add a file's prices to the configured folder from a given day on, and put it in force. Raises Refused, TableError,
@@ -42,11 +42,11 @@ def load_prices(
     """
     if settings.catalogue is None:
         return refuse(OWN_FOLDER)
-    old = proposed(settings, settings.catalogue)
+    old = tables_of_folder(settings, settings.catalogue)
     start, before = day_of(day, old.engine.today()), old.files[TABLE]
     try:
-        added = prices_in(file, old.files, start, told or ImportOptions(), mapping)
-        for line in added.said:
+        added = prices_in(file, old.files, start, reading or ImportOptions(), mapping)
+        for line in added.lines:
             say(line)
         files = {**old.files, TABLE: before.rstrip("\r\n") + "\n" + added.text}
         new = Proposed(files, str(settings.catalogue), engine_from(files, settings), settings.catalogue)
@@ -82,7 +82,7 @@ def _refuse_changed(path: Path, before: str) -> None:
 
 
 def _breaks_left_out(prices: str, added: Added, start: date) -> list[str]:
-    """For each article whose quantity breaks of before are not all in the file, what no longer counts: a new day of prices replaces them all."""
+    """For each article whose earlier quantity breaks are not all in the file, a line with those that end: prices of a new day replace all of them."""
     columns = [name.strip() for name in next(csv.reader(StringIO(prices)))]
     before: dict[str, dict[str, dict[Decimal, str]]] = {}
     for cells in csv.DictReader(StringIO(prices), columns):
@@ -94,13 +94,13 @@ def _breaks_left_out(prices: str, added: Added, start: date) -> list[str]:
         cells = dict(zip(columns, row, strict=False))
         try:
             now.setdefault(cells["sku"], set()).add(Decimal(cells["from_quantity"]))
-        except (KeyError, InvalidOperation):  # its fault has been told
+        except (KeyError, InvalidOperation):  # reported already as a fault
             continue
-    found = []
+    lines = []
     for sku, quantities in now.items():
         days = before.get(sku, {})
         ladder = days[max(days)] if days else {}
         if gone := {quantity: price for quantity, price in ladder.items() if quantity not in quantities}:
             listed = ", ".join(f"from {quantity.normalize():f} at {price}" for quantity, price in sorted(gone.items()))
-            found.append(f"{sku}: the file lacks quantity breaks that count until then: {listed}. From {start} on they would end.")
-    return found
+            lines.append(f"{sku}: the file lacks quantity breaks that count until then: {listed}. From {start} on they would end.")
+    return lines

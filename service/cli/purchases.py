@@ -1,4 +1,4 @@
-"""`purchases needed` and `purchases margin NUMBER`: what to buy, and what a quote leaves, without a server."""
+"""`purchases needed` and `purchases margin NUMBER`: what to buy, and the margin of a quote, without a server."""
 
 from __future__ import annotations
 
@@ -49,11 +49,11 @@ def needed(settings: Settings, numbers: tuple[str, ...], form: str, supplier: st
         return say(orjson.dumps(document, option=orjson.OPT_INDENT_2).decode())
     if form == "csv":
         return _write(purchases(document))
-    asked = next((each for each in document["suppliers"] if each["supplier"] == supplier), None)
-    if asked is None:
+    listed = next((each for each in document["suppliers"] if each["supplier"] == supplier), None)
+    if listed is None:
         known = ", ".join(each["supplier"] for each in document["suppliers"]) or "nobody"
         return refuse(f"Name with --supplier whose order to print; something is to be bought from {known}.")
-    return _write(order(asked, document["day"], document["currency"], seller_of(engine.planner.prices.at(engine.today()).terms)))
+    return _write(order(listed, document["day"], document["currency"], seller_of(engine.planner.prices.at(engine.today()).terms)))
 
 
 def _document(settings: Settings, engine: Engine, store: Quotes, numbers: tuple[str, ...]) -> Document:
@@ -69,7 +69,7 @@ def _named(store: Quotes, numbers: tuple[str, ...], today: date) -> list[Stored]
 
 
 def margin(settings: Settings, number: str) -> int:
-    """Print what the latest issue of a quote leaves, as JSON. Raises SQLAlchemyError, WrongSchema, TableError."""
+    """Print the margin of a quote's latest issue, as JSON. Raises SQLAlchemyError, WrongSchema, TableError."""
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         engine = engine_in_force(settings, store)

@@ -17,7 +17,7 @@ from service.batches.storing import stored
 from service.batches.wakeup import Bell
 from service.cli.bar import Bar
 from service.cli.in_force import in_force
-from service.cli.out import agreed, refuse, say
+from service.cli.out import confirm, refuse, say
 from service.encoding import json
 from service.engine.catalogues import Catalogues
 from service.engine.engine import Engine, open_engine
@@ -79,7 +79,7 @@ def requote(settings: Settings, number: str, *, sure: bool) -> int:
             again = quoted_of(engine, last.request)
             changed = difference(last.document, rendered(again))
             words = [f"  {each}" for each in changed["words"]]
-            agreed(
+            confirm(
                 "\n".join([f"{number} revision {last.revision}, quoted at today's prices:", *words, "Make its next revision?"]), sure=sure
             )
             packed = Packed.of(revised(again, last.id, changed), last.request)
@@ -99,38 +99,38 @@ def requote_open(settings: Settings, *, sure: bool) -> int:
         editions = Editions(store)
         now = in_force(settings, editions)
         engine = now.engine
-        found = _looked_through(store, engine)
-        if found.otherwise:
-            agreed(f"{found.words()} Make their next revisions?", sure=sure)
+        found = _examine(store, engine)
+        if found.changing:
+            confirm(f"{found.words()} Make their next revisions?", sure=sure)
             editions.keep(engine.key, now.files)
-            lines = (Line(place, number, subject=quote_id) for place, (number, quote_id) in enumerate(found.otherwise, 1))
+            lines = (Line(place, number, subject=quote_id) for place, (number, quote_id) in enumerate(found.changing, 1))
             made = stored(store, "requotes", Source("stored", lines), engine.key, MOST_REQUOTED)
             _work_off(made, settings, ChunkProcessor(store, Catalogues(settings, editions, engine), settings.batch_lease_seconds))
-            _tell(made, store, found)
-        told = f"{found.revised} of {found.open} open quotes quoted again."
+            _print_outcomes(made, store, found)
+        summary = f"{found.revised} of {found.open} open quotes quoted again."
         if found.same:
-            told += f" {found.same} would not change and were left out."
-        return refuse(*found.left, told) if found.left else say(told)
+            summary += f" {found.same} would not change and were left out."
+        return refuse(*found.left, summary) if found.left else say(summary)
 
 
 @dataclass
-class _Found:
-    """The open quotes, grouped by what would happen to them today."""
+class _OpenQuotes:
+    """The open quotes by what quoting them again today would do."""
 
     open: int = 0
     same: int = 0
     revised: int = 0
-    otherwise: list[tuple[str, str]] = field(default_factory=list)  # number and id
+    changing: list[tuple[str, str]] = field(default_factory=list)  # number and id
     left: list[str] = field(default_factory=list)  # number and reason of each that cannot be quoted again
 
     def words(self) -> str:
         left = f", {len(self.left)} cannot be quoted again" if self.left else ""
-        return f"Of {self.open} open quotes {len(self.otherwise)} would change today, {self.same} would not{left}."
+        return f"Of {self.open} open quotes {len(self.changing)} would change today, {self.same} would not{left}."
 
 
-def _looked_through(store: Quotes, engine: Engine) -> _Found:
+def _examine(store: Quotes, engine: Engine) -> _OpenQuotes:
     """Compute each open quote here without storing anything: if the result is the same, the customer is spared a revision."""
-    found = _Found()
+    found = _OpenQuotes()
     opened = [(each.number, each.id) for each in _all(store) if each.on(engine.today()).status == Status.ISSUED]
     bar = Bar(len(opened))
     for number, quote_id in opened:
@@ -145,7 +145,7 @@ def _looked_through(store: Quotes, engine: Engine) -> _Found:
         if same_result(before.said(), rendered(again)):
             found.same += 1
         else:
-            found.otherwise.append((number, quote_id))
+            found.changing.append((number, quote_id))
     bar.end()
     return found
 
@@ -161,7 +161,7 @@ def _work_off(made: Progress, settings: Settings, processor: ChunkProcessor) -> 
     bar.end()
 
 
-def _tell(made: Progress, store: Quotes, found: _Found) -> None:
+def _print_outcomes(made: Progress, store: Quotes, found: _OpenQuotes) -> None:
     """Print the outcome of each line of the batch."""
     for each in Batches(store).outcomes(made.id):
         said = json.read(each.said or b"{}")

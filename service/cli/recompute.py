@@ -24,18 +24,18 @@ def recompute(settings: Settings, number: str | None) -> int:
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         catalogues = Catalogues(settings, Editions(store), open_engine(settings))
-        count, odd = 0, 0
+        count, different = 0, 0
         for kept in kept_quotes(store, number):
             count += 1
-            lines = list(_said(kept, catalogues))
-            odd += bool(lines)
-            told = [*_of_another_engine(kept), *lines]
-            if told:
-                say("\n".join([f"{kept.number} revision {kept.revision}:", *(f"  {line}" for line in told)]))
+            lines = list(_differences(kept, catalogues))
+            different += bool(lines)
+            remarks = [*_of_another_engine(kept), *lines]
+            if remarks:
+                say("\n".join([f"{kept.number} revision {kept.revision}:", *(f"  {line}" for line in remarks)]))
     if not count:
         return refuse(f"There is no quote {number}." if number else "There is no quote.")
-    say(f"{count} recomputed, {count - odd} the same, {odd} different.")
-    return DIFFERENT if odd else 0
+    say(f"{count} recomputed, {count - different} the same, {different} different.")
+    return DIFFERENT if different else 0
 
 
 def _of_another_engine(kept: Kept) -> Iterator[str]:
@@ -47,7 +47,7 @@ def _of_another_engine(kept: Kept) -> Iterator[str]:
         yield f"made by engine {made_by}; this is {ENGINE}, which may compute differently. The stored quote stays as it is."
 
 
-def _said(kept: Kept, catalogues: Catalogues) -> Iterator[str]:
+def _differences(kept: Kept, catalogues: Catalogues) -> Iterator[str]:
     try:
         again: dict[str, Any] = recomputed(kept, catalogues)
     except NotKept as error:

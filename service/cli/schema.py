@@ -8,8 +8,8 @@ from service.storage import Quotes, State, WrongSchema, migrate
 from service.storage.engines import is_sqlite
 
 
-def brought_up(store: Quotes) -> None:
-    """Raises SQLAlchemyError if the database does not respond, WrongSchema if it has another release's tables."""
+def prepare_schema(store: Quotes) -> None:
+    """Check or migrate the database. Raises SQLAlchemyError if it does not respond, WrongSchema if it has another release's tables."""
     try:
         store.ready()
     except WrongSchema as error:

@@ -69,11 +69,11 @@ def prepare(settings: Settings, engine: Engine) -> None:
     """Before any worker starts: a file, or a database without tables, is migrated to this release's schema; a server's database is
     only checked.
     """
-    from service.cli.schema import brought_up
+    from service.cli.schema import prepare_schema
     from service.storage import Editions, Keys, Quotes
 
     with closing(Quotes(settings.database_url, 1)) as once:
-        brought_up(once)
+        prepare_schema(once)
         _take_up(Editions(once), settings, engine)
         if not Keys(once).secrets():
             Keys(once).make_secret()

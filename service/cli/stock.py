@@ -10,7 +10,7 @@ from pathlib import Path
 from pricing.errors import TableError
 from pricing.rows import StockRow
 from service.cli.in_force import engine_in_force, in_force
-from service.cli.out import agreed, refuse, say
+from service.cli.out import confirm, refuse, say
 from service.engine.catalogues import engine_from
 from service.engine.tables import STOCK
 from service.lifecycle.actions import MovementOrder
@@ -42,13 +42,13 @@ def count(settings: Settings, file: Path, *, sure: bool) -> int:
         now = in_force(settings, Editions(store))
         seed, found = now.engine.catalogue.stock, _counted(settings, {**now.files, STOCK: counted}, file)
         before = len(Shelves(store).now(seed).rows)
-        agreed(f"Replace the shelf, {before} rows, by the {len(found)} rows of {file}?", sure=sure)
-        said = count_of(Shelves(store), seed, found, MovementOrder(note=f"counted from {file.name}"))
-    return say(f"{len(said['added'])} rows counted; the shelf is at version {said['version']}.")
+        confirm(f"Replace the shelf, {before} rows, by the {len(found)} rows of {file}?", sure=sure)
+        movement = count_of(Shelves(store), seed, found, MovementOrder(note=f"counted from {file.name}"))
+    return say(f"{len(movement['added'])} rows counted; the shelf is at version {movement['version']}.")
 
 
 def _counted(settings: Settings, files: Mapping[str, str], file: Path) -> tuple[StockRow, ...]:
-    """The shelf that was counted, beside the tables in force. Raises TableError with every fault, those of the count under the name of its file."""
+    """The rows that were counted, checked against the tables in force. Raises TableError with every fault, those of the count under its file's name."""
     try:
         return engine_from(files, settings).catalogue.stock
     except TableError as error:

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pricing.errors import TableError
-from service.cli.doubts import SOME_DOUBTED, accept_in, stale, told
-from service.cli.editions import named, put
+from service.cli.doubts import SOME_DOUBTED, accept_in, doubt_lines, stale_lines
+from service.cli.editions import described, put
 from service.cli.out import refuse, say
 from service.cli.whole_folders import finish_and_say
 from service.engine.catalogues import engine_from
@@ -24,8 +24,8 @@ OWN_FOLDER = f"The demo tables are not changed: copy them to a folder of your ow
 
 
 def check(settings: Settings, folder: Path, accept: Sequence[str] = (), by: str | None = None, words: str | None = None) -> int:
-    """Check the tables in a folder, and keep there what is accepted of what is doubted. Returns SOME_DOUBTED while a doubt is open. Raises
-    TableError with every fault, Refused, OSError.
+    """Check the tables in a folder, and keep there which doubts are accepted. Returns SOME_DOUBTED while a doubt is open. Raises TableError with
+    every fault, Refused, OSError.
     """
     from pricing.catalogue.plausibility import examine
 
@@ -36,8 +36,8 @@ def check(settings: Settings, folder: Path, accept: Sequence[str] = (), by: str 
     if accept:
         accept_in(folder, found, accept, by, words, engine.today())
         found = examine(folder, before)
-    say("".join(f"{line}\n" for line in stale(found)) + _summary(folder, engine, found, before))
-    return refuse(*told(found.open), code=SOME_DOUBTED) if found.open else 0
+    say("".join(f"{line}\n" for line in stale_lines(found)) + _summary(folder, engine, found, before))
+    return refuse(*doubt_lines(found.open), code=SOME_DOUBTED) if found.open else 0
 
 
 def _summary(folder: Path, engine: Engine, found: Examination, before: Catalogue | None) -> str:
@@ -45,7 +45,7 @@ def _summary(folder: Path, engine: Engine, found: Examination, before: Catalogue
     compared = " Prices were compared with those in force." if before is not None else ""
     if found.open:
         return f"{folder} can be read, but {len(found.open)} cell(s) are doubted.{kept}{compared} Correct each, or accept it by its name with --accept and --by:"
-    return f"{folder} can be used: {named(engine)}.{kept}{compared}"
+    return f"{folder} can be used: {described(engine)}.{kept}{compared}"
 
 
 def _before(settings: Settings, engine: Engine) -> Catalogue | None:
