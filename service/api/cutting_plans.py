@@ -7,7 +7,7 @@ from uuid import UUID
 
 from flask import Blueprint, Response, request
 
-from service.computing.asking import order_of
+from service.computing.asking import read_order
 from service.formats.cutting_plan import FORMATS, in_form, plan_language
 from service.formats.quote import language_of
 from service.http.bodies import read_body
@@ -31,7 +31,7 @@ def make() -> Response:
     """A plan, stored."""
     chosen(FORMATS)  # a form or language that is not offered is refused before anything is stored
     plan_language()
-    order = order_of(read_body())
+    order = read_order(read_body())
     stored = plans().add(planned(order, engine()))
     where = {"Location": f"/v1/cutting-plans/{stored.id}"}
     return in_form(stored, lambda body, media, headers: reply(body, 201, {**where, **headers}, media))

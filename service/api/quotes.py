@@ -10,7 +10,7 @@ from flask import Blueprint, Response, request
 from service.api.finding import asked_for, following
 from service.batches.lookup import begun, later
 from service.batches.receiving import received_alone
-from service.computing.asking import asked_of, previewed, quoted
+from service.computing.asking import previewed, quoted, read_quote_request
 from service.formats.quote import MEDIA, in_form
 from service.formats.views import asked_view, reply_quote, reply_viewed
 from service.http.bodies import read_body
@@ -37,7 +37,7 @@ quotes = Blueprint("quotes", __name__)
 def issue() -> Response:
     """Issue a numbered quote and store it."""
     view, body = asked_view(), read_body()
-    asked = asked_of(body)
+    asked = read_quote_request(body)
     judge_by_hand(asked)
     if later():
         response = begun(received_alone(body))

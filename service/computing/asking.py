@@ -1,4 +1,4 @@
-"""Computations for the views: small ones run in the calling thread, large ones in a computing process."""
+"""Runs computations for the views: small ones in the calling thread, large ones in a computing process."""
 
 from __future__ import annotations
 
@@ -26,39 +26,39 @@ if TYPE_CHECKING:
 Done = TypeVar("Done")
 
 
-def asked_of(body: bytes) -> QuoteRequest:
+def read_quote_request(body: bytes) -> QuoteRequest:
     """Parse a body into a quote request. Raises Problem: 400, 422."""
     return apart_if(len(body) > SMALL_BODY, tasks.read, body, price_lists())
 
 
-def asked_before(body: bytes) -> QuoteRequest | None:
+def read_earlier_request(body: bytes) -> QuoteRequest | None:
     """The request that a stored quote was made from; None if it can no longer be read."""
     return apart_if(len(body) > SMALL_BODY, tasks.read_earlier, body)
 
 
 def previewed(body: bytes, shown: tasks.Shown, judge: Callable[[QuoteRequest], None] | None = None) -> bytes:
-    """The response body of a preview of the request in `body`; `shown`: what is shown of the quote; `judge` may refuse what was asked.
+    """The response body of a preview of the request in `body`; `shown`: selects what is shown of the quote; `judge` may refuse the request.
     Raises Problem: 400, 422.
     """
     if judge is None and len(body) > SMALL_BODY and computing().apart:
         return computed(True, tasks.read_and_previewed, body, price_lists(), shown)
-    asked = asked_of(body)
+    request = read_quote_request(body)
     if judge is not None:
-        judge(asked)
-    return computed(is_heavy(engine(), asked), tasks.previewed, asked, shown)
+        judge(request)
+    return computed(is_heavy(engine(), request), tasks.previewed, request, shown)
 
 
-def document_of(asked: QuoteRequest, shown: tasks.Shown) -> Document:
-    """What is shown of a quote."""
-    return computed(is_heavy(engine(), asked), tasks.document, asked, shown)
+def document_of(request: QuoteRequest, shown: tasks.Shown) -> Document:
+    """The document of a quote, or the part of it that `shown` selects."""
+    return computed(is_heavy(engine(), request), tasks.document, request, shown)
 
 
-def quoted(asked: QuoteRequest) -> Quote:
+def quoted(request: QuoteRequest) -> Quote:
     """A quote."""
-    return computed(is_heavy(engine(), asked), tasks.quoted, asked)
+    return computed(is_heavy(engine(), request), tasks.quoted, request)
 
 
-def order_of(body: bytes) -> PlanOrder:
+def read_order(body: bytes) -> PlanOrder:
     """Parse a body into an order for a cutting plan. Raises Problem: 400, 422."""
     return apart_if(len(body) > SMALL_BODY, tasks.read_order, body)
 
@@ -79,12 +79,12 @@ def plan_of_quote(tables: Engine, quote: QuoteToPlan, rows: tuple[StockRow, ...]
 
 
 def wire_needs(tables: Engine, quotes: Sequence[QuoteToPlan], rows: tuple[StockRow, ...]) -> tuple[WireNeed, ...]:
-    """What many quotes take of each wire. Raises RequestError."""
+    """How much of each wire many quotes need. Raises RequestError."""
     return computing().run(Lane.PLANS, tasks.wire_needs, tables, tuple(quotes), rows)
 
 
 def checked_tables(files: Files, day: date) -> Checked:
-    """Check a shop's tables that are to count from a day on. Raises TableError with every fault."""
+    """Check a shop's tables that are to be in force from a day on. Raises TableError with every fault."""
     return computed(True, tasks.checked_tables, files, day)
 
 
@@ -101,7 +101,9 @@ def tables_difference(before: Files, after: Files) -> tuple[TableDifference, ...
 def tables_tried(
     before: Engine, files: Files, boats: Sequence[Any], opened: Sequence[bytes], day: date, seconds: float, own: bool = True
 ) -> tuple[Tried, Tried]:
-    """What boats and open quotes come to with an engine and with other tables. Raises TableError; Problem (422) for a boat that is the shop's own and cannot be read."""
+    """The outcomes for boats and for open quotes, each with an engine and with other tables. `own`: the boats are the shop's. Raises TableError; Problem (422) for a
+    boat of the shop's that cannot be read.
+    """
     return computing().run(Lane.USUAL, tasks.tables_tried, before, files, tuple(boats), tuple(opened), day, seconds, own)
 
 

@@ -78,5 +78,5 @@ def problem(reason: Reason, budget: Budget) -> Problem:
     code, words = _WORDS[reason]
     in_all = f"{budget.wall:g} seconds"
     limit = f"{budget.seconds:g} seconds of processor time, or {in_all} in all" if budget.seconds < budget.wall else in_all
-    said = words.format(limit=limit, mb=budget.mb)
-    return Problem(503, said, [fault("#", code, said)], {"Retry-After": str(RETRY_SECONDS)})
+    detail = words.format(limit=limit, mb=budget.mb)
+    return Problem(503, detail, [fault("#", code, detail)], {"Retry-After": str(RETRY_SECONDS)})

@@ -17,7 +17,7 @@ from typing import NamedTuple, Self
 from service.computing.watch import Used, used
 
 #: Bytes that can be written to a socket before anyone reads.
-MOST_SAID = 65_536
+MOST_SENT = 65_536
 #: Socket timeout, 30 seconds: each side reads at once whatever it is sent, so a longer silence means that the other side is stuck.
 _PATIENCE = struct.pack("ll", 30, 0)
 _TAKEN = struct.Struct("qddq")
@@ -75,13 +75,13 @@ class Hatch:
         self._left, self._taken = socket.socketpair(socket.AF_UNIX, socket.SOCK_DGRAM)
         self._left.setblocking(False)
 
-    def leave(self, said: bytes) -> Asked:
-        """Join the queue; the process that takes the entry first reads `said`, at most MOST_SAID bytes. Raises Full."""
+    def leave(self, message: bytes) -> Asked:
+        """Join the queue; the process that takes the entry first reads `message`, at most MOST_SENT bytes. Raises Full."""
         mine, theirs = socket.socketpair()
         told, telling = os.pipe()
-        asked = Asked(_spoken_over(mine), told)
+        asked = Asked(_connection_over(mine), told)
         try:
-            asked.conversation.send_bytes(said)
+            asked.conversation.send_bytes(message)
             socket.send_fds(self._left, [b"?"], [theirs.fileno(), telling])
         except OSError:  # the kernel's queue is full, or holds too many descriptors
             with asked:
@@ -107,7 +107,7 @@ class Hatch:
                 continue
             finally:
                 os.close(telling)
-            return _spoken_over(socket.socket(fileno=end))
+            return _connection_over(socket.socket(fileno=end))
 
     def close(self) -> None:
         """Close this process's copies of the descriptors."""
@@ -115,7 +115,7 @@ class Hatch:
         self._taken.close()
 
 
-def _spoken_over(end: socket.socket) -> Connection:
+def _connection_over(end: socket.socket) -> Connection:
     for option in (socket.SO_SNDTIMEO, socket.SO_RCVTIMEO):
         end.setsockopt(socket.SOL_SOCKET, option, _PATIENCE)
     return Connection(end.detach())

@@ -48,7 +48,7 @@ class Refused:
 
     kind: type[Exception]
     args: tuple[Any, ...]
-    said: dict[str, Any]
+    attributes: dict[str, Any]
     seconds: float
 
     @classmethod
@@ -60,7 +60,7 @@ class Refused:
         """The error, put together again."""
         made = self.kind.__new__(self.kind)
         made.args = self.args
-        vars(made).update(self.said)
+        vars(made).update(self.attributes)
         return made
 
 

@@ -12,7 +12,7 @@ from contextlib import suppress
 from typing import Any, Protocol, TypeVar
 
 from service.computing.budget import Budget, Lane, Reason, problem
-from service.computing.hatch import MOST_SAID, Asked, Full, Hatch, Taken
+from service.computing.hatch import MOST_SENT, Asked, Full, Hatch, Taken
 from service.computing.message import Failed, OutOfMemory, Refused, TablesWanted, Task, packed, unpacked
 from service.computing.watch import Used, used
 from service.engine.engine import Engine
@@ -123,7 +123,7 @@ class Apart:
         began, body = time.monotonic(), packed(task)
         for _ in range(TRIES):
             try:
-                asked = self._hatches[lane].leave(body if len(body) <= MOST_SAID else LATER)
+                asked = self._hatches[lane].leave(body if len(body) <= MOST_SENT else LATER)
             except Full:
                 raise _Ended(Reason.BUSY, time.monotonic() - began) from None
             with asked:
@@ -149,16 +149,16 @@ class _Conversation:
 
     def answer(self, body: bytes, engine: Engine) -> Any:
         """The process's answer; None if it ended before it started the task. Raises _Ended."""
-        said = self._asked.conversation
+        connection = self._asked.conversation
         try:
-            if len(body) > MOST_SAID:
+            if len(body) > MOST_SENT:
                 self._taken()
-                said.send_bytes(body)
-            answer = self._heard()
+                connection.send_bytes(body)
+            answer = self._receive()
             if isinstance(answer, TablesWanted):
                 planner = engine.planner
-                said.send_bytes(packed((planner.catalogue, planner.prices, planner.seconds)))
-                answer = self._heard()
+                connection.send_bytes(packed((planner.catalogue, planner.prices, planner.seconds)))
+                answer = self._receive()
         except (EOFError, OSError):
             if self._begun():
                 raise self._ended(Reason.GONE) from None
@@ -167,16 +167,16 @@ class _Conversation:
             raise self._ended(Reason.MEMORY)
         return answer
 
-    def _heard(self) -> Any:
-        said = self._asked.conversation
-        while not said.poll(LOOK_SECONDS):
+    def _receive(self) -> Any:
+        connection = self._asked.conversation
+        while not connection.poll(LOOK_SECONDS):
             taken = self._taken()
             reason = self._over(taken, used(taken.pid))
             if reason is not None:
                 with suppress(ProcessLookupError):
                     os.kill(taken.pid, signal.SIGKILL)
                 raise self._ended(reason)
-        return unpacked(said.recv_bytes())
+        return unpacked(connection.recv_bytes())
 
     def _taken(self) -> Taken:
         """The process that took the task. Raises _Ended if none does in time, EOFError if it ended while taking it."""

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pricing.catalogue.differences import TableDifference
     from pricing.rows import StockRow
 
-#: What is shown of a quote, at module level, so that it can be pickled by name; None: the whole document.
+#: Selects what is shown of a quote; None shows the whole document. Defined at module level, so that it can be pickled by name.
 Shown = Callable[[Document], Document] | None
 
 
@@ -39,9 +39,9 @@ def read_earlier(_: Engine, body: bytes) -> QuoteRequest | None:
     return request_of_earlier(body)
 
 
-def previewed(engine: Engine, asked: QuoteRequest, shown: Shown) -> bytes:
+def previewed(engine: Engine, request: QuoteRequest, shown: Shown) -> bytes:
     """The response body of a preview."""
-    quote = preview_of(engine.quote(asked))
+    quote = preview_of(engine.quote(request))
     return written(quote) if shown is None else json.write(shown(rendered(quote)))
 
 
@@ -50,15 +50,15 @@ def read_and_previewed(engine: Engine, body: bytes, price_lists: Collection[str]
     return previewed(engine, read(engine, body, price_lists), shown)
 
 
-def document(engine: Engine, asked: QuoteRequest, shown: Shown) -> Document:
-    """What is shown of a quote; what is not shown need not leave the process."""
-    document = rendered(engine.quote(asked))
+def document(engine: Engine, request: QuoteRequest, shown: Shown) -> Document:
+    """The document of a quote, or the part of it that `shown` selects: the rest need not leave the process."""
+    document = rendered(engine.quote(request))
     return document if shown is None else shown(document)
 
 
-def quoted(engine: Engine, asked: QuoteRequest) -> Quote:
+def quoted(engine: Engine, request: QuoteRequest) -> Quote:
     """A quote."""
-    return engine.quote(asked)
+    return engine.quote(request)
 
 
 def read_order(engine: Engine, body: bytes) -> PlanOrder:
@@ -82,7 +82,7 @@ def of_quote(engine: Engine, quote: QuoteToPlan, stock: tuple[StockRow, ...]) ->
 
 
 def wire_needs(engine: Engine, quotes: Sequence[QuoteToPlan], stock: tuple[StockRow, ...]) -> tuple[WireNeed, ...]:
-    """What many quotes take of each wire. Raises RequestError."""
+    """How much of each wire many quotes need. Raises RequestError."""
     return engine.planner.wire_needs(quotes, engine.today(), stock)
 
 
@@ -109,8 +109,8 @@ def tables_difference(_: Engine, before: tables.Files, after: tables.Files) -> t
 def tables_tried(
     engine: Engine, files: tables.Files, boats: Sequence[Any], opened: Sequence[bytes], day: date, seconds: float, own: bool = True
 ) -> tuple[tables.Tried, tables.Tried]:
-    """What boats and open quotes come to with the engine's tables and with these; either may take half of the seconds. Raises TableError; Problem (422)
-    for one of the shop's own boats that cannot be read.
+    """The outcomes for boats and for open quotes, each with the engine's tables and with these; both groups have half of the seconds. Raises
+    TableError; Problem (422) for one of the shop's own boats that cannot be read.
     """
     for place, boat in enumerate(boats if own else ()):
         try:

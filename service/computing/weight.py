@@ -1,6 +1,4 @@
-"""Estimates from its counts how much a request asks for: small computations run in the calling thread, since handing them over takes time
-too.
-"""
+"""Estimates from counts how much computation a request takes: small ones run in the calling thread, since handing them over takes time too."""
 
 from __future__ import annotations
 
@@ -14,7 +12,7 @@ SMALL_BODY = 32_768
 SMALL_DOCUMENT, SMALL_PLAN = 24_576, 4_096
 #: The same, unpacked: text that repeats itself packs small.
 SMALL_TEXT = 524_288
-#: Bytes of it that are not ASCII: notes of letters with their accents apart take ten times as long to set as others. German has a few hundred.
+#: How many of these bytes may be other than ASCII: letters with separate combining accents take ten times as long to set. German has a few hundred.
 SMALL_SHAPED = 16_384
 #: Wires in a request, including pairs and spares: a boat has about a dozen.
 MOST_USUAL = 40

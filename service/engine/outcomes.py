@@ -1,4 +1,4 @@
-"""What requests come to with given tables on a day, and how that differs from what they come to with others: money, millimetres, readiness."""
+"""The outcomes of requests with given tables on a day, and how they differ from those with other tables: in money, millimetres and readiness."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """A quote in short. `payable` is decimal text, None where nothing could be priced; `articles` are SKUs with their quantities; `refused` says why
-    there is none.
+    """A quote in brief. `payable` is decimal text, None if nothing could be priced; `articles` are SKUs with quantities; `refused` says why there is
+    no quote.
     """
 
     payable: str | None = None
@@ -44,7 +44,7 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """One request with both tables. `name` is the quote's number, or the boat's place in what was given; `issued` what the stored quote asks."""
+    """The outcomes of one request with both tables. `name`: the quote's number or the boat's; `issued`: the amount of the stored quote."""
 
     name: str
     before: Outcome
@@ -53,24 +53,24 @@ class Effect:
 
     @property
     def changed(self) -> bool:
-        """Whether anything comes out otherwise."""
+        """Whether the outcomes differ."""
         return self.before != self.after
 
 
 def outcomes(
     engine: Engine, bodies: Sequence[bytes], day: date, seconds: float, clock: Callable[[], float] = time.monotonic
 ) -> tuple[Outcome, ...]:
-    """What each request comes to on a day, in order; those that the time does not suffice for are missing at the end."""
-    until, found = clock() + seconds, list[Outcome]()
+    """The outcomes of the requests on a day, in order. When the time is up, the remaining ones are left out."""
+    until, results = clock() + seconds, list[Outcome]()
     for body in bodies:
         if clock() > until:
             break
-        found.append(outcome(engine, body, day))
-    return tuple(found)
+        results.append(outcome(engine, body, day))
+    return tuple(results)
 
 
 def outcome(engine: Engine, body: bytes, day: date) -> Outcome:
-    """What a request comes to on a day."""
+    """The outcome of a request on a day."""
     try:
         return _of(engine.quote(read_request(decoded(body), engine.price_lists(day)), day))
     except problems.REFUSED as error:
@@ -89,7 +89,7 @@ def _of(quote: Quote) -> Outcome:
 
 
 def _counted(quote: Quote) -> dict[str, Decimal]:
-    """What is sold, by SKU: kept parts are the customer's own."""
+    """The quantities sold, by SKU, without kept parts, which are the customer's own."""
     found: dict[str, Decimal] = {}
     for line in quote.bill_of_materials:
         if not line.kept:
@@ -98,7 +98,7 @@ def _counted(quote: Quote) -> dict[str, Decimal]:
 
 
 def effects(names: Sequence[str], before: Sequence[Outcome], after: Sequence[Outcome], issued: Sequence[str | None] = ()) -> list[Effect]:
-    """The effects on those requests that both outcomes reach."""
+    """The effects on the requests that have both outcomes. `issued`: the amounts of the stored quotes, if there are any."""
     stated = [*issued, *[None] * len(names)]
     return [Effect(*each) for each in zip(names, before, after, stated, strict=False)]
 
@@ -122,7 +122,7 @@ def effect_document(effect: Effect) -> Document:
 
 
 def money_change(effect: Effect) -> str | None:
-    """What the total changes by, as decimal text; None where one of them is missing or in another currency."""
+    """The change of the total, as decimal text; None if a total is missing or the currencies differ."""
     before, after = effect.before, effect.after
     if before.payable is None or after.payable is None or before.currency != after.currency:
         return None

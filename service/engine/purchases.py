@@ -1,5 +1,5 @@
-"""What the shop buys, by the tables in force. They count towards no version, so that a process's engine may hold those of before: each
-look-up reads them from the database, where they are kept beside the edition in force.
+"""What the shop buys, according to the tables in force. The purchases table belongs to no version of the tables, so the engine of a process may
+hold an earlier one: each look-up reads it from the database, where it is kept beside the edition in force.
 """
 
 from __future__ import annotations
@@ -15,13 +15,13 @@ from service.storage import Editions
 
 
 def suppliers_in_force(engine: Engine, editions: Editions) -> Suppliers:
-    """The suppliers by the tables in force; by those of the engine where none are kept in the database. Raises TableError."""
+    """The suppliers in the tables in force; those of the engine's tables if the database has none. Raises TableError."""
     files = editions.content(engine.key)
     return suppliers_of(engine) if files is None else Suppliers.of(_read(files.get(_file(), "")), engine.catalogue.terms)
 
 
 def suppliers_of(engine: Engine) -> Suppliers:
-    """The suppliers by the tables that the engine was loaded with."""
+    """The suppliers in the tables that the engine was loaded with."""
     return Suppliers.of(engine.catalogue.tables.purchases, engine.catalogue.terms)
 
 

@@ -27,7 +27,7 @@ STOCK = "stock.csv"
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """Tables without a fault: their versions, their own name, and what is doubted of them; `accepted` are doubts that their file of these accepts."""
+    """Tables without faults: their versions, their name, and their doubts; `accepted`: those that their file of accepted doubts names."""
 
     edition: Edition
     name: str
@@ -37,7 +37,7 @@ class Checked:
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """What requests come to before and after; each may lack some at the end, which the time did not suffice for."""
+    """The outcomes of requests before and after; when the time was up, the last ones are missing."""
 
     before: tuple[Outcome, ...]
     after: tuple[Outcome, ...]
@@ -45,7 +45,7 @@ class Tried:
 
 @contextmanager
 def laid_out(files: Files) -> Iterator[Path]:
-    """The files in a folder for a while. Raises TableError for a name that is no table's: no other file is ever written."""
+    """A temporary folder with the files. Raises TableError for a name that belongs to no table: no other file is ever written."""
     refuse_strangers(files)
     with tempfile.TemporaryDirectory(prefix="tables-") as place:
         for name, content in files.items():
@@ -61,7 +61,7 @@ def table_files() -> tuple[str, ...]:
 
 
 def refuse_strangers(names: Collection[str]) -> None:
-    """Raises TableError for each name that is no table's."""
+    """Raises TableError with each name that belongs to no table."""
     known = table_files()
     strangers = [
         TableFault(name[:60], 0, "", "a file that is no table", "only " + ", ".join(sorted(known))) for name in names if name not in known
@@ -71,7 +71,7 @@ def refuse_strangers(names: Collection[str]) -> None:
 
 
 def checked(files: Files, day: date, before: Catalogue | None = None) -> Checked:
-    """Check tables as a whole, also that they have terms on the day from which they are to count; prices are compared with `before`. Raises
+    """Check tables as a whole, and that they have terms on the day from which they are to be in force; prices are compared with `before`. Raises
     TableError with every fault.
     """
     from pricing.catalogue.compiling import checked_sheets, compiled
@@ -104,7 +104,7 @@ def difference(before: Files, after: Files) -> tuple[TableDifference, ...]:
 
 
 def tried(engine: Engine, files: Files, bodies: Sequence[bytes], day: date, seconds: float) -> Tried:
-    """What requests come to on a day, with the engine's tables and with these. Raises TableError."""
+    """The outcomes of requests on a day, with the engine's tables and with these. Raises TableError."""
     return compared(engine, _engine_over(files), bodies, day, seconds)
 
 
@@ -126,6 +126,6 @@ def _engine_over(files: Files) -> Engine:
 
 
 def compared(before: Engine, after: Engine, bodies: Sequence[bytes], day: date, seconds: float) -> Tried:
-    """What requests come to on a day with one engine and with another; either has half of the seconds."""
+    """The outcomes of requests on a day with one engine and with another, each in half of the time."""
     was = outcomes(before, bodies, day, seconds / 2)
     return Tried(was, outcomes(after, bodies[: len(was)], day, seconds / 2))

@@ -1,4 +1,4 @@
-"""What a customer sends by the forms of the quotation's page: taken once, and answered by the page."""
+"""Handles the forms of the quotation's page, which a customer posts: each is carried out once, and answered by the page."""
 
 from __future__ import annotations
 
@@ -37,8 +37,8 @@ Sent = MultiDict[str, str]
 
 
 def answered(quote_id: str) -> Response:
-    """303 back to the page once the answer is taken, or the page as it is now, with why it could not be, and what was written. Raises
-    NoQuote; Problem: 411 without a length, 413 if it is too large, 415 for a type that the page does not send.
+    """303 back to the page once the answer is carried out; otherwise the page as it is now, with the reason and what was typed. Raises NoQuote;
+    Problem: 411 without a length, 413 if it is too large, 415 for a type that the page does not send.
     """
     sent = _sent()
     language = paper_language("the quotation", actions.quote(quote_id))
@@ -106,7 +106,7 @@ def _take(quote_id: str, kind: str, sent: Sent) -> None:
         asked |= {"customer": _address(sent)} if _address(sent) else {}
         actions.decline(quote_id, read(DECLINING, asked), judge)
     else:
-        ask(quote_id, read(ASKING, {"words": sent.get("words", "")}))  # of whatever state: to ask decides nothing
+        ask(quote_id, read(ASKING, {"words": sent.get("words", "")}))  # in any state: a question decides nothing
 
 
 def _address(sent: Sent) -> Json:
@@ -135,7 +135,7 @@ _PLACES = {
 
 
 def _refusal(error: NotAllowed | Problem) -> str | None:
-    """The name of a refusal in the page's own words; None for one that is no matter of the form."""
+    """The name under which the page words a refusal; None for one that the form does not handle."""
     if isinstance(error, NotAllowed):
         return "ended"
     if error.status == 412:  # Precondition Failed

@@ -1,4 +1,4 @@
-"""The quotation's page for a customer who comes by a link: with forms for an answer, and where the link leads besides."""
+"""The quotation's page for a customer who opens it by a link: with forms to answer, and other addresses under the same link."""
 
 from __future__ import annotations
 

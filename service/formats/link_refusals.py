@@ -1,4 +1,4 @@
-"""Refusals as pages, for a customer who opens a quotation by a link, or sends an answer, where the page itself cannot be shown."""
+"""Pages for refusals, for a customer who opens a quotation by a link or sends an answer, if the page itself cannot be shown."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def _opened_by_a_link() -> bool:
 
 
 def _fields() -> list[tuple[str, str]]:
-    """What was sent, as far as it can be read, to be sent again."""
+    """The posted fields, as far as they can be read, to send them again."""
     if request.method != "POST" or request.mimetype != PLAIN:
         return []
     try:

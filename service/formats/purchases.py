@@ -18,7 +18,7 @@ FORMATS = {"json": JSON, "csv": CSV.media, "ubl": XML.media}
 
 
 def supplier_asked() -> str | None:
-    """Whose order is asked for. Raises Problem: 406 for a format that is not offered, 422 for UBL without a supplier, or a supplier
+    """The supplier whose order is requested; None for the other formats. Raises Problem: 406 for a format that is not offered, 422 for UBL without a supplier, or a supplier
     without UBL.
     """
     media, named = chosen(FORMATS), request.args.get("supplier")
@@ -39,12 +39,12 @@ def in_form(document: Document, supplier: str | None, buyer: Seller) -> Response
     elif media == CSV.media:
         response = _saved(purchases(document), CSV.media, disposition(CSV, name))
     else:
-        asked = next((each for each in document["suppliers"] if each["supplier"] == supplier), None)
-        if asked is None:
+        listed = next((each for each in document["suppliers"] if each["supplier"] == supplier), None)
+        if listed is None:
             known = ", ".join(each["supplier"] for each in document["suppliers"]) or "nobody at all"
             words = f"nothing is to be bought from {str(supplier)[:60]!r}: the list has {known}"
             raise Problem(422, "There is no such order.", [parameter_fault("supplier", "unknown_supplier", words)])
-        make = partial(order, asked, document["day"], document["currency"], buyer)
+        make = partial(order, listed, document["day"], document["currency"], buyer)
         response = _saved(make(), XML.media, disposition(XML, f"order-{supplier}-{document['day']}"))
     response.vary.add("Accept")
     return response

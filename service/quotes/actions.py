@@ -13,7 +13,7 @@ from pricing.records.as_built import judge_built
 from pricing.records.difference import Requests
 from pricing.records.difference import difference as between
 from pricing.settling import carried, may_be_accepted, open_asks, standing_of
-from service.computing.asking import asked_before, asked_of, quoted
+from service.computing.asking import quoted, read_earlier_request, read_quote_request
 from service.credentials.people import DESK
 from service.engine.catalogues import NotKept
 from service.http.caller import key_name
@@ -69,9 +69,9 @@ def correct(quote_id: str, body: bytes) -> Stored:
 
 def _next(quote_id: str, body: bytes) -> Packed:
     before, earlier = store().with_request(quote_id)
-    asked = asked_of(body)
+    asked = read_quote_request(body)
     made = quoted(asked)
-    changed = between(before.said(), rendered(made), Requests(asked_before(earlier), asked))
+    changed = between(before.said(), rendered(made), Requests(read_earlier_request(earlier), asked))
     return Packed.of(revised(made, before.id, changed), body, key_name())
 
 
