@@ -6,7 +6,7 @@ from flask import Blueprint, Response
 
 from service.http.compression import compressed
 from service.http.responses import produces
-from service.web_form.visit import begun, gone_on
+from service.web_form.visit import first_page, posted_page
 
 plain_form = Blueprint("plain_form", __name__)
 HTML = "text/html"
@@ -17,7 +17,7 @@ HTML = "text/html"
 @produces(HTML)
 def begin() -> Response:
     """The first page of the form."""
-    return begun()
+    return first_page()
 
 
 @plain_form.post("/form")
@@ -25,4 +25,4 @@ def begin() -> Response:
 @produces(HTML)
 def go_on() -> Response:
     """The next page; at the end, the stored quote behind its customer's own link."""
-    return gone_on()
+    return posted_page()

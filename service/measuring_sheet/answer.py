@@ -26,7 +26,7 @@ from service.schemas import read_request
 from service.schemas.fields import read_length
 from service.schemas.lengths import told
 from service.web_form.described import described_of
-from service.web_form.fault_words import fault_said
+from service.web_form.fault_words import fault_in_words
 from service.wording import translator
 
 CSV, XLSX = "text/csv", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -66,7 +66,7 @@ def answered(engine: Engine, body: bytes, media: str, language: str, price_lists
     answer = Answer(made.request, rows=made.rows)
     if ASSEMBLY in found.places and found.wires and not found.full:
         _judge(engine, answer, found, made, price_lists)
-    answer.faults = [_shown(each, found, say) for each in sorted(_told_once(found), key=found.order)]
+    answer.faults = [_fault_document(each, found, say) for each in sorted(_without_repeats(found), key=found.order)]
     if not answer.faults:
         answer.lengths = _lengths(found, made, say)
         answer.assumptions = [
@@ -78,7 +78,7 @@ def answered(engine: Engine, body: bytes, media: str, language: str, price_lists
 
 
 def _judge(engine: Engine, answer: Answer, found: Blocks, made: Gathered, price_lists: Collection[str]) -> None:
-    """Let the schemas and the engine look at the request; what they refuse stands at its cell, where nothing is wrong yet."""
+    """Have the schemas and the engine check the request; their faults are noted at their cells, unless a fault is known there already."""
     try:
         asked = read_request(json.read(json.write(made.request)), price_lists)
         answer.document = rendered(engine.quote(asked))
@@ -105,26 +105,26 @@ def _known(found: Blocks, at: Traced, pointer: str) -> bool:
     )
 
 
-def _told_once(found: Blocks) -> list[Wrong]:
-    """The faults where people look for them; one for each cell, though several fields of one short question lack."""
-    asked: dict[tuple[object, ...], Wrong] = {}
+def _without_repeats(found: Blocks) -> list[Wrong]:
+    """The faults where people look for them, one for each cell: several fields of one short question may be missing."""
+    by_cell: dict[tuple[object, ...], Wrong] = {}
     for each in found.wrong:
         at = _where_asked(each, found)
-        asked.setdefault((at.row, at.column, at.cell, at.code, at.written), at)
-    return list(asked.values())
+        by_cell.setdefault((at.row, at.column, at.cell, at.code, at.written), at)
+    return list(by_cell.values())
 
 
 def _where_asked(each: Wrong, found: Blocks) -> Wrong:
-    """What lacks in a column that is folded away is told at the one that asks for it."""
+    """A value missing in a folded column is reported at the column of the short question that asks for it."""
     short = TOLD_BY.get(each.column or "", "")
     if each.written or short not in found.places.get(ASSEMBLY, {}):
         return each
     return replace(each, column=short, cell=found.cell(ASSEMBLY, short, each.row))
 
 
-def _shown(each: Wrong, found: Blocks, say: Say) -> Placed:
+def _fault_document(each: Wrong, found: Blocks, say: Say) -> Placed:
     more = {"pointer": each.pointer} if each.pointer else {}
-    said = fault_said(each.code, each.detail, say) if each.pointer else say(each.detail)  # the sheet's own faults are in its language
+    said = fault_in_words(each.code, each.detail, say) if each.pointer else say(each.detail)  # the sheet's own faults are in its language
     return _placed(found, say, each.row, each.column, each.cell, each.written, code=each.code, detail=said, **more)
 
 
@@ -158,12 +158,12 @@ def _lengths(found: Blocks, made: Gathered, say: Say) -> list[Placed]:
 def _wires(found: Blocks, made: Gathered, lengths: list[Placed], say: Say) -> list[list[Placed]]:
     read = {each["cell"]: each["length"] for each in lengths}
     wires = {row.row: row for row in found.wires}
-    told_of = []
+    rows_of_cells = []
     for number in made.rows:
         row = wires[number]
         cells = [(name, found.cell(ASSEMBLY, name, number)) for name in found.places[ASSEMBLY] if name in row.cells]
-        told_of.append([_placed(found, say, number, name, cell, row.cells[name].text, length=read.get(cell)) for name, cell in cells])
-    return told_of
+        rows_of_cells.append([_placed(found, say, number, name, cell, row.cells[name].text, length=read.get(cell)) for name, cell in cells])
+    return rows_of_cells
 
 
 def _at(value: Any, path: Iterable[str | int]) -> Any:
@@ -173,9 +173,9 @@ def _at(value: Any, path: Iterable[str | int]) -> Any:
 
 
 def _findings(found: Blocks, made: Gathered, document: Mapping[str, Any], say: Say) -> Iterable[Placed]:
-    """What the engine assumed, doubts or cannot build, each with its cell."""
+    """The engine's findings, each with its cell."""
     every = [*document["findings"], *(each for assembly in document["assemblies"] for each in assembly["findings"])]
     for each in every:
         at = traced(found, made.rows, str(each["pointer"]), lacking=each["severity"] == "stop")
-        said = {name: each[name] for name in ("severity", "code", "message", "remedy", "pointer")}
-        yield _placed(found, say, at.row, at.column, at.cell, at.written, **said)
+        finding = {name: each[name] for name in ("severity", "code", "message", "remedy", "pointer")}
+        yield _placed(found, say, at.row, at.column, at.cell, at.written, **finding)

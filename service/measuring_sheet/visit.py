@@ -37,51 +37,49 @@ NO_FILE = N_("Choose the file that you filled in, then send it.")
 BROKEN = N_("The page came back changed or cut off, and nothing was requested: send the sheet again.")
 
 
-def begun() -> Response:
-    """The page before any sheet was sent."""
-    return _shown(language_wanted(), Answer())
+def first_page() -> Response:
+    """The page before a sheet is sent."""
+    return _page(language_wanted(), Answer())
 
 
-def gone_on() -> Response:
-    """The response to a posted sheet, or to the button below what was understood. Raises Problem (411, 413; 409 and 422 as for a
-    reused key).
-    """
+def posted_page() -> Response:
+    """The response to a posted sheet, or to the button that requests the quote. Raises Problem (411, 413; 409 and 422 as for a reused key)."""
     refuse_too_large()
-    sent = request.form  # accessed only now: a body that is too large is not read
-    language = language_wanted(sent.get("lang", ""))
-    if sent.get("go") == "send":
-        return _sent(sent, language)
+    form = request.form  # only now, so that a body that is too large is not read
+    language = language_wanted(form.get("lang", ""))
+    if form.get("go") == "send":
+        return _request_quote(form, language)
     file = request.files.get("sheet")
     body = file.read() if file is not None else b""
     if not body:
-        return _shown(language, _refused(NO_FILE, "no_file", language))
-    return _shown(language, sheet_answer(body, XLSX if body.startswith(_BINARY) else CSV, language))
+        return _page(language, _faulty(NO_FILE, "no_file", language))
+    return _page(language, sheet_answer(body, XLSX if body.startswith(_BINARY) else CSV, language))
 
 
-def _refused(words: str, code: str, language: str) -> Answer:
+def _faulty(words: str, code: str, language: str) -> Answer:
     return Answer(faults=[{"code": code, "detail": translator(language)(words)}])
 
 
-def _sent(sent: MultiDict[str, str], language: str) -> Response:
-    """Store the quote, once however often the page is sent."""
+def _request_quote(form: MultiDict[str, str], language: str) -> Response:
+    """Store the quote, once however often the page is form."""
     try:
-        once = str(uuid.UUID(sent.get("once", "")))
-        whole = json.read(sent.get("request", "").encode())
-        if isinstance(whole, dict) and (words := completed(described(language), whole, sent)):
-            return _shown(language, Answer(faults=[{"code": "required", "detail": words}]))
+        once = str(uuid.UUID(form.get("once", "")))
+        whole = json.read(form.get("request", "").encode())
+        if isinstance(whole, dict) and (words := completed(described(language), whole, form)):
+            return _page(language, Answer(faults=[{"code": "required", "detail": words}]))
         body = json.write(whole)
         asked = read_request(whole, price_lists())
     except (ValueError, json.NotJson):
-        return _shown(language, _refused(BROKEN, "broken", language))
+        return _page(language, _faulty(BROKEN, "broken", language))
     except Problem as problem:
-        return _shown(language, Answer(faults=[dict(each) for each in problem.faults]))
+        return _page(language, Answer(faults=[dict(each) for each in problem.faults]))
     return stored_once(asked, body, once, language)
 
 
-def _shown(language: str, answer: Answer) -> Response:
-    page = environment(language).get_template("sheet.html").render(
-        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer, language), faults=[{**_whole(each), "language": _spoken(each, language)} for each in answer.faults],  # noqa: S704  # own file
-        general=[_whole(each) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
+def _page(language: str, answer: Answer) -> Response:
+    html = environment(language).get_template("sheet.html").render(
+        language=language, languages=LANGUAGES, style=Markup(STYLE), address=ADDRESS, answer=answer, wires=_wires(answer, language), faults=[{**_with_defaults(each), "language": _language_of(each, language)} for each in answer.faults],  # noqa: S704  # own file
+        general=[_with_defaults(each) for each in (*answer.assumptions, *answer.findings) if each.get("row") not in answer.rows],
         packed=json.write(answer.request).decode(), who=lacking(described(language), answer.request) if answer.request else (), once=str(uuid.uuid4()), units=UNITS, usual=USUAL_WIRES, most=MOST_WIRES,
     )  # fmt: skip
     headers = {
@@ -90,34 +88,34 @@ def _shown(language: str, answer: Answer) -> Response:
         "Cache-Control": "no-store",
         "Vary": "Accept-Language",
     }
-    return reply(page.encode(), 200, headers, HTML)
+    return reply(html.encode(), 200, headers, HTML)
 
 
 def _wires(answer: Answer, language: str) -> list[dict[str, Any]]:
-    """Each assembly with its row, its cells, the assumptions, and the engine's findings."""
+    """Each assembly with its row and cells, the assumptions made about it, and the engine's findings."""
     if not answer.document or answer.faults:
         return []
     return [
         {
-            "tag": said["tag"],
+            "tag": assembly["tag"],
             "row": row,
-            "readiness": said["readiness"],
-            "cells": list(map(_whole, cells)),
-            "assumed": [_whole(each) for each in answer.assumptions if each.get("row") == row],
-            "findings": [_whole(each) for each in answer.findings if each.get("row") == row and each["severity"] != "note"],
+            "readiness": assembly["readiness"],
+            "cells": list(map(_with_defaults, cells)),
+            "assumed": [_with_defaults(each) for each in answer.assumptions if each.get("row") == row],
+            "findings": [_with_defaults(each) for each in answer.findings if each.get("row") == row and each["severity"] != "note"],
         }
-        for said, row, cells in zip(answer.document["assemblies"], answer.rows, answer.wires, strict=True)
+        for assembly, row, cells in zip(answer.document["assemblies"], answer.rows, answer.wires, strict=True)
     ]
 
 
-def _whole(each: dict[str, Any]) -> dict[str, Any]:
-    """A message about a place, with defaults for missing fields."""
+def _with_defaults(message: dict[str, Any]) -> dict[str, Any]:
+    """A message about a cell, with None for the parts of its place that it lacks."""
     return {
         **dict.fromkeys(("row", "column_name", "label", "cell", "written", "length")),
-        **each,
+        **message,
     }
 
 
-def _spoken(fault: dict[str, Any], language: str) -> str:
+def _language_of(fault: dict[str, Any], language: str) -> str:
     """The language of a message about a cell: the table reader writes English."""
     return "en" if fault["code"] in _ENGLISH else language

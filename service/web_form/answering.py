@@ -61,9 +61,9 @@ class Shown:
 def shown(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
     """The questions to ask given these answers: those asked once, or those asked for one assembly; hidden ones among them."""
     known: Answers = {}
-    told: dict[str, tuple[str, Value]] = {}
+    by_short: dict[str, tuple[str, Value]] = {}  # what short questions answered, by the path that they answer
     unsent: set[str] = set()
-    found = []
+    entries = []
     for question in form["questions"]:
         if question["scope"] != scope or not holds(question.get("when", ()), known):
             continue
@@ -71,7 +71,7 @@ def shown(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
         choices = _choices(form, question, sent, known)
         if question["kind"] in CHOSEN and not choices:
             continue
-        each = _answered(question, choices, _given(question, choices, answers, form), told)
+        each = _answered(question, choices, _given(question, choices, answers, form), by_short)
         if "follows" in question and question["path"] not in answers and not each.assumed:
             each = replace(each, hidden=True)
         if each.answer is not None:
@@ -79,13 +79,13 @@ def shown(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
         if each.unsent:
             unsent.add(each.path)
         chosen = next((one for one in choices if one.value == each.answer), None)
-        told |= {path: (each.path, value) for path, value in (chosen.answers if chosen else {}).items()}
-        found.append(each)
-    return tuple([_judged(form, each, known) for each in found])
+        by_short |= {path: (each.path, value) for path, value in (chosen.answers if chosen else {}).items()}
+        entries.append(each)
+    return tuple([_judged(form, each, known) for each in entries])
 
 
 def _judged(form: Described, each: Shown, known: Answers) -> Shown:
-    """As it is after all answers: in its words, missing or not, hidden or not."""
+    """The entry once all answers are known: its wording, and whether it is missing or hidden."""
     question = as_asked(each.question, known)
     if question is not each.question:
         each = replace(each, question=question)
@@ -95,7 +95,7 @@ def _judged(form: Described, each: Shown, known: Answers) -> Shown:
 
 
 def visible(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
-    """Those that a page shows."""
+    """The questions that a page shows: those that are not hidden."""
     return tuple(each for each in shown(form, scope, answers) if not each.hidden)
 
 
@@ -106,13 +106,13 @@ def asking_sections(form: Described, scope: str, answers: Answers) -> list[str]:
 
 
 def titled(form: Described, section: str, known: Mapping[str, Any], *, by: str = "title") -> str:
-    """What a section is called after these answers: its title, or its `short` name."""
+    """A section's name, given these answers: its title, or its `short` name."""
     found = next(each for each in form["sections"] if each["name"] == section)
     return str(next((each[by] for each in found.get("wordings", ()) if holds(each["when"], dict(known))), found[by]))
 
 
 def as_asked(question: Described, known: Mapping[str, Any]) -> Described:
-    """The question as it is after these answers: required or not, with its label and help."""
+    """The question, given these answers: required or not, with its label and help."""
     if "required_when" in question and holds(question["required_when"], dict(known)):
         question = {**question, "required": True}
     words = next((each for each in question.get("wordings", ()) if holds(each["when"], dict(known))), None)
@@ -124,14 +124,14 @@ def _is_missing(each: Shown, known: Answers) -> bool:
 
 
 def _as_copied(form: Described, each: Shown, known: Answers) -> bool:
-    """Whether a copy is not asked it, being as on the other side; the mark of a copy itself is never asked."""
+    """Whether a copied wire need not be asked this, since the answer is that of the other side; the mark of a copy is never asked."""
     rule = form["other_side"]
     alike = rule["mark"] in known and known.get(rule["alike"]["path"]) != rule["alike"]["unless"]
     return each.path == rule["mark"] or bool(alike and each.question["copied"] and not each.missing)
 
 
 def _given(question: Described, choices: tuple[Offered, ...], answers: Answers, form: Described) -> Any:
-    """What was answered; of a short question that nobody answered, what the answers to others amount to."""
+    """The answer; for a short question that nobody answered, the choice that the answers to other questions amount to."""
     given = answers.get(question["path"])
     if given is None and "follows" in question:
         follows = question["follows"]
@@ -150,13 +150,13 @@ def _given(question: Described, choices: tuple[Offered, ...], answers: Answers, 
 
 
 def _agrees(offered: Offered, answers: Answers) -> bool:
-    """Whether some of what this choice answers was answered, and nothing otherwise."""
-    said = [answers[path] == value for path, value in offered.answers.items() if path in answers]
-    return bool(said) and all(said)
+    """Whether some of the questions that this choice answers were answered, and all of those as it does."""
+    agreeing = [answers[path] == value for path, value in offered.answers.items() if path in answers]
+    return bool(agreeing) and all(agreeing)
 
 
-def _answered(question: Described, choices: tuple[Offered, ...], given: Any, told: Mapping[str, tuple[str, Value]]) -> Shown:
-    by, value = told.get(question["path"], ("", None))
+def _answered(question: Described, choices: tuple[Offered, ...], given: Any, by_short: Mapping[str, tuple[str, Value]]) -> Shown:
+    by, value = by_short.get(question["path"], ("", None))
     if by and (not choices or value in [each.value for each in choices]):
         return Shown(question, choices, value, assumed=value == question.get("default"), hidden=True, by=by)
     answer = given

@@ -78,8 +78,8 @@ def other_side(form: Described, draft: Draft, index: int) -> None:
 
 
 def alike(form: Described, draft: Draft) -> list[tuple[int, str]]:
-    """The wires, by index and name, that the current one, not yet answered otherwise, can be the same as on the other side: complete, and
-    without a partner besides this one.
+    """The wires, by index and name, that the current one can copy from the other side: those that are complete and have no partner besides it,
+    unless the current one already says that it is somewhere else.
     """
     place = form["other_side"]["sides"][0]
     known = [{each.path: each for each in shown(form, "assembly", answers)} for answers in draft.assemblies]

@@ -1,4 +1,4 @@
-"""What the form's pages are filled in for: a new request, or whatever else asks the same questions."""
+"""The purpose that the form's pages serve: a new request, or anything else that asks the same questions, such as a revision."""
 
 from __future__ import annotations
 
@@ -10,48 +10,48 @@ from werkzeug.datastructures import MultiDict
 
 from service.web_form.answering import Described
 from service.web_form.draft import Draft
-from service.web_form.pages import Look, Told
+from service.web_form.pages import Feedback, Look
 
 Posted = MultiDict[str, str]
 
 
 class Errand(ABC):
-    """The pages ask, judge and remember; what they begin with and lead to is said here."""
+    """What differs between the purposes of the pages: where the answers begin, what is said about them, and what sending them does."""
 
     @abstractmethod
     def form(self, language: str) -> Described:
-        """The questions, in a language."""
+        """The description of the questions, in a language."""
 
     @abstractmethod
     def look(self, form: Described, draft: Draft) -> Look:
-        """What the pages look like."""
+        """How the pages look."""
 
     @abstractmethod
-    def tell(self, form: Described, draft: Draft, told: Told) -> dict[str, Any] | None:
-        """Put beside the questions what there is to say; gives the current wire, if more is known of it than its answers."""
+    def annotate(self, form: Described, draft: Draft, feedback: Feedback) -> dict[str, Any] | None:
+        """Add to the feedback on the current page; returns the current wire if more is known of it than its answers."""
 
     @abstractmethod
-    def looked_over(self, form: Described, draft: Draft) -> Told:
-        """What there is to say of the whole, on the last page."""
+    def check(self, form: Described, draft: Draft) -> Feedback:
+        """Feedback on all answers, for the last page."""
 
     @abstractmethod
-    def sent(self, form: Described, draft: Draft) -> Told | Response:
-        """What the last page's button leads to; or what keeps it from it."""
+    def submit(self, form: Described, draft: Draft) -> Feedback | Response:
+        """Carry out the last page's button; returns the response, or the feedback that keeps it from being carried out."""
 
     @abstractmethod
-    def reply(self, form: Described, made: bytes, style: str) -> Response:
-        """A page as a response."""
+    def reply(self, form: Described, page: bytes, style: str) -> Response:
+        """The response for a page."""
 
-    def open(self, form: Described, draft: Draft) -> frozenset[str]:
-        """Paths of questions of the current page that may stay unanswered."""
+    def optional(self, form: Described, draft: Draft) -> frozenset[str]:
+        """Paths of the current page's questions that may stay unanswered."""
         return frozenset()
 
-    def took(self, draft: Draft, posted: Posted) -> None:  # noqa: B027  # most pages post answers alone
-        """Take over what was posted besides answers."""
+    def take_extras(self, draft: Draft, fields: Posted) -> None:  # noqa: B027  # most pages post answers alone
+        """Put what was posted besides answers into the draft."""
 
-    def chose(self, language: str) -> None:  # noqa: B027  # a page without a session has its language in itself
+    def remember_language(self, language: str) -> None:  # noqa: B027  # a page without a session carries its language itself
         """Remember the language that was chosen."""
 
-    def did(self, action: str, form: Described, draft: Draft) -> Response | None:
-        """What a button of its own does; None for any other."""
+    def own_action(self, action: str, form: Described, draft: Draft) -> Response | None:
+        """Carry out a button that only this errand has; None for any other button."""
         return None

@@ -27,8 +27,8 @@ _BY_CODE = {
 }
 
 
-def fault_said(code: object, detail: object, say: Callable[[str], str]) -> str:
+def fault_in_words(code: object, detail: object, say: Callable[[str], str]) -> str:
     """The sentence for a fault; `say` translates texts."""
-    said = said_in(detail, say)
+    sentence = said_in(detail, say)
     english = say(_UNUSABLE) == _UNUSABLE
-    return said if english or said != str(detail) else say(_BY_CODE.get(str(code), _UNUSABLE))
+    return sentence if english or sentence != str(detail) else say(_BY_CODE.get(str(code), _UNUSABLE))

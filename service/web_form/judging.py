@@ -8,16 +8,15 @@ from typing import Any
 from service.web_form.answering import Described, Shown, question_at, shown
 from service.web_form.asking import N_
 from service.web_form.draft import Draft
-from service.web_form.fault_words import fault_said
-from service.web_form.pages import Told
+from service.web_form.fault_words import fault_in_words
+from service.web_form.pages import Feedback
 
 SHOWN = ("stop", "ask")
 SHOP_CHECKS = N_("The shop checks something about the parts of this wire itself, before anything is cut.")
 
 
 def for_the_owner(assembly: Mapping[str, Any], say: Callable[[str], str]) -> list[Mapping[str, Any]]:
-    """The stops and questions of an assembly that its owner can do something about; if there are only others, a note that the shop will
-    look into it."""
+    """The stops and questions of an assembly that its owner can act on. If only the shop can act on them: one note that it will look into it."""
     open_ = [each for each in assembly["findings"] if each["severity"] in SHOWN]
     own = [each for each in open_ if each["reader"] == "owner"]
     if own or not open_:
@@ -25,34 +24,35 @@ def for_the_owner(assembly: Mapping[str, Any], say: Callable[[str], str]) -> lis
     return [{"pointer": "", "severity": open_[0]["severity"], "message": say(SHOP_CHECKS), "remedy": ""}]
 
 
-def judged(form: Described, draft: Draft, document: Mapping[str, Any], say: Callable[[str], str]) -> Told:
-    """A preview's findings, per assembly."""
+def judged(form: Described, draft: Draft, document: Mapping[str, Any], say: Callable[[str], str]) -> Feedback:
+    """Feedback from a preview: its findings, assembly by assembly."""
     found = [
         [_placed(form, draft, place, each) for each in for_the_owner(assembly, say)]
         for place, assembly in enumerate(document["assemblies"])
     ]
-    return Told(findings=found, preview=dict(document))
+    return Feedback(findings=found, preview=dict(document))
 
 
-def refused(form: Described, draft: Draft, errors: Sequence[Mapping[str, object]], say: Callable[[str], str]) -> Told:
-    """The faults of a request that cannot be read."""
+def refused(form: Described, draft: Draft, errors: Sequence[Mapping[str, object]], say: Callable[[str], str]) -> Feedback:
+    """Feedback from the faults of a request that cannot be read."""
     found: list[list[dict[str, Any]]] = [[] for _ in draft.assemblies]
-    told = Told(findings=found)
+    feedback = Feedback(findings=found)
     for each in errors:
         pointer = str(each.get("pointer", "#")).removeprefix("#")
         index, rest = _within(pointer)
-        detail = fault_said(each["code"], each["detail"], say)
+        detail = fault_in_words(each["code"], each["detail"], say)
         finding = {"pointer": pointer, "severity": "stop", "message": detail, "remedy": ""}
         if index is not None and index < len(found):
             found[index].append(_placed(form, draft, index, finding))
         else:
             asked = question_at(shown(form, "request", draft.whole), rest)
             label = next((one["label"] for one in form["questions"] if one["path"] == asked), "")
-            told.general.append(f"{label}: {detail}" if label else detail)
-    return told
+            feedback.general.append(f"{label}: {detail}" if label else detail)
+    return feedback
 
 
 def _placed(form: Described, draft: Draft, index: int, finding: Mapping[str, Any]) -> dict[str, Any]:
+    """A finding with the path, section and label of the question it concerns."""
     asked: tuple[Shown, ...] = shown(form, "assembly", draft.assemblies[index])
     _, rest = _within(str(finding["pointer"]).removeprefix("#"))
     path = question_at(asked, rest)

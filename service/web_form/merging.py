@@ -1,4 +1,4 @@
-"""Places of a stored request, and changes put into it: by JSON Pointer, a place that was not changed stays as it was sent."""
+"""Puts changes into a stored request, by JSON Pointer. A place that was not changed stays exactly as it was sent."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from typing import Any
 
 Json = dict[str, Any]
-Said = dict[str, Any]
+Values = dict[str, Any]
 _LENGTH = {"value", "unit"}
 
 
-def leaves(value: Any, at: str = "") -> Said:
-    """Everything that is said, by its place. A length that is written as an object, and a list of texts, count as one."""
+def leaves(value: Any, at: str = "") -> Values:
+    """Every value by its place. A length written as an object is one value, and so is a list of texts."""
     if isinstance(value, dict) and value.keys() != _LENGTH:
         return {place: leaf for name, each in value.items() for place, leaf in leaves(each, f"{at}/{name}").items()} or {at: {}}
     if isinstance(value, list) and at.endswith("/links"):
@@ -31,14 +31,14 @@ def within(place: str, outer: str) -> bool:
     return place == outer or place.startswith(f"{outer}/")
 
 
-def grouped(stored: Json, kept: Iterable[str], told: Iterable[str]) -> tuple[str, ...]:
-    """Places of which nothing is told, each as far outward as that holds; of a list, item by item."""
-    told = tuple(told)
+def grouped(stored: Json, kept: Iterable[str], shown: Iterable[str]) -> tuple[str, ...]:
+    """The kept places, each widened outward as long as nothing within it is shown; the items of a list stay apart."""
+    shown = tuple(shown)
     found: dict[str, None] = {}
     for each in kept:
         steps = each.split("/")
         outward = ("/".join(steps[:many]) for many in range(2, len(steps) + 1))
-        group = next(one for one in outward if one == each or not (any(within(it, one) for it in told) or _is_listed(stored, one)))
+        group = next(one for one in outward if one == each or not (any(within(it, one) for it in shown) or _is_listed(stored, one)))
         found[group] = None
     return tuple(found)
 
@@ -58,9 +58,9 @@ def at(value: Any, place: str) -> Any:
     return value
 
 
-def changed(stored: Json, before: Said, after: Said, *, parts: bool) -> Json:
-    """The stored object with what differs between two sets of answers. `parts`: an object that is said no longer, such as a turnbuckle, goes
-    with all that is stored of it.
+def changed(stored: Json, before: Values, after: Values, *, parts: bool) -> Json:
+    """The stored object, changed wherever two sets of answers differ. `parts`: an object that the answers no longer have, such as a turnbuckle,
+    is removed with everything stored in it.
     """
     old, new = _objects(before), _objects(after)
     parts_gone = sorted(old - new) if parts else []
@@ -68,7 +68,7 @@ def changed(stored: Json, before: Said, after: Said, *, parts: bool) -> Json:
     answers_gone = [
         each for each in before.keys() - after.keys() if before[each] != {} and not any(within(each, other) for other in outermost)
     ]
-    shortened(stored, [*outermost, *answers_gone])
+    without(stored, [*outermost, *answers_gone])
     for each in sorted(new - old):
         if each.rpartition("/")[2].isdigit() and at(stored, each) is not None:
             _put(stored, each, {})  # another part in the place of one that the form cannot show
@@ -76,13 +76,13 @@ def changed(stored: Json, before: Said, after: Said, *, parts: bool) -> Json:
         if value == {}:
             if at(stored, each) is None:
                 _put(stored, each, {})
-        elif each not in before or plainly(before[each]) != plainly(value):
+        elif each not in before or normalized(before[each]) != normalized(value):
             _put(stored, each, value)
     return stored
 
 
-def _objects(of: Said) -> set[str]:
-    """The places of objects: those that stand above an answer, and those that were said to be there. A list is none: its items are."""
+def _objects(of: Values) -> set[str]:
+    """The places of objects: those above an answer, and those answered to be there. Lists do not count, but their items do."""
     found = {each for each, value in of.items() if value == {}}
     for each in of:
         steps = each.split("/")
@@ -90,15 +90,15 @@ def _objects(of: Said) -> set[str]:
     return found
 
 
-def plainly(value: Any) -> Any:
-    """A value without what a page's field does not keep: spaces around it, and how a line ends."""
+def normalized(value: Any) -> Any:
+    """A value without what a page's field does not preserve: surrounding spaces and the kind of line ending."""
     if isinstance(value, list):
-        return [plainly(each) for each in value]
+        return [normalized(each) for each in value]
     return value.replace("\r\n", "\n").strip() if isinstance(value, str) else value
 
 
-def shortened(stored: Json, places: Iterable[str]) -> Json:
-    """The object without what is at these places, nor a part or a list that this empties."""
+def without(stored: Json, places: Iterable[str]) -> Json:
+    """The object without what is at these places, and without the parts and lists that this empties."""
     for place in sorted(places, key=_deep, reverse=True):
         outer, _, name = place.rpartition("/")
         holder = at(stored, outer)
@@ -109,12 +109,12 @@ def shortened(stored: Json, places: Iterable[str]) -> Json:
         else:
             continue
         if outer.count("/") > 0 and not holder:
-            shortened(stored, [outer])
+            without(stored, [outer])
     return stored
 
 
 def _deep(place: str) -> list[tuple[bool, int, str]]:
-    """Such that of a list the last item comes last."""
+    """Sort key that orders the items of a list by number."""
     return [(step.isdigit(), int(step) if step.isdigit() else 0, step) for step in place.split("/")]
 
 

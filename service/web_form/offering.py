@@ -1,4 +1,4 @@
-"""A number without its unit is offered back as the lengths that it may stand for, in the units of the first length: taken at a tap, never by itself."""
+"""For a number without a unit, offers the lengths that it may stand for, in the units of the first length. One is taken at a tap, never by itself."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ Offer = tuple[str, str]  # what its button sends, and the length
 
 
 def remembered(form: Described, draft: Draft) -> str:
-    """The system of units of the first length that can be read, in the order of asking; empty before there is one."""
+    """The unit system of the first readable length, in the order of the questions; empty if there is none yet."""
     asked: Iterable[tuple[str, Answers]] = (("request", draft.whole), *(("assembly", each) for each in draft.assemblies))
     lengths = (one for scope, answers in asked for each in shown(form, scope, answers) for one in texts_of(each))
     return next((system_of(each) for each in lengths if _can_be_read(each)), "")
 
 
 def offers(each: Shown, system: str) -> list[Offer]:
-    """What to offer for a question's lengths; all that they may stand for where no units are known yet."""
+    """The lengths to offer for a question's numbers; in both systems while no units are known yet."""
     found = []
     for place, text in enumerate(texts_of(each)):
         for at, one in enumerate(completed_as(text)):
@@ -33,9 +33,9 @@ def offers(each: Shown, system: str) -> list[Offer]:
     return found
 
 
-def take(form: Described, answers: Answers, told: str) -> None:
-    """Put what a button offered in the place of what was written; nothing, if it no longer offers that."""
-    place, _, rest = told.partition("-")
+def take(form: Described, answers: Answers, offer: str) -> None:
+    """Replace what was written by the length that a button offered; does nothing if that is no longer offered. `offer`: what the button sends."""
+    place, _, rest = offer.partition("-")
     at, _, path = rest.partition("-")
     kind = next((each["kind"] for each in form["questions"] if each["path"] == path), "")
     written = answers.get(path)

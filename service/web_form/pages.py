@@ -32,9 +32,9 @@ _FEW = 8
 
 
 @dataclass(slots=True)
-class Told:
-    """What a page shows besides its questions: faults by question path, new questions, and on the review the engine's findings for
-    each assembly.
+class Feedback:
+    """What a page says about the answers: `faults` by question path, `fresh` questions that arose from the latest answers, `general` faults of no
+    question, and on the review the engine's `findings` for each assembly and the `preview`. `kept`: values that the question cannot show, by path.
     """
 
     faults: dict[str, str] = field(default_factory=dict)
@@ -48,8 +48,8 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What the pages look like, and where they are posted to. `begins`: they begin a request, so that a measuring sheet and an example are
-    offered; `review`: the last page's template; `given`: what else its templates need.
+    """How the pages look, and the address they are posted to. `begins`: they begin a new request, so a measuring sheet and an example are
+    offered; `review`: the last page's template; `given`: further variables of the templates.
     """
 
     address: str
@@ -59,9 +59,9 @@ class Look:
     given: Mapping[str, Any] = field(default_factory=dict)
 
 
-def page(form: Described, draft: Draft, told: Told, look: Look, assembly: Mapping[str, Any] | None = None) -> tuple[bytes, str]:
-    """The page for the draft's step, in the description's language, and its style. `assembly`: the wire as it would be sent, where that is more
-    than the answers.
+def page(form: Described, draft: Draft, feedback: Feedback, look: Look, assembly: Mapping[str, Any] | None = None) -> tuple[bytes, str]:
+    """The page for the draft's step, in the description's language, and its style. `assembly`: the wire to draw, if more is known of it than its
+    answers.
     """
     language = form["language"]
     drawing = _drawing(form, draft, assembly)
@@ -72,9 +72,9 @@ def page(form: Described, draft: Draft, told: Told, look: Look, assembly: Mappin
     made = (
         look.templates.get_template(look.review if draft.step == REVIEW else "step.html")
         .render(
-            form=form, draft=draft, asked=asked, told=told, section=section, address=look.address, begins=look.begins, language=language, languages=LANGUAGES,
+            form=form, draft=draft, asked=asked, feedback=feedback, section=section, address=look.address, begins=look.begins, language=language, languages=LANGUAGES,
             style=Markup(style), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language, system),  # noqa: S704  # own file
-            few=_few, price=told.price, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
+            few=_few, price=feedback.price, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
             answers=answers, place=_place(form, draft), drawing=drawing, titles={each["name"]: each["title"] for each in form["sections"]},
             alike=alike(form, draft) if draft.step == "before" else [], **look.given,
         )
@@ -89,10 +89,12 @@ def style_hash(style: str = STYLE) -> str:
 
 
 def _few(each: Shown) -> bool:
+    """Whether a question's choices fit on the page as buttons, without a list to open."""
     return sum(one.sent for one in each.choices) <= _FEW or any(one.illustration or one.spot for one in each.choices)
 
 
 def _all_answers(form: Described, draft: Draft) -> dict[str, Any]:
+    """The current assembly's answers by path, on the pages that ask about one."""
     if draft.step == REVIEW or scope_of(form, draft.step) == "request":
         return {}
     return {each.path: each.answer for each in shown(form, "assembly", draft.answers("assembly"))}
@@ -106,7 +108,7 @@ def _drawing(form: Described, draft: Draft, assembly: Mapping[str, Any] | None) 
 
 
 def _assemblies(form: Described, draft: Draft) -> list[dict[str, Any]]:
-    """For the review: each assembly with its sections and answers."""
+    """Each assembly with its sections and answers, for the review; empty on other pages."""
     if draft.step != REVIEW:
         return []
     found = []
@@ -117,7 +119,7 @@ def _assemblies(form: Described, draft: Draft) -> list[dict[str, Any]]:
             {
                 **each,
                 "title": titled(form, each["name"], known),
-                "asked": [one for one in asked if one.question["section"] == each["name"] and _told(one, form)],
+                "asked": [one for one in asked if one.question["section"] == each["name"] and _on_review(one, form)],
             }
             for each in form["sections"]
         ]
@@ -125,8 +127,8 @@ def _assemblies(form: Described, draft: Draft) -> list[dict[str, Any]]:
     return found
 
 
-def _told(each: Shown, form: Described) -> bool:
-    """Whether the review tells the answer: not where a short question's says it already."""
+def _on_review(each: Shown, form: Described) -> bool:
+    """Whether the review lists the answer: not if the answer to a short question says it already."""
     return each.answer not in (None, []) and not each.by and each.path != form["other_side"]["mark"]
 
 

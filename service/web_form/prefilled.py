@@ -19,22 +19,22 @@ from pricing.errors import QuantityError
 from service.schemas.fields import read_length
 from service.web_form.answering import CHOSEN, Answers, Described, Shown, request_of, shown
 from service.web_form.draft import LEFT, OF, REVIEW, Draft
-from service.web_form.merging import Json, Said, at, changed, grouped, leaves, plainly, shortened, within
+from service.web_form.merging import Json, Values, at, changed, grouped, leaves, normalized, within, without
 
-WHOLE = -1  # the place of what is beside the wires
+WHOLE = -1  # the place of the request's own fields, beside those of its wires
 THREAD = "/turnbuckle/thread"
-USUAL = {"turnbuckle.reuse": False, "turnbuckle": False}  # what nobody says is taken so
-LOST, LESS = 100, 1  # of what a draft gets wrong: a value that it does not show weighs more than one that nobody gave, or an open question
+USUAL = {"turnbuckle.reuse": False, "turnbuckle": False}  # taken for granted if nobody says otherwise
+LOST, LESS = 100, 1  # weights of what a draft gets wrong: a value that it does not show, against one that nobody gave or an open question
 
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """Answers that show what is stored. `said`: what they say, by place; `kept`: places that they do not show; `open`: paths of questions
-    that want an answer which the request does not have, or which is kept.
+    """Answers that show a stored part. `values`: theirs by place; `kept`: places that they do not show; `open`: paths of questions without an
+    answer, since the request has none or it is kept.
     """
 
     answers: Answers
-    said: Said
+    values: Values
     kept: tuple[str, ...]
     open: frozenset[str]
 
@@ -55,22 +55,22 @@ class Stored:
         return self._filled[place]
 
     def draft(self) -> Draft:
-        """The draft that shows it; each wire knows which of the request's it is."""
+        """The draft that shows the request; each wire carries its index in the request."""
         wires = [{**self.filled(place).answers, OF: place} for place in range(len(self.request["assemblies"]))]
         return Draft(dict(self.filled(WHOLE).answers), wires, step=REVIEW)
 
     def place(self, answers: Answers) -> int | None:
-        """Which of its wires a draft's is; None for one that was added."""
+        """The index in the request of a draft's wire; None for one that was added."""
         place = answers.get(OF)
         return place if isinstance(place, int) and 0 <= place < len(self.request["assemblies"]) else None
 
     def revised(self, draft: Draft) -> Json:
-        """The request with what was changed in the draft: wires removed and added, answers changed, and what was left out of what is kept."""
+        """The request with the changes of the draft: wires removed and added, answers changed, kept things left out."""
         beside = {name: each for name, each in self.request.items() if name != "assemblies"}
         return {**self._changed("request", WHOLE, draft.whole, beside), "assemblies": [self.wire(each) for each in draft.assemblies]}
 
     def wire(self, answers: Answers) -> Json:
-        """The same of one wire."""
+        """The request's assembly for one wire of the draft."""
         place = self.place(answers)
         if place is None:
             (made,) = request_of(self.form, {}, [answers])["assemblies"]
@@ -80,27 +80,27 @@ class Stored:
     def _changed(self, scope: str, place: int, answers: Answers, stored: Json) -> Json:
         filled, made = self.filled(place), deepcopy(stored)
         if {path: each for path, each in answers.items() if path not in (OF, LEFT)} != filled.answers:
-            says = _along(filled.said, said(shown(self.form, scope, answers)))
-            changed(made, filled.said, says, parts=scope == "assembly")
-        return shortened(made, [each for each in answers.get(LEFT, ()) if each in filled.kept])
+            values = _with_thread(filled.values, values_of(shown(self.form, scope, answers)))
+            changed(made, filled.values, values, parts=scope == "assembly")
+        return without(made, [each for each in answers.get(LEFT, ()) if each in filled.kept])
 
 
 def prefilled(form: Described, scope: str, stored: Json) -> Filled:
     """The answers that show a stored wire, or what is stored beside the wires."""
     given = dict(_given(form, scope, stored))
     answers, entries = _nearest(form, scope, given)
-    says = said(entries)
-    as_sent = _along({THREAD: at(stored, THREAD)}, says)
+    values = values_of(entries)
+    as_sent = _with_thread({THREAD: at(stored, THREAD)}, values)
     if _same(as_sent.get(THREAD), at(stored, THREAD)):
-        says = as_sent
-    told = {each.question["pointer"] for each in entries if _tells(each, given)} | ({THREAD} & says.keys())
+        values = as_sent
+    shown_places = {each.question["pointer"] for each in entries if _shows(each, given)} | ({THREAD} & values.keys())
     places = (each for each in leaves(stored) if scope == "assembly" or not within(each, "/assemblies"))
-    kept = grouped(stored, [each for each in places if each not in told], told)
-    return Filled(answers, says, kept, frozenset(each.path for each in entries if each.missing))
+    kept = grouped(stored, [each for each in places if each not in shown_places], shown_places)
+    return Filled(answers, values, kept, frozenset(each.path for each in entries if each.missing))
 
 
-def said(entries: tuple[Shown, ...]) -> Said:
-    """What answers say, by their places in the request: defaults too, since to choose a default changes nothing."""
+def values_of(entries: tuple[Shown, ...]) -> Values:
+    """The values that answers have in the request, by place; defaults too, since choosing a default changes nothing."""
     return {
         each.question["pointer"]: {} if each.question["kind"] == "presence" else each.answer
         for each in entries
@@ -108,14 +108,14 @@ def said(entries: tuple[Shown, ...]) -> Said:
     }  # fmt: skip
 
 
-def _along(before: Said, says: Said) -> Said:
-    """With the turnbuckle's thread, which the form asks at the stud that it hangs on, if that was said before."""
-    thread = says.get(f"/{says.get('/turnbuckle/at')}/thread")
-    return {**says, THREAD: thread} if thread and THREAD in before and THREAD not in says else says
+def _with_thread(before: Values, values: Values) -> Values:
+    """The values with the turnbuckle's thread, if they had it before: the form asks for it at the stud that the turnbuckle is on."""
+    thread = values.get(f"/{values.get('/turnbuckle/at')}/thread")
+    return {**values, THREAD: thread} if thread and THREAD in before and THREAD not in values else values
 
 
 def _given(form: Described, scope: str, stored: Json) -> Iterator[tuple[str, Any]]:
-    """What is stored of what the form asks, by path, as its pages would hold it."""
+    """The stored values that the form asks about, by path, as answers of its pages."""
     found = leaves(stored)
     for question in form["questions"]:
         if question["scope"] != scope or "pointer" not in question:
@@ -124,32 +124,32 @@ def _given(form: Described, scope: str, stored: Json) -> Iterator[tuple[str, Any
         if kind == "presence":
             yield question["path"], any(each == place or within(each, place) for each in found)
         elif place in found:
-            yield question["path"], _held(kind, found[place])
+            yield question["path"], _as_answer(kind, found[place])
         elif "follows" in question:
-            yield question["path"], question["default"]  # it follows no longer: nobody chose it
+            yield question["path"], question["default"]  # it no longer follows, since nobody chose it
 
 
-def _held(kind: str, value: Any) -> Any:
+def _as_answer(kind: str, value: Any) -> Any:
     if kind == "lengths":
-        return [_in_words(each) for each in value]
-    return int(value) if kind == "count" else _in_words(value)
+        return [_as_text(each) for each in value]
+    return int(value) if kind == "count" else _as_text(value)
 
 
-def _in_words(value: Any) -> Any:
-    """A length as text; what is none, as it is."""
+def _as_text(value: Any) -> Any:
+    """A length as text; any other value unchanged."""
     return f"{value['value']} {value['unit']}" if isinstance(value, dict) else value
 
 
-def _tells(each: Shown, given: Mapping[str, Any]) -> bool:
+def _shows(each: Shown, given: Mapping[str, Any]) -> bool:
     return each.path in given and "pointer" in each.question and not each.unsent and _same(each.answer, given[each.path])
 
 
 def _same(one: Any, other: Any) -> bool:
-    """Whether two values are one to the engine: sizes and threads have several spellings."""
+    """Whether two values mean the same to the engine: sizes and threads have several spellings."""
     if not (isinstance(one, str) and isinstance(other, str)):
-        return bool(plainly(one) == plainly(other))
+        return bool(normalized(one) == normalized(other))
     normal = _normal(one)
-    return bool(plainly(one) == plainly(other)) or (normal is not None and normal == _normal(other))
+    return bool(normalized(one) == normalized(other)) or (normal is not None and normal == _normal(other))
 
 
 @lru_cache(maxsize=4096)
@@ -166,24 +166,24 @@ def _normal(text: str) -> object:
 
 
 def _nearest(form: Described, scope: str, given: Mapping[str, Any]) -> tuple[Answers, tuple[Shown, ...]]:
-    """The answers that lose least of what is given, imply least that nobody gave and leave least open; and what is shown of them."""
+    """The answers that lose least of the given values, imply least that nobody gave and leave least open; and their questions as shown."""
     answers, decided = dict(given), set[str]()
     entries = shown(form, scope, answers)
-    best = _off(entries, given)
-    while (found := _next(entries, given, decided)) is not None:
+    best = _distance(entries, given)
+    while (found := _next_to_decide(entries, given, decided)) is not None:
         decided.add(found.path)
         for value in _values(found, given):
             tried = shown(form, scope, {**answers, found.path: value})
-            off = _off(tried, given)
-            if off < best:
-                answers[found.path], entries, best = value, tried, off
+            distance = _distance(tried, given)
+            if distance < best:
+                answers[found.path], entries, best = value, tried, distance
             if not best:
                 break
     return answers, entries
 
 
-def _next(entries: tuple[Shown, ...], given: Mapping[str, Any], decided: set[str]) -> Shown | None:
-    """The next question that what is given does not answer, or whose answer says otherwise, or more."""
+def _next_to_decide(entries: tuple[Shown, ...], given: Mapping[str, Any], decided: set[str]) -> Shown | None:
+    """The next question that the given values leave unanswered, or whose answer contradicts them or implies more."""
     sources = {each.by for each in entries if each.by and not _follows(each, given)}
     for each in entries:
         if each.path in decided or not each.choices or each.question["kind"] not in CHOSEN or not each.question["required"]:
@@ -199,26 +199,26 @@ def _follows(each: Shown, given: Mapping[str, Any]) -> bool:
 
 
 def _values(asked: Shown, given: Mapping[str, Any]) -> Iterator[Any]:
-    """The choices that contradict nothing that is given. A field of the request gets no value that nobody gave, but another spelling of its own,
-    or that it is not known; and nobody who gave a value does not know it.
+    """The choices that contradict no given value. A field of the request gets no value that nobody gave: only another spelling of its own, or
+    "not known" if no value was given.
     """
     mine, short = given.get(asked.path), bool(asked.question.get("short"))
     paths = {path for each in asked.choices if each.sent for path in each.answers}
-    told = mine is not None or (bool(paths) and paths <= given.keys())
-    unheard = any(not each.sent for each in asked.choices) and not paths & given.keys()
+    is_given = mine is not None or (bool(paths) and paths <= given.keys())
+    not_known = any(not each.sent for each in asked.choices) and not paths & given.keys()
     for each in asked.choices:
         fits = all(_same(given[path], value) for path, value in each.answers.items() if path in given)
         if (
             fits
-            and not (each.answers and unheard)
-            and (not told if not each.sent else short or (mine is not None and _same(mine, each.value)))
+            and not (each.answers and not_known)
+            and (not is_given if not each.sent else short or (mine is not None and _same(mine, each.value)))
         ):
             yield each.value
 
 
-def _off(entries: tuple[Shown, ...], given: Mapping[str, Any]) -> int:
-    """How far answers are from what is given."""
-    told = {each.path for each in entries if _tells(each, given)}
+def _distance(entries: tuple[Shown, ...], given: Mapping[str, Any]) -> int:
+    """How far the answers are from the given values, by the weights LOST and LESS."""
+    shown_paths = {each.path for each in entries if _shows(each, given)}
     implied = [
         each.answer
         for each in entries
@@ -228,5 +228,5 @@ def _off(entries: tuple[Shown, ...], given: Mapping[str, Any]) -> int:
         and not (each.assumed or each.sole or each.unsent)
         if USUAL.get(each.path) != each.answer
     ]
-    lost = sum(1 for path, value in given.items() if path not in told and not (path == "turnbuckle" and value is False))
+    lost = sum(1 for path, value in given.items() if path not in shown_paths and not (path == "turnbuckle" and value is False))
     return LOST * lost + sum(LESS if each is False else 2 * LESS for each in implied) + LESS * sum(1 for each in entries if each.missing)

@@ -1,4 +1,4 @@
-"""What the complete wires of a draft cost, and in a few words what the others lack for a price."""
+"""The price of a draft's complete wires, and in a few words what the others still lack."""
 
 from __future__ import annotations
 

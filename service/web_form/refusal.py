@@ -1,4 +1,4 @@
-"""Refusals on the form's URLs as readable pages: what happened and what to do next, without losing what was entered."""
+"""Refusals on the form's URLs as readable pages: what happened and what to do next, keeping what was entered."""
 
 from __future__ import annotations
 
@@ -24,8 +24,8 @@ _BROKEN_OFF = N_("The page did not arrive completely, so nothing was done with i
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
-    """The text of a page; `button` sends the fields again."""
+class Text:
+    """The text of a page. `button`: the label of the button that sends the fields again; empty without one."""
 
     title: str
     words: str
@@ -33,31 +33,31 @@ class Said:
 
 
 _TITLE = N_("That did not work")
-SAID = {
-    400: Said(_TITLE, _BROKEN_OFF, _AGAIN),
-    404: Said(N_("There is no form here"), N_("The shop serves no form at this address. Go back to the shop's page, or ask the shop.")),
-    405: Said(_TITLE, _NO_SHEET),
-    409: Said(N_("Your request is being worked on"), N_("It arrived, and is not done yet. Sent again in a moment it leads to your quotation, and never makes two."), _AGAIN),
-    411: Said(_TITLE, _BROKEN_OFF, _AGAIN),
-    413: Said(N_("That is too much at once"), N_("Send fewer wires at once, or a smaller file, and the rest in another request.")),
-    415: Said(_TITLE, _NO_SHEET),
-    422: Said(N_("This form has made its quote already"), N_("That quote stands as it was requested. With other answers it is a new request, which makes another quote."), _ANEW),
-    429: Said(N_("Many people are asking just now"), N_("The service takes no more from this form for a moment."), _AGAIN),
+TEXTS = {
+    400: Text(_TITLE, _BROKEN_OFF, _AGAIN),
+    404: Text(N_("There is no form here"), N_("The shop serves no form at this address. Go back to the shop's page, or ask the shop.")),
+    405: Text(_TITLE, _NO_SHEET),
+    409: Text(N_("Your request is being worked on"), N_("It arrived, and is not done yet. Sent again in a moment it leads to your quotation, and never makes two."), _AGAIN),
+    411: Text(_TITLE, _BROKEN_OFF, _AGAIN),
+    413: Text(N_("That is too much at once"), N_("Send fewer wires at once, or a smaller file, and the rest in another request.")),
+    415: Text(_TITLE, _NO_SHEET),
+    422: Text(N_("This form has made its quote already"), N_("That quote stands as it was requested. With other answers it is a new request, which makes another quote."), _ANEW),
+    429: Text(N_("Many people are asking just now"), N_("The service takes no more from this form for a moment."), _AGAIN),
 }  # fmt: skip
 
 
 def refusal_page(status: int, language: str, fields: Fields, wait: str, request_id: str) -> bytes:
-    """The page. `fields`: the posted fields, to be sent again; `wait`: seconds, or empty."""
+    """The page in UTF-8. `fields`: the posted fields, to send again; `wait`: seconds, or empty."""
     say = translator(language)
-    said = SAID.get(status, Said(_TITLE, _BUSY, _AGAIN))
-    kept = bool(said.button and fields)
-    words = [say(said.words), *([] if status in (404, 405, 415) else [say(_HERE if kept else _BACK)])]
-    told = {"title": say(said.title), "words": " ".join(words), "button": say(said.button) if kept else ""}
+    text = TEXTS.get(status, Text(_TITLE, _BUSY, _AGAIN))
+    kept = bool(text.button and fields)
+    words = [say(text.words), *([] if status in (404, 405, 415) else [say(_HERE if kept else _BACK)])]
+    message = {"title": say(text.title), "words": " ".join(words), "button": say(text.button) if kept else ""}
     return (
         environment(language)
         .get_template("refusal.html")
         .render(
-            language=language, style=Markup(STYLE), told=told, wait=wait, fields=_anew(fields) if status == 422 else fields, address=ADDRESS,  # noqa: S704
+            language=language, style=Markup(STYLE), message=message, wait=wait, fields=_anew(fields) if status == 422 else fields, address=ADDRESS,  # noqa: S704
             begin=status != 404, status=status, request_id=request_id,
         )
         .encode()

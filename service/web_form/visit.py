@@ -24,7 +24,7 @@ from service.web_form.errand import Errand, Posted
 from service.web_form.judging import judged, refused
 from service.web_form.language import language_wanted
 from service.web_form.offering import TAKE, take
-from service.web_form.pages import Look, Told, environment, page, style_hash
+from service.web_form.pages import Feedback, Look, environment, page, style_hash
 from service.web_form.price_so_far import so_far
 from service.web_form.reading import faults, posted
 from service.web_form.storing import stored_once
@@ -37,22 +37,22 @@ POLICY = "default-src 'none'; style-src {style}; img-src 'self'; form-action 'se
 
 
 class NewRequest(Errand):
-    """A customer's own request, of which nothing is stored before it is sent."""
+    """A customer's new request. Nothing of it is stored before it is sent."""
 
     def form(self, language: str) -> Described:
-        """What the tables in force offer."""
+        """The questions with what the tables in force offer."""
         return described(language)
 
     def look(self, form: Described, draft: Draft) -> Look:
-        """The form's own."""
+        """The form's own look."""
         return Look(ADDRESS, environment(form["language"]))
 
-    def tell(self, form: Described, draft: Draft, told: Told) -> None:
-        """The price so far."""
+    def annotate(self, form: Described, draft: Draft, feedback: Feedback) -> None:
+        """Adds the price so far."""
         if draft.assemblies:
-            told.price = so_far(form, draft)
+            feedback.price = so_far(form, draft)
 
-    def looked_over(self, form: Described, draft: Draft) -> Told:
+    def check(self, form: Described, draft: Draft) -> Feedback:
         """The engine's findings for the draft, and its faults; the customer's details do not matter here."""
         say: Callable[[str], str] = translator(form["language"])
         value: Any = json.read(
@@ -63,7 +63,7 @@ class NewRequest(Errand):
         except Problem as problem:
             return refused(form, draft, problem.faults, say)
 
-    def sent(self, form: Described, draft: Draft) -> Told | Response:
+    def submit(self, form: Described, draft: Draft) -> Feedback | Response:
         """Store the quote, once however often the page is sent, and redirect the customer to it by a link."""
         body = json.write({"language": form["language"], **request_of(form, draft.whole, draft.assemblies)})
         try:
@@ -72,49 +72,49 @@ class NewRequest(Errand):
             return refused(form, draft, problem.faults, translator(form["language"]))
         return stored_once(asked, body, draft.once, form["language"])
 
-    def reply(self, form: Described, made: bytes, style: str) -> Response:
-        """With the style of this page alone, by its hash."""
+    def reply(self, form: Described, page: bytes, style: str) -> Response:
+        """The response; its policy allows exactly this page's style, by its hash."""
         headers = {
             "Content-Language": form["language"],
             "Content-Security-Policy": POLICY.format(style=style_hash(style)),
             "Cache-Control": "no-store",
             "Vary": "Accept-Language",
         }
-        return reply(made, 200, headers, HTML)
+        return reply(page, 200, headers, HTML)
 
 
 NEW = NewRequest()
 
 
-def begun() -> Response:
-    """The first page."""
-    return shown(NEW, described(language_wanted()), Draft(), Told())
+def first_page() -> Response:
+    """The first page of a new request."""
+    return page_response(NEW, described(language_wanted()), Draft(), Feedback())
 
 
-def gone_on() -> Response:
+def posted_page() -> Response:
     """The response to a posted page. Raises Problem: 411 without a length, 413 if it is too large, 415 for a type that pages do not
     send.
     """
     refuse_too_large()
     if request.mimetype not in TAKEN:
         raise wrong_type(f"Send what the form's pages send: {TAKEN[0]}.", ", ".join(TAKEN))
-    return turned(NEW, request.form)
+    return next_page(NEW, request.form)
 
 
-def turned(errand: Errand, sent: Posted) -> Response:
-    """The page after a posted one, of whatever the pages are filled in for."""
-    language = sent.get("lang", "")
+def next_page(errand: Errand, fields: Posted) -> Response:
+    """The response to a page that was posted for an errand."""
+    language = fields.get("lang", "")
     form = errand.form(language if language in LANGUAGES else LANGUAGES[0])
-    draft = _draft(form, sent)
-    before = _answered(form, draft, sent)
-    errand.took(draft, sent)
-    return _done(errand, form, draft, sent.get("go", "check"), before)
+    draft = _draft(form, fields)
+    before = _take_answers(form, draft, fields)
+    errand.take_extras(draft, fields)
+    return _act(errand, form, draft, fields.get("go", "check"), before)
 
 
-def _draft(form: Described, sent: Posted) -> Draft:
-    """The page's draft; an impossible step is replaced by the first."""
-    draft = unpacked(sent.get("draft", ""), form["questions"], form["max_assemblies"])
-    step, index = sent.get("step", FIRST), sent.get("index", "0")
+def _draft(form: Described, fields: Posted) -> Draft:
+    """The draft that the page carries; an impossible step is replaced by the first."""
+    draft = unpacked(fields.get("draft", ""), form["questions"], form["max_assemblies"])
+    step, index = fields.get("step", FIRST), fields.get("index", "0")
     known = {each["name"]: each["scope"] for each in form["sections"] if each["name"] not in course.LAST}
     draft.index = _place(index, draft) or 0
     at_home = step == REVIEW or step in known
@@ -122,14 +122,14 @@ def _draft(form: Described, sent: Posted) -> Draft:
     return draft
 
 
-def _answered(form: Described, draft: Draft, sent: Posted) -> list[str]:
-    """Put the posted answers into the draft; returns the questions that the page asked."""
-    asked = sent.get("asked", "").split(",")
+def _take_answers(form: Described, draft: Draft, fields: Posted) -> list[str]:
+    """Put the posted answers into the draft; returns the paths of the questions that the page asked."""
+    asked = fields.get("asked", "").split(",")
     sections, answers = course.sections_at(draft.step), draft.answers(course.scope_of(form, draft.step))
     for question in form["questions"]:
         path = question["path"]
         if question["section"] in sections and path in asked:
-            answer = posted(question["kind"], sent.getlist(path))
+            answer = posted(question["kind"], fields.getlist(path))
             if answer is None:
                 answers.pop(path, None)
             else:
@@ -137,31 +137,32 @@ def _answered(form: Described, draft: Draft, sent: Posted) -> list[str]:
     return asked
 
 
-def _done(errand: Errand, form: Described, draft: Draft, button: str, before: list[str]) -> Response:
+def _act(errand: Errand, form: Described, draft: Draft, button: str, before: list[str]) -> Response:
+    """Carry out the button that was pressed. `before`: the paths of the questions that the page asked."""
     action, _, rest = button.partition("-")
     number, _, section = rest.partition("-")
     place = _place(number, draft)
     if action == "lang":
         language = rest if rest in LANGUAGES else form["language"]
-        errand.chose(language)
-        return shown(errand, errand.form(language), draft, Told())
-    if (own := errand.did(action, form, draft)) is not None:
-        return own
+        errand.remember_language(language)
+        return page_response(errand, errand.form(language), draft, Feedback())
+    if (response := errand.own_action(action, form, draft)) is not None:
+        return response
     if action == TAKE:
         take(form, draft.answers(course.scope_of(form, draft.step)), rest)
-        return _next(errand, form, draft, "check", before) if draft.step != REVIEW else shown(errand, form, draft, Told())
+        return _next(errand, form, draft, "check", before) if draft.step != REVIEW else page_response(errand, form, draft, Feedback())
     if action == "example" and not draft.assemblies:
         course.example(form, draft)
-        return shown(errand, form, draft, Told())
+        return page_response(errand, form, draft, Feedback())
     if action == "send" and draft.step == REVIEW:
-        return _sent(errand, form, draft)
+        return _submit(errand, form, draft)
     if action == "review" and draft.assemblies:
         draft.step = REVIEW
-        return shown(errand, form, draft, Told())
+        return page_response(errand, form, draft, Feedback())
     if draft.step != REVIEW and action in ("next", "check"):
         return _next(errand, form, draft, action, before)
-    _moved(form, draft, action, place, section)
-    return shown(errand, form, draft, Told())
+    _move(form, draft, action, place, section)
+    return page_response(errand, form, draft, Feedback())
 
 
 def _place(written: str, draft: Draft) -> int | None:
@@ -170,7 +171,7 @@ def _place(written: str, draft: Draft) -> int | None:
     return found if found < len(draft.assemblies) else None
 
 
-def _moved(form: Described, draft: Draft, action: str, place: int | None, section: str) -> None:
+def _move(form: Described, draft: Draft, action: str, place: int | None, section: str) -> None:
     """Carry out buttons that do not depend on the current answers."""
     if action == "back":
         course.backward(form, draft)
@@ -187,36 +188,36 @@ def _moved(form: Described, draft: Draft, action: str, place: int | None, sectio
 
 
 def _next(errand: Errand, form: Described, draft: Draft, action: str, before: list[str]) -> Response:
-    """Go on, unless the answers have faults or raise more questions on the same page."""
+    """Go to the next step, unless the answers have faults or raise more questions on the same page."""
     asked = course.asked_at(form, draft, draft.step)
     found = _faults(errand, form, draft, [each for each in asked if each.path in before])
     fresh = course.new_questions(asked, before)
     if found or fresh or action == "check":
-        return shown(errand, form, draft, Told(faults=found, fresh=fresh))
+        return page_response(errand, form, draft, Feedback(faults=found, fresh=fresh))
     course.forward(form, draft)
-    return shown(errand, form, draft, Told())
+    return page_response(errand, form, draft, Feedback())
 
 
 def _faults(errand: Errand, form: Described, draft: Draft, asked: Sequence[Shown]) -> dict[str, str]:
-    free = errand.open(form, draft)
-    return faults([each for each in asked if each.answer is not None or each.path not in free], translator(form["language"]))
+    optional = errand.optional(form, draft)
+    return faults([each for each in asked if each.answer is not None or each.path not in optional], translator(form["language"]))
 
 
-def _sent(errand: Errand, form: Described, draft: Draft) -> Response:
-    """Where the last page's button leads, unless its answers have faults."""
+def _submit(errand: Errand, form: Described, draft: Draft) -> Response:
+    """Submit the draft, unless the last page's answers have faults."""
     if found := _faults(errand, form, draft, course.asked_at(form, draft, REVIEW)):
-        return shown(errand, form, draft, Told(faults=found))
-    done = errand.sent(form, draft)
-    return shown(errand, form, draft, done) if isinstance(done, Told) else done
+        return page_response(errand, form, draft, Feedback(faults=found))
+    outcome = errand.submit(form, draft)
+    return page_response(errand, form, draft, outcome) if isinstance(outcome, Feedback) else outcome
 
 
-def shown(errand: Errand, form: Described, draft: Draft, told: Told) -> Response:
-    """The page for the draft's step."""
+def page_response(errand: Errand, form: Described, draft: Draft, feedback: Feedback) -> Response:
+    """The page for the draft's step. The review is checked first, unless the feedback has findings already."""
     assembly = None
-    if draft.step == REVIEW and not told.findings:
-        found, told = told.faults, errand.looked_over(form, draft)
-        told.faults = found
+    if draft.step == REVIEW and not feedback.findings:
+        faults_found, feedback = feedback.faults, errand.check(form, draft)
+        feedback.faults = faults_found
     else:
-        assembly = errand.tell(form, draft, told)
-    made, style = page(form, draft, told, errand.look(form, draft), assembly)
-    return errand.reply(form, made, style)
+        assembly = errand.annotate(form, draft, feedback)
+    html, style = page(form, draft, feedback, errand.look(form, draft), assembly)
+    return errand.reply(form, html, style)

@@ -11,7 +11,7 @@ from service.app import create_app
 from service.credentials.keys import Kind
 from service.settings import Settings
 from service.storage import Quotes, migrate
-from service.web_form.refusal import SAID, refusal_page
+from service.web_form.refusal import TEXTS, refusal_page
 from tests.browser.browsing import DESKTOP, PHONE, complaints
 from tests.counts import some_of
 from tests.service.conftest import DAY, engine  # noqa: F401  # the fixture
@@ -94,7 +94,7 @@ def test_the_first_steps_by_keyboard_alone_with_scripts_off(show, served, viewpo
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_every_refusal_is_clean_under_axe_and_fits_the_narrowest_window(show, language):
     for status in (429, 404, 422):
-        assert status in SAID
+        assert status in TEXTS
         page = show(
             refusal_page(status, language, [("go", "next"), ("draft", "{}")], "12", "01a215c1-ad25-749d-8230-b2387856f2c5"),
             NARROWEST,

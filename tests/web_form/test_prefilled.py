@@ -288,7 +288,7 @@ def test_no_answer_is_made_up() -> None:
     assert (answers["wire_kind"], answers["wire.diameter"], answers["lower.screw"]) == ("unknown", "measured", "hand unknown")
     assert there.filled(0).open >= {"measured_from", "upper.links.1.change"}
     made_up = (
-        there.filled(0).said.keys()
+        there.filled(0).values.keys()
         - leaves_of(before).keys()
         - {"/turnbuckle", "/turnbuckle/at", "/turnbuckle/reuse", "/turnbuckle/like_for_like"}
     )
