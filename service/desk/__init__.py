@@ -1,7 +1,7 @@
 """The shop's desk: pages for counter, bench and owner of the shop.
 
-A thin front-end: what its pages show and do, they get and do by calls of the API (`calls.py`), in the name of whoever is signed in. It
-has no way of its own to the engine or to quotes. The pages work without scripts.
+A thin front end: its pages read and change everything through calls of the API (`calls.py`), on behalf of whoever is signed in, and never
+reach the engine or the stored quotes by another way. They work without scripts.
 """
 
 from __future__ import annotations

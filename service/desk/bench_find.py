@@ -1,4 +1,4 @@
-"""What a label's code says, or someone types at the bench: an assembly, or the assemblies of a quote."""
+"""Finds assemblies by what a label's code says or someone types at the bench."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ MOST, MOST_PAGES, LONGEST = 10, 5, 120
 Json = dict[str, Any]
 
 
-class Found(NamedTuple):
-    """An assembly of a quote."""
+class Match(NamedTuple):
+    """An assembly that matches."""
 
     quote_id: str
     number: str
@@ -28,80 +28,80 @@ class Found(NamedTuple):
     tag: str
 
 
-def found_by(sought: str) -> tuple[list[Found], bool]:
-    """What is meant by a label's code (an address, or number, revision and tag), a quote's number, a tag, or words of the quote; and
-    whether more fit than are told.
+def find_assemblies(text: str) -> tuple[list[Match], bool]:
+    """The assemblies meant by a label's code (an address, or number, revision and tag), a quote's number, a tag, or words of the quote; and
+    whether there are more than these.
     """
-    if linked := _ID.search(sought):
-        return _tagged(list(_of(linked[1].lower())), unquote(sought.partition("#")[2]) or None), False
-    if code := _CODE.fullmatch(sought):
-        rows = [each for each in _rows({"number": code[1].upper()}) if each["revision"] == int(code[2])]
-        return _tagged(_all(rows), code[3]), False
-    if number := _NUMBER.fullmatch(sought):
-        rows = sorted(_rows({"number": number[1].upper()}), key=lambda each: each["revision"])
-        return _tagged(_all(rows[-1:]), number[2]), False
-    return _by_words(sought[:LONGEST])
+    if link := _ID.search(text):
+        return _with_tag(list(_assemblies_of(link[1].lower())), unquote(text.partition("#")[2]) or None), False
+    if code := _CODE.fullmatch(text):
+        rows = [row for row in _rows({"number": code[1].upper()}) if row["revision"] == int(code[2])]
+        return _with_tag(_assemblies(rows), code[3]), False
+    if number := _NUMBER.fullmatch(text):
+        rows = sorted(_rows({"number": number[1].upper()}), key=lambda row: row["revision"])
+        return _with_tag(_assemblies(rows[-1:]), number[2]), False
+    return _by_words(text[:LONGEST])
 
 
-def _by_words(sought: str) -> tuple[list[Found], bool]:
-    """Of what is at work: the assemblies of that tag, else those whose tag begins so, else those of quotes that have these words."""
-    rows, more = _at_work({"tag": sought})
-    of_tag = _all(rows)
-    begun = [each for each in of_tag if each.tag.casefold().startswith(sought.casefold())]
-    if found := _tagged(of_tag, sought) or begun:
-        return found, more
-    rows, more = _at_work({"q": sought})
-    return _all(rows), more
+def _by_words(text: str) -> tuple[list[Match], bool]:
+    """Among quotes at work: the assemblies with that tag, else those whose tag begins with it, else those of quotes that contain these words."""
+    rows, more = _at_work({"tag": text})
+    assemblies = _assemblies(rows)
+    beginning = [each for each in assemblies if each.tag.casefold().startswith(text.casefold())]
+    if matches := _with_tag(assemblies, text) or beginning:
+        return matches, more
+    rows, more = _at_work({"q": text})
+    return _assemblies(rows), more
 
 
-def _at_work(asked: calls.Query) -> tuple[list[Json], bool]:
-    """MOST quotes at work, those begun first, and whether there are more: each is read whole for its tags."""
-    found: list[Json] = []
+def _at_work(query: calls.Query) -> tuple[list[Json], bool]:
+    """At most MOST quotes at work, those begun first, and whether there are more: each is then read in full for its tags."""
+    quotes: list[Json] = []
     for status in _AT_WORK:
-        rows, following = _listed({**asked, "status": status})
-        found += rows
-        if len(found) > MOST or (following is not None and len(found) == MOST):
-            return found[:MOST], True
-    return found, False
+        rows, following = _page_or_empty({**query, "status": status})
+        quotes += rows
+        if len(quotes) > MOST or (following is not None and len(quotes) == MOST):
+            return quotes[:MOST], True
+    return quotes, False
 
 
-def _tagged(found: list[Found], tag: str | None) -> list[Found]:
-    return [each for each in found if tag is None or each.tag.casefold() == tag.casefold()]
+def _with_tag(assemblies: list[Match], tag: str | None) -> list[Match]:
+    return [each for each in assemblies if tag is None or each.tag.casefold() == tag.casefold()]
 
 
-def listed(asked: calls.Query, cursor: str | None = None) -> tuple[list[Json], str | None]:
-    """A page of quotes, and where the next begins. Pages of the API may end early, even empty (find-a-quote.md): some are read as one. Raises
-    Problem where the API refuses.
+def quotes_page(query: calls.Query, cursor: str | None = None) -> tuple[list[Json], str | None]:
+    """A page of quotes, and the cursor of the next. The API's pages may end early and even be empty (find-a-quote.md), so several are read
+    as one. Raises Problem where the API refuses.
     """
     rows: list[Json] = []
     for _ in range(MOST_PAGES):
-        page = calls.read("/v1/quotes", {**asked, "limit": MOST - len(rows), "cursor": cursor})
+        page = calls.read("/v1/quotes", {**query, "limit": MOST - len(rows), "cursor": cursor})
         rows, cursor = [*rows, *page["quotes"]], page["next"]
         if cursor is None or len(rows) == MOST:
             break
     return rows, cursor
 
 
-def _rows(asked: calls.Query) -> list[Json]:
-    """Quotes; none where what was typed is no word to search for."""
-    return _listed(asked)[0]
+def _rows(query: calls.Query) -> list[Json]:
+    """The first page of quotes; empty if the API cannot search for what was typed."""
+    return _page_or_empty(query)[0]
 
 
-def _listed(asked: calls.Query) -> tuple[list[Json], str | None]:
+def _page_or_empty(query: calls.Query) -> tuple[list[Json], str | None]:
     try:
-        return listed(asked)
+        return quotes_page(query)
     except Problem:
         return [], None
 
 
-def _all(rows: Iterable[Json]) -> list[Found]:
-    return [each for row in rows for each in _of(row["id"])]
+def _assemblies(rows: Iterable[Json]) -> list[Match]:
+    return [each for row in rows for each in _assemblies_of(row["id"])]
 
 
-def _of(quote_id: str) -> Iterator[Found]:
+def _assemblies_of(quote_id: str) -> Iterator[Match]:
     answer = calls.call("GET", f"/v1/quotes/{quote_id}")
     if not answer.ok:
         return
-    whole = answer.value
-    for each in whole["assemblies"]:
-        yield Found(whole["id"], whole["number"], whole["revision"], whole["boat"]["name"] or "", each["tag"])
+    quote = answer.value
+    for assembly in quote["assemblies"]:
+        yield Match(quote["id"], quote["number"], quote["revision"], quote["boat"]["name"] or "", assembly["tag"])

@@ -1,4 +1,4 @@
-"""The wire on the shelf, and counting it: one piece at a time, or from a file."""
+"""The wire on the shelf, and its stock count: one piece at a time, or from a file."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from pricing.importing.grid import Unreadable
 from service.auth.sessions import the_session
 from service.desk import calls
 from service.desk.bench_words import refused_at_the_bench
-from service.desk.fault_words import note_said
-from service.desk.numbers import spoken
-from service.desk.pages import HTML, go, language, shown
+from service.desk.fault_words import unreadable_file
+from service.desk.numbers import page_speech
+from service.desk.pages import HTML, language, redirect, render_page
 from service.desk.uploads import chosen, texts, with_commas
-from service.desk.words import Refusal, said
+from service.desk.words import Refusal, own_refusal
 from service.documents.bench_sheet import figures
 from service.http.responses import produces
 from service.wording import translator
@@ -30,87 +30,85 @@ def _(text: str) -> str:
     return text
 
 
-_OTHER = _("This tag is on another wire")
-_OTHER_TAG = _("Nothing was counted. Compare the tag and the wire with the shelf; a piece of another wire needs a tag of its own.")
+_OTHER_WIRE = _("This tag is on another wire")
+_COMPARE = _("Nothing was counted. Compare the tag and the wire with the shelf; a piece of another wire needs a tag of its own.")
 
 
 @bench_stock.get("/desk/stock")
 @produces(HTML)
 def shelf() -> Response:
-    """What is on the shelf, wire by wire, the longest first."""
-    held, names = calls.read("/v1/stock"), _names()
-    rows = sorted(({**row, **_lengths(row)} for row in held["rows"]), key=lambda row: (-Decimal(row["length"]["mm"]), row["id"]))
-    own = spoken()
+    """What is on the shelf, wire by wire, the longest piece first."""
+    stock, names = calls.read("/v1/stock"), _names()
+    rows = sorted(({**row, **_lengths(row)} for row in stock["rows"]), key=lambda row: (-Decimal(row["length"]["mm"]), row["id"]))
+    speech = page_speech()
     wires = [
         {
             **each,
-            "metres": own.local(each["metres"]),
+            "metres": speech.local(each["metres"]),
             "name": names.get(each["wire"], each["wire"]),
             "rows": [row for row in rows if row["wire"] == each["wire"]],
         }
-        for each in held["wires"]
+        for each in stock["wires"]
     ]
-    return shown("stock.html", wires=sorted(wires, key=lambda each: each["name"]))
+    return render_page("stock.html", wires=sorted(wires, key=lambda each: each["name"]))
 
 
 @bench_stock.get("/desk/stock/count")
 @produces(HTML)
 def form() -> Response:
-    """The forms of a count; with `?id=` filled in with what the shelf has of that name."""
+    """The two forms to count by; `?id=` fills the first in with the piece of that tag."""
     return _form()
 
 
 @bench_stock.post("/desk/stock/count")
 @produces(HTML)
 def count() -> Response:
-    """Count one piece: it is on the shelf as it was counted, and everything else stays."""
+    """Count one piece: the shelf then has it as counted, and everything else stays."""
     rows, typed = calls.read("/v1/stock")["rows"], request.form
     row = _row(typed, rows)
     if any(each["id"] == row["id"] and each["wire"] != row["wire"] for each in rows):
         say = translator(language())
-        return _form(Refusal(say(_OTHER), say(_OTHER_TAG)), 422)
+        return _form(Refusal(say(_OTHER_WIRE), say(_COMPARE)), 422)
     return _counted({"rows": [row], "others": "kept", **_seen(), "by": the_session().person.name})
 
 
 @bench_stock.post("/desk/stock/file")
 @produces(HTML)
 def file() -> Response:
-    """Count by a file of the columns of the table of stock; what becomes of the rest is chosen with it."""
+    """Count from a file with the columns of the stock table; the form says whether everything else stays or is gone."""
     try:
-        found = [with_commas(text, name) for name, text in texts("file").items()]
+        files = [with_commas(text, name) for name, text in texts("file").items()]
     except Unreadable as error:
-        return _form(Refusal(*said("unreadable_file"), tuple(map(note_said, error.notes))), 422)
-    if not found:
-        return _form(Refusal(*said("no_file")), 422)
-    return _counted({"file": found[0], "others": request.form.get("others", ""), **_seen(), "by": the_session().person.name})
+        return _form(own_refusal("unreadable_file", tuple(map(unreadable_file, error.notes))), 422)
+    if not files:
+        return _form(own_refusal("no_file"), 422)
+    return _counted({"file": files[0], "others": request.form.get("others", ""), **_seen(), "by": the_session().person.name})
 
 
 def _counted(order: Json) -> Response:
     answer = calls.post("/v1/stock/counts", order, once=request.form.get("once", ""))
     if answer.ok:
-        return go("/desk/stock", "counted")
+        return redirect("/desk/stock", "counted")
     return _form(refused_at_the_bench(answer), answer.status)
 
 
 def _form(refusal: Refusal | None = None, status: int = 200) -> Response:
-    held, names = calls.read("/v1/stock"), _names()
-    asked = request.args.get("id", "")
-    found = next((row for row in held["rows"] if row["id"] == asked), None)
+    stock, names = calls.read("/v1/stock"), _names()
+    tag = request.args.get("id", "")
+    row = next((row for row in stock["rows"] if row["id"] == tag), None)
     start = (
-        {}
-        if found is None
-        else {**found, "price": found["price"] or found["price_per_metre"], "length": f"{Decimal(found['length']['mm']):f} mm"}
+        {} if row is None else {**row, "price": row["price"] or row["price_per_metre"], "length": f"{Decimal(row['length']['mm']):f} mm"}
     )
     typed: Mapping[str, str] = request.form if refusal and request.path.endswith("/count") else {}
     by_file: Mapping[str, str] = request.form if refusal and request.path.endswith("/file") else {}
-    return shown(
-        "stock_count.html", status, version=held["version"], names=sorted(names.items(), key=lambda each: each[1]), kinds=KINDS, start=start,
+    return render_page(
+        "stock_count.html", status, version=stock["version"], names=sorted(names.items(), key=lambda each: each[1]), kinds=KINDS, start=start,
         refusal=refusal, typed=typed, by_file=by_file, chosen=chosen("file") if by_file else [],
     )  # fmt: skip
 
 
 def _row(typed: Mapping[str, str], rows: list[Json]) -> Json:
-    """What was typed, as the API takes it. What cannot be a number goes as it is, to be refused in words."""
+    """What was typed, as a row for the API. A count that is not a number is sent as it is, so that the API refuses it in words."""
     many = typed.get("count", "").strip()
     row: Json = {name: typed.get(name, "").strip() for name in ("id", "wire", "kind", "length", "source")}
     row["count"] = int(many) if many.isascii() and many.isdecimal() and len(many) < 9 else many
@@ -118,27 +116,29 @@ def _row(typed: Mapping[str, str], rows: list[Json]) -> Json:
 
 
 def _worth(typed: Mapping[str, str], row: Json, rows: list[Json]) -> Json:
-    """What a metre was said to be worth; else what the shelf says of this piece, or of all others of the wire if they agree."""
+    """The row's value: as typed per metre; otherwise that of this piece on the shelf, or of the wire's other pieces if they all agree."""
     if price := typed.get("price", "").strip().replace(",", "."):
         return {"price_per_metre": price}
     for each in rows:
         if each["id"] == row["id"] and each["wire"] == row["wire"]:
             return {name: each[name] for name in ("price", "price_per_metre", "touch_cost") if each[name] is not None}
-    worths = {each["price_per_metre"] for each in rows if each["wire"] == row["wire"]} - {None}
-    return {"price_per_metre": worths.pop()} if len(worths) == 1 else {}
+    values = {each["price_per_metre"] for each in rows if each["wire"] == row["wire"]} - {None}
+    return {"price_per_metre": values.pop()} if len(values) == 1 else {}
 
 
 def _seen() -> dict[str, int]:
+    """The version of the shelf that the form was filled in for, as part of the order."""
     seen = request.form.get("seen", "")
     return {"seen": int(seen)} if seen.isascii() and seen.isdecimal() and len(seen) < 10 else {}
 
 
 def _names() -> dict[str, str]:
-    """The wires of the tables in force, name by sku."""
-    own = spoken()
-    return {row["sku"]: own.named(row["name"]) for row in calls.read("/v1/catalogue/wires")["rows"]}
+    """The names of the wires in the tables in force, by SKU."""
+    speech = page_speech()
+    return {row["sku"]: speech.named(row["name"]) for row in calls.read("/v1/catalogue/wires")["rows"]}
 
 
 def _lengths(row: Json) -> Json:
-    found = figures.length(Decimal(row["length"]["mm"]), spoken())
-    return {"metric": found["metric"], "imperial": found["imperial"]}
+    """The row's length in both unit systems."""
+    length = figures.length(Decimal(row["length"]["mm"]), page_speech())
+    return {"metric": length["metric"], "imperial": length["imperial"]}

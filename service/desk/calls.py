@@ -1,5 +1,5 @@
-"""Calls of the API within this process, in the name of whoever is signed in at the desk: the same routes, checks and answers that a
-program with a key of the role's scopes gets.
+"""Calls the API within this process, on behalf of whoever is signed in at the desk: with the same routes, checks and answers that a
+program gets whose key has the role's scopes.
 """
 
 from __future__ import annotations
@@ -23,7 +23,10 @@ from service.http.idempotency import HEADER as ONCE
 from service.http.problems import MEDIA, Problem, header_fault
 
 JSON = "application/json"
-STILL_RUNNING, WAITS = "still_running", (0.1, 0.2, 0.4, 0.8)  # seconds before a form that is sent twice is asked for again
+STILL_RUNNING, WAITS = (
+    "still_running",
+    (0.1, 0.2, 0.4, 0.8),
+)  # seconds between attempts, while the first sending of a form sent twice is still being worked on
 Query = Mapping[str, str | int | None]
 
 
@@ -37,7 +40,7 @@ class Answer:
 
     @property
     def ok(self) -> bool:
-        """Whether it was done."""
+        """Whether the API did what was asked."""
         return self.status < HTTPStatus.BAD_REQUEST
 
     @property
@@ -52,12 +55,12 @@ class Answer:
 
     @property
     def code(self) -> str:
-        """The problem's code; empty if it was done."""
+        """The code of the problem; empty if there is none."""
         return "" if self.ok or self.headers.get("Content-Type") != MEDIA else cast("str", self.value["code"])
 
 
 def get(path: str, query: Query | None = None, accept: str = JSON) -> Answer:
-    """Read. Raises Problem where the API refuses: the page itself is then the refusal."""
+    """The answer to a GET. Raises Problem where the API refuses, which makes the page an error page."""
     answer = call("GET", path, query, headers={"Accept": accept})
     if not answer.ok:
         raise problem_in(answer)
@@ -65,48 +68,50 @@ def get(path: str, query: Query | None = None, accept: str = JSON) -> Answer:
 
 
 def read(path: str, query: Query | None = None) -> Any:
-    """Read as JSON. Raises Problem where the API refuses."""
+    """The JSON that a GET is answered with. Raises Problem where the API refuses."""
     return get(path, query).value
 
 
 def post(path: str, value: Any, once: str = "", seen: str = "") -> Answer:
-    """Do something; the answer may be a refusal, to be shown beside what was typed. `once`: the form's own mark, by which a second
-    sending does nothing more; `seen`: the entity tag of what the person saw.
+    """The answer to a POST; a refusal is returned too, to be shown beside what was typed. `once`: the form's idempotency key, so that sending
+    it twice does nothing more; `seen`: the entity tag of what the person saw.
     """
     headers = {"Content-Type": JSON, **({ONCE: once} if once else {}), **({"If-Match": seen} if seen else {})}
     return call("POST", path, body=json.write(value), headers=headers)
 
 
 def call(method: str, path: str, query: Query | None = None, body: bytes = b"", headers: Mapping[str, str] | None = None) -> Answer:
-    """Any call. `path` is percent-encoded where it must be; parameters that are None or empty are left out. Of a double click the second is what
-    the browser shows: while the first is being done, it waits a little for the same answer.
+    """The answer to any call. `path` must be percent-encoded; query parameters that are None or empty are left out.
+
+    After a double click the browser shows the answer to the second request: while the first is being worked on, the second is repeated for
+    a moment, to get the same answer.
     """
     _refuse_damaged(headers or {})
-    answer = _once(method, path, query, body, headers)
+    answer = _call_once(method, path, query, body, headers)
     for seconds in WAITS:
         if answer.code != STILL_RUNNING:
             break
         time.sleep(seconds)
-        answer = _once(method, path, query, body, headers)
+        answer = _call_once(method, path, query, body, headers)
     return answer
 
 
-def _once(method: str, path: str, query: Query | None, body: bytes, headers: Mapping[str, str] | None) -> Answer:
-    asked = urlencode({name: value for name, value in (query or {}).items() if value not in (None, "")})
+def _call_once(method: str, path: str, query: Query | None, body: bytes, headers: Mapping[str, str] | None) -> Answer:
+    query_string = urlencode({name: value for name, value in (query or {}).items() if value not in (None, "")})
     builder = EnvironBuilder(
-        path=path, query_string=asked, method=method, input_stream=None, data=body or None, base_url=request.host_url, headers=list((headers or {}).items()),
+        path=path, query_string=query_string, method=method, input_stream=None, data=body or None, base_url=request.host_url, headers=list((headers or {}).items()),
     )  # fmt: skip
     environ = builder.get_environ()
     environ[ON_BEHALF] = caller()
     environ["REMOTE_ADDR"] = request.remote_addr or ""
     environ["HTTP_X_REQUEST_ID"] = the_facts().get("request_id", "")
     with current_app.app_context():  # else Flask would share `g`, in which a request keeps its body
-        pieces, status, answered = run_wsgi_app(current_app.wsgi_app, environ, buffered=True)
-    return Answer(int(status.split()[0]), answered, b"".join(pieces))
+        chunks, status, response_headers = run_wsgi_app(current_app.wsgi_app, environ, buffered=True)
+    return Answer(int(status.split()[0]), response_headers, b"".join(chunks))
 
 
 def _refuse_damaged(headers: Mapping[str, str]) -> None:
-    """Raises Problem (400) for a mark or an entity tag that no page has written: what a form sends may be anything, a header may not."""
+    """Raises Problem (400) for an idempotency key or entity tag that cannot be sent in a header: a form may post anything."""
     for name, value in headers.items():
         if not (value.isascii() and value.isprintable()):
             words = "The form was changed on its way, and nothing was done: open the page again."
@@ -114,7 +119,7 @@ def _refuse_damaged(headers: Mapping[str, str]) -> None:
 
 
 def problem_in(answer: Answer) -> Problem:
-    """The refusal in an answer, to be raised by the page."""
-    said = answer.value
+    """The API's refusal as an exception that the page can raise."""
+    problem = answer.value
     headers = {"Retry-After": answer.headers["Retry-After"]} if "Retry-After" in answer.headers else {}
-    return Problem(answer.status, said["detail"], said["errors"], headers)
+    return Problem(answer.status, problem["detail"], problem["errors"], headers)

@@ -1,7 +1,7 @@
-"""The faults that the API names, in words for people of the shop: what is so, and what to do.
+"""Words the API's faults for people of the shop: what is wrong, and what to do.
 
-The API's sentences are for programmers, and English. One whose parts are known is said with the numbers and names in it; any other by its
-code; of one that the title of the refusal says already nothing more is said.
+The API's own sentences are English and written for programmers. A sentence that matches a known pattern is reworded with the numbers and
+names in it; any other fault gets the sentence for its code; a fault that the refusal's title says already gets none.
 """
 
 from __future__ import annotations
@@ -13,19 +13,19 @@ from typing import Any, NamedTuple
 
 from pricing.importing.grid import Note
 from pricing.units import SENTENCES
-from service.desk import measured_anew
-from service.desk.numbers import spoken
+from service.desk import remeasured
+from service.desk.numbers import page_speech
 from service.desk.pages import language
 from service.documents.quotation.content import STATUSES
 from service.lifecycle.statuses import Status
 from service.wording import translator
 
-_LONGEST = 1500  # of a sentence whose parts are looked for
+_LONGEST = 1500  # characters of a sentence that is matched
 _SLOT = re.compile(r"%\((\w+)\)s", re.ASCII)
 
 
 class Detail(NamedTuple):
-    """One fault in words. `english`: what a table's own check says of a cell, which is in English."""
+    """One fault in words. `english`: the part that the check of the tables has in English only."""
 
     words: str
     english: str = ""
@@ -35,7 +35,8 @@ def _(text: str) -> str:
     return text
 
 
-_SAID: tuple[tuple[str, str], ...] = (
+#: Patterns of the API's sentences, each with the desk's.
+_SENTENCES: tuple[tuple[str, str], ...] = (
     ("%(quote)s, %(tag)s: not ready to cut; settle what is asked first.", _("%(quote)s, %(tag)s: not ready to cut. What is asked is settled at the counter first.")),
     ("%(quote)s, %(tag)s: %(done)s of %(all)s are cut already, and this plan cuts %(many)s.", _("%(quote)s, %(tag)s: %(done)s of %(all)s are cut already, and this plan cuts %(many)s.")),
     ("%(quote)s, revision %(revision)s, is %(status)s: wire is taken for quotes that the customer has accepted.", _("%(quote)s, revision %(revision)s: %(status)s. Wire is taken for accepted quotes only.")),
@@ -69,13 +70,13 @@ _SAID: tuple[tuple[str, str], ...] = (
     ("'%(name)s' is no table's file: name each as in the shop's folder, such as prices.csv, without a path", _("%(name)s is no file of the tables: name it as in the shop’s folder, such as prices.csv.")),
     *((each, each) for each in SENTENCES),
 )  # fmt: skip
-_ANSWER, _UNUSABLE = _("This answer is needed."), _("This answer cannot be used: check it, or leave it out.")
+_NEEDED, _UNUSABLE = _("This answer is needed."), _("This answer cannot be used: check it, or leave it out.")
 _BY_CODE: Mapping[str, str] = {
-    "required": _ANSWER,
-    "null": _ANSWER,
+    "required": _NEEDED,
+    "null": _NEEDED,
     "only_dots": _("Write a letter or a figure too, not dots alone."),
     "not_printable": _("Remove the control characters from this text."),
-    "not_a_size": _("This is hardly meant: check the number and its unit."),
+    "not_a_size": _("This is probably a mistake: check the number and its unit."),
     "not_an_email": _("Write an address such as owner@example.org."),
     "not_an_amount": _("Write an amount such as 12.50, without the currency."),
     "not_a_discount": _("Write a percentage up to 100, or an amount above zero."),
@@ -127,7 +128,7 @@ _BY_CODE: Mapping[str, str] = {
     Status.SUPERSEDED: _("A later revision replaces this one: use that."),
     Status.EXPIRED: _("The quote has expired: make a revision, at today’s prices."),
 }  # fmt: skip
-_TOLD_BY_THE_TITLE = frozenset({
+_SAID_BY_THE_TITLE = frozenset({
     "already_taken", "not_taken", "moved_meanwhile", "nothing_to_cut", "changed_since_read", "etag_of_another_quote", "put_meanwhile", "past_day", "open_doubts",
     "too_large", "too_many_requests", "missing_scope", "busy", "took_too_long", "too_much_memory", "computing_ended", "unavailable",
 })  # fmt: skip
@@ -138,7 +139,7 @@ _LABELS: Mapping[str, str] = {
     "length": _("Length"), "count": _("How many alike"), "price": _("Value per metre"), "price_per_metre": _("Value per metre"),
     "source": _("Where it comes from"), "others": _("What is on the shelf and not in the file"), "from_day": _("From which day"), "from": _("From"),
     "reduction": _("Discount"), "discount/text": _("Why, as the customer reads it"), "text": _("What"), "quantity": _("How many"), "unit": _("Counted in"), "unit_price": _("Price of one, before tax"),
-    "tax_category": _("Tax"), "tax_rate": _("Tax"), **{each.place.rpartition("/")[2]: each.label for each in measured_anew.EVERY},
+    "tax_category": _("Tax"), "tax_rate": _("Tax"), **{each.place.rpartition("/")[2]: each.label for each in remeasured.EVERY},
 }  # fmt: skip
 _LINE = _("Line %(number)s, %(what)s")
 _OF_CELLS = (
@@ -153,7 +154,7 @@ _OF_CELLS = (
     _("where the row comes from: a published source, or 'invented demo data'"),
     _("a number above 0 and one of %(units)s, such as '%(example)s'"), _("one of %(choices)s"),
 )  # fmt: skip
-"""What the check of tables finds and expects, as far as it is said in other languages; the catalogue of each has the same sentences."""
+"""What the check of the tables can find and expect in a cell, as far as it is translated: every language's catalogue has these sentences."""
 _OF_FILES = {
     "two_of_a_name": _("Two files of this name were chosen: send one of them."),
     "endless_cell": _("A cell is longer than any table has: a quotation mark is missing where it ends."),
@@ -163,68 +164,69 @@ _OF_FILES = {
 }
 
 
-def details_of(said: Mapping[str, Any]) -> tuple[Detail, ...]:
-    """What a problem says in detail; of the same twice once."""
-    return tuple(dict.fromkeys(each for fault in said["errors"] if (each := detail_of(fault))))
+def details_of(problem: Mapping[str, Any]) -> tuple[Detail, ...]:
+    """The faults of a problem in words, without duplicates."""
+    return tuple(dict.fromkeys(detail for fault in problem["errors"] if (detail := detail_of(fault))))
 
 
 def detail_of(fault: Mapping[str, Any]) -> Detail | None:
-    """A fault in words; None where the title says all."""
-    if fault["code"] in _TOLD_BY_THE_TITLE:
+    """A fault in words; None if the refusal's title says it already."""
+    if fault["code"] in _SAID_BY_THE_TITLE:
         return None
     if fault["code"] == "faulty_tables":
-        return _of_a_table(str(fault["detail"]), fault.get("line"), fault.get("column_name"))
+        return _cell_detail(str(fault["detail"]), fault.get("line"), fault.get("column_name"))
     words, place = _sentence(fault), _place(fault)
     return Detail(f"{place}: {words}" if place else words)
 
 
 def _sentence(fault: Mapping[str, Any]) -> str:
-    say, told = translator(language()), str(fault["detail"])
-    for known, desk in _SAID:
-        values = values_in(known, told)
+    """What is wrong and what to do, in the page's language."""
+    say, detail = translator(language()), str(fault["detail"])
+    for pattern, desk in _SENTENCES:
+        values = values_in(pattern, detail)
         if values is not None:
             if fault["code"] == "length" and values.get("many") == "0":
-                return say(_ANSWER)
+                return say(_NEEDED)
             if "status" in values:
                 values["status"] = say(STATUSES.get(values["status"], values["status"]))
             if "meant" in values:
                 values["meant"] = values["meant"].replace(" or ", ", ")
             if "moment" in values:
-                values["moment"] = spoken().moment(values["moment"])
+                values["moment"] = page_speech().moment(values["moment"])
             return say(desk) % values if values else say(desk)
     return say(_BY_CODE.get(fault["code"], _UNUSABLE))
 
 
-def values_in(known: str, told: str) -> dict[str, str] | None:
-    """The values with which a sentence was made, if it is this one. Each part that stands between values is looked for once, the last one at
-    the end: text of strangers takes no longer than it is long.
+def values_in(pattern: str, sentence: str) -> dict[str, str] | None:
+    """The values that fill in the pattern to give this sentence; None if none do. Each literal part is searched for once, from where the one
+    before it ended, so that the time is linear in the length of the sentence, which may contain text of strangers.
     """
-    literals, names = _parts(known)
-    if len(told) > _LONGEST or not told.startswith(literals[0]):
+    literals, names = _parts(pattern)
+    if len(sentence) > _LONGEST or not sentence.startswith(literals[0]):
         return None
     if not names:
-        return {} if told == known else None
-    found: dict[str, str] = {}
-    at = len(literals[0])
+        return {} if sentence == pattern else None
+    values: dict[str, str] = {}
+    start = len(literals[0])
     for name, literal in zip(names[:-1], literals[1:-1], strict=True):
-        end = told.find(literal, at)
-        if end < 0 or found.setdefault(name, told[at:end]) != told[at:end]:
+        end = sentence.find(literal, start)
+        if end < 0 or values.setdefault(name, sentence[start:end]) != sentence[start:end]:
             return None
-        at = end + len(literal)
-    end = len(told) - len(literals[-1])
-    if end < at or not told.endswith(literals[-1]) or found.setdefault(names[-1], told[at:end]) != told[at:end]:
+        start = end + len(literal)
+    end = len(sentence) - len(literals[-1])
+    if end < start or not sentence.endswith(literals[-1]) or values.setdefault(names[-1], sentence[start:end]) != sentence[start:end]:
         return None
-    return found
+    return values
 
 
 @cache
-def _parts(known: str) -> tuple[list[str], list[str]]:
-    """What stands between the values of a sentence, and their names."""
-    return _SLOT.split(known)[::2], _SLOT.findall(known)
+def _parts(pattern: str) -> tuple[list[str], list[str]]:
+    """The literal parts of a pattern, and the names of the values between them."""
+    return _SLOT.split(pattern)[::2], _SLOT.findall(pattern)
 
 
 def _place(fault: Mapping[str, Any]) -> str:
-    """Where it stands: a field of the form by its label, or row and column of a table."""
+    """Where a fault is: the label of a form's field, or row and column of a table; empty if neither is known."""
     say = translator(language())
     if fault.get("column_name"):
         row = fault.get("row")
@@ -232,16 +234,16 @@ def _place(fault: Mapping[str, Any]) -> str:
             return say(_("column %(column)s")) % {"column": fault["column_name"]}
         return say(_("row %(row)s, column %(column)s")) % {"row": row, "column": fault["column_name"]}
     steps = str(fault.get("pointer") or fault.get("parameter") or "").split("/")
-    ways = (name for end in range(len(steps), 0, -1) for name in ("/".join(steps[end - 2 : end]), steps[end - 1]))
-    named = next((each for each in ways if each in _LABELS), None)
-    if named is None:
+    names = (name for end in range(len(steps), 0, -1) for name in ("/".join(steps[end - 2 : end]), steps[end - 1]))
+    known = next((name for name in names if name in _LABELS), None)
+    if known is None:
         return ""
-    label = label_of(named)
+    label = label_of(known)
     return say(_LINE) % {"number": int(steps[2]) + 1, "what": label} if steps[:2] == ["#", "extra_lines"] else label
 
 
 class Cell(NamedTuple):
-    """What a table's check says of a cell. `known`: what is expected is said in the reader's language, and else in English."""
+    """What the check of the tables says about a cell. `known`: `expected` is in the reader's language; otherwise it is English."""
 
     file: str
     found: str
@@ -250,40 +252,41 @@ class Cell(NamedTuple):
 
 
 def label_of(name: str) -> str:
-    """What a field of a form is called; empty where that is not known."""
+    """The label of a form's field; empty if it is not known here."""
     return str(translator(language())(_LABELS[name])) if name in _LABELS else ""
 
 
-def _of_a_table(told: str, line: int | None, column: str | None) -> Detail:
-    """A cell of a table: where, what stands there, and what is expected."""
-    say, cell = translator(language()), cell_in(told)
+def _cell_detail(sentence: str, line: int | None, column: str | None) -> Detail:
+    """A fault of a table's cell: where it is, what was found, and what is expected."""
+    say, cell = translator(language()), cell_in(sentence)
     if cell is None:
-        return Detail(_sentence({"code": "faulty_files", "detail": told}))
+        return Detail(_sentence({"code": "faulty_files", "detail": sentence}))
     values = {"file": cell.file, "row": line or "–", "column": column or "–", "found": cell.found}
     words = say(_("%(file)s, row %(row)s, column %(column)s: found “%(found)s”; expected:")) % values
     return Detail(f"{words} {cell.expected}") if cell.known else Detail(words, cell.expected)
 
 
-def cell_in(told: str) -> Cell | None:
-    """What such a sentence of the API has in it."""
-    cell = values_in("%(file)s:%(line)s: column %(column)s: found %(found)s, expected %(expected)s", told)
+def cell_in(sentence: str) -> Cell | None:
+    """The cell that a sentence of the tables' check is about; None for any other sentence."""
+    cell = values_in("%(file)s:%(line)s: column %(column)s: found %(found)s, expected %(expected)s", sentence)
     if cell is None:
         return None
-    found, expected = (_known(text) for text in (cell["found"][1:-1], cell["expected"]))
+    found, expected = (_translated(text) for text in (cell["found"][1:-1], cell["expected"]))
     return Cell(cell["file"], found or cell["found"][1:-1], expected or cell["expected"], expected is not None)
 
 
-def _known(text: str) -> str | None:
+def _translated(text: str) -> str | None:
+    """What was found or expected, in the page's language; None if it is no known text."""
     say = translator(language())
-    for each in _OF_CELLS:
-        values = values_in(each, text)
+    for pattern in _OF_CELLS:
+        values = values_in(pattern, text)
         if values is not None:
-            return say(each) % values if values else say(each)
+            return say(pattern) % values if values else say(pattern)
     return None
 
 
-def note_said(note: Note) -> Detail:
-    """What is said of a chosen file that cannot be read."""
+def unreadable_file(note: Note) -> Detail:
+    """Why a chosen file cannot be read, in words."""
     say, place = translator(language()), note.place
     where = say(_("%(file)s, row %(row)s")) % {"file": place.file, "row": place.row} if place.row else place.file
     return Detail(f"{where}: {say(_OF_FILES.get(note.code, _OF_FILES['charset']))}")

@@ -1,4 +1,4 @@
-"""Figures of the shop over a time, for its owner: tables, and a bar beside each number."""
+"""The shop's figures over a period, for its owner: tables with a bar beside each number."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from typing import Any
 from flask import Blueprint, Response, request
 
 from service.desk import calls
-from service.desk.numbers import spoken
-from service.desk.pages import HTML, language, shown
+from service.desk.numbers import page_speech
+from service.desk.pages import HTML, language, render_page
 from service.desk.words import refusal_of
 from service.http.responses import produces
 from service.wording import translator
@@ -21,36 +21,39 @@ MOST_ASKS = 15
 @figures.get("/desk/figures")
 @produces(HTML)
 def page() -> Response:
-    """The figures; without a time, of this year so far."""
+    """The figures of a period; of this year so far if none is given."""
     answer = calls.call("GET", "/v1/figures", {"from": request.args.get("from"), "to": request.args.get("to")})
     if not answer.ok:
-        return shown("figures.html", answer.status, found=None, refusal=refusal_of(answer), typed=request.args, speech=spoken())
-    found = answer.value
-    return shown(
-        "figures.html", found=found, speech=spoken(), quotes=_quotes(found), months=[float(each["value_made"]) for each in found["months"]],
-        pieces=_pieces(found), asks=_asks(found), waste=_waste(found["waste"]),
+        return render_page("figures.html", answer.status, found=None, refusal=refusal_of(answer), typed=request.args, speech=page_speech())
+    numbers = answer.value
+    return render_page(
+        "figures.html", found=numbers, speech=page_speech(), quotes=_quotes(numbers), months=[float(each["value_made"]) for each in numbers["months"]],
+        pieces=_pieces(numbers), asks=_asks(numbers), waste=_waste(numbers["waste"]),
     )  # fmt: skip
 
 
-def _quotes(found: Any) -> list[tuple[str, int]]:
+def _quotes(numbers: Any) -> list[tuple[str, int]]:
+    """How many quotes are in each state."""
     say = translator(language())
-    return [(say(words), found["quotes"][name]) for name, words in _STATES]
+    return [(say(words), numbers["quotes"][name]) for name, words in _STATES]
 
 
-def _pieces(found: Any) -> list[tuple[str, int]]:
+def _pieces(numbers: Any) -> list[tuple[str, int]]:
+    """How many assemblies are of each readiness; empty if there are none at all."""
     say = translator(language())
-    return [(say(words), found["readiness"][name]) for name, words in _READY if sum(found["readiness"].values())]
+    return [(say(words), numbers["readiness"][name]) for name, words in _READY if sum(numbers["readiness"].values())]
 
 
-def _asks(found: Any) -> list[tuple[str, int]]:
-    """The most frequent, by what they mean."""
-    means = {each["code"]: each["meaning"] for each in calls.read("/v1/findings")["findings"]}
-    return [(means.get(each["code"], each["code"]), each["quotes"]) for each in found["asks"]["codes"][:MOST_ASKS]]
+def _asks(numbers: Any) -> list[tuple[str, int]]:
+    """The most frequent findings by their meaning, each with the number of quotes it was asked in."""
+    meanings = {each["code"]: each["meaning"] for each in calls.read("/v1/findings")["findings"]}
+    return [(meanings.get(each["code"], each["code"]), each["quotes"]) for each in numbers["asks"]["codes"][:MOST_ASKS]]
 
 
-def _waste(found: Any) -> list[tuple[str, str]]:
+def _waste(waste: Any) -> list[tuple[str, str]]:
+    """Metres of wire by what became of them."""
     say = translator(language())
-    return [(say(words), f"{Decimal(found[name]) / 1000:.2f}") for name, words in _WASTE]
+    return [(say(words), f"{Decimal(waste[name]) / 1000:.2f}") for name, words in _WASTE]
 
 
 def _(text: str) -> str:

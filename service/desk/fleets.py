@@ -1,4 +1,4 @@
-"""Fleets at the counter: many boats in one table, quoted in the background, and looked at as one."""
+"""Fleets at the counter: a table of many boats, quoted in the background and reviewed together."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from flask import Blueprint, Response, request
 
 from pricing.importing.grid import Unreadable
 from service.desk import calls
-from service.desk.fault_words import details_of, note_said
-from service.desk.numbers import spoken
-from service.desk.pages import HTML, go, shown
+from service.desk.fault_words import details_of, unreadable_file
+from service.desk.numbers import page_speech
+from service.desk.pages import HTML, redirect, render_page
 from service.desk.uploads import chosen, texts
-from service.desk.words import Refusal, refusal_of, said
+from service.desk.words import Refusal, own_refusal, refusal_of
 from service.encoding import json
 from service.http.current import settings
 from service.http.idempotency import HEADER as ONCE
@@ -23,10 +23,10 @@ from service.http.responses import produces, reply
 
 fleets = Blueprint("desk_fleets", __name__)
 CSV = "text/csv"
-AGAIN = 4  # seconds after which a page of a fleet that is being quoted is fetched again where there are no scripts
+AGAIN = 4  # seconds until the page of a running fleet reloads, in browsers without scripts
 SCRIPT = (Path(__file__).parent / "fleets.js").read_bytes()
 LISTED = 100  # quotes on one page
-MOST_SHOWN = 500  # boats; of larger fleets the page has the sums, and the table to be opened elsewhere
+MOST_SHOWN = 500  # boats; larger fleets are shown as totals, with a table to download
 
 
 @fleets.get("/desk/fleets")
@@ -43,43 +43,43 @@ def send() -> Response:
     try:
         files = texts("boats")
     except Unreadable as error:
-        return _list(Refusal(*said("unreadable_file"), tuple(map(note_said, error.notes))), 422)
+        return _list(own_refusal("unreadable_file", tuple(map(unreadable_file, error.notes))), 422)
     if not any(files.values()):
-        return _list(Refusal(*said("no_file")), 422)
+        return _list(own_refusal("no_file"), 422)
     once = request.form.get("once", "")
     headers = {"Content-Type": CSV, **({ONCE: once} if once else {})}
     answer = calls.call("POST", "/v1/batches", body=next(iter(files.values())).encode(), headers=headers)
     if answer.ok:
-        return go(f"/desk/fleets/{answer.value['id']}", "fleet_sent")
+        return redirect(f"/desk/fleets/{answer.value['id']}", "fleet_sent")
     return _list(refusal_of(answer), answer.status)
 
 
 @fleets.get("/desk/fleets.js")
 @produces("text/javascript")
 def script() -> Response:
-    """What lets the figures follow the work."""
+    """The script that updates the figures while the fleet is being quoted."""
     return reply(SCRIPT, headers={"Cache-Control": "max-age=3600"}, media="text/javascript")
 
 
 @fleets.get("/desk/fleets/<uuid:batch_id>")
 @produces(HTML)
 def one(batch_id: UUID) -> Response:
-    """How far a fleet has come, and once it is quoted, what came of it."""
+    """A fleet's progress, and once it is quoted, its results."""
     return _one(batch_id)
 
 
 @fleets.post("/desk/fleets/<uuid:batch_id>/stop")
 @produces(HTML)
 def stop(batch_id: UUID) -> Response:
-    """Quote nothing more of it."""
+    """Stop quoting the rest of a fleet."""
     answer = calls.call("DELETE", f"/v1/batches/{batch_id}")
-    return go(f"/desk/fleets/{batch_id}", "fleet_stopped") if answer.ok else _one(batch_id, refusal_of(answer), answer.status)
+    return redirect(f"/desk/fleets/{batch_id}", "fleet_stopped") if answer.ok else _one(batch_id, refusal_of(answer), answer.status)
 
 
 @fleets.get("/desk/fleets/<uuid:batch_id>/results.csv")
 @produces(CSV)
 def results(batch_id: UUID) -> Response:
-    """What came of each boat, as a table."""
+    """The result for each boat, as a table."""
     answer = calls.get(f"/v1/batches/{batch_id}/results", {"format": "csv"}, accept=CSV)
     headers = {"Content-Disposition": f'attachment; filename="fleet-{batch_id}.csv"', "Cache-Control": "no-store"}
     return reply(answer.body, headers=headers, media=CSV)
@@ -87,8 +87,8 @@ def results(batch_id: UUID) -> Response:
 
 def _list(refusal: Refusal | None = None, status: int = 200) -> Response:
     page = calls.read("/v1/batches", {"limit": 20, "cursor": request.args.get("cursor")})
-    megabytes = spoken().number(f"{settings().max_body_bytes / 1_000_000:g}")
-    return shown(
+    megabytes = page_speech().number(f"{settings().max_body_bytes / 1_000_000:g}")
+    return render_page(
         "fleets.html",
         status,
         found=page["batches"],
@@ -97,22 +97,22 @@ def _list(refusal: Refusal | None = None, status: int = 200) -> Response:
         chosen=chosen("boats") if refusal else [],
         typed=request.form,
         most=megabytes,
-        speech=spoken(),
+        speech=page_speech(),
     )
 
 
 def _one(batch_id: UUID, refusal: Refusal | None = None, status: int = 200) -> Response:
-    found = calls.read(f"/v1/batches/{batch_id}")
-    goes_on = found["status"] in ("waiting", "running")
-    lines = [] if goes_on or found["total"] > MOST_SHOWN else _lines(batch_id)
+    fleet = calls.read(f"/v1/batches/{batch_id}")
+    goes_on = fleet["status"] in ("waiting", "running")
+    lines = [] if goes_on or fleet["total"] > MOST_SHOWN else _lines(batch_id)
     quoted = [each for each in lines if each["outcome"] == "succeeded"]
     first = request.args.get("from", 0, type=int)
     first = first if 0 < first < len(quoted) else 0
-    return shown(
-        "fleets_one.html", status, fleet=found, goes_on=goes_on, most=MOST_SHOWN, refusal=refusal, speech=spoken(),
-        failed=[] if first else [_said(each) for each in lines if each["outcome"] == "failed"],
+    return render_page(
+        "fleets_one.html", status, fleet=fleet, goes_on=goes_on, most=MOST_SHOWN, refusal=refusal, speech=page_speech(),
+        failed=[] if first else [_with_reasons(each) for each in lines if each["outcome"] == "failed"],
         quoted=quoted[first : first + LISTED], first=first, following=first + LISTED if first + LISTED < len(quoted) else None,
-        summary=None if goes_on or first else _summary(batch_id, found), again=AGAIN if goes_on and status == HTTPStatus.OK else None,
+        summary=None if goes_on or first else _summary(batch_id, fleet), again=AGAIN if goes_on and status == HTTPStatus.OK else None,
     )  # fmt: skip
 
 
@@ -121,14 +121,14 @@ def _lines(batch_id: UUID) -> list[dict[str, Any]]:
     return [json.read_own(line) for line in answer.body.splitlines()]
 
 
-def _said(line: dict[str, Any]) -> dict[str, Any]:
-    """A failed line of the results, with why it was not quoted."""
+def _with_reasons(line: dict[str, Any]) -> dict[str, Any]:
+    """A failed line of the results, with the reasons why it was not quoted."""
     return {**line, "why": details_of(line["problem"])}
 
 
-def _summary(batch_id: UUID, found: dict[str, Any]) -> dict[str, Any] | None:
-    """The fleet as one; None where there is none, such as of a cancelled one."""
-    if found["status"] != "completed" or not 0 < found["succeeded"] <= MOST_SHOWN:
+def _summary(batch_id: UUID, fleet: dict[str, Any]) -> dict[str, Any] | None:
+    """The summary of the whole fleet; None if there is none, as for a cancelled fleet."""
+    if fleet["status"] != "completed" or not 0 < fleet["succeeded"] <= MOST_SHOWN:
         return None
     answer = calls.call("GET", f"/v1/batches/{batch_id}/summary")
     return answer.value if answer.ok else None

@@ -1,4 +1,4 @@
-"""What waits today: for each role what it can do something about, the first few of each, and where that is done."""
+"""The page Today: what waits for each role, the first few of every kind, and where it is dealt with."""
 
 from __future__ import annotations
 
@@ -12,21 +12,21 @@ from service.auth.sessions import the_session
 from service.credentials.people import Role
 from service.desk import calls
 from service.desk.find import row_of
-from service.desk.numbers import spoken
-from service.desk.pages import HTML, shown
+from service.desk.numbers import page_speech
+from service.desk.pages import HTML, render_page
 from service.http.responses import produces, reply
 
 home = Blueprint("desk_home", __name__)
-FIRST = 4  # shown of each kind
+FIRST = 4  # rows shown of each kind
 CSV = "text/csv"
-LATEST = 20  # fleets that are looked through for those that run or failed
+LATEST = 20  # fleets looked through for those that still run or have failures
 A_PAGE = 20
 EVERYONE, AT_COUNTER, OWNERS = frozenset(Role), frozenset({Role.COUNTER, Role.OWNER}), frozenset({Role.OWNER})
 Json = dict[str, Any]
 
 
-class Found(NamedTuple):
-    """What waits of one kind: the first few, and how many there are; `among`: if only so many of the latest were looked through."""
+class Waiting(NamedTuple):
+    """What waits of one kind: the first few rows and how many there are. `among`: how many of the latest were looked through; 0 means all."""
 
     rows: list[Json]
     many: int
@@ -34,12 +34,12 @@ class Found(NamedTuple):
 
 
 class Kind(NamedTuple):
-    """A kind of what waits: whose it is, where all of it is, and how it is looked up."""
+    """A kind of work that waits: the roles it concerns, the address of the full list, and the function that looks it up."""
 
     name: str
     roles: frozenset[Role]
     at: str
-    look: Callable[[], Found]
+    look: Callable[[], Waiting]
 
 
 @home.get("/desk")
@@ -47,14 +47,14 @@ class Kind(NamedTuple):
 def today() -> Response:
     """What waits for whoever is signed in."""
     role = the_session().person.role
-    waiting = [(each, found) for each in KINDS if role in each.roles and (found := each.look()).many]
-    return shown("today.html", waiting=waiting)
+    waiting = [(kind, found) for kind in KINDS if role in kind.roles and (found := kind.look()).many]
+    return render_page("today.html", waiting=waiting)
 
 
 @home.get("/desk/what-to-buy.csv")
 @produces(CSV)
 def what_to_buy() -> Response:
-    """What to buy for accepted quotes and for wire that runs low, as the API writes it for a spreadsheet."""
+    """The API's list of what to buy, for accepted quotes and for wire that runs low, as a spreadsheet."""
     answer = calls.get("/v1/purchases/needed", {"format": "csv"}, accept=CSV)
     kept = {name: answer.headers[name] for name in ("Content-Disposition", "Content-Language") if name in answer.headers}
     return reply(answer.body, headers={**kept, "Cache-Control": "no-store"}, media=CSV)
@@ -65,42 +65,42 @@ def what_to_buy() -> Response:
 def messages() -> Response:
     """The messages that other systems did not take, a page at a time."""
     page = calls.read("/v1/webhooks/messages", {"limit": A_PAGE, "cursor": request.args.get("cursor")})
-    return shown("messages.html", messages=[_dated(each) for each in page["messages"]], many=page["count"], following=page["next"])
+    return render_page("messages.html", messages=[_dated(each) for each in page["messages"]], many=page["count"], following=page["next"])
 
 
-def _quotes(waiting: str) -> Callable[[], Found]:
-    def look() -> Found:
+def _quotes(waiting: str) -> Callable[[], Waiting]:
+    def look() -> Waiting:
         sort = "valid_until" if waiting in ("expiring", "to_cut") else None
         page = calls.read("/v1/quotes", {"waiting": waiting, "limit": FIRST, "sort": sort})
-        return Found([row_of(each) for each in page["quotes"]], page["count"])
+        return Waiting([row_of(each) for each in page["quotes"]], page["count"])
 
     return look
 
 
-def _batches() -> Found:
-    """Of the latest ones those that run, and those with boats that failed."""
+def _batches() -> Waiting:
+    """The latest fleets that still run or have boats that failed."""
     page = calls.read("/v1/batches", {"limit": LATEST})
     rows = [_dated(each) for each in page["batches"] if each["status"] in ("waiting", "running") or each["failed"]]
-    return Found(rows[:FIRST], len(rows), LATEST if page["next"] else 0)
+    return Waiting(rows[:FIRST], len(rows), LATEST if page["next"] else 0)
 
 
-def _given_up() -> Found:
+def _given_up() -> Waiting:
     page = calls.read("/v1/webhooks/messages", {"limit": FIRST})
-    return Found([_dated(each) for each in page["messages"]], page["count"])
+    return Waiting([_dated(each) for each in page["messages"]], page["count"])
 
 
-def _dated(each: Json) -> Json:
-    """With the day at the shop, written out."""
-    return {**each, "day": spoken().day_of(each["created_at"])}
+def _dated(row: Json) -> Json:
+    """The row with its day in the shop's time zone, written out."""
+    return {**row, "day": page_speech().day_of(row["created_at"])}
 
 
-def _low() -> Found:
-    said = spoken()
+def _low() -> Waiting:
+    speech = page_speech()
     rows = [
-        {"name": said.named(each["name"]), "on_shelf": said.number(Decimal(each["on_shelf"]).normalize()), "below": said.number(Decimal(each["reorder_below"]).normalize())}
+        {"name": speech.named(each["name"]), "on_shelf": speech.number(Decimal(each["on_shelf"]).normalize()), "below": speech.number(Decimal(each["reorder_below"]).normalize())}
         for each in calls.read("/v1/purchases/low")["wires"]
     ]  # fmt: skip
-    return Found(rows[:FIRST], len(rows))
+    return Waiting(rows[:FIRST], len(rows))
 
 
 KINDS = (

@@ -1,4 +1,4 @@
-"""Numbers, money, days and moments of all pages, one way for each language; moments are told as the shop's clock has them."""
+"""Writes numbers, money, days and moments on the desk's pages, one way for each language; moments are in the shop's time zone."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ _LOCALES = {"en": "en_GB", "de": "de_DE"}  # one a language: two ways of writing
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken(Speech):
-    """The papers' way, and what only the desk says. Units say only which length comes first."""
+class PageSpeech(Speech):
+    """Writes values as the papers do, and those that only the desk shows. `units` only says which unit of a length comes first."""
 
     @property
     def locale(self) -> str:
@@ -26,11 +26,11 @@ class Spoken(Speech):
 
     def moment(self, at: str | float) -> str:
         """Day and time of an RFC 3339 moment, or of seconds since 1970."""
-        return f"{self.day_of(at)}, {_there(at):%H:%M}"
+        return f"{self.day_of(at)}, {_at_the_shop(at):%H:%M}"
 
     def day_of(self, at: str | float) -> str:
-        """The day of such a moment."""
-        return self.day(_there(at).date())
+        """The day of a moment, as `moment` takes it."""
+        return self.day(_at_the_shop(at).date())
 
     def month(self, iso: str) -> str:
         """A month, such as 2026-11, written out."""
@@ -39,7 +39,7 @@ class Spoken(Speech):
         return format_date(datetime.fromisoformat(f"{iso}-01"), "LLLL y", locale=self.locale)
 
     def more(self, amount: str | None, currency: str) -> str:
-        """A change of money, with its sign."""
+        """A difference in money, with its sign; a dash for None."""
         if amount is None:
             return "–"
         return ("+" if Decimal(amount) > 0 else "") + self.money(amount, currency)
@@ -49,21 +49,21 @@ class Spoken(Speech):
         return "–" if not of else self.percent((Decimal(100 * many) / of).quantize(Decimal("0.1")).normalize())
 
     def longer(self, mm: str | None) -> str:
-        """A change of a length in mm, with its sign."""
+        """A difference in length, in mm, with its sign; a dash for None."""
         return "–" if mm is None else f"{'+' if Decimal(mm) > 0 else ''}{self.number(mm)} mm"
 
 
-def _there(at: str | float) -> datetime:
+def _at_the_shop(at: str | float) -> datetime:
+    """The moment in the shop's time zone."""
     moment = datetime.fromisoformat(at) if isinstance(at, str) else datetime.fromtimestamp(at, UTC)
     return moment.astimezone(engine().zone)
 
 
 def with_point(typed: str) -> str:
-    """What was typed, with a point for a decimal comma, as Germans write one; three digits behind a comma may be
-    thousands, and stay."""
+    """The text with a decimal comma, as Germans write it, replaced by a point. A comma before three digits may separate thousands and stays."""
     return _COMMA.sub(r"\1.\2\3", typed.strip())
 
 
-def spoken(units: str = "metric") -> Spoken:
-    """For the current page. `units`: which length comes first."""
-    return Spoken(language(), units)
+def page_speech(units: str = "metric") -> PageSpeech:
+    """How the current page writes values, in its language. `units`: which unit of a length comes first."""
+    return PageSpeech(language(), units)

@@ -1,4 +1,4 @@
-"""Pages of the desk: its templates, their frame, and the headers of every page. No page has a script or a style in it."""
+"""Renders the desk's pages: their templates, their frame and their headers. No page has an inline script or style."""
 
 from __future__ import annotations
 
@@ -33,15 +33,15 @@ def language() -> str:
     return (session and session.language) or preferred_language()
 
 
-def shown(template: str, status: int = 200, **given: Any) -> Response:
-    """A page from a template, with what the template needs."""
+def render_page(template: str, status: int = 200, **variables: Any) -> Response:
+    """The page that a template makes of these variables and those of the frame."""
     chosen = language()
-    made = environment(chosen).get_template(template).render(**{"language": chosen, "languages": LANGUAGES, **frame(), **given})
-    return reply(made.encode(), status, headers_of(chosen), HTML)
+    html = environment(chosen).get_template(template).render(**{"language": chosen, "languages": LANGUAGES, **frame(), **variables})
+    return reply(html.encode(), status, page_headers(chosen), HTML)
 
 
 def frame() -> dict[str, Any]:
-    """What the frame of every page needs, beside the languages."""
+    """The variables of every page's frame, apart from the languages."""
     session: Session | None = the_facts().get("session")
     return {
         "session": session,
@@ -57,23 +57,23 @@ def frame() -> dict[str, Any]:
     }
 
 
-def headers_of(chosen: str) -> Mapping[str, str]:
-    """The headers of a page. Without a referrer a browser would call a form's origin `null`, and no form could be told from a stranger's."""
+def page_headers(chosen: str) -> Mapping[str, str]:
+    """The headers of a page. Without a referrer a browser sends the origin `null`, and the desk's own forms could not be told from a stranger's."""
     return {
         "Content-Language": chosen, "Content-Security-Policy": POLICY, "Referrer-Policy": "same-origin", "Cache-Control": "no-store",
         "Vary": "Accept-Language, Cookie",
     }  # fmt: skip
 
 
-def go(path: str, done: str = "") -> Response:
-    """To another page after something was done (RFC 9110, 15.4.4); `done`: a word of `done.html` that the page says on top."""
+def redirect(path: str, done: str = "") -> Response:
+    """Redirects to another page after a form was carried out (RFC 9110, 15.4.4). `done`: the key of the message in `done.html` to show there."""
     return reply(
         b"", 303, {"Location": f"{path}{'&' if '?' in path else '?'}done={done}" if done else path, "Cache-Control": "no-store"}, HTML
     )
 
 
 class Place(NamedTuple):
-    """A page of the bar on top: its address, its name in English, and whose it is."""
+    """An entry of the navigation bar: its address, its English name, and the roles that see it."""
 
     at: str
     name: str
@@ -98,7 +98,7 @@ NAV = (
 
 
 def nav_for(role: Role) -> list[Place]:
-    """The pages of the bar for a role."""
+    """The entries of the navigation bar for a role."""
     return [each for each in NAV if role in each.roles]
 
 

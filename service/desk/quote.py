@@ -1,4 +1,4 @@
-"""A quote: what the customer sees and what the shop sees, and what can be done with it."""
+"""A quote's page: what the customer sees, what the shop sees, and what can be done with it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from flask import Blueprint, Response
 from service.auth.sessions import the_session
 from service.credentials.people import Role
 from service.desk import calls
-from service.desk.pages import HTML, language, shown
+from service.desk.pages import HTML, language, render_page
 from service.desk.quote_view import view_of
 from service.http.problems import unknown
 from service.http.responses import produces, reply
@@ -24,7 +24,7 @@ PAPERS = {
     "bench-sheet.pdf": ("/bench-sheet", "pdf"),
 }
 PASSED_ON = ("Content-Disposition", "Content-Language", "Content-Security-Policy", "Cache-Control")
-LATEST = 200  # events of a history that are shown
+LATEST = 200  # events shown of a quote's history
 
 
 @quotes.get("/desk/quotes/<uuid:quote_id>")
@@ -46,22 +46,22 @@ def paper(quote_id: UUID, paper: str) -> Response:
     return reply(answer.body, headers=kept, media=answer.headers["Content-Type"].partition(";")[0])
 
 
-def quote_page(quote_id: str, status: int = 200, **given: Any) -> Response:
-    """The page as the quote stands now. `sent`: which form was refused, whose fields stay as typed."""
+def quote_page(quote_id: str, status: int = 200, **variables: Any) -> Response:
+    """The page of the quote as it stands now. The variable `sent` names the form that was refused, so that its fields stay as typed."""
     at = f"/v1/quotes/{quote_id}"
     answer = calls.get(at)
     view = view_of(answer.value, language())
     events = calls.read(f"{at}/events")["events"]
-    return shown(
+    return render_page(
         "quote.html", status, view=view, seen=answer.etag, at=f"/desk/quotes/{quote_id}", events=events[-LATEST:][::-1],
-        may_act=the_session().person.role in (Role.COUNTER, Role.OWNER), neighbours=_neighbours(answer), **{"sent": "", "link": None, **given},
+        may_act=the_session().person.role in (Role.COUNTER, Role.OWNER), neighbours=_neighbours(answer), **{"sent": "", "link": None, **variables},
     )  # fmt: skip
 
 
 def _neighbours(answer: calls.Answer) -> dict[str, str]:
-    """The issues before and after this one, by the relation of the API's link."""
-    found = {}
-    for each in filter(None, answer.headers.get("Link", "").split(", ")):
-        target, _, relation = each.partition("; rel=")
-        found[relation.strip('"')] = target.strip("<>").rpartition("/")[2]
-    return found
+    """The ids of the revisions before and after this one, by the relation in the API's Link header."""
+    ids = {}
+    for link in filter(None, answer.headers.get("Link", "").split(", ")):
+        target, _, relation = link.partition("; rel=")
+        ids[relation.strip('"')] = target.strip("<>").rpartition("/")[2]
+    return ids

@@ -1,4 +1,4 @@
-"""What is done with a quote at its page. Each step is one call of the API; a refusal is shown on the page, and what was typed stays."""
+"""The steps that can be taken on a quote's page. Each is one call of the API; a refusal is shown on the page, which keeps what was typed."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from flask import Blueprint, Response, request
 
 from service.auth.sessions import the_session
 from service.desk import calls
-from service.desk.measured_anew import measured
-from service.desk.pages import HTML, go
+from service.desk.pages import HTML, redirect
 from service.desk.quote import quote_page
+from service.desk.remeasured import measured_values
 from service.desk.words import refusal_of
 from service.http.responses import produces
 from service.wording import translator
@@ -25,7 +25,7 @@ Json = dict[str, Any]
 
 
 class Act(NamedTuple):
-    """A step: its place below the quote in the API, what is sent, and the word that says it was done."""
+    """A step: its address below the quote in the API, the body to send, and the key of the message shown afterwards."""
 
     place: str
     body: Callable[[Typed], Json]
@@ -50,7 +50,7 @@ ACTS: Mapping[str, Act] = {
 @quote_steps.post("/desk/quotes/<uuid:quote_id>/<any('accept', 'decline', 'withdraw', 'cancel', 'hand-over', 'end-links'):step>")
 @produces(HTML)
 def take(quote_id: UUID, step: str) -> Response:
-    """One of the steps that are the quote's own."""
+    """Take a step of the quote's lifecycle."""
     act = ACTS[step]
     return _done(quote_id, step, act.place, act.body(_typed()), act.done)
 
@@ -58,13 +58,13 @@ def take(quote_id: UUID, step: str) -> Response:
 @quote_steps.post("/desk/quotes/<uuid:quote_id>/settle")
 @produces(HTML)
 def settle(quote_id: UUID) -> Response:
-    """Answer one finding in words; what was measured in place of a doubt makes a revision."""
+    """Answer a finding in words, or with new measurements, which make a revision."""
     typed = _typed()
     answer = {"code": typed.get("code", ""), "pointer": typed.get("pointer", ""), "words": typed.get("words", ""), "by": _me()}
-    anew = measured(answer["pointer"], typed, calls.read(f"/v1/quotes/{quote_id}/request"))
-    body = {**answer, "tag": typed.get("tag", ""), **({"measured": anew} if anew else {})}
+    new_values = measured_values(answer["pointer"], typed, calls.read(f"/v1/quotes/{quote_id}/request"))
+    body = {**answer, "tag": typed.get("tag", ""), **({"measured": new_values} if new_values else {})}
     key = f"{typed.get('tag', '')}|{answer['code']}|{answer['pointer']}"
-    return _done(quote_id, key, "settlements", body, "measured_anew" if anew else "settled")
+    return _done(quote_id, key, "settlements", body, "measured_anew" if new_values else "settled")
 
 
 @quote_steps.post("/desk/quotes/<uuid:quote_id>/settlements/<uuid:settlement_id>/undo")
@@ -78,7 +78,7 @@ def undo(quote_id: UUID, settlement_id: UUID) -> Response:
 @quote_steps.post("/desk/quotes/<uuid:quote_id>/questions/<uuid:question_id>/answer")
 @produces(HTML)
 def answer(quote_id: UUID, question_id: UUID) -> Response:
-    """Answer a question of the customer's."""
+    """Answer one of the customer's questions."""
     body = {"words": _typed().get("words", ""), "by": _me()}
     return _done(quote_id, str(question_id), f"questions/{question_id}/answer", body, "answered")
 
@@ -86,17 +86,17 @@ def answer(quote_id: UUID, question_id: UUID) -> Response:
 @quote_steps.post("/desk/quotes/<uuid:quote_id>/link")
 @produces(HTML)
 def link(quote_id: UUID) -> Response:
-    """Make a link for the customer: shown this once, with a message that has it."""
+    """Make a link for the customer. It is shown only now, with a message that contains it."""
     made = calls.post(f"/v1/quotes/{quote_id}/links", {})
     if not made.ok:
         return quote_page(str(quote_id), made.status, refusal=refusal_of(made), sent="link")
-    said = calls.read(f"/v1/quotes/{quote_id}", {"view": "summary"})
-    return quote_page(str(quote_id), link=_Link.of(made.value, said, calls.read(f"/v1/quotes/{quote_id}")["customer"]["email"] or ""))
+    summary = calls.read(f"/v1/quotes/{quote_id}", {"view": "summary"})
+    return quote_page(str(quote_id), link=_Link.of(made.value, summary, calls.read(f"/v1/quotes/{quote_id}")["customer"]["email"] or ""))
 
 
 class _Link(NamedTuple):
-    """A link for the customer, and a message with it. `whole`: the service knows an address to write before it; else `url` is a path, and there is
-    no message: the host that a request names is its sender's word, and the link's token must not lead there.
+    """A link for the customer, and a message with it. `whole`: the service knows its own address. Otherwise `url` is only a path, and there is no
+    message: the host that a request names could be anyone's, and the link's token must not be sent there.
     """
 
     url: str
@@ -104,14 +104,14 @@ class _Link(NamedTuple):
     whole: bool
 
     @classmethod
-    def of(cls, made: Json, said: Json, email: str) -> _Link:
+    def of(cls, made: Json, summary: Json, email: str) -> _Link:
         """From the API's answers. The message is in the quote's language, which is the customer's."""
-        tongue = said.get("language", "en")
-        url = f"{made.get('url', made['href'])}&format=html&lang={tongue}"
-        say = translator(tongue)
-        boat = said["boat"]["name"]
-        subject = say("Quotation %(number)s") % {"number": said["number"]} + (f": {boat}" if boat else "")
-        text = say(MESSAGE) % {"number": said["number"], "url": url}
+        language = summary.get("language", "en")
+        url = f"{made.get('url', made['href'])}&format=html&lang={language}"
+        say = translator(language)
+        boat = summary["boat"]["name"]
+        subject = say("Quotation %(number)s") % {"number": summary["number"]} + (f": {boat}" if boat else "")
+        text = say(MESSAGE) % {"number": summary["number"], "url": url}
         return cls(
             url,
             f"mailto:{percent(email)}?subject={percent(subject)}&body={percent(text.replace(chr(10), chr(13) + chr(10)))}",
@@ -129,11 +129,11 @@ MESSAGE = _(
 
 
 def _done(quote_id: UUID, sent: str, place: str, body: Json, done: str) -> Response:
-    """Back to the quote, or to the revision that this made; refused: the page as it stands now, with what was typed."""
+    """Send the step to the API, and return to the quote or to the revision it made. If it is refused: the quote's current page, with what was typed."""
     typed = _typed()
     answer = calls.post(f"/v1/quotes/{quote_id}/{place}", _without_blanks(body), typed.get("once", ""), typed.get("seen", ""))
     if answer.ok:
-        return go(f"/desk/quotes/{answer.value.get('id', quote_id)}", done)
+        return redirect(f"/desk/quotes/{answer.value.get('id', quote_id)}", done)
     if answer.status == HTTPStatus.NOT_FOUND:
         raise calls.problem_in(answer)
     return quote_page(str(quote_id), answer.status, refusal=refusal_of(answer), sent=sent, typed=typed)
@@ -144,7 +144,7 @@ def _typed() -> dict[str, str]:
 
 
 def _without_blanks(body: Json) -> Json:
-    """What was left empty is left out, so that the API says what is missing."""
+    """The body without its blank texts, so that the API says what is missing."""
     return {name: value for name, value in body.items() if not (isinstance(value, str) and not value.strip())}
 
 

@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 
 from pricing.document import read
 from pricing.model import Length, Quote, QuotedAssembly, QuotedFinding, Settlement
-from pricing.settling import Ask, asks, current_readiness, cut_figure, is_settled, pieces_cut, settlements_of
-from service.desk.measured_anew import Anew, anew_for
-from service.desk.numbers import Spoken
+from pricing.settling import asks, current_readiness, cut_figure, is_settled, pieces_cut, settlements_of
+from service.desk.numbers import PageSpeech
+from service.desk.remeasured import Remeasurement, remeasurements_for
 from service.documents.quotation.content import STATUSES
 from service.documents.quotation.wires import READINESS
 from service.documents.rig.words import role
@@ -18,7 +18,7 @@ from service.lifecycle.statuses import STEPS, Status, Step
 
 
 class Doubt(NamedTuple):
-    """A finding in words of a language. `anew`: what can be typed in instead of an answer in words alone."""
+    """A finding in words of a language. `remeasurements`: figures that can be typed in instead of an answer in words alone."""
 
     tag: str | None
     code: str
@@ -27,23 +27,23 @@ class Doubt(NamedTuple):
     message: str
     remedy: str
     language: str
-    anew: tuple[Anew, ...]
+    remeasurements: tuple[Remeasurement, ...]
 
     @property
     def key(self) -> str:
-        """What tells its form from the others."""
+        """The key of its form among those of the page."""
         return f"{self.tag or ''}|{self.code}|{self.pointer}"
 
 
 class Wire(NamedTuple):
-    """One assembly. `finished` and `price` are as the quotation has them; `cut` is empty where it may not be cut yet."""
+    """One assembly. `finished` and `price` are those of the quotation; `cut` is empty while it must not be cut."""
 
     tag: str
     name: str
     quantity: int
     wire: str
     price: str
-    told: str
+    readiness: str
     finished: str
     measured: str
     cut: str
@@ -54,7 +54,7 @@ class Wire(NamedTuple):
 
 
 class Settled(NamedTuple):
-    """A settlement, as far as it stands, with the finding that it answers."""
+    """A settlement that stands, with the message of the finding that it answers."""
 
     id: str
     tag: str | None
@@ -66,33 +66,35 @@ class Settled(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A stored quote in somebody's language. `said`: its JSON as the API told it."""
+    """A stored quote in the reader's language. `document`: its JSON as the API sent it."""
 
-    said: dict[str, Any]
+    document: dict[str, Any]
     quote: Quote
-    speech: Spoken
+    speech: PageSpeech
 
     @property
     def payable(self) -> str:
-        """What is to be paid, written out."""
+        """The amount payable, written out."""
         return self.money(self.quote.totals.payable)
 
     @property
     def status(self) -> str:
-        """Where it stands, as the quotation says it."""
-        text = self.speech.say(STATUSES[self.said["status"]])
+        """The status in the quotation's words."""
+        text = self.speech.say(STATUSES[self.document["status"]])
         return text[:1].upper() + text[1:]
 
     @property
     def open(self) -> list[Doubt]:
-        """What is asked and not settled."""
-        given = settlements_of(self.quote)
-        return [self._doubt(each.tag, each.finding) for each in asks(self.quote) if not is_settled(each, given)]
+        """The findings that ask something and are not settled."""
+        settlements = settlements_of(self.quote)
+        return [self._doubt(ask.tag, ask.finding) for ask in asks(self.quote) if not is_settled(ask, settlements)]
 
     @property
     def stops(self) -> list[Doubt]:
-        """What keeps assemblies from being built."""
-        return [self._doubt(each.tag, one) for each in self.quote.assemblies for one in each.findings if one.severity == "stop"]
+        """The findings that keep assemblies from being built."""
+        return [
+            self._doubt(assembly.tag, each) for assembly in self.quote.assemblies for each in assembly.findings if each.severity == "stop"
+        ]
 
     @property
     def wires(self) -> list[Wire]:
@@ -102,16 +104,15 @@ class View:
     @property
     def settled(self) -> list[Settled]:
         """The settlements that stand."""
-        answered = [(each, each.finding.message) for each in asks(self.quote)]
         return [
-            Settled(each.id, each.tag, self._message_of(each, answered), each.words, each.by, self.moment(each.settled_at))
+            Settled(each.id, each.tag, self._message_of(each), each.words, each.by, self.moment(each.settled_at))
             for each in settlements_of(self.quote)
             if each.undone is None
         ]
 
     def may(self, step: str) -> bool:
         """Whether its status allows a step of the lifecycle."""
-        return (Status(self.said["status"]), Step(step)) in STEPS
+        return (Status(self.document["status"]), Step(step)) in STEPS
 
     def money(self, amount: Any) -> str:
         """An amount in the quote's currency."""
@@ -125,42 +126,53 @@ class View:
         """Day and time where the shop is."""
         return self.speech.moment(at)
 
-    def _message_of(self, settlement: Settlement, answered: list[tuple[Ask, str]]) -> str:
-        found = next((each for each, _ in answered if is_settled(each, [settlement])), None)
-        return "" if found is None else self._doubt(found.tag, found.finding).message
+    def _message_of(self, settlement: Settlement) -> str:
+        """The message of the finding that a settlement answers; empty if it is not found."""
+        ask = next((ask for ask in asks(self.quote) if is_settled(ask, [settlement])), None)
+        return "" if ask is None else self._doubt(ask.tag, ask.finding).message
 
-    def _doubt(self, tag: str | None, found: QuotedFinding) -> Doubt:
-        said = self.speech.retold(found, "shop")
-        language = self.said.get("language", "en") if said is None else self.speech.language
-        message, remedy = (found.message, found.remedy) if said is None else said
-        return Doubt(tag, found.code, found.pointer, found.severity, message, remedy, language, anew_for(found.code, found.pointer))
-
-    def _wire(self, each: QuotedAssembly) -> Wire:
-        told = self.speech.say(READINESS[current_readiness(self.quote, each)])
-        return Wire(
-            tag=each.tag,
-            name=role(each, self.speech),
-            quantity=each.quantity,
-            wire="" if each.wire is None else self.speech.named(each.wire.name),
-            price=self.money(each.price.net) if each.price else "",
-            told=told[:1].upper() + told[1:],
-            finished="" if each.readiness == "hold" else self._length(each.target_length),
-            measured=self._length(each.measured_length),
-            cut=self._length(cut_figure(self.quote, each)),
-            many_cut=pieces_cut(self.quote).get(each.tag, 0),
-            notes=tuple(self._notes(each)),
-            open=sum(1 for one in self.open if one.tag == each.tag),
-            stopped=sum(1 for one in each.findings if one.severity == "stop"),
+    def _doubt(self, tag: str | None, finding: QuotedFinding) -> Doubt:
+        """A finding in the reader's language if it can be worded again, otherwise in the quote's."""
+        reworded = self.speech.retold(finding, "shop")
+        language = self.document.get("language", "en") if reworded is None else self.speech.language
+        message, remedy = (finding.message, finding.remedy) if reworded is None else reworded
+        return Doubt(
+            tag,
+            finding.code,
+            finding.pointer,
+            finding.severity,
+            message,
+            remedy,
+            language,
+            remeasurements_for(finding.code, finding.pointer),
         )
 
-    def _notes(self, each: QuotedAssembly) -> Iterator[Doubt]:
-        return (self._doubt(each.tag, one) for one in each.findings if one.severity == "note")
+    def _wire(self, assembly: QuotedAssembly) -> Wire:
+        readiness = self.speech.say(READINESS[current_readiness(self.quote, assembly)])
+        return Wire(
+            tag=assembly.tag,
+            name=role(assembly, self.speech),
+            quantity=assembly.quantity,
+            wire="" if assembly.wire is None else self.speech.named(assembly.wire.name),
+            price=self.money(assembly.price.net) if assembly.price else "",
+            readiness=readiness[:1].upper() + readiness[1:],
+            finished="" if assembly.readiness == "hold" else self._length(assembly.target_length),
+            measured=self._length(assembly.measured_length),
+            cut=self._length(cut_figure(self.quote, assembly)),
+            many_cut=pieces_cut(self.quote).get(assembly.tag, 0),
+            notes=tuple(self._notes(assembly)),
+            open=sum(1 for one in self.open if one.tag == assembly.tag),
+            stopped=sum(1 for one in assembly.findings if one.severity == "stop"),
+        )
+
+    def _notes(self, assembly: QuotedAssembly) -> Iterator[Doubt]:
+        return (self._doubt(assembly.tag, one) for one in assembly.findings if one.severity == "note")
 
     def _length(self, length: Length | None) -> str:
         return "" if length is None else self.speech.local(length.text)
 
 
-def view_of(said: dict[str, Any], language: str) -> View:
-    """The view of a quote's JSON."""
-    found = read(said)
-    return View(said, found, Spoken(language, found.display_units))
+def view_of(document: dict[str, Any], language: str) -> View:
+    """The view of a quote, read from its JSON."""
+    quote = read(document)
+    return View(document, quote, PageSpeech(language, quote.display_units))

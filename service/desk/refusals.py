@@ -1,4 +1,4 @@
-"""Refusals at the desk as pages; status and headers stay. What was typed is kept in the page, to be sent again."""
+"""Turns problem documents at the desk's addresses into pages. Status and headers stay; the page keeps what was typed, to send it again."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from werkzeug.exceptions import HTTPException
 
 from service.auth.sessions import PATH, TOKEN
 from service.desk.fault_words import label_of
-from service.desk.pages import HTML, headers_of, language, shown
+from service.desk.pages import HTML, language, page_headers, render_page
 from service.http.forms import PLAIN
 from service.http.problems import MEDIA
 
 FILES = "multipart/form-data"
-USED_UP = "sign_in_used"  # to send the same link again is of no use
-KEPT = frozenset({401, 409, 429, 503})  # where the same form may be sent again
-# strangers send forms too: twice as many fields as the largest form of the desk has, and more bytes than anybody types
+USED_UP = "sign_in_used"  # sending the same link again is useless
+KEPT = frozenset({401, 409, 429, 503})  # after these the same form may be sent again
+# Anyone can post a form: twice as many fields as the desk's largest form has, and more bytes than anybody types.
 MOST_KEPT, MOST_BYTES = 1000, 250_000
 
 
@@ -28,12 +28,12 @@ class Field(NamedTuple):
 
     @property
     def label(self) -> str:
-        """What it is called where it was typed; empty if that is not known here."""
+        """Its label in the form; empty if it is not known here."""
         return label_of(self.name.partition("-")[0])
 
 
 def install(app: Flask) -> None:
-    """Replace problems by pages at the desk's addresses."""
+    """Have problem documents at the desk's addresses replaced by pages."""
 
     @app.after_request
     def in_words(response: Response) -> Response:
@@ -41,18 +41,18 @@ def install(app: Flask) -> None:
             return response
         code = response.get_json()["code"]
         fields = _fields() if response.status_code in KEPT and code != USED_UP else []
-        page = shown(
+        page = render_page(
             "refused.html", answered=response.status_code, code=code, fields=fields, wait=response.headers.get("Retry-After", ""),
             request_id=g.get("request_id", ""), at=request.full_path.rstrip("?"), posted=request.method == "POST", files=request.mimetype == FILES,
         )  # fmt: skip
         response.set_data(page.get_data())
         response.mimetype = HTML
-        response.headers.update(headers_of(language()))
+        response.headers.update(page_headers(language()))
         return response
 
 
 def _fields() -> list[Field]:
-    """What was typed, as far as it can be read. The token is left out: the next form has its own."""
+    """The posted fields, as far as they can be read, without the form's token: the next form has its own."""
     if request.method != "POST" or request.mimetype != PLAIN or (request.content_length or 0) > MOST_BYTES:
         return []
     try:

@@ -1,4 +1,4 @@
-"""The shop's terms in words for its owner: what each is called, and what it does. Their meaning is that of pricing/costing/terms.py."""
+"""The shop's terms explained to its owner: what each is called and what it does. pricing/costing/terms.py defines their meaning."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 
 class TermWords(NamedTuple):
-    """A term: its name in terms.csv, what it is called, what it does, and what it may be where it is a choice."""
+    """A term: its key in terms.csv, its label, what it does, and the choices if it has a fixed set."""
 
     key: str
     label: str
@@ -15,7 +15,7 @@ class TermWords(NamedTuple):
 
 
 class Group(NamedTuple):
-    """Terms that belong together, with a sentence for all of them."""
+    """Terms that belong together, with a sentence about all of them."""
 
     title: str
     about: str

@@ -13,26 +13,26 @@ from pricing.importing.grid import Note, Place, Unreadable
 
 
 def texts(field: str) -> dict[str, str]:
-    """The chosen files, name to text. Raises Unreadable for one that is no text, and for two of one name, of which only one could count."""
-    found: dict[str, str] = {}
-    for each in request.files.getlist(field):
-        content = each.read()
-        if each.filename or content:
-            name = secure_filename(each.filename or "").lower() or "unnamed"
-            if name in found:
+    """The texts of the uploaded files, by name. Raises Unreadable for a file that is not text, and for two files of the same name."""
+    files: dict[str, str] = {}
+    for upload in request.files.getlist(field):
+        content = upload.read()
+        if upload.filename or content:
+            name = secure_filename(upload.filename or "").lower() or "unnamed"
+            if name in files:
                 raise Unreadable(Note("two_of_a_name", Place(name), "", "two files of this name were chosen: send one of them"))
-            found[name] = decoded(content, name).text
-    return found
+            files[name] = decoded(content, name).text
+    return files
 
 
 def chosen(field: str) -> list[str]:
-    """The names of the files that were sent in a field: a browser does not choose them again by itself."""
+    """The names of the files uploaded in a field, to ask for them again: a browser does not keep the choice."""
     return [each.filename for each in request.files.getlist(field) if each.filename]
 
 
 def with_commas(text: str, name: str) -> str:
-    """A table between whose cells are semicolons or tabs, with commas; line by line, so that a fault names the row of the file as it was.
-    Raises Unreadable for one that is no table.
+    """A table separated by semicolons or tabs, rewritten with commas. Lines stay lines, so that faults name the rows of the file that was sent.
+    Raises Unreadable for text that is not a table.
     """
     header = text.partition("\n")[0]
     other = max(";\t", key=header.count)

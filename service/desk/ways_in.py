@@ -1,6 +1,6 @@
-"""Signing in at the desk by a link, and out; the language of a session; the style of all pages.
+"""Signing in at the desk by a link, signing out, a session's language, and the style of all pages.
 
-A link is used up by pressing the button of its page, never by opening it: programs that look at links in messages sign nobody in.
+A link is used up by pressing the button on its page, not by opening it: programs that follow links in messages sign nobody in.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from pathlib import Path
 from flask import Blueprint, Response, request
 
 from service.auth.sessions import COOKIE, clear_cookie, refuse_large, refuse_other_sites, set_cookie, the_session
-from service.desk.pages import HTML, go, shown
+from service.desk.pages import HTML, redirect, render_page
 from service.encoding.languages import LANGUAGES
 from service.http.caller import WrongKey
 from service.http.current import staff
@@ -21,8 +21,8 @@ from service.style import SHARED, style_of
 
 ways_in = Blueprint("desk", __name__)
 STYLE = style_of(Path(__file__).parent / "desk.css").encode() if SHARED else b""
-_MOST = 10_000  # bytes of a form that has nothing but a link in it
-_HERE = re.compile(r"/desk(?:/[A-Za-z0-9._~/-]*)?", re.ASCII)
+_MOST = 10_000  # bytes of the sign-in form, which holds only a link
+_DESK_PATH = re.compile(r"/desk(?:/[A-Za-z0-9._~/-]*)?", re.ASCII)
 
 
 @ways_in.get("/desk/desk.css")
@@ -35,14 +35,14 @@ def style() -> Response:
 @ways_in.get("/desk/sign-in")
 @produces(HTML)
 def sign_in() -> Response:
-    """The page behind a link: with a button, and without a word of whose it is."""
-    return shown("sign_in.html", link=request.args.get("link", ""))
+    """The page of a sign-in link: a button, without saying whose link it is."""
+    return render_page("sign_in.html", link=request.args.get("link", ""))
 
 
 @ways_in.post("/desk/sign-in")
 @produces(HTML)
 def signed_in() -> Response:
-    """Use up the link and begin a session. A session of before in this browser ends."""
+    """Use up the link and begin a session, ending any earlier one in this browser."""
     refuse_other_sites()
     refuse_large(_MOST)
     secret = staff().sign_in(request.form.get("link", ""))
@@ -52,7 +52,7 @@ def signed_in() -> Response:
     before = staff().session(request.cookies.get(COOKIE, ""))
     if before is not None:
         staff().sign_out(before.id)
-    response = go("/desk")
+    response = redirect("/desk")
     set_cookie(response, secret)
     return response
 
@@ -62,7 +62,7 @@ def signed_in() -> Response:
 def sign_out() -> Response:
     """End the session."""
     staff().sign_out(the_session().id)
-    response = shown("signed_out.html")
+    response = render_page("signed_out.html")
     clear_cookie(response)
     return response
 
@@ -70,8 +70,8 @@ def sign_out() -> Response:
 @ways_in.post("/desk/language")
 @produces(HTML)
 def language() -> Response:
-    """Choose the language of the session, and go back to where it was chosen."""
+    """Set the session's language, and return to the page where it was chosen."""
     chosen, back = request.form.get("language", ""), request.form.get("back", "")
     if chosen in LANGUAGES:
         staff().choose_language(the_session().id, chosen)
-    return go(back if _HERE.fullmatch(back) and "//" not in back else "/desk")
+    return redirect(back if _DESK_PATH.fullmatch(back) and "//" not in back else "/desk")

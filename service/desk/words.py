@@ -1,4 +1,4 @@
-"""What the desk says when the API refuses: for people of the shop, in their language, with what to do now."""
+"""Words the API's refusals for people of the shop, in their language, with what to do now."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ SENT_BEFORE = "key_of_another_request"
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """What was refused: a title, what to do, and each fault. `sent_before`: the form's mark has been used, and it needs another to be sent again."""
+    """A refusal in words: a title, what to do, and each fault. `sent_before`: the form's idempotency key is used up, so it needs a new one."""
 
     title: str
     advice: str
@@ -23,27 +23,27 @@ class Refusal:
 
 
 def refusal_of(answer: Answer) -> Refusal:
-    """An answer that refused, in words."""
-    say, said = translator(language()), answer.value
-    codes = (answer.code, *(each["code"] for each in said["errors"]))
-    title, advice = next((_WORDS[each] for each in codes if each in _WORDS), None) or _USUAL.get(answer.status) or _ELSE
-    if SENT_BEFORE in codes:  # its own words are of headers
+    """The words for an answer that is a refusal."""
+    say, problem = translator(language()), answer.value
+    codes = (answer.code, *(fault["code"] for fault in problem["errors"]))
+    title, advice = next((_WORDS[code] for code in codes if code in _WORDS), None) or _BY_STATUS.get(answer.status) or _OTHERWISE
+    if SENT_BEFORE in codes:  # the API's details speak of headers
         return Refusal(say(title), say(advice), sent_before=True)
-    return Refusal(say(title), say(advice), details_of(said))
+    return Refusal(say(title), say(advice), details_of(problem))
 
 
-def said(name: str) -> tuple[str, str]:
-    """Title and advice of a refusal of the desk itself."""
+def own_refusal(name: str, details: tuple[Detail, ...] = ()) -> Refusal:
+    """A refusal by the desk itself, by its name in `_OWN`."""
     say = translator(language())
     title, advice = _OWN[name]
-    return say(title), say(advice)
+    return Refusal(say(title), say(advice), details)
 
 
 def _(text: str) -> str:
     return text
 
 
-_AGAIN = _("Nothing was changed, and nothing that you typed is lost.")
+_NOTHING_LOST = _("Nothing was changed, and nothing that you typed is lost.")
 _WORDS = {
     SENT_BEFORE: (
         _("This form was sent before, and was filled in differently then"),
@@ -70,18 +70,18 @@ _WORDS = {
         _("It is being done already"),
         _("This was sent twice, and the first is still being worked on. Wait a moment, then open the page again."),
     ),
-    "conflict": (_("That cannot be done as it stands now"), _AGAIN),
+    "conflict": (_("That cannot be done as it stands now"), _NOTHING_LOST),
     "missing_scope": (_("Your role in the shop does not allow that"), _("Ask someone who may do it.")),
     "too_many_requests": (_("Too much at once"), _("Wait a minute, then send it again. Nothing that you typed is lost.")),
 }
-_USUAL = {
-    409: (_("That cannot be done as it stands now"), _AGAIN),
+_BY_STATUS = {
+    409: (_("That cannot be done as it stands now"), _NOTHING_LOST),
     412: _WORDS["changed_since_read"],
     413: (_("That is too large"), _("Send less at once.")),
     422: (_("Something in it cannot be used"), _("Correct what is named below, then send it again.")),
     503: (_("The service cannot do that now"), _("Try again in a moment. Nothing that you typed is lost.")),
 }
-_ELSE = (_("That was not done"), _AGAIN)
+_OTHERWISE = (_("That was not done"), _NOTHING_LOST)
 _OWN = {
     "past_day": _WORDS["past_day"],
     "nothing_changed": (_("Nothing is changed"), _("Change a term, then store it.")),

@@ -51,7 +51,7 @@ def test_the_list_follows_the_typing_and_the_address_with_it(page):
     assert page.url.endswith("?q=dun")
     assert page.evaluate("document.activeElement.id") == "q"
     page.keyboard.type("zzz")
-    page.locator("#found", has_text="Nothing is found").wait_for()
+    page.locator("#found", has_text="Nothing was found").wait_for()
 
 
 def test_a_slow_answer_does_not_replace_a_newer_one(page):

@@ -9,7 +9,7 @@ import pytest
 from flask import Flask
 
 from service.credentials.people import Role
-from service.desk.numbers import Spoken
+from service.desk.numbers import PageSpeech
 from tests.desk.colleague import XHTML, Colleague
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -25,13 +25,13 @@ def bars(of: Element) -> list[Element]:
 
 @pytest.mark.parametrize(("many", "of", "share"), [(8, 29, "27.6%"), (1, 3, "33.3%"), (20, 20, "100%"), (0, 5, "0%"), (0, 0, "–")])
 def test_a_share_is_said_to_a_tenth(many: int, of: int, share: str) -> None:
-    assert Spoken("en", "metric").share(many, of) == share
+    assert PageSpeech("en", "metric").share(many, of) == share
 
 
 def test_an_empty_shop_has_a_page(desk: Flask) -> None:
     owner = Colleague(desk, Role.OWNER)
     assert owner.go("/desk/figures").status_code == 200
-    assert "None in this time." in owner.text
+    assert "None in this period." in owner.text
 
 
 def test_the_page_says_what_the_api_counts(desk: Flask, demo: dict[str, Any]) -> None:

@@ -19,7 +19,7 @@ HEADING = (
     "custom_id;boat.name;display_units;tag;role;wire.construction;wire.material;wire.diameter;upper.terminal;upper.attachment;upper.pin;"
     "lower.terminal;lower.attachment;lower.pin;measurement.readings;measurement.support;measurement.rig_setting;measurement.temperature"
 )
-SEND, AGAIN = "Have it quoted", "Quote nothing more of it"
+SEND, AGAIN = "Have it quoted", "Stop quoting this fleet"
 
 
 def row(mark: str, length: str, name: str = "Sister") -> str:
@@ -42,7 +42,7 @@ def test_a_fleet_is_sent_quoted_and_its_odd_boat_named(counter: Colleague, desk:
     to, fields = counter.prepared(SEND, boats=None)
     rows = [*(row(f"HULL-{each}", f"10.40{each} m") for each in range(5)), row("HULL-9", "104 m", "<b>Odd</b>"), row("HULL-X", "long")]
     counter.send(to, {**fields, "boats": table(*rows)})
-    assert "The fleet is taken" in counter.text
+    assert "The fleet has arrived" in counter.text
     assert '<noscript><meta http-equiv="refresh" content="4"></noscript>' in counter.reply.text
     at = counter.at.split("?")[0]
     counter.send(to, {**fields, "boats": table(*rows)})  # pressed again
@@ -93,7 +93,7 @@ def test_the_quotes_of_a_fleet_are_listed_page_by_page(
 def test_a_fleet_is_stopped(counter: Colleague) -> None:
     counter.press(SEND, boats=table(row("A", "10 m")))
     counter.press(AGAIN)
-    assert "Nothing more of it is quoted" in counter.text
+    assert "Quoting has stopped" in counter.text
     assert not counter.forms(AGAIN)
 
 

@@ -242,7 +242,7 @@ def test_two_who_decide_at_once_the_second_sees_what_the_first_did(desk: Flask) 
 
 @pytest.mark.parametrize(
     ("button", "typed", "status"),
-    [("Write down that they decline", {"name": "Asta Lindqvist", "reason": "Not this season."}, "declined"), ("Withdraw it", {"reason": "Twice."}, "withdrawn")],
+    [("Record that they decline", {"name": "Asta Lindqvist", "reason": "Not this season."}, "declined"), ("Withdraw it", {"reason": "Twice."}, "withdrawn")],
 )  # fmt: skip
 def test_an_open_quote_is_declined_or_withdrawn(desk: Flask, button: str, typed: Json, status: str) -> None:
     quote = made(desk, asked("GATE-P"))

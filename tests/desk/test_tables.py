@@ -126,7 +126,7 @@ def test_what_is_doubted_is_ticked_with_words(owner: Colleague, desk: Flask, sma
     owner.press(SEND, files=chosen(doubtful(small)), base="")
     owner.press(SEE)
     owner.go(f"?from={WEEK}")
-    assert "Can be read, but is hardly meant" in owner.text
+    assert "Can be read, but is probably a mistake" in owner.text
     assert "tax.csv, row 2, column rate: 0.19" in owner.text
     assert owner.press(PUT, words="so it is").status_code == 409
     assert "Something is doubted and not accepted yet" in owner.text

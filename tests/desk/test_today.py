@@ -155,7 +155,7 @@ def test_a_quote_is_found_by_number_customer_boat_and_tag(desk: Flask, sought: s
     bench = Colleague(desk, Role.BENCH)
     bench.go(f"/desk/find?q={percent(sought)}")
     assert shown(bench) == [by_boat[each]["id"] for each in boats]
-    assert ("Nothing is found." in bench.text) is not boats
+    assert ("Nothing was found." in bench.text) is (not boats)
 
 
 def test_one_types_and_presses_enter(desk: Flask) -> None:
