@@ -199,8 +199,8 @@ def _turnbuckle(assessment: Assessment, text: Text) -> QuotedTurnbuckle:
 
 
 def _proposal(advice: Advice, text: Text) -> Proposal | None:
-    made = advice.proposal
-    return None if made is None else Proposal(_exposed(made.setting, text), _cut_length(made.cut, text))
+    proposal = advice.proposal
+    return None if proposal is None else Proposal(_exposed(proposal.setting, text), _cut_length(proposal.cut, text))
 
 
 def _stop(stop: stops.PlacedStop, text: Text) -> PlacedStop:

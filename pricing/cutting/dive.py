@@ -59,10 +59,10 @@ def dive(job: Job, start: Generated, best: Answer, settings: Dive, watch: Watch)
 
 
 def _integer_uses(columns: Sequence[Bin], relaxed: Relaxed) -> list[Bin]:
-    made = []
+    uses = []
     for bin_, use in zip(columns, relaxed.uses, strict=False):  # the last columns may be newer than the relaxation
-        made += [bin_] * int(use + 1e-6)
-    return made
+        uses += [bin_] * int(use + 1e-6)
+    return uses
 
 
 def _fractional_use(job: Job, columns: Sequence[Bin], relaxed: Relaxed, skip: int) -> list[Bin]:
@@ -76,15 +76,15 @@ def _fractional_use(job: Job, columns: Sequence[Bin], relaxed: Relaxed, skip: in
 
 def _allowed(job: Job, chosen: Sequence[Bin]) -> list[Bin]:
     """The chosen bins that demand and stock still allow, in order, without pieces beyond the demand."""
-    left, free, made = list(job.demand), [kind.count for kind in job.kinds], []
+    left, free, allowed = list(job.demand), [kind.count for kind in job.kinds], []
     for bin_ in chosen:
         content = [(i, min(n, left[i])) for i, n in bin_.content]
         if free[bin_.kind] and any(n for _, n in content):
             free[bin_.kind] -= 1
-            made.append(job.bin(bin_.kind, content))
+            allowed.append(job.bin(bin_.kind, content))
             for i, n in content:
                 left[i] -= n
-    return made
+    return allowed
 
 
 def small_programme(job: Job, bins: Sequence[Bin], best: Answer, nodes: int, watch: Watch) -> tuple[Answer, int]:
@@ -101,8 +101,8 @@ def small_programme(job: Job, bins: Sequence[Bin], best: Answer, nodes: int, wat
     used = _allowed(job, solution.bins)
     left = answer(job, used, "").left
     remaining = first_rung(remaining_job(job, used, left), watch).bins if any(left) else ()
-    made = swapped(job, answer(job, [*used, *remaining], "integer programme"), watch)
-    better = min(best, made, key=lambda a: a.rank(job))
+    solved = swapped(job, answer(job, [*used, *remaining], "integer programme"), watch)
+    better = min(best, solved, key=lambda a: a.rank(job))
     if not isfinite(solution.bound):
         return better, 0
     low = min(int(solution.bound * (1 - 3e-7)) - 1, best.cost)

@@ -30,13 +30,13 @@ _CHOSEN = 50_000
 def sums(sizes: Sequence[int], limit: int) -> list[int]:
     """The sets of reachable sums, none above `limit`, before the first piece and after each; stops once `limit` itself is reachable."""
     mask, reach = (1 << (limit + 1)) - 1, 1
-    made = [reach]
+    sets = [reach]
     for size in sizes:
         reach |= (reach << size) & mask
-        made.append(reach)
+        sets.append(reach)
         if reach >> limit:
             break
-    return made
+    return sets
 
 
 def reachable(job: Job, limits: Sequence[int]) -> list[int]:
@@ -105,7 +105,7 @@ class Shelf:
 
     def fill(self, limit: int) -> list[tuple[int, int]]:
         """Take pieces for one object of `limit` steps: the longest ones first, then a choice that fills it exactly; (type, count) pairs."""
-        made: list[tuple[int, int]] = []
+        content: list[tuple[int, int]] = []
         room = ROOM * self.total // max(1, self.pieces)
         while self.pieces > CHOICE and limit > room:
             piece = self.longest(limit - room)
@@ -113,24 +113,24 @@ class Shelf:
                 break
             many = min(self.left[piece], (limit - room) // self.job.sizes[piece])
             self.take(piece, many)
-            made.append((piece, many))
+            content.append((piece, many))
             limit -= many * self.job.sizes[piece]
-        return made + self._end(limit)
+        return content + self._end(limit)
 
     def _end(self, limit: int) -> list[tuple[int, int]]:
         chosen = self._choice(limit)
         self.watch.work(_CHOSEN + len(chosen) * (limit // _SHIFTED))
         steps = sums([self.job.sizes[piece] for piece in chosen], limit)
         at = steps[-1].bit_length() - 1
-        made: dict[int, int] = {}
+        content: dict[int, int] = {}
         for n in range(len(steps) - 1, 0, -1):
             piece = chosen[n - 1]
             if not steps[n - 1] >> at & 1:
                 at -= self.job.sizes[piece]
-                made[piece] = made.get(piece, 0) + 1
-        for piece, many in made.items():
+                content[piece] = content.get(piece, 0) + 1
+        for piece, many in content.items():
             self.take(piece, many)
-        return list(made.items())
+        return list(content.items())
 
     def _choice(self, limit: int) -> list[int]:
         """Individual pieces to choose from, longest first, spread evenly if there are many."""

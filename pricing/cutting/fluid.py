@@ -96,24 +96,24 @@ def _items(k: int, kind: Kind, top: int) -> Choice:
     A full object may still keep a remnant. Its own cost is rounded up, and moving length between two objects could save that.
     """
     cost = slope(k, kind).least(top) if top <= kind.kept_capacity else kind.cost(top)
-    made: Choice = (Item(k, 1, top, cost, top),)
+    choice: Choice = (Item(k, 1, top, cost, top),)
     if 0 < kind.kept_capacity < top:
         least = kind.kept_capacity
-        made += (Item(k, 1, least, slope(k, kind).least(least), kind.capacity),)
-    return made
+        choice += (Item(k, 1, least, slope(k, kind).least(least), kind.capacity),)
+    return choice
 
 
 def _choices(kinds: Sequence[Kind], reach: Sequence[int], need: int) -> list[Choice]:
     """The choices to add one after another, at most one item of each; the cheapest by length come last."""
-    made: list[Choice] = []
+    choices: list[Choice] = []
     for _, k in sorted((kind.count > COPIES, k) for k, kind in enumerate(kinds) if reach[k] > 0 and kind.count):
         ones = _items(k, kinds[k], reach[k])
         if kinds[k].count <= COPIES:
-            made += [ones] * kinds[k].count
+            choices += [ones] * kinds[k].count
         else:
-            made += [choice for one in ones for choice in _multiples(one, min(kinds[k].count, -(-need // one.length)))]
-    few = [choice for choice in made if len(choice) > 1 or kinds[choice[0].kind].count <= COPIES]
-    many = [choice for choice in made if choice not in few]
+            choices += [choice for one in ones for choice in _multiples(one, min(kinds[k].count, -(-need // one.length)))]
+    few = [choice for choice in choices if len(choice) > 1 or kinds[choice[0].kind].count <= COPIES]
+    many = [choice for choice in choices if choice not in few]
     return few + sorted(many, key=lambda c: (-c[0].cost / c[0].length, -c[0].many))
 
 
@@ -129,12 +129,12 @@ def _multiples(one: Item, count: int) -> list[Choice]:
 
 def _binary(count: int) -> list[int]:
     """1, 2, 4, ... and a remainder: their partial sums reach every number up to `count`."""
-    made, many = [], 1
+    powers, many = [], 1
     while count > 0:
-        made.append(min(many, count))
+        powers.append(min(many, count))
         count -= many
         many *= 2
-    return made
+    return powers
 
 
 class Cover:
@@ -219,15 +219,15 @@ class Cover:
         """
         self.watch.work(len(self.choices) * _CALLED // 4)
         length, cost = fluid.covered, fluid.cover_cost
-        made = [] if fluid.partial is None else [(fluid.partial.kind, fluid.partial.limit)]
+        objects = [] if fluid.partial is None else [(fluid.partial.kind, fluid.partial.limit)]
         for choice, front in zip(self.choices[::-1], self.fronts[-2::-1], strict=True):
             if not _has(front, length, cost):
                 item = next((i for i in choice if _has(front, length - i.length, cost - i.cost)), None)
                 if item is None:
                     return []
-                made += [(item.kind, item.limit)] * item.many
+                objects += [(item.kind, item.limit)] * item.many
                 length, cost = max(0, length - item.length), cost - item.cost
-        return made[::-1]
+        return objects[::-1]
 
 
 def _has(front: Points, length: int, cost: int) -> bool:

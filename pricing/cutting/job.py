@@ -131,12 +131,12 @@ class Answer:
 
 def answer(job: Job, bins: Iterable[Bin], stage: str) -> Answer:
     """An answer built from its bins; cost and leftovers are always recomputed here."""
-    made = tuple(b for b in bins if b.content)
+    filled = tuple(b for b in bins if b.content)
     left = list(job.demand)
-    for bin_ in made:
+    for bin_ in filled:
         for i, n in bin_.content:
             left[i] -= n
-    return Answer(made, tuple(left), job.cost(made), stage)
+    return Answer(filled, tuple(left), job.cost(filled), stage)
 
 
 def remaining_job(job: Job, bins: Sequence[Bin], left: Sequence[int]) -> Job:

@@ -84,12 +84,12 @@ class Knapsack:
         at = np.flatnonzero(net < 0)
         if len(at) > 4 * wanted:
             at = at[np.argpartition(net[at], wanted)[: 4 * wanted]]
-        made: dict[tuple[tuple[int, int], ...], Bin] = {}
+        by_content: dict[tuple[tuple[int, int], ...], Bin] = {}
         for use in sorted(at.tolist(), key=lambda u: (int(net[u]), u)):
-            if len(made) < wanted:
+            if len(by_content) < wanted:
                 bin_ = self._content(kind, use)
-                made.setdefault(bin_.content, bin_)
-        return list(made.values())
+                by_content.setdefault(bin_.content, bin_)
+        return list(by_content.values())
 
     def _content(self, kind: int, use: int) -> Bin:
         content: dict[int, int] = {}

@@ -104,11 +104,11 @@ class Packer:
     def _reach(self, types: Sequence[int], left: Sequence[int], limit: int) -> list[int]:
         """Reachable sums of the types from each depth on."""
         mask, reach = (1 << (limit + 1)) - 1, 1
-        made = [reach]
+        sets = [reach]
         for i in reversed(types):
             many = min(left[i], limit // self.job.sizes[i])
             self.watch.work(many * (limit // _SHIFTED))
             for _ in range(many):
                 reach |= (reach << self.job.sizes[i]) & mask
-            made.append(reach)
-        return made[::-1]
+            sets.append(reach)
+        return sets[::-1]

@@ -19,16 +19,16 @@ def useful_bins(job: Job, state: Generated, ceiling: int, limit: int) -> list[Bi
 
     If no remnant has a value, only bins without room for another piece are listed: a plan may hold spare pieces.
     """
-    made: list[Bin] = []
+    useful: list[Bin] = []
     steps = [40 * limit]
     try:
         for k, kind in enumerate(job.kinds):
             if kind.count:
                 slack = ceiling - state.raw + min(0, state.least[k])
-                made += _Search(job, k, state.values, slack, limit - len(made), steps).run()
+                useful += _Search(job, k, state.values, slack, limit - len(useful), steps).run()
     except TooMany:
         return None
-    return made
+    return useful
 
 
 class _Search:

@@ -33,9 +33,9 @@ def plan(
     watch = Watch(limits, sum(piece.quantity for piece in pieces))
     scaled = scale(pieces, stock, policy)
     outcome = climb(scaled.job, limits, watch)
-    made = _plan(scaled, outcome, pieces, stock, policy, watch)
-    verify(made, pieces, stock, policy)
-    return made
+    result = _plan(scaled, outcome, pieces, stock, policy, watch)
+    verify(result, pieces, stock, policy)
+    return result
 
 
 def _plan(scaled: Scaled, outcome: Outcome, pieces: Sequence[Piece], stock: Sequence[Stock], policy: Policy, watch: Watch) -> Plan:

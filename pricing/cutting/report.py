@@ -37,12 +37,12 @@ class _Rows:
             del self.left[row]
 
     def _spent(self) -> list[int]:
-        made = []
+        spent = []
         for row, count in self.left.items():
             if count:
                 break
-            made.append(row)
-        return made
+            spent.append(row)
+        return spent
 
 
 def tenth(length: int) -> Decimal:
@@ -59,11 +59,11 @@ class Reporter:
         self.taken = {row.id for row in stock}
 
     def _rows(self, members: tuple[int, ...]) -> _Rows:
-        made = _Rows({row: self.pieces[row].quantity for row in members})
+        remaining = _Rows({row: self.pieces[row].quantity for row in members})
         for row in members:
             if (group := self.pieces[row].group) is not None:
-                made.groups.setdefault(group, []).append(row)
-        return made
+                remaining.groups.setdefault(group, []).append(row)
+        return remaining
 
     def uses(self, bins: list[tuple[Bin, Placed]]) -> tuple[Use, ...]:
         """Touched objects in bench order: offcuts, opened spools, then new spools, each sorted by id."""
@@ -134,13 +134,13 @@ class Reporter:
 
     def unplanned(self) -> tuple[Unplanned, ...]:
         """Pieces that are too long, and those left over; call after `uses`."""
-        made = list(self.scaled.too_long)
+        unplanned = list(self.scaled.too_long)
         for rows in self.rows:
             for row, count in rows.left.items():
                 if count:
                     piece = self.pieces[row]
-                    made.append(Unplanned(row, piece.label, piece.length, count, "stock_exhausted"))
-        return tuple(sorted(made, key=lambda entry: entry.row))
+                    unplanned.append(Unplanned(row, piece.label, piece.length, count, "stock_exhausted"))
+        return tuple(sorted(unplanned, key=lambda entry: entry.row))
 
 
 def totals(uses: Sequence[Use], policy: Policy) -> Totals:

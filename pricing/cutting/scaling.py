@@ -77,13 +77,13 @@ def _kinds(stock: Sequence[Stock], policy: Policy, step: int, pieces: int, short
             alike[length, _value(row, policy), touch, ready, unlimited].append(n)
     fee = None if policy.remnant_fee.is_infinite() else _fine(policy.remnant_fee, policy)
     least = tenths(policy.least_remnant)
-    made = []
+    kinds = []
     for (length, value, touch, ready, unlimited), members in alike.items():
         ordered = tuple((n, stock[n].count) for n in sorted(members, key=lambda n: stock[n].id))
         count = pieces if unlimited else min(pieces, sum(c or 0 for _, c in ordered))
         kind = Kind(length, length // step, step, count, ready, touch, value, least, fee, ordered, unlimited)
-        made.append(((not ready, length, value, stock[ordered[0][0]].id), kind))
-    return tuple(kind for _, kind in sorted(made, key=lambda pair: pair[0]))
+        kinds.append(((not ready, length, value, stock[ordered[0][0]].id), kind))
+    return tuple(kind for _, kind in sorted(kinds, key=lambda pair: pair[0]))
 
 
 def _fine(amount: Decimal, policy: Policy) -> int:

@@ -77,15 +77,15 @@ def convolve(shape: tuple[int, ...], a: Ints, b: Ints) -> Ints:
 
 def sparse(shape: tuple[int, ...], a: Ints, b: Ints, parts: Index) -> Ints:
     """`convolve` for an a that is finite only at `parts` and, at no cost, at zero."""
-    made = b.copy()
-    grid, source = made.reshape(shape), b.reshape(shape)
+    least = b.copy()
+    grid, source = least.reshape(shape), b.reshape(shape)
     vectors = counts(shape)
     for part in parts.tolist():
         vector = vectors[part].tolist()
         target = grid[tuple([slice(n, None) for n in vector])]
         origin = source[tuple([slice(None, top - n) for n, top in zip(vector, shape, strict=True)])]
         np.minimum(target, origin + a[part], out=target)
-    return np.minimum(made, NEVER, out=made)
+    return np.minimum(least, NEVER, out=least)
 
 
 def cheapest_way(shape: tuple[int, ...], parts: Index) -> tuple[bool, float]:
@@ -100,15 +100,15 @@ def cheapest_way(shape: tuple[int, ...], parts: Index) -> tuple[bool, float]:
 
 def closure(shape: tuple[int, ...], a: Ints) -> Ints:
     """For every state, the least sum of a over any number of parts that make it up."""
-    made = np.full(a.shape, NEVER, dtype=np.int64)
-    made[0] = 0
+    least = np.full(a.shape, NEVER, dtype=np.int64)
+    least[0] = 0
     size = 1
     for axis in range(len(shape) - 1, -1, -1):
         low = shape[axis + 1 :]
         for t in range(1, shape[axis]):
-            block = made[t * size : (t + 1) * size]
+            block = least[t * size : (t + 1) * size]
             for s in range(1, t + 1):
-                rest = made[(t - s) * size : (t - s + 1) * size]
+                rest = least[(t - s) * size : (t - s + 1) * size]
                 np.minimum(block, convolve(low, a[s * size : (s + 1) * size], rest), out=block)
         size *= shape[axis]
-    return made
+    return least

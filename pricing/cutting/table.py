@@ -64,12 +64,12 @@ class Table:
         return scale if dearest * scale * (self.job.pieces + 1) < _BIG else 1
 
     def _costs(self, kind: int) -> Ints:
-        made = np.full(self.used.shape, NEVER, dtype=np.int64)
+        costs = np.full(self.used.shape, NEVER, dtype=np.int64)
         fit = np.flatnonzero(self.used <= self.job.kinds[kind].capacity)
         tie = self.job.pieces + 1 + (not self.job.kinds[kind].ready)
-        made[fit] = self.job.kinds[kind].costs(self.used[fit]) * self.scale + (tie if self.scale > 1 else 0)
-        made[0] = 0
-        return made
+        costs[fit] = self.job.kinds[kind].costs(self.used[fit]) * self.scale + (tie if self.scale > 1 else 0)
+        costs[0] = 0
+        return costs
 
     def _single(self) -> tuple[Ints, Ints]:
         best = np.full(self.used.shape, NEVER, dtype=np.int64)
@@ -94,7 +94,7 @@ class Table:
 
     def _order(self) -> list[tuple[int, Index]]:
         """Limited objects, those with the fewest fitting parts first; the last layer is nearly free."""
-        made = []
+        order = []
         limited = [kind.capacity for kind in self.job.kinds if not kind.unlimited]
         cover = self._cover(max(limited, default=0))
         for k, kind in enumerate(self.job.kinds):
@@ -104,16 +104,16 @@ class Table:
             self.watch.work(len(self.used) * _LOOKED)
             if not kind.unlimited:
                 parts = self._hopeful(cover, k, np.flatnonzero(self.used <= kind.capacity)[1:])
-                made += [(len(parts), k, parts)] * min(kind.count, self.job.pieces)
-        return [(k, parts) for _, k, parts in sorted(made, key=lambda entry: entry[:2])]
+                order += [(len(parts), k, parts)] * min(kind.count, self.job.pieces)
+        return [(k, parts) for _, k, parts in sorted(order, key=lambda entry: entry[:2])]
 
     def _cover(self, longest: int) -> Cover | None:
         if self.ceiling is None:
             return None
         floor = max(0, self.job.total - longest)
-        made = Cover(self.job, [kind.capacity for kind in self.job.kinds], floor, self.job.total, self.ceiling, watch=self.watch)
-        self.given_up = not made.complete
-        return made
+        cover = Cover(self.job, [kind.capacity for kind in self.job.kinds], floor, self.job.total, self.ceiling, watch=self.watch)
+        self.given_up = not cover.complete
+        return cover
 
     def _hopeful(self, cover: Cover | None, k: int, parts: Index) -> Index:
         """The parts on this kind that a plan below the ceiling may contain."""
@@ -160,9 +160,9 @@ class Table:
 
     def _few(self, kind: int, parts: Index) -> Ints:
         costs = self._costs(kind)
-        made = np.full(costs.shape, NEVER, dtype=np.int64)
-        made[0], made[parts] = 0, costs[parts]
-        return made
+        allowed = np.full(costs.shape, NEVER, dtype=np.int64)
+        allowed[0], allowed[parts] = 0, costs[parts]
+        return allowed
 
     def _best(self, layers: list[Layer], table: Ints) -> Answer | None:
         if self.ceiling is not None and table[-1] >= NEVER:
@@ -265,13 +265,13 @@ class _Reader:
 
     def _spools(self, state: int) -> list[tuple[int, int]]:
         """(kind, part) of the unlimited spools in this state, split off one by one."""
-        made = []
+        spools = []
         single = self.table.single
         while state:
             part = state
             if single[state] != self.base[state]:
                 parts = self.table.parts_of(state)[1:]
                 part = int(parts[single[parts] + self.base[state - parts] == self.base[state]][0])
-            made.append((int(self.table.owner[part]), part))
+            spools.append((int(self.table.owner[part]), part))
             state -= part
-        return made
+        return spools

@@ -37,12 +37,12 @@ class Together:
         """The resulting objects, without empty ones."""
         while self.looks > 0 and any(self._unite(group) for group in self._split()):
             pass
-        made = []
+        objects = []
         for kind, content in zip(self.kinds, self.placed, strict=True):
             if content:
                 content.sort()
-                made.append((self.job.bin(kind, [(piece, 1) for piece, _ in content]), content))
-        return made
+                objects.append((self.job.bin(kind, [(piece, 1) for piece, _ in content]), content))
+        return objects
 
     def _split(self) -> list[str]:
         return [group for group, objects in self.where.items() if len(objects) > 1]

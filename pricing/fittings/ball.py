@@ -32,10 +32,10 @@ class Ball(Barrel):
 
     def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """Reach is measured from the bearing ring; the frame holds ball and ring for readings taken to centre or tip."""
-        made = self.laid_out(request, catalogue)
-        if isinstance(made, Misfit):
-            return made
-        row, fitting = made
+        laid_out = self.laid_out(request, catalogue)
+        if isinstance(laid_out, Misfit):
+            return laid_out
+        row, fitting = laid_out
         if row.ball is None or row.slot is None or row.slot >= row.ball:
             return Misfit((finding(BALL_PULLS_THROUGH, f"{request.name}/terminal", terminal=Text(row.sku)),))
         ring = ring_to_centre(row.ball, row.slot)

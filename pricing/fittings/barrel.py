@@ -26,8 +26,8 @@ class Barrel(Family):
 
     def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """Reach, growth and bore from the catalogue's row for that wire, and for that pin if the family has one."""
-        made = self.laid_out(request, catalogue)
-        return made if isinstance(made, Misfit) else made[1]
+        laid_out = self.laid_out(request, catalogue)
+        return laid_out if isinstance(laid_out, Misfit) else laid_out[1]
 
     def laid_out(self, request: EndRequest, catalogue: Catalogue) -> tuple[Terminal, Fitting] | Misfit:
         """The chosen terminal's row and the fitting made from it, for families that build on them."""

@@ -33,10 +33,10 @@ class Stud(Barrel):
 
     def fit(self, request: EndRequest, catalogue: Catalogue) -> Fitting | Misfit:
         """In a turnbuckle the member is (reach − thread length) + growth; the turnbuckle adds the exposed thread."""
-        made = self.laid_out(request, catalogue)
-        if isinstance(made, Misfit):
-            return made
-        row, fitting = made
+        laid_out = self.laid_out(request, catalogue)
+        if isinstance(laid_out, Misfit):
+            return laid_out
+        row, fitting = laid_out
         thread_length = row.thread_length or Decimal(0)
         cut = catalogue.thread(row.thread or "")
         members = fitting.members

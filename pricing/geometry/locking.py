@@ -47,9 +47,9 @@ class Threaded(NamedTuple):
 
 def locked_by(body: Body, screws: Sequence[Threaded], kept: bool, catalogue: Catalogue) -> tuple[tuple[Part, ...], tuple[Finding, ...]]:
     """The locking parts, one per screw, and any findings. Cotter pins are always new; a kept body keeps its locknuts."""
-    made = [_locknut(body, each, kept, catalogue) if body.body == "tubular" else _cotter(each, catalogue) for each in screws]
-    parts = [each for each in made if isinstance(each, Part)]
-    return _counted(parts), tuple(each for each in made if isinstance(each, Finding))
+    locked = [_locknut(body, each, kept, catalogue) if body.body == "tubular" else _cotter(each, catalogue) for each in screws]
+    parts = [each for each in locked if isinstance(each, Part)]
+    return _counted(parts), tuple(each for each in locked if isinstance(each, Finding))
 
 
 def _counted(parts: list[Part]) -> tuple[Part, ...]:

@@ -42,10 +42,10 @@ def plan_document(
 
     `quoted` returns what the plan's quotes add to a wire.
     """
-    made = [each.plan for each in plans if each.plan is not None]
+    cut_plans = [each.plan for each in plans if each.plan is not None]
     return {
         "currency": currency,
-        **_money(sum((each.cost for each in made), Decimal(0)), sum((each.lower_bound for each in made), Decimal(0)), currency),
+        **_money(sum((each.cost for each in cut_plans), Decimal(0)), sum((each.lower_bound for each in cut_plans), Decimal(0)), currency),
         "proven": all(each.plan is not None and each.plan.proven for each in plans),
         "totals": _totals([_millimetres(each) for each in plans if each.plan is not None], text),
         "wires": [_wire(each, currency, text, voice, quoted(each)) for each in plans],
@@ -96,7 +96,7 @@ def _totals(parts: Iterable[Mapping[str, Decimal]], text: Text) -> Json:
 
 
 def _wire(each: WirePlan, currency: str, text: Text, voice: Voice, quoted: Quoted) -> Json:
-    made, wire = each.plan, each.wire
+    plan, wire = each.plan, each.wire
     return {
         "wire": {
             "sku": wire.sku, "name": wire.name, "construction": wire.construction, "material": wire.material, "size": wire.size,
@@ -105,13 +105,13 @@ def _wire(each: WirePlan, currency: str, text: Text, voice: Voice, quoted: Quote
         "for_quote": each.for_quote,
         "allowance": tenths(each.policy.allowance, text),
         "minimum_remnant": tenths(each.policy.least_remnant, text),
-        **_money(made.cost if made else Decimal(0), made.lower_bound if made else Decimal(0), currency),
-        **_proof(made),
+        **_money(plan.cost if plan else Decimal(0), plan.lower_bound if plan else Decimal(0), currency),
+        **_proof(plan),
         "totals": _totals([_millimetres(each)], text),
-        "uses": _uses(made.uses, each, currency, text) if made else [],
+        "uses": _uses(plan.uses, each, currency, text) if plan else [],
         "unplanned": list(_unplanned(each, text, voice)),
         "charged": quoted.charged,
-        "notes": [*(note_document(note, each, voice) for note in (made.notes if made else ())), *quoted.notes],
+        "notes": [*(note_document(note, each, voice) for note in (plan.notes if plan else ())), *quoted.notes],
     }  # fmt: skip
 
 

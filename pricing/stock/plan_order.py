@@ -105,10 +105,10 @@ def plan_pieces(order: PlanOrder, catalogue: Catalogue, rates: Rates, stock: tup
     if not objects and order.stock is None:
         raise RequestError([("/wire", "no_stock", NO_STOCK)])
     try:
-        made = plan_wire(wire, pieces, objects, rules, limits) if objects else _nothing()
+        planned = plan_wire(wire, pieces, objects, rules, limits) if objects else _nothing()
     except InvalidOrder as refused:
         raise RequestError([(_pointer(each.pointer), each.code, each.detail) for each in refused.failures]) from None
-    return {**_head(order, rates, wire.name), **plan_document([made], rates.terms.currency, text_in(order.display_units), _voice(order))}
+    return {**_head(order, rates, wire.name), **plan_document([planned], rates.terms.currency, text_in(order.display_units), _voice(order))}
 
 
 def _nothing() -> Any:
@@ -241,13 +241,13 @@ def _shops(overrides: PlanTerms, wire: Wire, rates: Rates, stock: tuple[StockRow
 def _brought(order: PlanOrder, rules: Policy) -> tuple[Stock, ...]:
     """The stock given in the request."""
     usual = order.terms.opening_cost or Decimal(0)
-    made = []
+    opened = []
     for each in order.stock or ():
         touch, opening = each.row.touch, usual if each.opening_cost is None else each.opening_cost
         if each.row.source is Source.NEW and opening:
             touch = (rules.touch if touch is None else touch) + opening
-        made.append(replace(each.row, touch=touch))
-    return tuple(made)
+        opened.append(replace(each.row, touch=touch))
+    return tuple(opened)
 
 
 def _rules(order: PlanOrder, wire: Wire, rates: Rates) -> Policy:

@@ -53,8 +53,8 @@ def by_wire(wanted: Iterable[Wanted]) -> dict[str, tuple[Wanted, ...]]:
 
 def plan_wire(wire: Wire, pieces: tuple[Wanted, ...], stock: tuple[Stock, ...], rules: Policy, limits: Limits) -> WirePlan:
     """Plan one wire. Raises `pricing.cutting.InvalidOrder` for pieces or stock that cannot be planned."""
-    made = plan([each.piece() for each in pieces], stock, rules, limits) if stock else None
-    return WirePlan(wire, pieces, rules, made)
+    cutting_plan = plan([each.piece() for each in pieces], stock, rules, limits) if stock else None
+    return WirePlan(wire, pieces, rules, cutting_plan)
 
 
 def plan_quotes(
@@ -82,8 +82,8 @@ def plan_quotes(
             continue
         for number, own in _by_quote(pieces).items():
             steps = FOR_A_PRICE.work * _many(own) // for_the_job[number]
-            made = plan_wire(wire, own, stock, policy(terms, for_the_job=True), time.of(own, replace(FOR_A_PRICE, work=steps)))
-            plans.append(replace(made, for_quote=number))
+            planned = plan_wire(wire, own, stock, policy(terms, for_the_job=True), time.of(own, replace(FOR_A_PRICE, work=steps)))
+            plans.append(replace(planned, for_quote=number))
     return tuple(plans)
 
 
