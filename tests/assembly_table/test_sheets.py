@@ -77,7 +77,7 @@ def table(
 ONE = "cap_shroud,1x19,tee,stud,9 m,,"
 
 
-def test_boats_are_told_apart_by_their_line_and_share_what_is_written_once() -> None:
+def test_boats_are_distinguished_by_their_line_and_share_what_is_written_once() -> None:
     found = sheet(table(f"A,P,{ONE}Tern", f"A,S,{ONE}", f"B,P,{ONE}Gull"))
     assert [(boat.custom_id, [each["tag"] for each in boat.request["assemblies"]], boat.request["boat"]) for boat in found] == [
         ("A", ["P", "S"], {"name": "Tern"}),
@@ -99,7 +99,7 @@ def test_what_is_wrong_is_named_by_row_and_column_and_spoils_its_boat_alone() ->
     ['"x', f",P,{ONE}", "x" * 200_000, "\ufffd,P", f'"A,B",P,{ONE},,9'],
     ids=["quote", "no-name", "long", "charset", "cells"],
 )
-def test_a_row_whose_boat_cannot_be_told_spoils_both_its_neighbours_and_no_other(row: str) -> None:
+def test_a_row_of_an_unknown_boat_spoils_both_its_neighbours_and_no_other(row: str) -> None:
     found = sheet(table(f"A,P,{ONE}", f"B,P,{ONE}", row, *([] if row == '"x' else [f"C,P,{ONE}", f"D,P,{ONE}"])))
     spoilt = {boat.custom_id: [each["row"] for each in boat.faults] for boat in found}
     assert spoilt["A"] == []
@@ -176,7 +176,7 @@ def test_rows_beyond_a_boat_s_most_are_not_kept() -> None:
     assert (boat.faults[0]["row"], boat.faults[0]["code"], len(boat.faults)) == (202, "list_size", 1000)
 
 
-def test_what_becomes_of_each_toggle_and_what_the_boat_has_stand_in_columns_of_their_own() -> None:
+def test_the_change_of_each_toggle_and_the_boats_fittings_have_columns_of_their_own() -> None:
     row = {
         "tag": "A", "role": "diagonal", "number": "2", "wire.construction": "1x19", "wire.diameter": "5 mm", "upper.terminal": "eye",
         "upper.attachment": "swage", "lower.terminal": "fork", "lower.attachment": "swage", "measurement.readings": "4 m|4 m",

@@ -1,4 +1,4 @@
-"""One who sends what takes long, beside others who preview quotes: `python tests/benchmarks/bad_neighbour.py [seconds] [folder of another release]...`. No
+"""One client sends slow requests while others preview quotes: `python tests/benchmarks/bad_neighbour.py [seconds] [folder of another release]...`. No
 test: nothing passes or fails.
 
 A server of the service on loopback. A calm client previews the demo boat over one connection, one after the other; its median and 99th percentile are

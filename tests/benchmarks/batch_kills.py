@@ -1,4 +1,4 @@
-"""Batches under kill -9, the large run by hand: `python tests/benchmarks/batch_kills.py [boats] [runs] [harms a run] [kinds...]`. No test, it only prints.
+"""Batches under kill -9, the large run by hand: `python tests/benchmarks/batch_kills.py [boats] [runs] [harms a run] [kinds...]`. Not a test, it only prints.
 
 Each run quotes the boats (one assembly each) on a site of its own with two workers, and harms it so often at random shares of the work, from a fixed
 seed. On PostgreSQL the site is a server and two machines, with a Redis and a database of its own. `lost`, `doubled`, `failed` and `gaps` must be 0.

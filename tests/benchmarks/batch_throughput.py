@@ -2,7 +2,7 @@
 
     python tests/benchmarks/batch_throughput.py memory [boats...]
 
-No test, it only prints. Each round takes, one after the other: the engine in one process over the boats, from JSON to the quote with its cutting plan,
+Not a test, it only prints. Each round takes, one after the other: the engine in one process over the boats, from JSON to the quote with its cutting plan,
 nothing stored; the same in two processes at once, which is all that two cores can do; a batch on one worker; a batch on two. Ratios are medians over the rounds; "cpu" is the workers' processor time a boat (Linux), which
 other work on the machine disturbs less. URL: an empty PostgreSQL database instead of a SQLite file. `memory` prints the peak resident memory of the
 server's workers and of the workers of batches, of boats of one assembly: each size on a server of its own, received, quoted and read back. Each

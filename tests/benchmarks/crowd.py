@@ -1,4 +1,4 @@
-"""Many who work with the service at once: `python tests/benchmarks/crowd.py [clients] [seconds] [kinds...]`. No test: nothing passes or fails.
+"""Many clients use the service at once: `python tests/benchmarks/crowd.py [clients] [seconds] [kinds...]`. Not a test: nothing passes or fails.
 
 On each kind of database (sqlite, postgresql) a server on loopback with a database of its own. Each client goes round over one connection: a preview, a quote
 with a key of idempotency, that quote read, a page of the list, each answered before the next is sent. For each kind of request: how many,

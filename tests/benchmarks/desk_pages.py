@@ -1,4 +1,4 @@
-"""What each page of the desk takes at 100,000 quotes: `python -m tests.benchmarks.desk_pages [quotes] [rounds] [--postgres URL] [--keep FILE]`. No test.
+"""What each page of the desk takes at 100,000 quotes: `python -m tests.benchmarks.desk_pages [quotes] [rounds] [--postgres URL] [--keep FILE]`. Not a test.
 
 Fills an empty database (an SQLite file, kept with `--keep` and used again if it is there, or a PostgreSQL database of its own) with quotes in every state,
 plans that were taken, records, fleets, messages and wire (`full_shop.py`), starts the service on loopback, signs in as the owner by a link, and asks for

@@ -1,4 +1,4 @@
-"""What each document of a quote costs beside its JSON: `python tests/benchmarks/documents.py [rounds]`. No test: nothing here passes or fails.
+"""What each document of a quote costs beside its JSON: `python tests/benchmarks/documents.py [rounds]`. Not a test: nothing here passes or fails.
 
 The demo boat of 12 assemblies. Each round makes every document once, one after the other, so that a busy machine slows all alike; what is
 printed are medians, and the median of each round's own ratio to the JSON (read and written again by orjson, as a reply without a kept body

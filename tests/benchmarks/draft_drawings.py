@@ -1,4 +1,4 @@
-"""What the wire as drawn so far costs: `python tests/benchmarks/draft_drawings.py [rounds]`. No test.
+"""What the wire as drawn so far costs: `python tests/benchmarks/draft_drawings.py [rounds]`. Not a test.
 
 First at the service (WSGI, one process): processor time of a drawing as a ratio to a preview of the same wire, in turns, and its bytes. Then in a
 browser on loopback: from the press on an answer until the drawing stands, as a ratio to the time until the price of the same press stands.

@@ -1,4 +1,4 @@
-"""The engine alone beside json: `python tests/benchmarks/engine_alone.py [rounds]`. No test: nothing here passes or fails.
+"""The engine alone beside json: `python tests/benchmarks/engine_alone.py [rounds]`. Not a test: nothing here passes or fails.
 
 One quote of 12 assemblies through the engine (request already read, document made) against `json.loads` of its request plus `json.dumps` of its
 reply, medians of interleaved rounds of processor time; the readings change from round to round, the parts do not. The same with parts that were

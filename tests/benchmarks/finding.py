@@ -1,4 +1,4 @@
-"""What a page of found quotes costs: `python tests/benchmarks/finding.py DATABASE_URL [quotes] [rounds]`. No test: nothing here passes or fails.
+"""What a page of found quotes costs: `python tests/benchmarks/finding.py DATABASE_URL [quotes] [rounds]`. Not a test: nothing here passes or fails.
 
 Fills an empty database (an SQLite file that is not there, or a PostgreSQL database of its own) directly with invented quotes of ten years, so
 without the engine and with documents of a few bytes, and then asks for the first page and one in the midst, by every filter alone, by several

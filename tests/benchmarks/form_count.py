@@ -1,4 +1,4 @@
-"""How much the form asks of an owner with a phone: `python tests/benchmarks/form_count.py`. No test.
+"""How much the form asks of an owner with a phone: `python tests/benchmarks/form_count.py`. Not a test.
 
 Questions, screens of 390 x 844 and words of README's cap shroud, of its copy to the other side, and of a boat of eight wires (three pairs and two
 stays), page by page as the element shows them, each page once it is filled in. What stands above and below a page (the shop's own) is not counted, nor

@@ -1,7 +1,7 @@
-"""A shop of many quotes, for benchmarks: some quotes go their way by the API, and are then written many times, each as it stood at a step of that way.
+"""A shop of many quotes, for benchmarks: a few quotes go through their whole life by the API, and each of its stages is then stored many times.
 
-Every quote has a number, days, customer, boat, amount and currency of its own where quotes are found and counted; its document is that of its model,
-which has no id or number in it. Plans, movements and records of finished pieces name the quotes they belong to. All of it is invented.
+Every quote has a number, days, customer, boat, amount and currency of its own where quotes are found and counted; its document is the model
+quote's, which has no id or number in it. Plans, movements and records of finished pieces name the quotes they belong to. All of it is invented.
 """
 
 from __future__ import annotations

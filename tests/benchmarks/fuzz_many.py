@@ -1,4 +1,4 @@
-"""Many requests, most of them nearly right: `python tests/benchmarks/fuzz_many.py [requests] [seed]`. No test: it prints what was answered, and each 5xx.
+"""Many requests, most of them nearly right: `python tests/benchmarks/fuzz_many.py [requests] [seed]`. Not a test: it prints what was answered, and each 5xx.
 
 The demo requests are changed at random: a value for another of its kind, a length a little longer or in other units, a field left out, doubled, of
 another type, or of text that nobody would send. Whether a request reached the engine is told by its answer: 200 or 201 with a quote or a plan in it.

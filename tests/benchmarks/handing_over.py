@@ -1,5 +1,5 @@
 """Where a quote is computed: in the thread that asks, handed over to the service's own processes, to the standard pool of processes, or to pebble's where that is
-installed: `python tests/benchmarks/handing_over.py [pairs]`. No test: nothing passes or fails.
+installed: `python tests/benchmarks/handing_over.py [pairs]`. Not a test: nothing passes or fails.
 
 Each boat's preview is computed in turns, one way after the other, so that other work on the machine falls on all of them; ratios to the thread's own are
 medians of those pairs. Then a process is killed while others wait: how many of them are answered, and after how long the next one is.

@@ -1,4 +1,4 @@
-"""The service beside a bare Flask view on the same server: `python tests/benchmarks/http_floor.py [seconds]`. No test: nothing here passes or fails.
+"""The service beside a bare Flask view on the same server: `python tests/benchmarks/http_floor.py [seconds]`. Not a test: nothing here passes or fails.
 
 The floor reads a request of 12 assemblies with `get_json` and answers canned bytes of the reply's size. Both run under gunicorn with the same
 settings on loopback, driven in turns over kept connections by one client, which does nothing but send and read; ratios are medians over

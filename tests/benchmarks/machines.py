@@ -1,4 +1,4 @@
-"""More machines, as processes with folders of their own over one PostgreSQL and one Redis. No test: nothing passes or fails, it only prints.
+"""More machines, as processes with folders of their own over one PostgreSQL and one Redis. Not a test: nothing passes or fails, it only prints.
 
     python tests/benchmarks/machines.py kills [boats] [kills]   # 2 servers and 4 workers under load, any of them killed again and again
     python tests/benchmarks/machines.py workers [boats] [rounds]  # boats a second with 1, 2 and 4 workers, in turns

@@ -1,4 +1,4 @@
-"""What a preview costs and weighs, whole and as its summary, plain and as gzip: `python tests/benchmarks/packed_previews.py [rounds]`. No test.
+"""What a preview costs and weighs, whole and as its summary, plain and as gzip: `python tests/benchmarks/packed_previews.py [rounds]`. Not a test.
 
 Whole requests (WSGI, one process) in turns: processor time, medians of ratios to the whole, plain preview of the same round. Then each level of each
 compressor on the same bodies, beside the time of the whole preview.

@@ -1,4 +1,4 @@
-"""What packing costs, and by which library: `python tests/benchmarks/packed_replies.py [rounds]`. No test: nothing here passes or fails.
+"""What packing costs, and by which library: `python tests/benchmarks/packed_replies.py [rounds]`. Not a test: nothing here passes or fails.
 
 Whole requests (WSGI, one process, SQLite in a file), in turns, medians beside the plain reply or the plain POST of the same run: a stored quote read
 plain and as gzip, and a quote stored with and without an Idempotency-Key, whose answer is packed and kept as well; each by the service's own packing

@@ -1,4 +1,4 @@
-"""What papers set by Typst cost beside a browser engine that prints the same quotation's page, and what many of them take: no test.
+"""What papers set by Typst cost beside a browser engine that prints the same quotation's page, and what many of them take. Not a test.
 
     python tests/benchmarks/papers.py [rounds] [boats]
 

@@ -1,4 +1,4 @@
-"""How long the garbage collector stops a process that answers: `python tests/benchmarks/pauses.py [rounds]`. No test.
+"""How long the garbage collector stops a process that answers: `python tests/benchmarks/pauses.py [rounds]`. Not a test.
 
 Previews and stored quotes of 12 assemblies one after another (WSGI, one process, SQLite in a file), in turns with the collector as Python
 starts it and as a worker sets it (`service.computing.collector`): the median, the 99th percentile over the median, and processor time as a

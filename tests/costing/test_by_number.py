@@ -74,7 +74,7 @@ def test_such_an_article_cannot_be_an_end_of_a_wire() -> None:
         (("BT-8", "1"), "sku", "unknown_article"), (("WORK-SWAGE-A", "1"), "sku", "unknown_article"), (("BT-7", "1.5"), "quantity", "part_of_a_piece"),
     ],
 )  # fmt: skip
-def test_what_cannot_be_added_is_refused_at_its_place(article: tuple[str, str], field: str, code: str) -> None:
+def test_an_article_that_cannot_be_added_is_refused_at_its_place(article: tuple[str, str], field: str, code: str) -> None:
     with pytest.raises(RequestError) as caught:
         quoted(("COTTER-1-16IN", "1"), article)
     assert [each[:2] for each in caught.value.faults] == [(f"/extra_articles/1/{field}", code)]

@@ -46,7 +46,7 @@ def test_a_quantity_that_cannot_be_sold_is_refused_with_its_article(rates: Rates
 
 
 @pytest.mark.parametrize("sent", [Ship(D(-1), D(1)), Ship(D("NaN"), D(1)), Ship(D(1), D("Infinity"))])
-def test_a_weight_or_coil_that_is_none_is_refused(rates: Rates, sent: Ship) -> None:
+def test_an_impossible_weight_or_coil_is_refused(rates: Rates, sent: Ship) -> None:
     with pytest.raises(QuantityError, match="zero or more"):
         price(Order((demand("wire", "1"),), "retail", sent), rates)
 

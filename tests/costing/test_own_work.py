@@ -71,7 +71,7 @@ def test_hours_are_priced_by_the_hour_and_above_zero() -> None:
             price(Order((wrong,), "retail"), rates)
 
 
-def test_a_line_partly_of_the_boat_is_shared_by_its_pieces_and_the_boats_part_is_nobodys() -> None:
+def test_a_line_partly_for_the_boat_is_shared_by_its_pieces_and_the_boats_part_belongs_to_no_assembly() -> None:
     """Splices: one on each of two pieces, two on a third assembly's one, three of the boat: 2 + 2 + 3 of 7, 100.00.
 
     28.5714, 28.5714 and 42.8571: rounded down 28.57, 28.57 and 42.85, and the cent to the largest remainder, 0.714, which is the boat's. A call-out, 62.40, and
@@ -89,7 +89,7 @@ def test_a_line_partly_of_the_boat_is_shared_by_its_pieces_and_the_boats_part_is
     assert shares([counted(2, 1), None, counted(1, 2)], lines, "USD", of_the_boat) == (D("28.57"), None, D("28.57"))
 
 
-def test_what_is_counted_by_the_assembly_at_the_quote_is_of_every_assembly() -> None:
+def test_work_counted_by_assembly_on_the_quote_applies_to_every_assembly() -> None:
     found = own_work(asked(("old_wire", None), ("survey", "1.5"), ("tail_splice", "3"), of=((("tail_splice", "2"),), ())), KNOWN)
     assert [(row.operation, quantity) for row, quantity in found.of_the_boat] == [("survey", D("1.5")), ("tail_splice", D(3))]
     assert [[(work.operation, work.quantity) for _, work in each] for each in found.of_each] == [

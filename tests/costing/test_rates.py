@@ -77,7 +77,7 @@ def test_a_discount_is_that_of_the_list_and_group_and_zero_for_a_group_not_named
     assert [rates.discount_percent("trade", group) for group in ("wire", "fitting", "labour")] == [10, D("7.5"), 0]
 
 
-def test_an_unknown_price_list_is_refused_with_those_that_there_are(rates: Rates) -> None:
+def test_an_unknown_price_list_is_refused_with_the_known_ones(rates: Rates) -> None:
     with pytest.raises(RequestError, match="retail, trade") as refused:
         rates.discount_percent("fleet", "wire")
     assert refused.value.faults[0][:2] == ("/price_list", "unknown_price_list")

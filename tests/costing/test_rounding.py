@@ -59,7 +59,7 @@ def test_a_quotient_is_rounded_once() -> None:
     assert extension(Decimal(10), Decimal(100), Decimal(3), "USD") == Decimal("333.33")
 
 
-def test_rounding_does_not_lean_on_the_precision_of_the_thread() -> None:
+def test_rounding_does_not_depend_on_the_threads_decimal_precision() -> None:
     before = getcontext().prec
     with localcontext() as context:
         context.prec = 4

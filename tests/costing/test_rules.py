@@ -54,7 +54,7 @@ def test_a_trade_order_with_every_rule_comes_to_the_hand_computed_document(rates
     assert (totals.tax_inclusive, totals.payable) == (D("192.55"), D("192.55"))
 
 
-def test_waste_lines_say_the_metres_and_where_they_come_from(rates: Rates) -> None:
+def test_waste_lines_give_the_metres_and_their_origin(rates: Rates) -> None:
     cuts, scrap = price(retail(wire("30", 12, "2.5")), rates).lines[1:]
     assert (cuts.name, cuts.note, cuts.sku) == ("Cut allowance, wire", "12 cuts of 25 mm: 0.300 m", "W5")
     assert (scrap.name, scrap.note, scrap.unit) == ("Scrap, wire", "2.5 % of 30.000 m: 0.750 m", "m")

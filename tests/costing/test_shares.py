@@ -94,7 +94,7 @@ def test_a_boat_s_fittings_by_hand() -> None:
     assert share_texts(eyed, [FORKS, Line("3", "eye", "articles", Decimal("20.00"))]) == ["40.01", None, "30.00"]
 
 
-def test_fittings_are_of_the_lines_for_fittings_alone_each_rounded_by_itself() -> None:
+def test_shares_of_fittings_come_from_fitting_lines_alone_each_rounded_by_itself() -> None:
     """Wire 10 m, 30.00: 18.00 and 12.00. Forks 50.01: 40.008 and 10.002. Together 58.008 and 22.002, 80.01 in all: 58.01 and 22.00.
 
     An assembly without a fitting has 0.00 of them: it is priced.

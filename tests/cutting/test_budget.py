@@ -112,7 +112,7 @@ def test_wherever_the_seconds_end_the_plan_is_complete_and_the_clock_is_not_read
     assert ended >= 4  # else it ends by itself, and this shows nothing
 
 
-def test_a_plan_asked_for_ends_soon_after_its_seconds() -> None:
+def test_a_requested_plan_ends_soon_after_its_seconds() -> None:
     """Processor time for a clock, so that whatever else runs counts for little; naming the pieces of a plan, which no clock stops, is measured beside it.
 
     Without a limit they took 199 s and 9 s.
@@ -125,7 +125,7 @@ def test_a_plan_asked_for_ends_soon_after_its_seconds() -> None:
         assert all_placed(found, asked.pieces)
 
 
-def test_the_search_for_exact_fills_lets_go_of_its_sets() -> None:
+def test_the_search_for_exact_fills_frees_its_sets() -> None:
     """Bits that are held while objects are filled are counted, and given back."""
     asked = order(5, 30, 0, 0, PAID)
     job = scale(asked.pieces, asked.stock, asked.policy).job

@@ -44,7 +44,7 @@ def test_pairs_among_single_pieces_of_the_same_lengths_are_kept_together() -> No
     assert split(plan(pieces, stock, Policy())) == 0
 
 
-def test_pieces_of_unequal_lengths_change_places_where_kept_rests_are_worth_the_same() -> None:
+def test_pieces_of_unequal_lengths_change_places_where_kept_remnants_are_worth_the_same() -> None:
     # spools of 20 m at 6.00 a metre: three hold five pieces of 7 to 9 m whichever lie together, and whatever is left is kept
     spool = Stock("S", D(20_000), price_per_metre=D(6), count=None)
     pieces = [Piece(D(9_000), 1, "A-P", "A"), Piece(D(8_000), 1), Piece(D(7_500), 1), Piece(D(7_000), 1, "A-S", "A"), Piece(D(7_200), 1)]

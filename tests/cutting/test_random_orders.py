@@ -66,7 +66,7 @@ def test_no_false_proof_and_no_bound_above_the_optimum(first: int) -> None:
 
 # found among 50,000: two objects both keep a rest, whose values are rounded down to a ten-thousandth of a cent each
 @pytest.mark.parametrize("seed", [208_993])
-def test_the_rounding_of_rests_makes_no_false_proof(seed: int) -> None:
+def test_the_rounding_of_remnants_makes_no_false_proof(seed: int) -> None:
     order = small_order(seed)
     optimum = solve(*order)
     assert [fault for name in WAYS for fault in faults(plan(*order, WAYS[name]), order, optimum, name)] == []

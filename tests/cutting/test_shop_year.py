@@ -30,7 +30,7 @@ def test_bought_metres_are_pieces_allowances_scrap_and_shelf(fee: str) -> None:
     assert bool(shop.shelf) == (fee != "Infinity")
 
 
-def test_a_shop_that_keeps_rests_scraps_less_than_one_that_throws_them_away() -> None:
+def test_a_shop_that_keeps_remnants_scraps_less_than_one_that_throws_them_away() -> None:
     assert year("3").scrap < year("Infinity").scrap / 10
 
 

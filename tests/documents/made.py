@@ -1,4 +1,4 @@
-"""Papers made of a quote's JSON document, as tests write and change it."""
+"""Papers made from a quote's JSON document, which tests write and change."""
 
 from collections.abc import Callable
 from typing import Any

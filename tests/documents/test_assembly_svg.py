@@ -60,7 +60,7 @@ def test_no_lettering_touches_lettering_or_lines_or_leaves_its_room_or_the_sheet
 
 
 @pytest.mark.parametrize("name", some_of(NAMES, 30))
-def test_every_length_of_the_document_stands_whole_in_the_drawing(name):
+def test_every_length_of_the_document_is_complete_in_the_drawing(name):
     picture, _, assembly = seen(name)
     said = [text.said for text in picture.texts]
     for length in lengths_of(assembly):
@@ -166,7 +166,7 @@ def test_the_travel_bar_is_to_scale_and_marks_what_is_needed():
     ("turns", "said"),  # the body counts as on the bench sheet: 33.45 turns are 33 1/2, to the nearest half
     [("33.45", "33 1/2 open, out of the body."), ("-1.24", "1 closed, into the body."), ("0.2", "less than half a turn.")],
 )
-def test_turns_from_the_recorded_setting_are_told_by_halves(turns, said):
+def test_turns_from_the_recorded_setting_are_given_in_halves(turns, said):
     document = copy.deepcopy(seen("open turnbuckle, metric")[1])
     (changed,) = document["assemblies"]
     changed["turnbuckle"]["turns_from_recorded"] = turns
@@ -175,7 +175,7 @@ def test_turns_from_the_recorded_setting_are_told_by_halves(turns, said):
     assert turns not in words
 
 
-def test_a_setting_that_is_not_known_is_said_instead_of_drawn():
+def test_an_unknown_setting_is_stated_instead_of_drawn():
     picture, _, assembly = seen("to the stud, metric")
     assert assembly["turnbuckle"]["build_setting"] is None
     assert "none: setting not known" in picture.words
@@ -214,7 +214,7 @@ def test_a_drawing_that_fills_a_sheet_leaves_none_empty(units):
     assert STANDING.page < picture.height <= 2 * STANDING.page
 
 
-def test_black_and_white_alone():
+def test_only_black_and_white_are_used():
     for name in NAMES:
         paints = {element.get(kind) for element in seen(name)[0].root.iter() for kind in ("fill", "stroke")}
         assert {paint for paint in paints if paint and not paint.startswith("url(#assembly-")} <= {"none", "#000", "#fff"}
@@ -257,7 +257,7 @@ def test_any_text_gives_plain_shapes_without_script_or_reference_to_the_outside(
     assert f"cut {seen('open turnbuckle, metric')[2]['cut_length']['text']}" in picture.words
 
 
-def test_what_is_shortened_stands_whole_in_a_title():
+def test_shortened_text_is_complete_in_a_title():
     picture = look(*nasty("W" * 120))
     titles = [title.text for title in picture.root.iter(f"{SVG}title")]
     assert sum("W" * 120 in title for title in titles) >= 3

@@ -161,7 +161,7 @@ def test_the_turnbuckles_setting_can_be_counted():
         ("0.2", "0.6", ("0", "1/2"), ""),  # 0.189 turns, 0.567 turns: 0.2 shorter and 0.071 shorter
     ],
 )  # fmt: skip
-def test_turns_are_told_by_halves_and_what_that_does_to_the_length(upper: str, lower: str, turns: tuple[str, str], says: str):
+def test_turns_are_given_in_halves_with_the_change_in_length(upper: str, lower: str, turns: tuple[str, str], says: str):
     document = quoted()
     (cap,) = (each for each in document["assemblies"] if each["tag"] == "CAP-P")
     cap["turnbuckle"]["build_setting"] = {
@@ -245,7 +245,7 @@ def test_each_of_two_alike_has_its_row_to_sign_and_one_tag_text():
     assert pennant["tag_text"] == ["PENNANT", "Wagtail", "Q-2026-000042 rev 1"]
 
 
-def test_many_alike_have_rows_for_some_and_are_told_how_to_go_on():
+def test_many_alike_have_rows_for_some_and_say_how_to_go_on():
     document = quoted()
     (pennant,) = (each for each in document["assemblies"] if each["tag"] == "PENNANT")
     pennant["quantity"] = 999

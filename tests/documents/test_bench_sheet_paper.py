@@ -139,7 +139,7 @@ def test_every_case_has_a_page_for_each_assembly(name: str) -> None:
 
 
 @pytest.mark.parametrize("quantity", some_of([2, 7, 999], 2))
-def test_many_alike_still_have_one_page_and_are_told_how_to_go_on(quantity: int) -> None:
+def test_many_alike_still_have_one_page_and_say_how_to_go_on(quantity: int) -> None:
     document = few()
     for each in document["assemblies"]:
         each["quantity"] = quantity

@@ -45,7 +45,7 @@ def test_the_list_accounts_for_every_millimetre_of_each_object():
     ("stock", "kept", "outcome", "kept_as"),
     [(30480, True, "kept", "SP-100#1/remnant"), (9600, False, "scrap", ""), (9571, True, "nothing left", "")],  # 9568 + 3 = 9571
 )
-def test_a_row_after_the_last_cut_says_what_becomes_of_the_rest(stock, kept, outcome, kept_as):
+def test_a_row_after_the_last_cut_says_what_becomes_of_the_remnant(stock, kept, outcome, kept_as):
     document = plans.plan([plans.wire([plans.use("SP-100#1", stock, plans.NAMES[:1], kept=kept)])])
     last = rows(document)[-1]
     assert (last["entry"], last["outcome"], last["kept_as"]) == ("remnant", outcome, kept_as)

@@ -150,7 +150,7 @@ def test_every_word_of_it_has_a_german_text():
         assert not re.search(rf"\b{english}\b", shown), english
 
 
-def test_the_title_is_the_documents_and_its_language_is_told():
+def test_the_title_is_the_documents_and_its_language_is_declared():
     catalogue = read(lively(), "de")
     assert catalogue.metadata.title == f"Schnittplan: {words.title(lively(), speech_in('de', 'imperial'))}"
     assert catalogue.trailer["/Root"]["/Lang"] == "de"

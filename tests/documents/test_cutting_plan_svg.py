@@ -75,7 +75,7 @@ def test_any_text_gives_well_formed_xml_of_plain_shapes_without_reference_to_the
     assert [style.text for style in root.iter(f"{SVG}style")] == ["@page{size:279mm 210mm;margin:12.5mm 12.5mm 12.4mm}"]
 
 
-def test_what_is_shortened_stands_whole_in_a_title_and_in_the_text_alternative():
+def test_shortened_text_is_complete_in_a_title_and_in_the_text_alternative():
     root = picture(nasty("W" * 120)).root
     titles = [title.text for title in root.iter(f"{SVG}title")]
     assert any("W" * 120 in title for title in titles[1:])
@@ -121,7 +121,7 @@ def test_bars_and_pieces_of_a_wire_share_one_scale(document):
 
 
 @pytest.mark.parametrize("document", [lively(), crowded()])
-def test_pieces_allowances_and_rest_fill_the_bar(document):
+def test_pieces_allowances_and_remnant_fill_the_bar(document):
     for bar in picture(document).strips("bar"):
         parts = [*widths(bar, "piece"), *widths(bar, "allowance"), *widths(bar, "remnant"), *widths(bar, "undrawn")]
         assert sum(parts) == pytest.approx(widths(bar, "outline")[0], abs=1e-4 * len(parts))
@@ -185,7 +185,7 @@ def test_objects_cut_alike_are_one_bar_that_names_them_all_and_nothing_else_is_f
     assert named == Counter(str(at) for at in range(1, 17))
 
 
-def test_numbers_of_a_folded_bar_are_said_to_be_the_first_objects_steps():
+def test_numbers_of_a_folded_bar_are_marked_as_the_first_objects_steps():
     short = plans.numbered("PEN", [1000] * 3 + [1100])
     uses = [
         plans.use("SP#0", 100000, plans.NAMES[:2]),
@@ -204,7 +204,7 @@ def test_a_wire_of_which_nothing_is_cut_claims_no_best_cost():
 
 
 @pytest.mark.long
-def test_twenty_thousand_pieces_are_drawn_in_part_and_the_rest_is_told():
+def test_twenty_thousand_pieces_are_drawn_in_part_and_the_others_are_counted():
     spools = plans.wire([plans.use(f"SP-1#{at}", 300000, some_pieces(at, 25, 4000, 11000)) for at in range(400)])
     tiny = plans.wire([plans.use("SP-9#1", 300000, [("TAG", "Tern", 12)] * 10000)])
     document = plans.plan([spools, tiny])
@@ -217,7 +217,7 @@ def test_twenty_thousand_pieces_are_drawn_in_part_and_the_rest_is_told():
     assert len(widths(bars[-1], "undrawn")) == 1
 
 
-def test_the_key_figures_are_said_in_words():
+def test_the_key_figures_are_given_in_words():
     shown = picture(lively()).words
     assert "Proven to be the cheapest way to cut this." in shown
     near = picture(plans.plan([plans.wire([plans.use("SP#1", 30480, plans.NAMES[:1])], proven=False)])).words

@@ -1,4 +1,4 @@
-"""Drawings on paper: each page of the drawing one of the paper, at full size, with what the drawing says of itself."""
+"""Drawings on paper: each page of the drawing is one page of the paper, at full size, with the drawing's title and text alternative."""
 
 import io
 import re

@@ -169,7 +169,7 @@ def test_figures_stand_above_their_line_and_no_text_is_upside_down(name):
 
 @pytest.mark.parametrize(("language", "units"), UNITS)
 @pytest.mark.parametrize("kind", ["open turnbuckle", "links", "stops", "bare stud", "thin", "bare below", "short"])
-def test_where_to_measure_from_and_to_is_said_at_both_lines(kind, language, units):
+def test_both_lines_state_where_to_measure_from_and_to(kind, language, units):
     document, assembly = rigs.one(units, **({"wire": rigs.wire()} | rigs.KINDS[kind]))
     picture = drawn(document, assembly, language)
     ends = sorted({float(line.get("y1")) for line in classed(picture, "extension") if float(line.get("x2")) < 300})

@@ -1,4 +1,4 @@
-"""Labels for the tags: one for each piece, with the quote's own figures where it may be built, and nothing to cut by where not."""
+"""Labels for the tags: one for each piece, with the quote's own figures where it may be built, and no length where it may not."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The drawing that stands beside an assembly in a list: its shapes alone, upper end on top, small, the same shapes as on its sheet."""
+"""The small drawing beside an assembly in a list: shapes only, upper end on top, the same shapes as on its sheet."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A supplier's UBL Order against the schemas of OASIS, and against the list that it is made of.
+"""A supplier's UBL Order against the schemas of OASIS, and against the list that it is made from.
 
 Beside the project there may be the schemas' common components alone. They hold every part of the order; that the parts stand in the order of an
 Order is held here, by the sequence of UBL 2.4's UBL-Order-2.4.xsd.

@@ -1,4 +1,4 @@
-"""A drawing in pages: each has all that is seen on it, and what is of other pages alone is not in it."""
+"""A drawing in pages: each page contains everything visible on it, and nothing that belongs to other pages alone."""
 
 from __future__ import annotations
 

@@ -118,7 +118,7 @@ def test_every_fault_is_reported_at_once_in_the_order_of_the_sheet(client: Flask
     ]
 
 
-def test_a_wire_of_which_only_the_tag_is_written_is_told_what_it_lacks(client: FlaskClient, sheet: bytes) -> None:
+def test_a_wire_with_only_a_tag_is_reported_with_what_it_lacks(client: FlaskClient, sheet: bytes) -> None:
     wanted = ["place", "turnbuckle_is", "wire_kind", "upper.terminal", "lower.terminal", "measurement.readings.1"]
     assert faults(sent(client, workbook(sheet, {}, [{"tag": "X"}]))) == [(cell_of(sheet, name), "required") for name in wanted]
 

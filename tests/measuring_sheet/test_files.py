@@ -93,7 +93,7 @@ def test_a_file_with_macros_is_refused_by_its_part_and_by_its_kind(client: Flask
     assert XLSX in answer.headers["Accept"]
 
 
-def test_a_locked_and_an_old_workbook_are_told_apart(client: FlaskClient) -> None:
+def test_a_locked_and_an_old_workbook_are_distinguished(client: FlaskClient) -> None:
     # [MS-OFFCRYPTO] 2.3.4.4: a locked workbook is a compound file with a stream of this name
     assert refused(client, OLE + b"\x00" * 500 + "EncryptedPackage".encode("utf-16-le")) == "locked"
     assert refused(client, OLE + b"\x00" * 500 + "Workbook".encode("utf-16-le")) == "old_workbook"
@@ -126,11 +126,13 @@ def test_a_packing_that_no_workbook_has_is_refused(client: FlaskClient, compress
         ({**parts(worksheet('<row><c r="AAA1" t="inlineStr"><is><t>x</t></is></c></row>'))}, "too_wide"),
     ],
 )
-def test_a_zip_that_is_no_measuring_sheet_is_told_what_it_lacks(client: FlaskClient, files: dict[str, str | bytes], code: str) -> None:
+def test_a_zip_that_is_not_a_measuring_sheet_is_refused_with_what_it_lacks(
+    client: FlaskClient, files: dict[str, str | bytes], code: str
+) -> None:
     assert refused(client, packed(files)) == code
 
 
-def test_what_is_no_file_of_its_kind_is_refused(client: FlaskClient) -> None:
+def test_a_file_of_another_kind_is_refused(client: FlaskClient) -> None:
     assert refused(client, b"%PDF-1.7") == "not_a_workbook"
     assert refused(client, b"x") == "not_a_workbook"
     assert refused(client, b"\x00\x01\x02", "text/csv") == "not_csv"

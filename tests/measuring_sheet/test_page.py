@@ -196,7 +196,7 @@ def test_what_was_assumed_is_shown(visitor: FlaskClient) -> None:
         ),
     ],
 )
-def test_a_page_that_comes_back_broken_is_told_so(visitor: FlaskClient, quotes: Quotes, sent: dict[str, str], said: str) -> None:
+def test_a_page_that_comes_back_broken_is_reported(visitor: FlaskClient, quotes: Quotes, sent: dict[str, str], said: str) -> None:
     page = visitor.post(PAGE, data=sent)
     assert page.status_code == 200
     assert said in page.text
@@ -211,7 +211,7 @@ def test_the_kind_of_a_file_is_seen_from_the_file_and_not_from_its_name(visitor:
     assert "The sheet was read" in upload(visitor, text(rows).encode("utf-16"), name).text
 
 
-def test_a_file_that_is_no_sheet_is_told_so_in_german(visitor: FlaskClient) -> None:
+def test_a_file_that_is_not_a_sheet_is_reported_in_german(visitor: FlaskClient) -> None:
     assert "Das ist kein Messblatt" in upload(visitor, b"Hallo", "x.csv", "de").text
     assert visitor.post(PAGE, data=b"x" * 2_000_001, content_type=XLSX).status_code == 413
 

@@ -69,7 +69,7 @@ def test_empty_rows_are_left_out_and_every_wire_keeps_its_row(client: FlaskClien
     assert {each["row"] for each in second} == {answer["lengths"][0]["row"] + 3}
 
 
-def test_the_one_choice_that_the_tables_leave_is_taken_and_told(client: FlaskClient) -> None:
+def test_the_only_choice_that_the_tables_leave_is_used_and_reported(client: FlaskClient) -> None:
     # a 3/8-24 UNF stud with a right-hand thread in an open body with a toggle below: the demo tables have it with a 3/8 in pin alone
     rows = {name: value for name, value in ENGLISH.items() if name not in ("turnbuckle.pin", "turnbuckle.hand")}
     sheet = blank(client)
@@ -175,7 +175,7 @@ def test_a_sheet_made_long_ago_is_a_text_of_today(client: FlaskClient) -> None:
 @pytest.mark.parametrize(
     ("query", "parameter"), [("units=ells", "units"), ("assemblies=0", "assemblies"), ("assemblies=201", "assemblies"), ("lang=fr", "lang"), ("x=1", "x")]
 )  # fmt: skip
-def test_a_sheet_that_cannot_be_made_is_told_why(client: FlaskClient, query: str, parameter: str) -> None:
+def test_a_sheet_that_cannot_be_made_is_refused_with_the_reason(client: FlaskClient, query: str, parameter: str) -> None:
     answer = client.get(f"/v1/measuring-sheet?{query}")
     assert answer.status_code == 422
     assert [each["parameter"] for each in answer.json["errors"]] == [parameter]

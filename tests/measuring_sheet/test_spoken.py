@@ -26,6 +26,6 @@ def marked() -> list[str]:
 
 
 @pytest.mark.parametrize("words", marked())
-def test_it_is_said_in_german(words: str) -> None:
+def test_it_is_given_in_german(words: str) -> None:
     said = messages("de")
     assert words not in (said.gettext(words), said.ngettext(words, words, 1)) or said.gettext(words) != said.ngettext(words, words, 1)

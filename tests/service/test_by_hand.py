@@ -95,7 +95,7 @@ def test_the_shops_own_pages_are_under_such_a_key_and_add_nothing_either(served:
         ({"discount": {"reduction": "5"}}, "#/discount/text", "required"),
     ],
 )
-def test_what_cannot_be_added_is_refused_at_its_place(
+def test_an_article_that_cannot_be_added_is_refused_at_its_place(
     client: FlaskClient, demo: dict[str, Any], changed: dict[str, Any], pointer: str, code: str
 ) -> None:
     answer = client.post("/v1/quotes/preview", json={**demo, **changed})
