@@ -53,7 +53,7 @@ def read(plan_id: UUID) -> Response:
     """A stored plan."""
     stored = plans().get(str(plan_id))
     if stored is None:
-        raise unknown("id", "unknown_plan", "There is no cutting plan with this id: `GET /v1/cutting-plans` lists those there are.")
+        raise unknown("id", "unknown_plan", "There is no cutting plan with this id: `GET /v1/cutting-plans` lists all plans.")
     return in_form(stored)
 
 

@@ -21,5 +21,5 @@ def names() -> Response:
 def one(name: str) -> Response:
     """One sample request."""
     if name not in demo_names():
-        raise unknown("name", "unknown_demo_request", f"There is no demo request of that name; there are {', '.join(demo_names())}.")
+        raise unknown("name", "unknown_demo_request", f"There is no demo request with this name; the names are {', '.join(demo_names())}.")
     return reply(demo_request(name))

@@ -25,8 +25,8 @@ def read() -> Response:
     last = _day("to", today)
     first = _day("from", date(last.year, 1, 1))
     if first > last or (last - first).days >= MOST_DAYS:
-        words = f"give a day that is not after `to`, and at most {MOST_DAYS} days in all"
-        raise Problem(422, "There are no figures of such a time.", [parameter_fault("from", "not_a_time", words)])
+        words = f"send a day that is not after `to`: a period has at most {MOST_DAYS} days"
+        raise Problem(422, "There are no figures for this period.", [parameter_fault("from", "not_a_time", words)])
     return reply_json(figures(first, last))
 
 
@@ -39,5 +39,5 @@ def _day(name: str, usual: date) -> date:
             return date.fromisoformat(written)
     except ValueError:
         pass
-    words = "write the day as YYYY-MM-DD, from 2000-01-01 on"
-    raise Problem(422, "There are no figures of such a time.", [parameter_fault(name, "not_a_day", words)])
+    words = "write the day as YYYY-MM-DD, 2000-01-01 or later"
+    raise Problem(422, "There are no figures for this period.", [parameter_fault(name, "not_a_day", words)])

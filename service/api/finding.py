@@ -87,7 +87,7 @@ class _Reader:
             sort=self._read("sort", _one_of(Sort)) or Sort.NEWEST,
         )
         if sought.first is not None and sought.last is not None and sought.first > sought.last:
-            self._refuse("issued_to", "wrong_order", "the last day must not be before the first: exchange issued_from and issued_to")
+            self._refuse("issued_to", "wrong_order", "the last day is before the first: swap issued_from and issued_to")
         whole = None if self.faults else sought  # of a search with faults nobody knows whether the cursor belongs to it
         after = self._read("cursor", lambda text: _position(text, whole))
         if self.faults:
@@ -123,7 +123,7 @@ class _Reader:
         if many > MOST_WORDS:
             names = [name for name in _FIELDS if name in self._arguments]
             for name in names:
-                self._refuse(name, "too_many_words", f"{many} words are sought in {', '.join(names)}: write at most {MOST_WORDS} in all")
+                self._refuse(name, "too_many_words", f"{', '.join(names)} together have {many} words: search for at most {MOST_WORDS}")
 
     def _read(self, name: str, read: Callable[[str], Any]) -> Any:
         """The parameter's value; None if it is left out, or cannot be read."""
@@ -153,7 +153,7 @@ def _text(most: int) -> Callable[[str], str]:
 
 def _number(text: str) -> str:
     if not _NUMBER.fullmatch(text.upper()):
-        raise _Wrong("not_a_number", "write the whole number of a quote, such as Q-2026-000042; for its beginning use q")
+        raise _Wrong("not_a_number", "write the complete number of a quote, such as Q-2026-000042; to search by its beginning, use q")
     return text.upper()
 
 
@@ -163,7 +163,7 @@ def _day(text: str) -> date:
             return date.fromisoformat(text)
     except ValueError:
         pass
-    raise _Wrong("not_a_day", "write a day of the calendar as year, month and day, such as 2026-11-25")
+    raise _Wrong("not_a_day", "write a calendar date as YYYY-MM-DD, such as 2026-11-25")
 
 
 def _one_of(choices: type[Choice]) -> Callable[[str], Choice]:
@@ -179,12 +179,12 @@ def _position(text: str, sought: Sought | None) -> Position | None:
     try:
         mark, value, place = _CURSOR.unpack(base64.b64decode(text + "==", altchars=b"-_", validate=True))
     except (ValueError, binascii.Error, struct.error):
-        raise _Wrong("unknown_cursor", "use the cursor of a page's `next`, or leave it out for the first page") from None
+        raise _Wrong("unknown_cursor", "send the `next` of the previous page, or leave the cursor out for the first page") from None
     if sought is None:
         return None
     if mark != _mark(sought):
-        words = "this cursor is of a page with other filters or another order: send those with it, or leave it out for the first page"
+        words = "this cursor belongs to a search with other filters or another order: repeat those, or leave the cursor out for the first page"
         raise _Wrong("cursor_of_another_list", words)
     if sought.sort is Sort.VALID_UNTIL and not 1 <= value <= date.max.toordinal():
-        raise _Wrong("unknown_cursor", "use the cursor of a page's `next`, or leave it out for the first page")
+        raise _Wrong("unknown_cursor", "send the `next` of the previous page, or leave the cursor out for the first page")
     return Position(value, place)

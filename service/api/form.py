@@ -52,7 +52,7 @@ def _packed(etag: str, language: str) -> bytes:
 def drawn(name: str) -> Response:
     """Draw a fitting with its bearing marked, or the point that was measured to."""
     if name not in NAMES:
-        raise unknown("name", "unknown_drawing", f"There is no such drawing; there are {', '.join(NAMES)}.")
+        raise unknown("name", "unknown_drawing", f"There is no drawing with this name; the names are {', '.join(NAMES)}.")
     language = language_asked()
     etag = f"{name}-{language}-{made_by()}"
     headers = {"Content-Language": language, "Vary": "Accept-Language"}

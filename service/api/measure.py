@@ -23,7 +23,7 @@ def _origin_and_key() -> tuple[str, str]:
     """This address and the form's key. Raises Problem (404) if the key does not work from here, since the page could send nothing."""
     who, origin, key = caller(), request.host_url.rstrip("/"), settings().form_key
     if who is None or key is None or origin not in who.origins:
-        words = f"The form's key is not bound to {origin[:120]}, so that the page for the dock could send nothing. Make one that is, with `--origin` for this address too."
+        words = f"The form's key is not bound to {origin[:120]}, so the page for the dock could not send anything. Make a key with `--origin` for this origin as well."
         raise Problem(404, words)
     return origin, key
 

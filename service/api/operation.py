@@ -65,7 +65,7 @@ def guide(name: str) -> Response:
     """One guide, or the contract."""
     found = guides.page(_contract()) if name == guides.CONTRACT else guides.guide(name)
     if found is None:
-        raise unknown("name", "unknown_guide", "There is no guide of that name: /docs lists them.")
+        raise unknown("name", "unknown_guide", "There is no guide with this name: /docs lists all guides.")
     return _page(found)
 
 
@@ -84,7 +84,7 @@ def kinds_of_problem() -> Response:
 def kind_of_problem(code: str) -> Response:
     """What a `type` of a problem means, and what to do."""
     if code not in KINDS:
-        raise unknown("code", "unknown_problem", "There is no kind of problem of this name: /problems lists them.")
+        raise unknown("code", "unknown_problem", "There is no problem type with this name: /problems lists all problem types.")
     return _either(lambda: _told(code), lambda: guides.problem(code, *KINDS[code]))
 
 

@@ -63,7 +63,7 @@ def _asked() -> list[Stored]:
     """The quotes to buy for: those named, those of a batch, or all that wait to be cut. Raises Problem (422)."""
     by_id, by_batch = request.args.get("quotes"), request.args.get("batch")
     if by_id is not None and by_batch is not None:
-        words = "leave one of the two out: name quotes, or a batch whose quotes are meant"
+        words = "send either `quotes` or `batch`, not both"
         raise Problem(422, "Name quotes or a batch.", [parameter_fault(each, "not_both", words) for each in ("quotes", "batch")])
     today = engine().today()
     if by_id is not None:
@@ -83,10 +83,10 @@ def _made(batch_id: str) -> Iterator[str]:
 def _ids(parameter: str, texts: list[str]) -> list[str]:
     """The ids, each once. Raises Problem (422)."""
     if len(texts) > MOST_NAMED:
-        words = f"name at most {MOST_NAMED} quotes; without any, all that wait to be cut are meant"
-        raise Problem(422, "These are too many quotes.", [parameter_fault(parameter, "too_many", words)])
+        words = f"name at most {MOST_NAMED} quotes, or leave the parameter out for all quotes that wait to be cut"
+        raise Problem(422, "There are too many quote ids.", [parameter_fault(parameter, "too_many", words)])
     try:
         return list(dict.fromkeys(str(UUID(each.strip())) for each in texts))
     except ValueError:
-        words = "write the ids of quotes with commas between them" if parameter == "quotes" else "write the id of a batch"
-        raise Problem(422, "What is named is no id.", [parameter_fault(parameter, "not_an_id", words)]) from None
+        words = "write quote ids, separated by commas" if parameter == "quotes" else "write the id of a batch"
+        raise Problem(422, "The parameter is not an id.", [parameter_fault(parameter, "not_an_id", words)]) from None

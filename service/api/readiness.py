@@ -42,19 +42,19 @@ def _database(store: Quotes) -> Iterator[Reason]:
         yield Reason("schema", str(error))
     except (SQLAlchemyError, OSError):
         log.exception("the database does not answer")
-        yield Reason("database_unreachable", "The database does not answer.")
+        yield Reason("database_unreachable", "The database does not respond.")
 
 
 def _whole(store: Quotes) -> Iterator[Reason]:
     with store.reading() as connection:
         lost = sorted(metadata.tables.keys() - set(inspect(connection).get_table_names()))
     if lost:
-        yield Reason("tables_lost", f"The database has lost {', '.join(lost)}: restore a backup.")
+        yield Reason("tables_lost", f"The database is missing the tables {', '.join(lost)}: restore a backup.")
 
 
 def _writable(store: Quotes) -> Iterator[Reason]:
     """Begin a write transaction and roll it back. If another writer holds the lock, the database counts as writable."""
-    words = "The database can be read, but not written: check the file's permissions, or whether it is a standby."
+    words = "The database can be read but not written: check the file's permissions, or whether the server is a standby."
     with store.engine().connect() as connection:
         if not is_sqlite(store.url):
             if connection.execute(text("SHOW transaction_read_only")).scalar_one() == "on":
@@ -83,7 +83,7 @@ def _disk(url: str, least_mb: int) -> Iterator[Reason]:
     except OSError:
         return  # there is no such directory: the database check has already reported it
     if free < least_mb:
-        yield Reason("disk_full", f"{free} MB are free where the database is, less than {least_mb} MB: make room.")
+        yield Reason("disk_full", f"The disk that holds the database has {free} MB free, less than {least_mb} MB: free some space.")
 
 
 def _tables(engine: Engine) -> Iterator[Reason]:
@@ -93,4 +93,4 @@ def _tables(engine: Engine) -> Iterator[Reason]:
             yield Reason("no_prices", "No price list is in force today: load prices.")
     except (TableError, NoPrice):
         log.exception("the shop's tables have no terms or prices in force today")
-        yield Reason("tables", "The shop's tables have no terms or prices in force today: load tables that have.")
+        yield Reason("tables", "The shop's tables have no terms or prices in force today: load tables that do.")

@@ -62,5 +62,5 @@ def _plan_asked() -> str | None:
     try:
         return None if asked is None else str(UUID(asked))
     except ValueError:
-        words = "give the id of a cutting plan as its reply gave it, or leave it out"
-        raise Problem(422, "This is no plan's id.", [parameter_fault("plan", "not_an_id", words)]) from None
+        words = "send the id of a cutting plan, or leave the parameter out"
+        raise Problem(422, "This is not the id of a cutting plan.", [parameter_fault("plan", "not_an_id", words)]) from None

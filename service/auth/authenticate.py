@@ -115,7 +115,7 @@ def _by_link(asked: Requirement) -> Key:
     except link_tokens.BadToken as bad:
         raise WrongKey(401, str(bad), [parameter_fault("token", "unknown_link", str(bad))], _INVALID) from None
     if not asked.link:
-        raise _too_little("A link can only show, accept, decline or ask about its own quote: for anything else, send a key.", "key_needed")
+        raise _too_little("A link can only show, accept, decline or ask about its own quote: for anything else, send an API key.", "key_needed")
     kind = Kind.READING if said.reads else Kind.LINK
     return Key(kind.value, kind, kind.value, f"{kind.value}:{quote_id}", "", frozenset(), frozenset(), "")
 
@@ -128,7 +128,7 @@ def _judge_ended(quote_id: str, generation: int, settings: Settings) -> None:
     if generation < linked.generation:
         raise link_tokens.BadToken("The shop has ended this link: ask the shop for another.")
     if ended(linked, engine().today(), settings.now()):
-        raise link_tokens.BadToken("The link has ended with the last day of its quote: ask the shop for a new quote.")
+        raise link_tokens.BadToken("The link has expired together with its quote: ask the shop for a new quote.")
 
 
 def _too_little(

@@ -50,12 +50,12 @@ def signed_in(asked: Requirement) -> Key:
         raise kind(401, words, [header_fault("Cookie", "not_signed_in", words)])
     the_facts()["session"] = session
     if session.person.role not in asked.roles:
-        words = f"This page is for {' and '.join(sorted(asked.roles))}; you are signed in for the {session.person.role}."
+        words = f"This page is for the roles {' and '.join(sorted(asked.roles))}; your role is {session.person.role}."
         raise Problem(403, words, [header_fault("Cookie", "other_role", words)])
     if request.method not in _SAFE:
         refuse_large(settings().max_body_bytes)
     if request.method not in _SAFE and not is_form_token(request.form.get(TOKEN, ""), secret()):
-        words = "The form was opened before you signed in, or was changed on its way: look through it, and send it again."
+        words = "The form was opened in an earlier session, or was altered on the way: check it, and send it again."
         raise Problem(409, words, [fault("#/form", "form_of_before", words)])
     return session.person.as_key()
 
@@ -65,7 +65,7 @@ def refuse_other_sites() -> None:
     site, origin = request.headers.get("Sec-Fetch-Site"), request.headers.get("Origin")
     if (site is None or site == "same-origin") and (_own(origin) if origin is not None else site is not None):
         return
-    words = "This was sent by a page that is not the desk's own, or by a program: nothing was done. Open the desk itself; a program calls /v1 with a key."
+    words = "The form was sent by a program, or from a page that does not belong to the desk: nothing was done. Open the desk itself; a program calls /v1 with an API key."
     raise Problem(403, words, [header_fault("Origin", "other_site", words)])
 
 
@@ -73,7 +73,7 @@ def refuse_large(most: int) -> None:
     """Raises Problem (411, 413) before a form is read that says no length, or is larger than this many bytes."""
     length = request.content_length
     if length is None or length > most:
-        words = f"The form has {length} bytes; at most {most} are taken: send less at once." if length else "The form says no length."
+        words = f"The form has {length} bytes; at most {most} are accepted: send less at once." if length else "The form has no Content-Length."
         raise Problem(413 if length else 411, words, [header_fault("Content-Length", "too_large" if length else "length_required", words)])
 
 

@@ -50,7 +50,7 @@ def _judge(found: Progress) -> None:
         words = (
             "Only a completed batch has a summary: ask again later. A cancelled batch has none."
             if found.status != COMPLETED
-            else "No line of the batch was quoted, so there is no summary. GET its results for the reason of each line."
+            else "No line of the batch was quoted, so there is no summary. GET its results for the reasons."
         )
         raise Problem(409, words, [fault("#", "no_fleet", words)])
     if found.succeeded > MOST_BOATS:

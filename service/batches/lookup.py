@@ -22,7 +22,7 @@ def batch(batch_id: str) -> Progress:
     """The state of a batch. Raises Problem (404)."""
     found = batches().progress(batch_id)
     if found is None:
-        raise unknown("id", "unknown_batch", "There is no batch with this id: `GET /v1/batches` lists those there are.")
+        raise unknown("id", "unknown_batch", "There is no batch with this id: `GET /v1/batches` lists all batches.")
     return found
 
 

@@ -41,7 +41,7 @@ def _judge(found: Progress) -> None:
         words = "The batch is not completed yet: ask again later."
         raise Problem(409, words, [fault("#", "not_completed", words)])
     if not found.succeeded:
-        words = "No line of the batch was quoted, so there is no quotation. GET its results for the reason of each line."
+        words = "No line of the batch was quoted, so there is no quotation. GET its results for the reasons."
         raise Problem(409, words, [fault("#", "nothing_quoted", words)])
     if found.succeeded > MOST:
         words = f"an archive holds at most {MOST} quotations, and this batch has {found.succeeded}: download them one by one"

@@ -34,7 +34,7 @@ LONGER = (
     "or by itself."
 )
 LEAST_SECONDS = 5.0
-FAILED = "The service failed on this line. The failure was recorded; nothing was stored for it."
+FAILED = "The service failed on this line and logged the cause. Nothing was stored for the line."
 Keep = Callable[[], tuple[Stored, Quote]]
 
 

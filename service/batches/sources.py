@@ -74,7 +74,7 @@ def _named(piece: Piece, value: Any) -> Line:
         return Line(piece.number, None, piece.text)
     if len(given) > 1:
         words = f"{FORMER_ID} is the former name of {CUSTOM_ID}: send {CUSTOM_ID} alone"
-        return _failed(piece.number, 422, "The line is named twice.", [fault(f"#/{FORMER_ID}", "written_twice", words)])
+        return _failed(piece.number, 422, "The line has two ids.", [fault(f"#/{FORMER_ID}", "written_twice", words)])
     name = value.pop(given[0])
     if type(name) is not str or not name.strip() or len(name) > MOST_NAME or not name.isprintable():
         words = f"write 1 to {MOST_NAME} printable characters, or leave {given[0]} out"

@@ -17,8 +17,8 @@ _IDS = {
     "quote_id": ("id", "unknown_quote", "`GET /v1/quotes` lists them"),
     "batch_id": ("id", "unknown_batch", "`GET /v1/batches` lists them"),
     "plan_id": ("id", "unknown_plan", "`GET /v1/cutting-plans` lists them"),
-    "settlement_id": ("settlement", "unknown_settlement", "the quote's settlements are listed at its address `settlements`"),
-    "question_id": ("question", "unknown_question", "the quote's questions are listed at its address `questions`"),
+    "settlement_id": ("settlement", "unknown_settlement", "`GET /v1/quotes/{id}/settlements` lists the quote's settlements"),
+    "question_id": ("question", "unknown_question", "`GET /v1/quotes/{id}/questions` lists the quote's questions"),
 }
 
 
@@ -40,7 +40,7 @@ def no_id(path: str, rules: Iterable[str]) -> NoId | None:
         given, kind = next(wrong, ("", None))
         if kind and kind[2] in _IDS:
             parameter, code, where = _IDS[kind[2]]
-            return NoId(parameter, code, f"{given[:60]!r} is no id. An id is a UUID, such as {_EXAMPLE}: {where}.")
+            return NoId(parameter, code, f"{given[:60]!r} is not an id. An id is a UUID, such as {_EXAMPLE}: {where}.")
     return None
 
 

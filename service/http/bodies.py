@@ -105,12 +105,12 @@ def _piece(most: int) -> bytes:
 
 def _stopped(status: int) -> Problem:
     g.stopped = True
-    words = "The body stopped arriving, or arrived too slowly, before the end that Content-Length announces: send the request again."
+    words = "The request body stopped arriving, or arrived too slowly, before all the bytes that Content-Length announces had arrived: send the request again."
     return Problem(status, words, headers={"Connection": "close"})
 
 
 def _incomplete(come: int, length: int) -> Problem:
-    words = f"The body ended after {come} of the {length} bytes that Content-Length announces."
+    words = f"The request body ended after {come} of the {length} bytes that Content-Length announces: send the request again."
     return Problem(400, words, [header_fault("Content-Length", "body_incomplete", words)])
 
 
@@ -157,7 +157,7 @@ def refuse_coding() -> None:
     """Raises Problem (415) for a body with a content coding, such as gzip."""
     coding = request.headers.get("Content-Encoding", "identity").strip().lower()
     if coding != "identity":
-        words = f"A body coded as {coding[:40]!r} is not accepted: send it without a content coding."
+        words = f"The content coding {coding[:40]!r} is not supported: send the body without a content coding."
         raise Problem(415, words, [header_fault("Content-Encoding", "coded_body", words)], {"Accept-Encoding": "identity"})
 
 

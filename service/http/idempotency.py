@@ -46,7 +46,7 @@ def key_in(written: str) -> str:
     quoted = _QUOTED.fullmatch(text)
     key = re.sub(r"\\(.)", r"\1", quoted[1]) if quoted else text if _BARE.fullmatch(text) else ""
     if not 1 <= len(key) <= MOST:
-        words = f'write one key of 1 to {MOST} visible ASCII characters, as "8e03978e-40d5-43dd-bc93-6894a57f9324"'
+        words = f'send one key of 1 to {MOST} visible ASCII characters, such as "8e03978e-40d5-43dd-bc93-6894a57f9324"'
         raise Problem(400, f"{HEADER} cannot be read.", [{"header": HEADER, "code": "bad_key", "detail": words}])
     return key
 

@@ -38,7 +38,7 @@ def page_asked(arguments: Mapping[str, str]) -> tuple[int, str | None]:
         faults.append(parameter_fault("limit", "not_a_count", f"write a whole number from 1 to {MOST}"))
     before = None if cursor is None else _id_of(cursor)
     if cursor is not None and before is None:
-        faults.append(parameter_fault("cursor", "unknown_cursor", "use the cursor of a page's `next`, or leave it out for the first page"))
+        faults.append(parameter_fault("cursor", "unknown_cursor", "send the `next` of the previous page, or leave the cursor out for the first page"))
     if faults:
         raise Problem(422, "The list cannot be returned as requested.", faults)
     return int(limit), before

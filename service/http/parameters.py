@@ -32,7 +32,7 @@ def one_of(name: str, choices: Sequence[str]) -> str:
     named = request.args.get(name, choices[0])
     if named not in choices:
         words = f"give {' or '.join(choices)}, or leave it out"
-        raise Problem(422, f"{named[:60]!r} has no meaning here.", [parameter_fault(name, "unknown_choice", words)])
+        raise Problem(422, f"{named[:60]!r} is not an accepted value.", [parameter_fault(name, "unknown_choice", words)])
     return named
 
 
@@ -53,7 +53,7 @@ def install(app: Flask) -> None:
         taken: frozenset[str] | None = getattr(app.view_functions[sent.endpoint], "query_parameters", frozenset())
         faults = _unknown(taken) if taken is not None else []
         faults += [
-            parameter_fault(name, "given_twice", "give this parameter once")
+            parameter_fault(name, "given_twice", "send this parameter only once")
             for name, values in sent.args.lists()
             if len(values) > 1 and not any(each["parameter"] == name for each in faults)
         ]
@@ -63,7 +63,7 @@ def install(app: Flask) -> None:
 
 def _unknown(taken: frozenset[str]) -> list[dict[str, object]]:
     asked = requirement()
-    words = f"accepted here: {', '.join(sorted(taken))}" if taken else "this address has none: leave it out"
+    words = f"accepted here: {', '.join(sorted(taken))}" if taken else "this endpoint has no query parameters: leave it out"
     unknown = (name for name in request.args if name not in taken and not (name == TOKEN and asked is not None and asked.link))
     return [parameter_fault(name, "unknown_parameter", meant(name, taken) + words) for name in unknown]
 

@@ -25,7 +25,7 @@ def require_match() -> None:
     who = caller()
     names_none = request.if_match.star_tag and who is not None and who.kind in LINKS
     if names_none or not request.headers.get("If-Match", "").strip():
-        words = "Read the quote, then send its ETag in If-Match: only what was seen can be accepted."
+        words = "Read the quote, then send its ETag in If-Match: only a state that has been read can be accepted."
         raise Problem(428, words, [header_fault("If-Match", "precondition_required", words)])
 
 
@@ -45,7 +45,7 @@ def _judge_written() -> None:
         return
     bare = written.strip('"')
     example = f'"{bare}"' if _OPAQUE.fullmatch(bare) else '"0f3a-1"'
-    words = f"An ETag is sent as it came, with its quotation marks, or * for any: write If-Match: {example}"
+    words = f"If-Match takes an ETag exactly as it was received, with its quotation marks, or * for any state: write If-Match: {example}"
     raise Problem(400, words, [header_fault("If-Match", "not_an_etag", words)])
 
 
@@ -60,7 +60,7 @@ def _why(seen: list[str], stored: Stored) -> tuple[str, str]:
 
 
 def _another_quote() -> tuple[str, str]:
-    words = "The ETag in If-Match is none of this quote's: it is of another quote, cut short, or of before the customer was erased. Read this quote, and send the ETag that comes with it."
+    words = "The ETag in If-Match is not one of this quote's: it belongs to another quote, is truncated, or dates from before the customer was erased. Read this quote, and send the ETag you receive with it."
     return "etag_of_another_quote", words
 
 
@@ -70,7 +70,7 @@ def _changed(stored: Stored) -> tuple[str, str]:
 
 
 def _another_document() -> tuple[str, str]:
-    words = "The ETag in If-Match is of another document of this quote, such as its bench sheet or a drawing: send that of its JSON, or of the page or PDF of its quotation."
+    words = "The ETag in If-Match belongs to another document of this quote, such as its bench sheet or a drawing: send the ETag of the quote's JSON, or of its quotation as a page or PDF."
     return "etag_of_another_document", words
 
 

@@ -27,9 +27,9 @@ _NUMBER = re.compile(r"/v1/quotes/(Q-[0-9]{4}-[0-9]{6,9})(?:/|$)", re.ASCII)
 log = logging.getLogger("service")
 Fault = Mapping[str, object]
 DETAILS = {
-    404: "There is nothing at this address; the addresses are listed in /openapi.yaml.",
-    500: "The service failed. The failure was recorded; nothing was stored. Try again later.",
-    503: "The service cannot answer now. Try again later.",
+    404: "There is no endpoint at this URL; /openapi.yaml lists all endpoints.",
+    500: "The service failed and logged the cause. Nothing was stored. Try again later.",
+    503: "The service is temporarily unable to handle the request. Try again later.",
 }
 
 
@@ -104,10 +104,10 @@ def _http(error: HTTPException) -> Response:
     if isinstance(error, MethodNotAllowed):
         allowed = ", ".join(sorted(error.valid_methods or ()))
         steps = below(request.path, (each.rule for each in current_app.url_map.iter_rules() if "POST" in (each.methods or ())))
-        words = f" What can be done with it is a POST to an address below it: {', '.join(steps)}." if steps else ""
-        return respond(Problem(405, f"This address takes {allowed}.{words}", headers={"Allow": allowed}))
+        words = f" To change the resource, POST to one of the endpoints below it: {', '.join(steps)}." if steps else ""
+        return respond(Problem(405, f"This endpoint supports {allowed}.{words}", headers={"Allow": allowed}))
     if isinstance(error, NotFound) and (number := _NUMBER.match(request.path)):
-        words = f"{number[1]} is the number of a quote. Its address has its id: `GET /v1/quotes?number={number[1]}` lists the ids of its revisions."
+        words = f"{number[1]} is the number of a quote, but this endpoint takes the id of one: `GET /v1/quotes?number={number[1]}` lists the ids of its revisions."
         return respond(unknown("id", "unknown_quote", words))
     if isinstance(error, NotFound):
         return respond(_nowhere())
@@ -119,14 +119,14 @@ def _nowhere() -> Problem:
     rules = sorted({each.rule for each in current_app.url_map.iter_rules()})
     near = alike(request.path, rules)
     if near is not None:
-        return Problem(404, f"There is nothing at this address. Did you mean {near}? The addresses are listed in /openapi.yaml.")
+        return Problem(404, f"There is no endpoint at this URL. Did you mean {near}? /openapi.yaml lists all endpoints.")
     wrong = no_id(request.path, rules)
     return Problem(404, DETAILS[404]) if wrong is None else unknown(*wrong)
 
 
 def _unreadable(error: RequestError) -> Problem:
     faults = [fault(f"#{pointer}", code, detail) for pointer, code, detail in error.faults]
-    return Problem(422, "The request can be read but not processed; each fault is listed with its place.", faults)
+    return Problem(422, "The request is well formed but cannot be processed; each fault is listed with its place.", faults)
 
 
 # Refusals as problems: the same for a request and for a line of a batch.
@@ -134,9 +134,9 @@ REFUSALS: Mapping[type[Exception], Callable[[Any], Problem]] = {
     Problem: lambda problem: problem,
     RequestError: _unreadable,
     NotAllowed: lambda error: Problem(409, str(error), [fault("#", error.status.value, str(error))]),
-    NoQuote: lambda _: unknown("id", "unknown_quote", "There is no quote with this id: `GET /v1/quotes` lists those there are."),
+    NoQuote: lambda _: unknown("id", "unknown_quote", "There is no quote with this id: `GET /v1/quotes` lists all quotes."),
     NoPrice: lambda error: Problem(503, f"The shop's price table cannot price this today: {error}. The shop must load tables that can."),
-    TableError: lambda _: Problem(503, "The shop's tables have no terms in force today: the shop must load tables that have."),
+    TableError: lambda _: Problem(503, "The shop's tables have no terms in force today: the shop must load tables that do."),
 }
 REFUSED = tuple(REFUSALS)
 

@@ -54,7 +54,7 @@ def install(app: Flask) -> None:
 
 
 def _none_offered(offered: tuple[str, ...]) -> Problem:
-    words = f"This address offers {', '.join(offered)}."
+    words = f"This endpoint offers {', '.join(offered)}."
     return Problem(406, words, [header_fault("Accept", "not_acceptable", words)], {"Accept": ", ".join(offered)})
 
 
@@ -71,7 +71,7 @@ def chosen(formats: Mapping[str, str]) -> str:
         offered = tuple(formats.values())
         return request.accept_mimetypes.best_match(offered, offered[0]) or offered[0]
     if named not in formats:
-        words = f"This address offers the formats {', '.join(formats)}."
+        words = f"This endpoint offers the formats {', '.join(formats)}."
         raise Problem(406, words, [parameter_fault("format", "not_acceptable", words)], {"Accept": ", ".join(formats.values())})
     return formats[named]
 

@@ -79,14 +79,14 @@ def _judge_correction(before: Quote, after: Quote) -> None:
     faults = []
     one, other = before.totals.payable, after.totals.payable
     if one is None or other is None or before.currency != after.currency or other > one:
-        faults.append(("costs_more", f"it comes to {other} {after.currency}; the customer accepted {one} {before.currency}"))
+        faults.append(("costs_more", f"the correction costs {other} {after.currency}; the customer accepted {one} {before.currency}"))
     if not may_be_accepted(after):
         faults.append(("on_hold", f"{', '.join(after.left_out)} cannot be built from this request"))
     known = {(each.tag, each.finding.code) for each in open_asks(before)}
     fresh = [each for each in open_asks(after, carried(before, after).settlements) if (each.tag, each.finding.code) not in known]
     faults += [("asks_more", f"{each.tag or 'the quote'}: {each.finding.message}") for each in fresh]
     if faults:
-        words = "This is no correction within what the customer accepted: issue a revision, which the customer accepts again."
+        words = "This goes beyond a correction of what the customer accepted: issue a revision, for the customer to accept."
         raise Problem(409, words, [fault("#", code, each) for code, each in faults])
 
 
@@ -137,19 +137,19 @@ def decline(quote_id: str, said: Declining, judge: Judge = judge_match) -> Store
 def _judge_acceptance(found: Quote, said: Acceptance) -> None:
     if not may_be_accepted(found):
         held = ", ".join(found.left_out)
-        words = f"On hold and not in the total: {held}. Issue a revision that can be built whole, or leaves them out."
+        words = f"On hold and not in the total: {held}. Issue a revision in which they can be built, or that leaves them out."
         raise Problem(409, words, [fault("#", "on_hold", words)])
     still = open_asks(found)
     if still and said.open is None:
         words = (
-            "Something is still to be confirmed before cutting: let the shop settle it first, or accept with `open` as `as_listed` and the "
-            "customer's words, in `understood`, that it is understood."
+            "Open findings must be settled before cutting: let the shop settle them first, or accept with `open` set to `as_listed` and, in "
+            "`understood`, the customer's own statement that they know about them."
         )
         raise Problem(
             409, words, [fault("#/open", "open_findings", f"{each.tag or 'the quote'}: {each.finding.message}") for each in still]
         )
     if still and said.understood is None:
-        words = "With findings still open, `understood` holds the customer's own words that they know it."
+        words = "While findings are open, `understood` is required: the customer's own statement that they know about them."
         raise Problem(422, words, [fault("#/understood", "required", words)])
 
 

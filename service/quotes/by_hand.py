@@ -7,7 +7,7 @@ from service.credentials.keys import Kind
 from service.http.caller import caller
 from service.http.problems import Problem, fault
 
-_WORDS = "Work, lines and a discount by hand are the shop's to add: leave them out, or send the request from the shop's server with a secret key."
+_WORDS = "Only the shop may add work, lines and a discount by hand: leave them out, or send the request from the shop's server with a secret key."
 
 
 def by_publishable() -> bool:

@@ -58,7 +58,7 @@ def uncut_of(ids: list[str], plan: Document, said: MovementOrder) -> None:
         try:
             lifecycles().take(quote_id, Step.UNCUT, None, lambda _: None, change)
         except NotAllowed as error:
-            words = f"{_named(quote_id)} is {error.status}: what was built of its wire cannot go back on the shelf. Nothing was moved."
+            words = f"{_named(quote_id)} is {error.status}: wire that was built into assemblies cannot go back on the shelf. Nothing was moved."
             raise Problem(409, words, [fault("#", "already_built", words)]) from None
 
 
@@ -74,7 +74,7 @@ def _cut(quote_id: str, pieces: Mapping[str, Counter[str]], said: MovementOrder)
         own = pieces.get(stored.number, Counter())
         faults = list(_refused(stored, quote, own))
         if faults:
-            raise Problem(409, "This quote cannot be cut so.", faults)
+            raise Problem(409, "This quote cannot be cut.", faults)
         cut = Counter(pieces_cut(quote)) + own
         event = Event(moment(), EventType.IN_WORK.value, said.by, key=key_name())
         return Change(replace(standing_of(quote), pieces_cut=dict(cut)), events=() if stored.status == Status.IN_WORK else (event,))
@@ -87,10 +87,10 @@ def _refused(stored: Stored, quote: Quote, own: Mapping[str, int]) -> Iterator[d
     for tag, many in own.items():
         assembly = known.get(tag)
         if assembly is None or not may_be_built(quote, assembly):
-            words = f"{stored.number}, {tag}: not ready to cut; settle what is asked first."
+            words = f"{stored.number}, {tag}: not ready to cut; settle its open findings first."
             yield fault("#", "not_ready", words)
         elif done.get(tag, 0) + many > assembly.quantity:
-            words = f"{stored.number}, {tag}: {done.get(tag, 0)} of {assembly.quantity} are cut already, and this plan cuts {many}."
+            words = f"{stored.number}, {tag}: {done.get(tag, 0)} of {assembly.quantity} have already been cut, and this plan cuts {many}."
             yield fault("#", "already_cut", words)
 
 
@@ -98,7 +98,7 @@ def _not_accepted(quote_id: str) -> dict[str, object]:
     status = quote_of(quote_id).status
     if status in ENDED:
         return fault("#", "quote_not_open", f"{_named(quote_id)} is {status}. {REASONS[Status(status)]}.")
-    return fault("#", "not_accepted", f"{_named(quote_id)} is {status}: wire is taken for quotes that the customer has accepted.")
+    return fault("#", "not_accepted", f"{_named(quote_id)} is {status}: wire is only taken for quotes that the customer has accepted.")
 
 
 def _named(quote_id: str) -> str:

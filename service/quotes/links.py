@@ -46,7 +46,7 @@ def linked(quote_id: str, order: LinkOrder) -> dict[str, str]:
     """Create a link to a quote. Raises NoQuote; Problem (409) if it would not open the quote any more."""
     found = _linked(quote_id)
     if ended(found, engine().today(), the_settings().now()):
-        words = "The quote's last day has passed, so that a link would not open it: issue a revision, and make the link to that."
+        words = "The quote's last day has passed, so a link would not open it: issue a revision, and make a link to that."
         raise Problem(409, words, [fault("#", "link_ended", words)])
     return _link(quote_id, found, order)
 

@@ -40,7 +40,7 @@ def plan_of_quote(quote_id: str) -> StoredPlan:
         return kept
     if quote.status not in PLANNABLE:
         words = (
-            f"{quote.number}, revision {quote.revision}, is {quote.status}, and no plan was made of it. {REASONS[Status(quote.status)]}."
+            f"{quote.number}, revision {quote.revision}, is {quote.status}, and no plan was made for it. {REASONS[Status(quote.status)]}."
         )
         raise Problem(409, words, [fault("#", "quote_not_open", words)])
     try:

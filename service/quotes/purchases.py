@@ -67,7 +67,7 @@ def named(store: Quotes, ids: Sequence[str], today: date) -> list[Stored]:
     missing = [each for each, stored in found if stored is None]
     if missing:
         words = [parameter_fault("quotes", "unknown_quote", f"there is no quote {each}: leave it out") for each in missing]
-        raise Problem(422, "Not all of these quotes are here.", words)
+        raise Problem(422, "Some of these quotes do not exist.", words)
     return [stored.on(today) for _, stored in found if stored is not None]
 
 
@@ -84,8 +84,8 @@ def of_batch(store: Quotes, ids: Iterator[str], today: date) -> list[Stored]:
 
 
 def _too_many(why: str) -> Problem:
-    words = f"{why}, and one list covers {MOST_QUOTES}: name up to {MOST_NAMED} of them with `quotes`, and take what one list takes before the next."
-    return Problem(422, "There is too much for one list.", [_fault(words)])
+    words = f"{why}, and one list covers at most {MOST_QUOTES}: name up to {MOST_NAMED} of them with `quotes`, and take the wire of one list before you request the next."
+    return Problem(422, "There are too many quotes for one list.", [_fault(words)])
 
 
 def _fault(words: str) -> Fault:

@@ -47,9 +47,9 @@ def answer(quote_id: str, question_id: str, said: Answering) -> Stored:
         found = stored.quote()
         before = next((each for each in questions_of(found) if each.id == question_id), None)
         if before is None:
-            raise unknown("question", "unknown_question", "Nothing with this id was asked about this quote.")
+            raise unknown("question", "unknown_question", "This quote has no question with this id: `GET /v1/quotes/{id}/questions` lists its questions.")
         if before.answer is not None:
-            words = f"This question was answered already, at {before.answered_at}."
+            words = f"This question has already been answered, at {before.answered_at}."
             raise Problem(409, words, [fault("#", "already_answered", words)])
         after = replace(before, answer=said.words, answered_at=at, by=said.by, key=key)
         return Change(replace(standing_of(found), questions=tuple(after if each is before else each for each in questions_of(found))))

@@ -27,14 +27,14 @@ def judge_reader(quote_id: str, given: str | None) -> None:
         raise NoQuote(quote_id)
     known = address_of(stored)
     if known is None:
-        words = "This quote has no e-mail address that yours could be compared with: ask the shop for a link of your own."
+        words = "This quote has no e-mail address to compare yours with: ask the shop for a link of your own."
         raise Problem(409, words, [fault("#", "no_address", words)])
     if given is None:
-        words = "A link for reading decides nothing by itself: write the e-mail address that the quote was asked for with."
+        words = "A reading link alone cannot accept or decline: send the e-mail address with which the quote was requested."
         raise Problem(422, words, [fault(_AT, "required", words)])
     count_address(quote_id)
     if not hmac.compare_digest(_digest(given), _digest(known)):
-        words = "This is not the e-mail address that the quote was asked for with: write that one, or ask the shop for a link of your own."
+        words = "This is not the e-mail address with which the quote was requested: send that one, or ask the shop for a link of your own."
         raise Problem(422, words, [fault(_AT, "other_address", words)])
 
 

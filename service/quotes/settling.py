@@ -57,7 +57,7 @@ def _measured(quote_id: str, found: Stored, orders: list[tuple[int, SettlementOr
     try:
         return revise(quote_id, json.write(patched), lambda _: None)
     except Problem as refused:
-        words = "With what was measured the quote's request cannot be quoted; each fault is listed with its place in that request."
+        words = "With these measurements the quote's request cannot be quoted; each fault is listed with its place in that request."
         raise Problem(refused.status, words, refused.faults) from None
 
 
@@ -111,7 +111,7 @@ def _patched(request: Any, issue: Quote, orders: list[tuple[int, SettlementOrder
                     raise JsonPointerException(change.pointer)  # noqa: TRY301  # refused like a place that there is not
                 set_pointer(request, change.pointer, change.value)
             except (JsonPointerException, IndexError, TypeError):
-                words = f"{change.pointer} is no place in the request that this answer can fill: give a JSON Pointer below {own}, such as {own}measurement/readings"
+                words = f"{change.pointer} is not a place in the request that this answer may change: send a JSON Pointer below {own}, such as {own}measurement/readings"
                 raise Problem(422, "Nothing was settled.", [fault(f"#/settlements/{place}/measured", "unknown_place", words)]) from None
     return request
 
@@ -129,9 +129,9 @@ def undo(quote_id: str, settlement_id: str, said: Undoing) -> Stored:
         found = stored.quote()
         before = next((each for each in settlements_of(found) if each.id == settlement_id), None)
         if before is None:
-            raise unknown("settlement", "unknown_settlement", "This quote has no settlement with this id.")
+            raise unknown("settlement", "unknown_settlement", "This quote has no settlement with this id: `GET /v1/quotes/{id}/settlements` lists its settlements.")
         if before.undone is not None:
-            words = f"This settlement was undone already, at {before.undone.at}."
+            words = f"This settlement has already been undone, at {before.undone.at}."
             raise Problem(409, words, [fault("#", "already_undone", words)])
         if any(many for tag, many in pieces_cut(found).items() if before.tag in (None, tag)):
             words = "Wire was cut on the strength of this settlement: reverse the take of its plan first, or cancel the quote."

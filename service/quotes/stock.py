@@ -87,7 +87,7 @@ def listed() -> Document:
 def _plan(plan_id: str) -> StoredPlan:
     found = plans().get(plan_id)
     if found is None:
-        raise unknown("id", "unknown_plan", "There is no cutting plan with this id: `GET /v1/cutting-plans` lists those there are.")
+        raise unknown("id", "unknown_plan", "There is no cutting plan with this id: `GET /v1/cutting-plans` lists all plans.")
     return found
 
 

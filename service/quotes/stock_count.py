@@ -58,7 +58,7 @@ def _faults(rows: tuple[StockRow, ...]) -> Iterator[dict[str, object]]:
     articles, sold = engine().catalogue.index.article, {each.id for each in engine().catalogue.tables.spools}
     for place, row in enumerate(rows):
         if not isinstance(articles.get(row.wire), Wire):
-            yield fault(f"#/rows/{place}/wire", "unknown_wire", f"{row.wire!r} is no wire of the tables in force: write its sku")
+            yield fault(f"#/rows/{place}/wire", "unknown_wire", f"{row.wire!r} is not a wire in the tables in force: send the wire's SKU")
         if row.id in sold:
-            words = f"{row.id!r} is a spool that can be bought, by the table of spools: give what is on the shelf an id of its own"
+            words = f"{row.id!r} is the id of a spool for sale in the table of spools: give what is on the shelf an id of its own"
             yield fault(f"#/rows/{place}/id", "id_of_a_spool", words)

@@ -127,7 +127,7 @@ def put(edition: str, order: PutOrder) -> Document:
     try:
         editions().put_in_force(this, files, day, Said(order.by, order.words, key_name()), seen=order.seen)
     except PutMeanwhile as error:
-        words = f"Nothing was done: {error}. Look at what differs now, and decide anew."
+        words = f"Nothing was done: {error}. Compare the tables again, and decide again."
         raise Problem(409, words, [fault("#/seen", "put_meanwhile", words)]) from None
     return _one(this)
 
@@ -136,7 +136,7 @@ def named(edition: str, place: str | None = None) -> Edition:
     """A stored edition by its id. Raises Problem: 404, or 422 if it stands in the body at a place."""
     found = Edition(*edition.split("-")) if EDITION.fullmatch(edition) else None
     if found is None or editions().named(found) is None:
-        words = "No tables of this id are stored: `GET /v1/tables` lists them."
+        words = "There is no edition with this id: `GET /v1/tables` lists all editions."
         if place is not None:
             raise Problem(422, words, [fault(place, "not_an_edition", words)])
         raise unknown("edition", "unknown_edition", words)
@@ -167,7 +167,7 @@ def _files(edition: Edition) -> dict[str, str]:
     except UNREADABLE:
         found = None
     if found is None:
-        raise unknown("edition", "unknown_edition", "The tables of this edition are not kept, or damaged in the database.")
+        raise unknown("edition", "unknown_edition", "The tables of this edition are not stored, or are damaged in the database.")
     return found
 
 
@@ -189,9 +189,9 @@ def _without_base(order: TablesSent, error: TableError) -> Iterator[dict[str, ob
     lacking = ", ".join(each.file for each in error.faults if each.found == NO_FILE)
     if order.base is None and lacking:
         now = editions().current(engine().today()) or engine().key
-        which = f"name in `base` the edition that they are as in, such as the one in force, {now.id}"
+        which = f"name in `base` an edition that has them, such as the one in force, {now.id}"
         yield fault(
-            "#/base", "faulty_tables", f"Only some files came, and without `base` all tables must come. Send {lacking}, or {which}."
+            "#/base", "faulty_tables", f"Some tables are missing, and without `base` all of them are required. Send {lacking}, or {which}."
         )
 
 
@@ -210,10 +210,10 @@ def _accepted(files: dict[str, str], doubts: Sequence[Doubt], order: PutOrder) -
     from pricing.catalogue.plausibility import with_accepted
 
     names = {each.name for each in doubts}
-    words = "nothing of this name is doubted: leave it out, or write it as the reply to the tables gave it"
+    words = "there is no doubt with this name: leave it out, or copy the name from `doubts` in the reply to the tables"
     if strange := [place for place, name in enumerate(order.accept) if name not in names]:
         raise Problem(
-            422, "Something is accepted that is not doubted.", [fault(f"#/accept/{place}", "not_doubted", words) for place in strange]
+            422, "`accept` names doubts that do not exist.", [fault(f"#/accept/{place}", "not_doubted", words) for place in strange]
         )
     if left := [each for each in doubts if each.name not in order.accept]:
         told = f"Nothing was done: {len(left)} cell(s) are doubted. Correct them, or accept each by its name."

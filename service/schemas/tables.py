@@ -57,7 +57,7 @@ class Files(Read[dict[str, str]]):
         for name, text in value.items():
             if _FILE.fullmatch(name) is None:
                 raise refusal(
-                    "not_a_file", f"{name[:60]!r} is no table's file: name each as in the shop's folder, such as prices.csv, without a path"
+                    "not_a_file", f"{name[:60]!r} is not the file of a table: name each file as in the shop's folder, such as prices.csv, without a path"
                 )
             if type(text) is not str:
                 raise refusal("not_text", f"the content of {name} is text, as it stands in the file")

@@ -252,7 +252,7 @@ def _stalled(row: Any, now: float) -> str | None:
         return None
     return (
         f"No line has been finished for {quiet:.0f} s. Check that a batch worker is running, and look at GET /readyz and the workers' log. "
-        "Nothing is lost: it goes on by itself."
+        "Nothing is lost: the batch continues by itself."
     )
 
 

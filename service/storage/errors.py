@@ -8,8 +8,8 @@ from sqlalchemy.exc import TimeoutError as Waited
 PASSING = (OperationalError, InterfaceError, Waited)  # may be transient; any other failure is a fault in the service
 RETRY_SECONDS = 5
 BUSY = "The database was locked for too long. Nothing was changed: send the request again."
-FULL = "The database has no space left. Nothing was changed: free some, then send the request again."
-GONE = "The database does not answer, or stopped answering. Check whether a change was made before sending it again."
+FULL = "The database has no space left. Nothing was changed: free some space, then send the request again."
+GONE = "The database does not respond, or stopped responding. Check whether the change was made before you send it again."
 _BUSY_NAMES = frozenset({"LockNotAvailable", "QueryCanceled", "DeadlockDetected", "SerializationFailure", "TooManyConnections"})
 
 

@@ -89,7 +89,7 @@ class Shelves:
             _once(connection, type_, plan_id)
             version = _version(connection)
             if seen is not None and seen != version:
-                words = f"The shelf has moved since it was counted: it is at version {version} now, not {seen}. Nothing was changed: compare, and count anew."
+                words = f"The shelf has changed since it was counted: its version is now {version}, not {seen}. Nothing was changed: compare, and count again."
                 raise NotMoved("moved_meanwhile", words)
             before = _shelf(connection, version) if version else Shelf(0, seed)
             after, told = change(before.rows, lambda: next_tag(connection))

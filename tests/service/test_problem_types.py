@@ -13,7 +13,7 @@ from urllib.parse import quote
 import pytest
 from flask.testing import FlaskClient
 
-from service.http.problem_types import KINDS, USUAL, code_of
+from service.http.problem_types import DEFAULT_CODES, KINDS, code_of
 from service.schemas import failure
 from tests.service.contract import contract
 from tests.service.test_access import bare
@@ -52,15 +52,15 @@ def test_a_program_reads_what_a_kind_means_as_json(client: FlaskClient) -> None:
 
 def test_what_a_remedy_says_that_a_quote_has_it_has() -> None:
     (_, own) = contract()["components"]["schemas"]["Quote"]["allOf"]
-    told = {named for kind in KINDS.values() for named in re.findall(r"the quote: its `(\w+)`", kind.remedy)}
+    told = {named for kind in KINDS.values() for named in re.findall(r"Read the quote: `(\w+)`", kind.remedy)}
     assert told == {"status"}
     assert told <= own["properties"].keys()
 
 
 def test_statuses_are_registered_and_have_a_usual_kind_of_their_own() -> None:
     """Statuses: IANA's HTTP Status Code Registry, as the standard library has it."""
-    assert {each.status for each in KINDS.values()} <= {each.value for each in HTTPStatus} & USUAL.keys()
-    assert [code for status, code in USUAL.items() if KINDS[code].status != status] == []
+    assert {each.status for each in KINDS.values()} <= {each.value for each in HTTPStatus} & DEFAULT_CODES.keys()
+    assert [code for status, code in DEFAULT_CODES.items() if KINDS[code].status != status] == []
 
 
 def test_several_reasons_of_one_kind_are_that_kind_and_of_several_the_usual() -> None:

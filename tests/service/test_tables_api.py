@@ -156,7 +156,7 @@ def test_of_some_files_without_a_base_it_is_said_that_one_can_be_named(shop: Fla
     base = wrong["errors"][0]
     assert (wrong["code"], base["pointer"], "prices.csv" in base["detail"]) == ("faulty_tables", "#/base", False)
     assert base["detail"].startswith(
-        "Only some files came, and without `base` all tables must come. Send edition.csv, wires.csv, terminals.csv,"
+        "Some tables are missing, and without `base` all of them are required. Send edition.csv, wires.csv, terminals.csv,"
     )
     assert base["detail"].endswith(f"such as the one in force, {engine.key.id}.")
     assert {each["pointer"] for each in sent(shop, {**small, "pins.csv": ""}, 422)["errors"]} == {"#/files/pins.csv"}
