@@ -7,7 +7,7 @@ from uuid import UUID
 
 from flask import Blueprint, Response, request
 
-from service.api.finding import asked_for, following
+from service.api.search_parameters import read_search, following
 from service.batches.lookup import begun, later
 from service.batches.receiving import received_alone
 from service.computing.asking import previewed, quoted, read_quote_request
@@ -24,8 +24,8 @@ from service.http.responses import produces, reply, reply_json
 from service.quotes.actions import quote, relations
 from service.quotes.by_hand import by_publishable, judge_by_hand
 from service.quotes.links import link_header, secret_ready
-from service.storage.finding import Finding
-from service.storage.sought import Sought
+from service.storage.quote_search import QuoteSearch
+from service.storage.quote_filters import QuoteFilters
 
 quotes = Blueprint("quotes", __name__)
 
@@ -37,23 +37,23 @@ quotes = Blueprint("quotes", __name__)
 def issue() -> Response:
     """Issue a numbered quote and store it."""
     view, body = asked_view(), read_body()
-    asked = read_quote_request(body)
-    judge_by_hand(asked)
+    quote_request = read_quote_request(body)
+    judge_by_hand(quote_request)
     if later():
         response = begun(received_alone(body))
         response.headers["Preference-Applied"] = "respond-async"
         return response
     secret_ready()
-    stored, said = store().issue(quoted(asked), body, key_name())
+    stored, document = store().issue(quoted(quote_request), body, key_name())
     headers = {"Location": f"/v1/quotes/{stored.id}", **link_header(stored.id)}
-    return reply_quote(view, said, 201, stored.etag, headers)
+    return reply_quote(view, document, 201, stored.etag, headers)
 
 
 @quotes.post("/v1/quotes/preview")
 @compressed
 @query_parameters("view")
 def preview() -> Response:
-    """The same answer without a number; nothing is stored."""
+    """The quote that `issue` would return, without a number; nothing is stored."""
     view = asked_view()
     return reply_viewed(view, previewed(read_body(), view.shown, judge_by_hand if by_publishable() else None))
 
@@ -69,33 +69,33 @@ def read(quote_id: UUID) -> Response:
 
 @quotes.get("/v1/quotes/<uuid:quote_id>/request")
 def request_of(quote_id: UUID) -> Response:
-    """The request that a quote was made from, to be revised."""
-    stored, asked = store().with_request(str(quote_id))
-    return reply(asked, headers={"ETag": f'"{stored.on(engine().today()).etag}"', "Cache-Control": "private, no-cache"})
+    """The request that a quote was made from, for editing and sending as a revision."""
+    stored, sent = store().with_request(str(quote_id))
+    return reply(sent, headers={"ETag": f'"{stored.on(engine().today()).etag}"', "Cache-Control": "private, no-cache"})
 
 
 @quotes.get("/v1/quotes/<number:number>")
 @produces(*MEDIA.values())
 @query_parameters("attached", "format", "lang", "table", "view")
 def current(number: str) -> Response:
-    """Lead to the latest issue of a quote number, in whichever form it is asked for."""
+    """Redirect from a quote number to the latest issue, keeping the query."""
     found = store().current(number)
     if found is None:
         raise unknown("id", "unknown_quote", f"There is no quote {number}: `GET /v1/quotes` finds quotes.")
     query = urlencode(list(request.args.items(multi=True)))
     at = f"/v1/quotes/{found}" + (f"?{query}" if query else "")
-    # for now, since a revision leads elsewhere (RFC 9110, 15.4.8); the issue itself has one address, to which its entity tags belong
+    # temporary, since a revision changes the target (RFC 9110, 15.4.8); each issue has one URL of its own, to which its entity tags belong
     return Response(status=307, headers={"Location": at, "Cache-Control": "no-store"})
 
 
 @quotes.get("/v1/quotes")
 @validates_query_itself
 def listed() -> Response:
-    """Find quotes, a page at a time."""
-    asked = asked_for(request.args)
-    finding, waiting = Finding(store(), engine().today()), asked.sought.waiting
-    page = finding.page(asked.sought, asked.limit, asked.after)
-    cursor, headers = following(asked, page.following)
-    alone = waiting is not None and asked.sought == Sought(waiting=waiting, sort=asked.sought.sort)
-    count = {"count": finding.waiting(waiting)} if waiting is not None and alone else {}
-    return reply_json({"quotes": [each.told() for each in page.quotes], "next": cursor, **count}, headers=headers)
+    """List the quotes that pass the filters, one page at a time."""
+    search = read_search(request.args)
+    quote_search, waiting = QuoteSearch(store(), engine().today()), search.filters.waiting
+    page = quote_search.page(search.filters, search.limit, search.after)
+    cursor, headers = following(search, page.following)
+    alone = waiting is not None and search.filters == QuoteFilters(waiting=waiting, sort=search.filters.sort)
+    count = {"count": quote_search.waiting(waiting)} if waiting is not None and alone else {}
+    return reply_json({"quotes": [each.as_json() for each in page.quotes], "next": cursor, **count}, headers=headers)

@@ -1,4 +1,4 @@
-"""What to buy for quotes and for low stock, and what a quote leaves: the quotes are looked up here, since the engine knows no database."""
+"""What to buy for quotes and for low stock. The quotes are looked up here, since the engine has no access to the database."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from service.lifecycle import business_days
 from service.lifecycle.statuses import Status
 from service.quotes.plan_orders import PLANNABLE
 from service.storage import Quotes, Stored
-from service.storage.finding import Finding
-from service.storage.sought import Sought, Waiting
+from service.storage.quote_search import QuoteSearch
+from service.storage.quote_filters import QuoteFilters, Waiting
 
 if TYPE_CHECKING:
     from pricing.purchasing.wire import WireNeed
@@ -34,12 +34,12 @@ Plan = Callable[[Sequence["QuoteToPlan"]], "tuple[WireNeed, ...]"]
 
 
 def waiting_to_be_cut(store: Quotes, today: date) -> list[Stored]:
-    """Every quote that the customer has accepted and that is not cut yet, oldest first; those that first have something to settle are
-    among them. Raises Problem (422) if they are too many.
+    """Every accepted quote whose wire has not been cut yet, oldest first, including those with open findings. Raises Problem (422) if there
+    are too many.
     """
     found: set[str] = set()
-    for sought in _TO_BUY_FOR:
-        for quote_id in _found(store, sought, today):
+    for filters in _TO_BUY_FOR:
+        for quote_id in _found(store, filters, today):
             found.add(quote_id)
             if len(found) > MOST_QUOTES:
                 raise _too_many(f"more than {MOST_QUOTES} quotes wait to be cut")
@@ -47,22 +47,22 @@ def waiting_to_be_cut(store: Quotes, today: date) -> list[Stored]:
 
 
 _TO_BUY_FOR = (
-    Sought(waiting=Waiting.TO_CUT),
-    *(Sought(waiting=Waiting.OPEN_ASKS, status=status) for status in (Status.ACCEPTED, Status.IN_WORK)),
+    QuoteFilters(waiting=Waiting.TO_CUT),
+    *(QuoteFilters(waiting=Waiting.OPEN_ASKS, status=status) for status in (Status.ACCEPTED, Status.IN_WORK)),
 )
 
 
-def _found(store: Quotes, sought: Sought, today: date) -> Iterator[str]:
-    finding = Finding(store, today)
-    page = finding.page(sought, _PAGE)
+def _found(store: Quotes, filters: QuoteFilters, today: date) -> Iterator[str]:
+    search = QuoteSearch(store, today)
+    page = search.page(filters, _PAGE)
     yield from (each.id for each in page.quotes)
     while page.following is not None:
-        page = finding.page(sought, _PAGE, page.following)
+        page = search.page(filters, _PAGE, page.following)
         yield from (each.id for each in page.quotes)
 
 
 def named(store: Quotes, ids: Sequence[str], today: date) -> list[Stored]:
-    """The quotes with these ids. Raises Problem (422) listing those that there are not."""
+    """The quotes with these ids. Raises Problem (422) listing the ids that do not exist."""
     found = [(each, store.get(each)) for each in ids]
     missing = [each for each, stored in found if stored is None]
     if missing:
@@ -72,7 +72,7 @@ def named(store: Quotes, ids: Sequence[str], today: date) -> list[Stored]:
 
 
 def of_batch(store: Quotes, ids: Iterator[str], today: date) -> list[Stored]:
-    """The quotes that a batch made. Raises Problem (422) if they are too many."""
+    """The quotes that a batch made. Raises Problem (422) if there are too many."""
     found: list[Stored] = []
     for each in ids:
         if len(found) == MOST_QUOTES:
@@ -95,12 +95,12 @@ def _fault(words: str) -> Fault:
 def needed(
     held: Sequence[Stored], engine: Engine, suppliers: Suppliers, stock: tuple[StockRow, ...], country: str | None, plan: Plan
 ) -> Document:
-    """What to buy today for these quotes and for low stock; those that are over are named under `ended`. `country`: whose public holidays
-    are no business days. Raises RequestError.
+    """What to buy today for these quotes and for low stock; quotes that are no longer open or in work are listed under `ended`. `country`:
+    its public holidays are not business days. Raises RequestError.
     """
-    open_ones = [each for each in held if each.status in PLANNABLE]
+    plannable = [each for each in held if each.status in PLANNABLE]
     ended = [each for each in held if each.status not in PLANNABLE]
-    quotes = [_to_buy(each.quote(), engine.zone, country) for each in open_ones]
+    quotes = [_to_buy(each.quote(), engine.zone, country) for each in plannable]
     voice = voice_for("en", "metric", "shop")
     wires = engine.catalogue.wires
     document = Needed(quotes, plan([each.plan for each in quotes]), stock, wires, suppliers, engine.today(), voice).document()
@@ -113,9 +113,8 @@ def _to_buy(quote: Quote, zone: tzinfo, country: str | None) -> QuoteToBuy:
 
 
 def ready_by(quote: Quote, zone: tzinfo, country: str | None) -> date | None:
-    """The day that an accepted quote is promised for: its lead time in business days, from acceptance and confirmed measurements on.
-
-    The promise is the quotation's (`service.documents.quotation`). None for one that is not accepted.
+    """The day by which an accepted quote is promised: its lead time in business days, counted from the acceptance or the last settlement,
+    whichever is later, as the quotation promises it (`service.documents.quotation`). None for a quote that is not accepted.
     """
     accepted: Any = quote.accepted
     if isinstance(accepted, UnsetType) or accepted is None:

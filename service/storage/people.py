@@ -16,7 +16,7 @@ from service.lifecycle.personal_words import Words
 from service.storage import entries, personal_data
 from service.storage.database import Database
 from service.storage.engines import is_sqlite
-from service.storage.personal_data import Sought, Trace
+from service.storage.personal_data import ErasureScope, Trace
 from service.storage.quotes import one
 from service.storage.records import moment, sha256_of
 from service.storage.stored_quotes import Kept, kept_quotes
@@ -37,7 +37,7 @@ class Person(NamedTuple):
 
     quotes: list[Found]
     elsewhere: list[Trace]
-    sought: Sought
+    scope: ErasureScope
 
 
 class People:
@@ -66,8 +66,8 @@ class People:
 
     def _person(self, found: list[Found], who: str | None, before: str = "") -> Person:
         words = people.words_of(((kept.document, json.read(kept.request)) for kept, _ in found), who)
-        sought = Sought(frozenset(kept.id for kept, _ in found), frozenset(kept.number for kept, _ in found), words, who, before)
-        return Person(found, personal_data.found(self._database, sought), sought)
+        scope = ErasureScope(frozenset(kept.id for kept, _ in found), frozenset(kept.number for kept, _ in found), words, who, before)
+        return Person(found, personal_data.found(self._database, scope), scope)
 
     def _answered(self, who: str) -> set[str]:
         with self._database.reading() as connection:
@@ -87,7 +87,7 @@ class People:
 
     def given_out(self, person: Person) -> Json:
         """Everything stored about a person: for each quote its request, document, records, plans and events; then other data, by table."""
-        return {"quotes": [self._whole(kept) for kept, _ in person.quotes], "elsewhere": [each.told() for each in person.elsewhere]}
+        return {"quotes": [self._whole(kept) for kept, _ in person.quotes], "elsewhere": [each.as_json() for each in person.elsewhere]}
 
     def _whole(self, kept: Kept) -> Json:
         with self._database.reading() as connection:
@@ -113,8 +113,8 @@ class People:
             if is_sqlite(self._database.url):
                 connection.execute(text("PRAGMA secure_delete = ON"))
             for kept, _ in person.quotes:
-                _erase_quote(connection, kept, day, person.sought.words)
-            personal_data.change(connection, person.elsewhere, person.sought)
+                _erase_quote(connection, kept, day, person.scope.words)
+            personal_data.change(connection, person.elsewhere, person.scope)
             for kept, _ in person.quotes:
                 _tell(connection, kept)
 

@@ -43,7 +43,7 @@ AT_ONCE = 200
 
 
 @dataclass(frozen=True)
-class Sought:
+class ErasureScope:
     """Whose traces to find: the quotes by id and number, the person's words, `who` as given; or `before`, a day (ISO): everything
     older. `plans` collects the ids of plans of these quotes as they are found.
     """
@@ -66,7 +66,7 @@ class Place(NamedTuple):
     """
 
     table: Table
-    change: Callable[[Connection, Any, Sought], Values | None]
+    change: Callable[[Connection, Any, ErasureScope], Values | None]
     where: ColumnElement[bool] | None = None
     columns: tuple[Column[Any], ...] = ()
 
@@ -82,7 +82,7 @@ class Trace(NamedTuple):
     key: tuple[Any, ...]
     row: Any
 
-    def told(self) -> Json:
+    def as_json(self) -> Json:
         """For an export: the table's name and the row, with packed values unpacked."""
         return {
             "table": self.place.table.name,
@@ -90,23 +90,23 @@ class Trace(NamedTuple):
         }
 
 
-def found(database: Database, sought: Sought) -> list[Trace]:
+def found(database: Database, scope: ErasureScope) -> list[Trace]:
     """Every row outside quotes that holds something of the person, table by table."""
     with database.reading() as connection:
         return [
             Trace(place, key, row)
             for place in PLACES
             for key, row in _rows(connection, place)
-            if place.change(connection, row, sought) is not None
+            if place.change(connection, row, scope) is not None
         ]
 
 
-def change(connection: Connection, traces: list[Trace], sought: Sought) -> None:
+def change(connection: Connection, traces: list[Trace], scope: ErasureScope) -> None:
     """Remove the person from these rows, reading their current values first."""
     for place, key, _ in traces:
         this = and_(*(column == value for column, value in zip(place.table.primary_key, key, strict=True)))
         row = connection.execute(place.rows().where(this).with_for_update()).one_or_none()
-        values = None if row is None else place.change(connection, row, sought)
+        values = None if row is None else place.change(connection, row, scope)
         if values:
             connection.execute(update(place.table).where(this).values(**values))
         elif values is not None:
@@ -142,144 +142,144 @@ def _free(connection: Connection, line: Any) -> None:
     connection.execute(update(batch_chunks).where(*these).values(**UNHELD, attempts=batch_chunks.c.attempts - 1))
 
 
-def _standing(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _standing(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     """What was said of somebody else's quote; the person's own are erased whole (service/storage/people.py)."""
-    if row.id in sought.ids:
+    if row.id in scope.ids:
         return None
     standing = json.read(row.standing)
-    gone = people.unnamed_standing(standing, sought.words)
+    gone = people.unnamed_standing(standing, scope.words)
     return None if gone is standing else {"standing": json.write(gone)}
 
 
-def _event(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _event(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     said = {"by": row.by, "note": row.note}
-    gone = dict.fromkeys(said) if row.quote_id in sought.ids else sought.words.gone(said, anywhere=True)
+    gone = dict.fromkeys(said) if row.quote_id in scope.ids else scope.words.gone(said, anywhere=True)
     return None if gone == said else gone
 
 
-def _record(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _record(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     record = _read(row.document)
-    own = row.quote_id in sought.ids
-    return _packed("document", record, sought.words.gone(people.erased_record(record) if own else record, anywhere=not own))
+    own = row.quote_id in scope.ids
+    return _packed("document", record, scope.words.gone(people.erased_record(record) if own else record, anywhere=not own))
 
 
-def _plan(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _plan(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     plan = gone = _read(row.document)
-    if sought.ids & {row.quote_id, row.of_quote}:
+    if scope.ids & {row.quote_id, row.of_quote}:
         gone = people.erased_plan(plan)
-    elif people.names_any(plan, sought.numbers):
-        gone = people.erased_plan(plan, sought.numbers)
+    elif people.names_any(plan, scope.numbers):
+        gone = people.erased_plan(plan, scope.numbers)
     own = gone is not plan
     if own:
-        sought.plans.add(row.id)
-    elif row.quote_id is None and not plan.get("quotes") and sought.old(row.created_at):
+        scope.plans.add(row.id)
+    elif row.quote_id is None and not plan.get("quotes") and scope.old(row.created_at):
         gone = people.erased_lengths(plan)
-    gone = sought.words.gone(gone, anywhere=not own)
+    gone = scope.words.gone(gone, anywhere=not own)
     return None if gone == plan else {"document": _pack(gone), "summary": summary_of(gone)}
 
 
-def _movement(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _movement(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     record = _read(row.document)
-    own = row.plan_id in sought.plans
-    gone = people.erased_record(record) if own or sought.old(row.occurred_at) else record
-    return _packed("document", record, sought.words.gone(gone, anywhere=not own))
+    own = row.plan_id in scope.plans
+    gone = people.erased_record(record) if own or scope.old(row.occurred_at) else record
+    return _packed("document", record, scope.words.gone(gone, anywhere=not own))
 
 
-def _shelf(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _shelf(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     """Where a piece of wire came from. Its id is on its label and stays."""
     said = {"source": row.source}
-    gone = sought.words.gone(said, anywhere=True)
+    gone = scope.words.gone(said, anywhere=True)
     return None if gone is said else gone
 
 
-def _accepted(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _accepted(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     """Who accepted what about a table, and why."""
     said = {"note": row.accepted}
-    gone = sought.words.gone(said, anywhere=True)
+    gone = scope.words.gone(said, anywhere=True)
     return None if gone is said else {"accepted": gone["note"]}
 
 
-def _put(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _put(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     said = {"by": row.by, "note": row.words}
-    gone = sought.words.gone(said, anywhere=True)
+    gone = scope.words.gone(said, anywhere=True)
     return None if gone is said else {"by": gone["by"], "words": gone["note"]}
 
 
-def _colleague(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _colleague(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     """One of the shop's people, once their access has ended: until then the name is needed, and it is the shop's own."""
     if row.ended_at is None or not row.name:
         return None
     said = {"by": row.name}
-    return {"name": ""} if sought.words.gone(said, anywhere=True) is not said or sought.old(row.ended_at) else None
+    return {"name": ""} if scope.words.gone(said, anywhere=True) is not said or scope.old(row.ended_at) else None
 
 
-def _line(connection: Connection, row: Any, sought: Sought) -> Values | None:
-    old = bool(sought.before) and sought.old(_batch_made(connection, row.batch_id))
+def _line(connection: Connection, row: Any, scope: ErasureScope) -> Values | None:
+    old = bool(scope.before) and scope.old(_batch_made(connection, row.batch_id))
     if row.outcome is None and not (old and row.request is None):
-        return _waiting(row, sought)
-    if row.quote_id in sought.ids or (old and row.outcome != FAILED):
+        return _waiting(row, scope)
+    if row.quote_id in scope.ids or (old and row.outcome != FAILED):
         return None if row.name is None else {"name": None}
     if row.outcome != FAILED:
-        return _named(row.name, sought)
+        return _named(row.name, scope)
     problem = _read(row.said)
     said = {"custom_id": row.name, "problem": people.decoded_problem(problem)}
-    if not old and sought.words.gone(said, anywhere=True) is said:
+    if not old and scope.words.gone(said, anywhere=True) is said:
         return None
     erased = people.erased_problem(problem)
     return None if row.name is None and erased == problem else {"name": None, "said": _pack(erased)}
 
 
-def _waiting(row: Any, sought: Sought) -> Values | None:
+def _waiting(row: Any, scope: ErasureScope) -> Values | None:
     """A line still to be quoted: it will be, without the person."""
-    if row.subject in sought.ids:
+    if row.subject in scope.ids:
         return {"name": None}
     request = _read(row.request) if row.request else {}
     customer = request.get("customer") if isinstance(request, dict) else None
-    if sought.who is None or not isinstance(customer, dict) or not people.is_of(customer, sought.who):
-        return _named(row.name, sought)
-    words = people.words_of([({"customer": {}, "boat": {}}, request)], sought.who)
+    if scope.who is None or not isinstance(customer, dict) or not people.is_of(customer, scope.who):
+        return _named(row.name, scope)
+    words = people.words_of([({"customer": {}, "boat": {}}, request)], scope.who)
     return {"name": None, "request": _pack(people.erased_request(request, words))}
 
 
-def _named(name: str | None, sought: Sought) -> Values | None:
+def _named(name: str | None, scope: ErasureScope) -> Values | None:
     said = {"custom_id": name}
-    return None if sought.words.gone(said, anywhere=True) is said else {"name": None}
+    return None if scope.words.gone(said, anywhere=True) is said else {"name": None}
 
 
 def _batch_made(connection: Connection, batch_id: str) -> str:
     return str(connection.execute(select(batches.c.created_at).where(batches.c.id == batch_id)).scalar_one())
 
 
-def _batch(_: Connection, row: Any, sought: Sought) -> Values | None:
+def _batch(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     summary = _read(row.summary)
-    gone = people.erased_summary(summary, None if sought.before and sought.old(row.created_at) else sought.ids)
-    return _packed("summary", summary, sought.words.gone(gone, anywhere=gone is summary))
+    gone = people.erased_summary(summary, None if scope.before and scope.old(row.created_at) else scope.ids)
+    return _packed("summary", summary, scope.words.gone(gone, anywhere=gone is summary))
 
 
-def _answer(connection: Connection, row: Any, sought: Sought) -> Values | None:
+def _answer(connection: Connection, row: Any, scope: ErasureScope) -> Values | None:
     """A response with a quote is replaced by the quote's current state, any other (such as one that tells what is settled of it or asked about it) is
     stripped of the person; one that cannot be read this way, or whose key names the person, is deleted.
     """
     named = {"note": row.key}
-    if sought.words.gone(named, anywhere=True) is not named:
+    if scope.words.gone(named, anywhere=True) is not named:
         return {}
     body = unpack(row.body).decode(errors="replace")
-    quote = next((each for each in sought.ids if body.startswith(f'{{"id":"{each}"')), None)
+    quote = next((each for each in scope.ids if body.startswith(f'{{"id":"{each}"')), None)
     if quote is not None and (now := one(connection, quote)) is not None:
         said, language = _read(row.body), now.said().get("language", "en")
         if "open" in said:
-            return {"body": _pack(people.erased_settlements(said, language, sought.words))}
+            return {"body": _pack(people.erased_settlements(said, language, scope.words))}
         return {"body": _pack(people.erased_questions(said)) if "questions_left" in said else pack(now.body())}
-    own = any(each in body or each in row.headers for each in (*sought.ids, *sought.plans))
+    own = any(each in body or each in row.headers for each in (*scope.ids, *scope.plans))
     try:
         document = json.read(body.encode())
     except (json.NotJson, UnicodeEncodeError):
-        return None if sought.words.gone({"note": body}, anywhere=not own)["note"] == body else {}
+        return None if scope.words.gone({"note": body}, anywhere=not own)["note"] == body else {}
     gone = document
     if own and isinstance(document, dict):
-        gone = people.erased_plan(document, sought.numbers) if "wires" in document else document
+        gone = people.erased_plan(document, scope.numbers) if "wires" in document else document
         gone = people.erased_record(gone) if "by" in gone else gone
-    gone = sought.words.gone(gone, anywhere=not own)
+    gone = scope.words.gone(gone, anywhere=not own)
     return None if gone == document else {"body": _pack(gone)}
 
 

@@ -25,8 +25,8 @@ sys.path.insert(0, str(ROOT))
 from service.lifecycle.statuses import Status  # noqa: E402
 from service.storage import Quotes, migrate  # noqa: E402
 from service.storage.entries import Entry, place_of, terms_of  # noqa: E402
-from service.storage.finding import Finding, Position  # noqa: E402
-from service.storage.sought import Sort, Sought, Waiting, Word  # noqa: E402
+from service.storage.quote_search import QuoteSearch, Position  # noqa: E402
+from service.storage.quote_filters import Sort, QuoteFilters, Waiting, Word  # noqa: E402
 from service.storage.tables import quote_entries, quote_terms, quotes  # noqa: E402
 
 TODAY, YEARS = date(2026, 11, 25), 10
@@ -206,8 +206,8 @@ def chunks(of: Iterator[Any], size: int = 5000) -> Iterator[list[Any]]:
         yield found
 
 
-def asked(connection: Connection) -> dict[str, Sought]:
-    """What is sought, by a name; the words are those that the database has."""
+def asked(connection: Connection) -> dict[str, QuoteFilters]:
+    """What is filters, by a name; the words are those that the database has."""
 
     def words_with(least: int, most: int, letter: str = "c") -> list[str]:
         query = "SELECT term FROM (SELECT term, count(*) AS many FROM quote_terms WHERE term >= :low AND term < :high GROUP BY term) AS x WHERE many BETWEEN :least AND :most ORDER BY term LIMIT 50"
@@ -220,21 +220,21 @@ def asked(connection: Connection) -> dict[str, Sought]:
     row = connection.execute(text("SELECT number, email FROM quote_entries ORDER BY place LIMIT 1 OFFSET 1000")).one()
     few_early = "zu"  # nobody has it
     alone = {
-        "everything": Sought(),
-        "number": Sought(number=row.number),
-        **{f"status {each}": Sought(status=each) for each in Status},
-        **{f"waiting {each}": Sought(waiting=each) for each in Waiting},
-        "customer, rare": Sought((Word(rare, "c"),)),
-        "customer, common": Sought((Word(most, "c"),)),
-        "customer, two words": Sought((Word(most, "c"), Word(often, "c"))),
-        "email": Sought(email=row.email),
-        "boat": Sought((Word(boat, "b"),)),
-        "reference": Sought((Word("hull", "r"), Word("123", "r"))),
-        "tag, in half": Sought((Word("forestay", "t"),)),
-        "key": Sought(key="partner"),
-        "key, unknown": Sought(key="nobody"),
-        "one day": Sought(first=TODAY - timedelta(days=2000), last=TODAY - timedelta(days=2000)),
-        "one year": Sought(first=TODAY - timedelta(days=2000), last=TODAY - timedelta(days=1635)),
+        "everything": QuoteFilters(),
+        "number": QuoteFilters(number=row.number),
+        **{f"status {each}": QuoteFilters(status=each) for each in Status},
+        **{f"waiting {each}": QuoteFilters(waiting=each) for each in Waiting},
+        "customer, rare": QuoteFilters((Word(rare, "c"),)),
+        "customer, common": QuoteFilters((Word(most, "c"),)),
+        "customer, two words": QuoteFilters((Word(most, "c"), Word(often, "c"))),
+        "email": QuoteFilters(email=row.email),
+        "boat": QuoteFilters((Word(boat, "b"),)),
+        "reference": QuoteFilters((Word("hull", "r"), Word("123", "r"))),
+        "tag, in half": QuoteFilters((Word("forestay", "t"),)),
+        "key": QuoteFilters(key="partner"),
+        "key, unknown": QuoteFilters(key="nobody"),
+        "one day": QuoteFilters(first=TODAY - timedelta(days=2000), last=TODAY - timedelta(days=2000)),
+        "one year": QuoteFilters(first=TODAY - timedelta(days=2000), last=TODAY - timedelta(days=1635)),
     }
     q = {
         "q rare": (rare,),
@@ -253,19 +253,19 @@ def asked(connection: Connection) -> dict[str, Sought]:
         "q twelve words": ("e", "h", "q", "2", "o", "ex", "hu", "org", "exam", "hull", "0", most),
     }
     together = {
-        "customer and status": Sought((Word(most, "c"),), status=Status.CANCELLED),
-        "q, key, year, status": Sought((Word(often),), key="partner", status=Status.HANDED_OVER, first=TODAY - timedelta(days=700)),
-        "two that exclude each other": Sought((Word("forestay", "t"),), status=Status.ACCEPTED, last=TODAY - timedelta(days=900)),
+        "customer and status": QuoteFilters((Word(most, "c"),), status=Status.CANCELLED),
+        "q, key, year, status": QuoteFilters((Word(often),), key="partner", status=Status.HANDED_OVER, first=TODAY - timedelta(days=700)),
+        "two that exclude each other": QuoteFilters((Word("forestay", "t"),), status=Status.ACCEPTED, last=TODAY - timedelta(days=900)),
     }
     ordered = {
-        f"by {sort}, {name}": Sought(**each, sort=sort)
+        f"by {sort}, {name}": QuoteFilters(**each, sort=sort)
         for sort in (Sort.VALID_UNTIL, Sort.PAYABLE)
         for name, each in (
             ("everything", {}), ("issued", {"status": Status.ISSUED}), ("expiring", {"waiting": Waiting.EXPIRING}), ("rare", {"words": (Word(rare),)}),
             ("common", {"words": (Word(most),)}), ("middling", {"words": (Word(often),)}),
         )
     }  # fmt: skip
-    return {**alone, **{name: Sought(tuple(Word(each) for each in said)) for name, said in q.items()}, **together, **ordered}
+    return {**alone, **{name: QuoteFilters(tuple(Word(each) for each in said)) for name, said in q.items()}, **together, **ordered}
 
 
 def median_ms(run: Callable[[], object], rounds: int) -> tuple[float, float]:
@@ -285,14 +285,14 @@ def measured(store: Quotes, rounds: int) -> None:
         one = connection.execute(text("SELECT id FROM quotes LIMIT 1")).scalar_one()
     base, _ = median_ms(lambda: store.get(one), rounds)
     print(f"one row by its key: {base:.2f} ms")
-    finding, worst = Finding(store, TODAY), ("", 0.0, 0.0)
+    finding, worst = QuoteSearch(store, TODAY), ("", 0.0, 0.0)
     print(f"{'median (least), ms':40} {'first page':>19} rows {'later page':>19} rows  ratio")
-    for name, sought in whole.items():
-        first = finding.page(sought, 20)
-        after = midst(finding, sought, first.following)
-        later = finding.page(sought, 20, after) if after else None
-        cost = median_ms(lambda sought=sought: finding.page(sought, 20), rounds)
-        again = median_ms(lambda sought=sought, after=after: finding.page(sought, 20, after), rounds) if after else (0.0, 0.0)
+    for name, filters in whole.items():
+        first = search.page(filters, 20)
+        after = midst(search, filters, first.following)
+        later = search.page(filters, 20, after) if after else None
+        cost = median_ms(lambda filters=filters: search.page(filters, 20), rounds)
+        again = median_ms(lambda filters=filters, after=after: search.page(filters, 20, after), rounds) if after else (0.0, 0.0)
         worst = max(worst, (name, *max(cost, again)), key=lambda each: each[1])
         told = [f"{most:8.2f} ({least:8.2f})" for most, least in (cost, again)]
         rows = [
@@ -302,11 +302,11 @@ def measured(store: Quotes, rounds: int) -> None:
     print(f"the dearest: {worst[0]}, {worst[1]:.2f} ms ({worst[2]:.2f})")
 
 
-def midst(finding: Finding, sought: Sought, following: Position | None) -> Position | None:
+def midst(search: QuoteSearch, filters: QuoteFilters, following: Position | None) -> Position | None:
     for _ in range(10):
         if following is None:
             return None
-        last, following = following, finding.page(sought, 100, following).following
+        last, following = following, search.page(filters, 100, following).following
     return last
 
 
@@ -329,8 +329,8 @@ def explained(store: Quotes) -> None:
     with store.reading() as connection:
         whole = asked(connection)
     event.listen(store.engine(), "before_cursor_execute", look)
-    for sought in whole.values():
-        Finding(store, TODAY).page(sought, 20)
+    for filters in whole.values():
+        QuoteSearch(store, TODAY).page(filters, 20)
     event.remove(store.engine(), "before_cursor_execute", look)
     scans = {
         line

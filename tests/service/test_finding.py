@@ -18,7 +18,7 @@ from sqlalchemy import select, text
 
 from service.credentials.keys import Scope
 from service.storage import Quotes
-from service.storage.sought import Waiting
+from service.storage.quote_filters import Waiting
 from service.storage.tables import quote_entries
 from tests.batches.fleet import boat
 from tests.service.conftest import made_app

@@ -15,8 +15,8 @@ from sqlalchemy import Engine, event, insert
 from service.lifecycle.statuses import Status
 from service.storage import Quotes, finding
 from service.storage.entries import Entry, first_place, place_of, terms_of
-from service.storage.finding import Finding
-from service.storage.sought import Sort, Sought, Waiting, Word
+from service.storage.quote_search import QuoteSearch
+from service.storage.quote_filters import Sort, QuoteFilters, Waiting, Word
 from service.storage.tables import quote_entries, quote_terms, quotes
 from tests.counts import some, some_of
 
@@ -67,11 +67,11 @@ def filled(store: Quotes, placed: list[Placed]) -> None:
         connection.execute(insert(quote_terms), [{"place": place, "term": term} for place, each, _ in placed for term in terms_of(each)])
 
 
-def holds(sought: Sought, entry: Entry, day: str) -> bool:
+def holds(filters: QuoteFilters, entry: Entry, day: str) -> bool:
     """The same without a database: every condition, as the contract words it."""
     fields = {"": ("n", "c", "b", "m", "r")}
     pairs = [tuple(each.split(":")) for each in entry.words.split()] + [("t", each) for each in entry.tags.split()]
-    for word in sought.words:
+    for word in filters.words:
         if not any(letter in fields.get(word.field, (word.field,)) and each.startswith(word.text) for letter, each in pairs):
             return False
     valid = entry.valid_until >= TODAY.isoformat()
@@ -85,26 +85,26 @@ def holds(sought: Sought, entry: Entry, day: str) -> bool:
         Waiting.EXPIRING: status == "issued" and entry.valid_until <= soon,
     }
     return (
-        sought.number in (None, entry.number)
-        and sought.email in (None, entry.email)
-        and sought.key in (None, entry.key)
-        and sought.status in (None, status)
-        and (sought.waiting is None or bool(waits[sought.waiting]))
-        and (sought.first is None or day >= sought.first.isoformat())
-        and (sought.last is None or day <= sought.last.isoformat())
+        filters.number in (None, entry.number)
+        and filters.email in (None, entry.email)
+        and filters.key in (None, entry.key)
+        and filters.status in (None, status)
+        and (filters.waiting is None or bool(waits[filters.waiting]))
+        and (filters.first is None or day >= filters.first.isoformat())
+        and (filters.last is None or day <= filters.last.isoformat())
     )
 
 
-def in_order(sought: Sought, placed: list[Placed]) -> list[str]:
+def in_order(filters: QuoteFilters, placed: list[Placed]) -> list[str]:
     ways: dict[Sort, Any] = {
         Sort.NEWEST: lambda each: -each[0],
         Sort.VALID_UNTIL: lambda each: (each[1].valid_until, each[0]),
         Sort.PAYABLE: lambda each: (-each[1].amount, -each[0]),
     }
-    return [entry.quote_id for _, entry, day in sorted(placed, key=ways[sought.sort]) if holds(sought, entry, day)]
+    return [entry.quote_id for _, entry, day in sorted(placed, key=ways[filters.sort]) if holds(filters, entry, day)]
 
 
-def each_search(chance: random.Random, placed: list[Placed]) -> Iterator[Sought]:
+def each_search(chance: random.Random, placed: list[Placed]) -> Iterator[QuoteFilters]:
     """By each filter alone, in each order; then by several together."""
     some_entry = placed[COUNT // 2][1]
     alone: list[dict[str, Any]] = [
@@ -115,14 +115,14 @@ def each_search(chance: random.Random, placed: list[Placed]) -> Iterator[Sought]
         {"words": (Word("asta"), Word("bo"))}, {"words": (Word("an", "c"), Word("an", "b"), Word("3", "r"))},
     ]  # fmt: skip
     for each in alone:
-        yield Sought(**each)
+        yield QuoteFilters(**each)
         for sort in (Sort.VALID_UNTIL, Sort.PAYABLE):
-            yield Sought(**each, sort=sort)
+            yield QuoteFilters(**each, sort=sort)
     for _ in range(some(100, 4)):
         merged: dict[str, Any] = {}
         for each in chance.sample(alone, 2):
             merged |= each
-        yield Sought(**merged, sort=chance.choice([*Sort]))
+        yield QuoteFilters(**merged, sort=chance.choice([*Sort]))
 
 
 @pytest.mark.parametrize(("short", "lists", "looked_at"), some_of([(5000, 64, 1400), (20, 3, 1400), (0, 1000, 30), (20, 2, 15)], 2))
@@ -134,18 +134,18 @@ def test_pages_hold_what_a_look_at_every_entry_finds_in_its_order(
     chance = random.Random(23)
     placed = invented(chance)
     filled(store, placed)
-    found, cut_short = Finding(store, TODAY), 0
-    for sought in each_search(chance, placed):
+    found, cut_short = QuoteSearch(store, TODAY), 0
+    for filters in each_search(chance, placed):
         limit, after, seen = chance.choice([1, 7, 100]) if looked_at > 100 else 20, None, list[str]()
         while True:
-            page = found.page(sought, limit, after)
+            page = found.page(filters, limit, after)
             assert len(page.quotes) <= limit
             seen += [each.id for each in page.quotes]
             after = page.following
             if after is None:
                 break
             cut_short += len(page.quotes) < limit
-        assert seen == in_order(sought, placed), sought
+        assert seen == in_order(filters, placed), filters
     assert (cut_short > 0) == (looked_at < 100)  # where a page may look at little, some end early, and nothing is lost
 
 
@@ -167,8 +167,8 @@ def test_no_statement_reads_a_table_from_end_to_end(store: Quotes, monkeypatch: 
         monkeypatch.setattr(finding, "SHORT", short)
         event.listen(Engine, "before_cursor_execute", explain)
         try:
-            for sought in list(each_search(chance, placed))[:: some(1, 3)]:
-                Finding(store, TODAY).page(sought, 5)
+            for filters in list(each_search(chance, placed))[:: some(1, 3)]:
+                QuoteSearch(store, TODAY).page(filters, 5)
         finally:
             event.remove(Engine, "before_cursor_execute", explain)
     assert any("quote_terms" in each for each in read)

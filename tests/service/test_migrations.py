@@ -22,9 +22,9 @@ from service.cli.serve import prepare
 from service.engine.engine import Engine
 from service.settings import Settings
 from service.storage import Chunks, Editions, Messages, Plans, Quotes, State, WrongSchema, migrate
-from service.storage.finding import Finding
+from service.storage.quote_search import QuoteSearch
 from service.storage.schema_version import HEAD, MIGRATIONS, known_revisions
-from service.storage.sought import Sought, Waiting
+from service.storage.quote_filters import QuoteFilters, Waiting
 from service.storage.tables import metadata
 from tests.service.conftest import DAY, made_app
 from tests.service.first_release import first_rows, lay_down
@@ -358,7 +358,7 @@ def test_quotes_with_a_piece_that_failed_last_are_found_after_the_migration(
             for rows in ("quotes SET status = 'in_work' WHERE id", "quote_entries SET status = 'in_work' WHERE quote_id"):
                 connection.execute(text(f"UPDATE {rows} = :quote"), {"quote": quote})
     migrate(bare.engine())
-    page = Finding(bare, DAY).page(Sought(waiting=Waiting.FAILED_AS_BUILT), 100)
+    page = QuoteSearch(bare, DAY).page(QuoteFilters(waiting=Waiting.FAILED_AS_BUILT), 100)
     assert {each.id for each in page.quotes} == {quote for quote, there in zip(ids, found, strict=True) if there}
 
 

@@ -1,4 +1,6 @@
-"""The parameters by which quotes are found, and the cursor, which belongs to what was sought."""
+"""Reads the query parameters of `GET /v1/quotes`: filters, sort order and limit; and the cursor, which is valid only for the search it came
+from.
+"""
 
 from __future__ import annotations
 
@@ -18,9 +20,9 @@ from service.http.parameters import meant
 from service.http.problems import Fault, Problem, parameter_fault
 from service.lifecycle.statuses import Status
 from service.storage.entries import BOAT, CUSTOMER, OWN_BOAT, OWN_CUSTOMER, REFERENCE, TAG
-from service.storage.finding import Position
+from service.storage.quote_search import Position
 from service.storage.search_words import words_of
-from service.storage.sought import ANY, Sort, Sought, Waiting, Word
+from service.storage.quote_filters import ANY, Sort, QuoteFilters, Waiting, Word
 
 LONGEST_TEXT, LONGEST_MAIL, LONGEST_KEY = 120, 254, 80
 MOST_WORDS = 12
@@ -37,45 +39,47 @@ PARAMETERS = (
 Choice = TypeVar("Choice", bound=StrEnum)
 
 
-class Asked(NamedTuple):
-    """What was asked for: how many at most, what, and after which position. `words` are the parameters as sent, but for the cursor."""
+class SearchRequest(NamedTuple):
+    """A search as requested: at most `limit` quotes that pass `filters`, after the position of the cursor. `parameters`: the query
+    parameters as sent, without limit and cursor.
+    """
 
     limit: int
-    sought: Sought
+    filters: QuoteFilters
     after: Position | None
-    words: dict[str, str]
+    parameters: dict[str, str]
 
 
-def asked_for(arguments: Mapping[str, str]) -> Asked:
-    """What the query asks for. Raises Problem (422) listing every wrong parameter."""
-    return _Reader(arguments).asked()
+def read_search(arguments: Mapping[str, str]) -> SearchRequest:
+    """Parse the query parameters. Raises Problem (422) listing every parameter that is not valid."""
+    return _Reader(arguments).read()
 
 
-def following(asked: Asked, position: Position | None) -> tuple[str | None, dict[str, str]]:
-    """The cursor of the next page, and the header that leads there; None and nothing where there is none."""
+def following(search: SearchRequest, position: Position | None) -> tuple[str | None, dict[str, str]]:
+    """The cursor of the next page and the Link header to it; None and no header on the last page."""
     if position is None:
         return None, {}
-    cursor = base64.urlsafe_b64encode(_CURSOR.pack(_mark(asked.sought), *position)).decode().rstrip("=")
-    query = urlencode({**asked.words, "limit": asked.limit, "cursor": cursor})
+    cursor = base64.urlsafe_b64encode(_CURSOR.pack(_mark(search.filters), *position)).decode().rstrip("=")
+    query = urlencode({**search.parameters, "limit": search.limit, "cursor": cursor})
     return cursor, {"Link": f'</v1/quotes?{query}>; rel="next"'}
 
 
-def _mark(sought: Sought) -> bytes:
-    """What a cursor tells one search from another by."""
-    return hashlib.sha256(repr(sought).encode()).digest()[:6]
+def _mark(filters: QuoteFilters) -> bytes:
+    """A short digest of the filters: a cursor contains it, so that it cannot be used with another search."""
+    return hashlib.sha256(repr(filters).encode()).digest()[:6]
 
 
 class _Reader:
-    """Reads the parameters and gathers what is wrong with them."""
+    """Reads the parameters and collects a fault for each one that is not valid."""
 
     def __init__(self, arguments: Mapping[str, str]) -> None:
         self._arguments = arguments
         self.faults: list[Fault] = []
 
-    def asked(self) -> Asked:
+    def read(self) -> SearchRequest:
         self._refuse_unknown()
         limit = self._limit()
-        sought = Sought(
+        filters = QuoteFilters(
             words=tuple(self._words()),
             number=self._read("number", _number),
             email=self._read("email", _text(LONGEST_MAIL)),
@@ -86,13 +90,13 @@ class _Reader:
             last=self._read("issued_to", _day),
             sort=self._read("sort", _one_of(Sort)) or Sort.NEWEST,
         )
-        if sought.first is not None and sought.last is not None and sought.first > sought.last:
+        if filters.first is not None and filters.last is not None and filters.first > filters.last:
             self._refuse("issued_to", "wrong_order", "the last day is before the first: swap issued_from and issued_to")
-        whole = None if self.faults else sought  # of a search with faults nobody knows whether the cursor belongs to it
-        after = self._read("cursor", lambda text: _position(text, whole))
+        valid = None if self.faults else filters  # the cursor can be checked only against filters without faults
+        after = self._read("cursor", lambda text: _position(text, valid))
         if self.faults:
             raise Problem(422, "The list cannot be returned as requested; each fault is listed.", self.faults)
-        return Asked(limit, sought, after, {name: self._arguments[name] for name in PARAMETERS[:-2] if name in self._arguments})
+        return SearchRequest(limit, filters, after, {name: self._arguments[name] for name in PARAMETERS[:-2] if name in self._arguments})
 
     def _refuse(self, name: str, code: str, words: str) -> None:
         self.faults.append(parameter_fault(name, code, words))
@@ -126,7 +130,7 @@ class _Reader:
                 self._refuse(name, "too_many_words", f"{', '.join(names)} together have {many} words: search for at most {MOST_WORDS}")
 
     def _read(self, name: str, read: Callable[[str], Any]) -> Any:
-        """The parameter's value; None if it is left out, or cannot be read."""
+        """The parameter's value; None if it is missing, or not valid (which adds a fault)."""
         if name not in self._arguments:
             return None
         try:
@@ -137,7 +141,7 @@ class _Reader:
 
 
 class _Wrong(Exception):
-    """A value that cannot be read: its code, and what to do."""
+    """A parameter value that is not valid: the fault's code, and the remedy."""
 
 
 def _text(most: int) -> Callable[[str], str]:
@@ -159,7 +163,7 @@ def _number(text: str) -> str:
 
 def _day(text: str) -> date:
     try:
-        if _DAY.fullmatch(text):  # not a week's, which has as many characters
+        if _DAY.fullmatch(text):  # `fromisoformat` also accepts week dates, such as 2026-W48-3
             return date.fromisoformat(text)
     except ValueError:
         pass
@@ -175,16 +179,16 @@ def _one_of(choices: type[Choice]) -> Callable[[str], Choice]:
     return read
 
 
-def _position(text: str, sought: Sought | None) -> Position | None:
+def _position(text: str, filters: QuoteFilters | None) -> Position | None:
     try:
         mark, value, place = _CURSOR.unpack(base64.b64decode(text + "==", altchars=b"-_", validate=True))
     except (ValueError, binascii.Error, struct.error):
         raise _Wrong("unknown_cursor", "send the `next` of the previous page, or leave the cursor out for the first page") from None
-    if sought is None:
+    if filters is None:
         return None
-    if mark != _mark(sought):
+    if mark != _mark(filters):
         words = "this cursor belongs to a search with other filters or another order: repeat those, or leave the cursor out for the first page"
         raise _Wrong("cursor_of_another_list", words)
-    if sought.sort is Sort.VALID_UNTIL and not 1 <= value <= date.max.toordinal():
+    if filters.sort is Sort.VALID_UNTIL and not 1 <= value <= date.max.toordinal():
         raise _Wrong("unknown_cursor", "send the `next` of the previous page, or leave the cursor out for the first page")
     return Position(value, place)

@@ -1,9 +1,9 @@
-"""Finding quotes: a page of those that fulfil every condition, at a bounded cost.
+"""Searches for quotes: returns one page of the quotes that pass all filters, at a bounded cost.
 
-The shortest list of what is sought leads: where it is short, it is gathered whole; where it is long, it is walked from its newest, as far
-as the page needs. What a list leads to is compared with every condition. A page that has looked at MOST_LOOKED_AT entries ends there,
-however little it found, and the next one goes on from that place. The database is only asked for stretches of an index, and for rows by
-their keys, so that neither of the two has a plan to choose.
+The most selective filter drives the search. If its list of entries is short, the whole list is read; if it is long, it is read from the
+newest entry, as far as the page needs. Each candidate is then checked against all filters. A page ends once it has examined
+MOST_LOOKED_AT entries, however few it found, and the next page continues from there. The database is only asked for ranges of an index and
+for rows by key, so neither SQLite nor PostgreSQL has a query plan to choose.
 """
 
 from __future__ import annotations
@@ -19,20 +19,20 @@ from sqlalchemy import ColumnElement, Connection, literal, literal_column, selec
 from service.storage.database import Database
 from service.storage.entries import BEYOND
 from service.storage.records import Summary
-from service.storage.sought import Sort, Sought, Spans, Waiting, conditions_of, days_of, places_of, spans_of
+from service.storage.quote_filters import Sort, QuoteFilters, Spans, Waiting, conditions_of, days_of, places_of, spans_of
 from service.storage.tables import quote_entries as entries
 from service.storage.tables import quotes
 from service.storage.term_lists import ALL, COUNT_DAYS, TERMS, THESE, counting, gathering, named, walking
 
-SHORT = 5000  # entries: a list up to this long is gathered whole
-MOST_LISTS = 64  # walked beside each other
-MOST_LOOKED_AT = 1400
+SHORT = 5000  # entries; a list up to this length is read completely
+MOST_LISTS = 64  # lists merged in one statement
+MOST_LOOKED_AT = 1400  # entries examined for one page
 _AT_ONCE = 1024
 
 
 @dataclass(frozen=True, slots=True)
 class FoundQuote(Summary):
-    """A quote's entry in a list, with names as sent, and how many of its assemblies are in which readiness now."""
+    """A quote's entry in the results, with the names as sent, and the number of its assemblies in each state of readiness."""
 
     customer: str | None
     boat: str | None
@@ -41,46 +41,46 @@ class FoundQuote(Summary):
     confirm: int
     hold: int
 
-    def told(self) -> dict[str, Any]:
-        """The entry as it is answered."""
-        said = asdict(self)
-        readiness = {state: said.pop(state) for state in ("ready_to_cut", "confirm", "hold")}
-        return {**said, "readiness": readiness}
+    def as_json(self) -> dict[str, Any]:
+        """The entry as the API returns it."""
+        entry = asdict(self)
+        readiness = {state: entry.pop(state) for state in ("ready_to_cut", "confirm", "hold")}
+        return {**entry, "readiness": readiness}
 
 
 class Position(NamedTuple):
-    """Where a page ended: what is sorted by (0 for the newest first, a day's ordinal, thousandths), and the place of the last entry."""
+    """Where a page ended: the last entry's sort value (0 for newest first, a day's ordinal, or thousandths of the amount) and its place."""
 
     value: int
     place: int
 
 
 class Page(NamedTuple):
-    """Quotes in their order, and from where the next page goes on; None where there is nothing more."""
+    """Quotes in order, and the position from which the next page continues; None on the last page."""
 
     quotes: list[FoundQuote]
     following: Position | None
 
 
-class Finding:
-    """Finds in one database; `today` is the shop's day."""
+class QuoteSearch:
+    """Searches one database; `today` is the shop's date."""
 
     def __init__(self, database: Database, today: date) -> None:
         self._database, self._today = database, today
 
-    def page(self, sought: Sought, limit: int, after: Position | None = None) -> Page:
-        """Up to `limit` quotes after a position. A page may be shorter although another follows."""
+    def page(self, filters: QuoteFilters, limit: int, after: Position | None = None) -> Page:
+        """Up to `limit` quotes after a position. A page may be shorter even if another one follows."""
         with self._database.reading() as connection:
-            if connection.dialect.name == "postgresql":  # a stretch of an index is meant, whatever it believes of the table
+            if connection.dialect.name == "postgresql":  # make it read index ranges, whatever its statistics say
                 connection.execute(_NO_SCANS)
-            search = _Search(connection, sought, self._today)
+            search = _Search(connection, filters, self._today)
             found, following = search.page(limit, after)
             rows = _rows(connection, [each.place for each in found])
         return Page([rows[each.place].on(self._today) for each in found], following)
 
     def waiting(self, kind: Waiting) -> int:
-        """How many quotes wait so, in all: an entry is once in the lists of what waits, so nothing else is looked at."""
-        (spans,) = spans_of(Sought(waiting=kind), self._today)
+        """The total number of quotes that wait for this. Each entry is in these lists at most once, so counting list rows is enough."""
+        (spans,) = spans_of(QuoteFilters(waiting=kind), self._today)
         with self._database.reading() as connection:
             return int(connection.execute(counting(len(spans)), {**named(spans), "most": BEYOND}).scalar_one())
 
@@ -92,16 +92,16 @@ Stretch = tuple[list[Position], Position | None]
 
 
 class _Search:
-    """One search. A stretch is the positions of entries that may be meant, in their order; with the end of what was looked at."""
+    """One search. A stretch is a list of candidate positions in order, together with the position up to which entries were examined."""
 
-    def __init__(self, connection: Connection, sought: Sought, today: date) -> None:
-        self._connection, self._sought, self._today = connection, sought, today
-        self._conditions = conditions_of(sought, today)
-        self._least, self._past = places_of(sought)
-        self._order = _ORDERS[sought.sort]
+    def __init__(self, connection: Connection, filters: QuoteFilters, today: date) -> None:
+        self._connection, self._filters, self._today = connection, filters, today
+        self._conditions = conditions_of(filters, today)
+        self._least, self._past = places_of(filters)
+        self._order = _ORDERS[filters.sort]
 
     def page(self, limit: int, after: Position | None) -> tuple[list[Position], Position | None]:
-        """Up to `limit` positions after one, and from where the next page goes on."""
+        """Up to `limit` positions after the given one, and the position from which the next page continues."""
         found: list[Position] = []
         looked_at = 0
         for candidates, end in self._stretches(self._first(limit), after):
@@ -114,14 +114,14 @@ class _Search:
         return found, None
 
     def _first(self, limit: int) -> int:
-        """How many to look at first: where several things must hold, few of those on one list will do."""
+        """How many candidates to read first: with several filters, only a few entries of one list pass all of them."""
         return limit + 1 if len(self._conditions) < 2 else min(4 * (limit + 1), _AT_ONCE)
 
     def _stretches(self, many: int, after: Position | None) -> Iterator[Stretch]:
         leading = self._leading()
         if leading is not None and leading.many == 0:
             return iter(())
-        if self._sought.sort is not Sort.NEWEST:
+        if self._filters.sort is not Sort.NEWEST:
             short = leading is not None and leading.many <= SHORT
             return self._gathered_at_once(leading.spans) if leading is not None and short else self._along_the_index(many, after)
         past = self._past if after is None else min(self._past, after.place)
@@ -133,11 +133,11 @@ class _Search:
         return self._gathered(leading.spans, many, past) if leading.many <= SHORT else self._along_all(many, past)
 
     def _leading(self) -> _Counted | None:
-        """The shortest of the lists, counted up to SHORT + 1, without spans if it is that of the days; None where nothing is sought that has
-        one.
+        """The shortest list that any filter gives, counted up to SHORT + 1; without spans if it is that of the days of issue. None if no
+        filter has a list.
         """
         counted = []
-        for spans in spans_of(self._sought, self._today):
+        for spans in spans_of(self._filters, self._today):
             many = self._connection.execute(counting(len(spans)), {**named(spans), "most": SHORT + 1}).scalar_one()
             counted.append(_Counted(many, spans))
             if many <= _FEW:
@@ -153,7 +153,7 @@ class _Search:
         return {"least": self._least, "past": self._past, "most": SHORT + 1}
 
     def _places(self, spans: Spans) -> list[int]:
-        """All places of a short list; without spans, those of the days sought."""
+        """All places in a short list; without spans, those of the requested days of issue."""
         if not spans:
             return list(self._connection.execute(ALL, self._bounds()).scalars())
         places = self._connection.execute(gathering(len(spans)), {**named(spans), "most": SHORT * len(spans)}).scalars()
@@ -176,7 +176,7 @@ class _Search:
             past, many = places[-1], min(many * 4, _AT_ONCE)
 
     def _terms(self, spans: Spans, most: int) -> list[str] | None:
-        """The terms that there are in the spans; None if they are more than `most`."""
+        """The existing terms within the spans; None if there are more than `most`."""
         found: list[str] = []
         for each in spans:
             found += self._connection.execute(TERMS, {**each._asdict(), "most": most + 1}).scalars()
@@ -199,8 +199,8 @@ class _Search:
         order = self._order
         value, place = order.column, entries.c.place
         query = select(value, place).order_by(*(order.sorted(each) for each in (value, place)))
-        if self._sought.sort is Sort.VALID_UNTIL:
-            for sign, day in days_of(self._sought, self._today):
+        if self._filters.sort is Sort.VALID_UNTIL:
+            for sign, day in days_of(self._filters, self._today):
                 query = query.where(value >= day if sign == ">=" else value <= day)
         while True:
             further = query
@@ -210,13 +210,13 @@ class _Search:
             rows = self._connection.execute(further.limit(many)).all()
             if rows:
                 after = Position(order.counted(rows[-1][0]), rows[-1][1])
-                yield [Position(order.counted(each), its) for each, its in rows], after  # days of issue are compared with the rest
+                yield [Position(order.counted(each), its) for each, its in rows], after  # days of issue are checked with the other filters
             if len(rows) < many:
                 return
             many = min(many * 4, _AT_ONCE)
 
     def _kept(self, candidates: list[Position], after: Position | None) -> list[Position]:
-        """Those of them that are all that is sought, in their order."""
+        """The candidates that pass all filters, in order."""
         order, found = self._order, list[Position]()
         query = select(order.column, entries.c.place).where(entries.c.place.in_(THESE), *self._conditions)
         for begin in range(0, len(candidates), _AT_ONCE):
@@ -234,7 +234,7 @@ class _Counted(NamedTuple):
 
 
 class _Order(NamedTuple):
-    """An order of entries: by a column, then by place. `counted` makes a whole number of the column's value, `stored` the value again."""
+    """A sort order of entries: by a column, then by place. `counted` turns the column's value into an integer, `stored` turns it back."""
 
     column: ColumnElement[Any]
     ascending: bool
@@ -256,7 +256,7 @@ _ORDERS = {
     ),
     Sort.PAYABLE: _Order(entries.c.amount, False, _same, _same),
 }
-_FEW = 50  # entries: a list so short leads without the others being counted
+_FEW = 50  # entries; a list this short drives the search without counting the others
 _ROW = [quotes.c[each.name] if each.name in quotes.c else entries.c[each.name] for each in fields(FoundQuote)]
 _ROWS = select(entries.c.place, *_ROW).join_from(entries, quotes, quotes.c.id == entries.c.quote_id).where(entries.c.place.in_(THESE))
 

@@ -1,4 +1,4 @@
-"""What is sought among the quotes: the lists of terms that lead there, and the same as conditions on an entry."""
+"""The filters of a quote search, translated in two ways: into ranges of index terms, and into SQL conditions on an entry."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ from service.storage.search_words import LONGEST, folded, words_of
 from service.storage.tables import quote_entries as entries
 
 EXPIRING_DAYS = 7
-ANY = ""  # in place of a field's letter: number, customer, boat, e-mail, reference and the shop's own numbers
+ANY = ""  # instead of a field's letter: number, customer, boat, e-mail, reference or one of the shop's own ids
 _FIELDS = "cbmrnxy"
 _LEAST, _HIGHEST = "\x01", "\U0010ffff"
 
 
 class Waiting(StrEnum):
-    """What waits for the shop."""
+    """Why a quote needs the shop's attention."""
 
     OPEN_ASKS = "open_asks"
     QUESTIONS = "questions"
@@ -32,7 +32,7 @@ class Waiting(StrEnum):
 
 
 class Sort(StrEnum):
-    """The order of quotes: newest first, by last day of validity with the earliest first, or by what is to be paid with the most first."""
+    """The order of the results: newest first; by last day of validity, earliest first; or by amount payable, highest first."""
 
     NEWEST = "newest"
     VALID_UNTIL = "valid_until"
@@ -40,15 +40,17 @@ class Sort(StrEnum):
 
 
 class Word(NamedTuple):
-    """The beginning of a word, folded, and the letter of the field that has it, or ANY."""
+    """A word prefix to search for, folded, and the letter of the field to search, or ANY."""
 
     text: str
     field: str = ANY
 
 
 @dataclass(frozen=True, slots=True)
-class Sought:
-    """What to find: all of it must hold. `number`, `email` and `key` are whole; `first` and `last` days of issue, both inclusive."""
+class QuoteFilters:
+    """The filters of a search; a quote must pass all of them. `number`, `email` and `key` match exactly; `first` and `last` are days of issue,
+    both inclusive.
+    """
 
     words: tuple[Word, ...] = ()
     number: str | None = None
@@ -62,7 +64,7 @@ class Sought:
 
 
 class Span(NamedTuple):
-    """Terms from `low` up to, but not including, `high`."""
+    """A range of index terms, from `low` up to but not including `high`."""
 
     low: str
     high: str
@@ -72,26 +74,26 @@ Spans = tuple[Span, ...]
 
 
 def _exactly(term: str) -> Span:
-    return Span(term, f"{term}{_LEAST}")  # a term has no control character, so nothing lies between
+    return Span(term, f"{term}{_LEAST}")  # terms contain no control characters, so this range contains only `term`
 
 
 def _beginning(term: str) -> Span:
     return Span(term, term + _HIGHEST)
 
 
-def spans_of(sought: Sought, today: date) -> list[Spans]:
-    """For each thing that is sought, the terms one of which an entry must have."""
-    found = [tuple([_beginning(f"{each}:{word.text[:LONGEST]}") for each in word.field or _FIELDS]) for word in sought.words]
-    if sought.number is not None:
-        found.append((_exactly(f"{NUMBER}:{words_of(sought.number)[-1][:LONGEST]}"),))
-    if sought.email is not None:
-        found.append((_exactly(mail_term(folded(sought.email))),))
-    if sought.key is not None:
-        found.append((_exactly(key_term(sought.key)),))
-    if sought.status is not None:
-        found.append(_of_status(sought.status, today))
-    if sought.waiting is not None:
-        found.append(_of_waiting(sought.waiting, today))
+def spans_of(filters: QuoteFilters, today: date) -> list[Spans]:
+    """For each filter, the ranges of terms that satisfy it: an entry must have a term in at least one of them."""
+    found = [tuple([_beginning(f"{each}:{word.text[:LONGEST]}") for each in word.field or _FIELDS]) for word in filters.words]
+    if filters.number is not None:
+        found.append((_exactly(f"{NUMBER}:{words_of(filters.number)[-1][:LONGEST]}"),))
+    if filters.email is not None:
+        found.append((_exactly(mail_term(folded(filters.email))),))
+    if filters.key is not None:
+        found.append((_exactly(key_term(filters.key)),))
+    if filters.status is not None:
+        found.append(_of_status(filters.status, today))
+    if filters.waiting is not None:
+        found.append(_of_waiting(filters.waiting, today))
     return found
 
 
@@ -99,7 +101,7 @@ def _of_status(status: Status, today: date) -> Spans:
     day = today.isoformat()
     if status is Status.ISSUED:
         return (Span(f"day:{day}", "day;"),)
-    if status is Status.EXPIRED:  # years that are over, months of this one, days of this month: few lists for many days
+    if status is Status.EXPIRED:  # past years, past months of this year, past days of this month: a few ranges cover many days
         return Span("year:", f"year:{day[:4]}"), Span(f"month:{day[:4]}", f"month:{day[:7]}"), Span(f"day:{day[:7]}", f"day:{day}")
     return (_exactly(f"status:{status}"),)
 
@@ -112,25 +114,25 @@ def _of_waiting(waiting: Waiting, today: date) -> Spans:
     if waiting is Waiting.FAILED_AS_BUILT:
         return (_exactly(f"failed:{IN_WORK}"),)
     name = "asks" if waiting is Waiting.OPEN_ASKS else "questions"
-    return (Span(f"{name}:{today.isoformat()}", f"{name};"),)  # the days from today on, and what is worked on after them
+    return (Span(f"{name}:{today.isoformat()}", f"{name};"),)  # open quotes that are still valid; IN_WORK sorts after every day
 
 
 def _soon(today: date) -> str:
     return (today + timedelta(days=EXPIRING_DAYS)).isoformat()
 
 
-def conditions_of(sought: Sought, today: date) -> list[ColumnElement[bool]]:
-    """What holds of an entry that is sought."""
-    found = [_has(each) for each in sought.words]
+def conditions_of(filters: QuoteFilters, today: date) -> list[ColumnElement[bool]]:
+    """The same filters as SQL conditions on an entry."""
+    found = [_has(each) for each in filters.words]
     found += [
         entries.c[name] == value
-        for name, value in (("number", sought.number), ("key", sought.key), ("email", sought.email and folded(sought.email)))
+        for name, value in (("number", filters.number), ("key", filters.key), ("email", filters.email and folded(filters.email)))
         if value is not None
     ]
-    if sought.status is not None:
-        found.append(_is(sought.status, today))
-    if sought.waiting is not None:
-        found.append(_waits(sought.waiting, today))
+    if filters.status is not None:
+        found.append(_is(filters.status, today))
+    if filters.waiting is not None:
+        found.append(_waits(filters.waiting, today))
     return found
 
 
@@ -161,19 +163,19 @@ def _waits(waiting: Waiting, today: date) -> ColumnElement[bool]:
     return and_(entries.c.questions == 1, or_(valid, entries.c.status.in_([*worked_on, Status.BUILT.value])))
 
 
-def places_of(sought: Sought) -> tuple[int, int]:
-    """The first place of the days sought, and the first that is no longer one of them."""
-    least = 0 if sought.first is None else first_place(sought.first.isoformat())
-    if sought.last is None or sought.last == date.max:
+def places_of(filters: QuoteFilters) -> tuple[int, int]:
+    """The range of places that the days of issue allow: its first place, and the first place after it."""
+    least = 0 if filters.first is None else first_place(filters.first.isoformat())
+    if filters.last is None or filters.last == date.max:
         return least, BEYOND
-    return least, first_place((sought.last + timedelta(days=1)).isoformat())
+    return least, first_place((filters.last + timedelta(days=1)).isoformat())
 
 
-def days_of(sought: Sought, today: date) -> Iterator[tuple[str, str]]:
-    """Bounds on the last day of validity that follow from what is sought: pairs of an operator, `>=` or `<=`, and a day (ISO)."""
-    if sought.status is Status.ISSUED or sought.waiting is Waiting.EXPIRING:
+def days_of(filters: QuoteFilters, today: date) -> Iterator[tuple[str, str]]:
+    """Bounds on the last day of validity that follow from the filters: pairs of an operator, `>=` or `<=`, and a day (ISO)."""
+    if filters.status is Status.ISSUED or filters.waiting is Waiting.EXPIRING:
         yield ">=", today.isoformat()
-    if sought.status is Status.EXPIRED:
+    if filters.status is Status.EXPIRED:
         yield "<=", (today - timedelta(days=1)).isoformat()
-    if sought.waiting is Waiting.EXPIRING:
+    if filters.waiting is Waiting.EXPIRING:
         yield "<=", _soon(today)
