@@ -1,6 +1,6 @@
 # The service in one container: `docker build -t quotes .`, then `docker run -p 8000:8000 -v quotes:/data quotes`.
-# The base image is named by its tag alone: no registry of images answered where this was written, and a digest is looked up, not made up. To fix it
-# for a deployment, write `docker buildx imagetools inspect python:3.11-slim` and put the digest that it prints behind the tag, as `@sha256:...`.
+# The base image is pinned by tag only. To pin it by digest for a deployment, run `docker buildx imagetools inspect python:3.11-slim` and append the
+# digest that it prints to the tag, as `@sha256:...`.
 FROM python:3.11-slim
 
 ENV PYTHONDONTWRITEBYTECODE=1 \
@@ -18,7 +18,7 @@ RUN pip install --require-hashes --requirement .pins/service.txt \
     && useradd --system --no-create-home --uid 10001 --user-group quotes \
     && install --directory --owner quotes --mode 0750 /data
 
-# What a deployment decides comes from outside, secrets before all; these are what the container itself decides.
+# Only the settings that are specific to the container; a deployment passes all others, above all secrets, from outside.
 ENV SERVICE_HOST=0.0.0.0 \
     SERVICE_PORT=8000 \
     SERVICE_DATABASE_URL=sqlite:////data/quotes.sqlite3

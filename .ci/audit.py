@@ -1,7 +1,7 @@
-"""Are the pins known to be unsafe? By pip-audit where its data can be had; else by their date, which says when somebody last looked.
+"""Audits the pinned dependencies with pip-audit. If its vulnerability data is not available, reports the age of the pins instead.
 
-Fails for a known vulnerability alone. A network that cannot be reached fails nothing, and pip-audit's own "no known vulnerabilities" is not
-believed where it skipped what it did not find.
+Fails only for a known vulnerability, not if the network is unreachable. pip-audit's "no known vulnerabilities" is ignored if it skipped packages
+that it did not find.
 """
 
 from __future__ import annotations
@@ -19,33 +19,33 @@ OLD_DAYS = 60
 
 
 class Verdict(NamedTuple):
-    """What to say, and whether it is a failure."""
+    """The lines to print, and whether the audit failed."""
 
     lines: list[str]
     failed: bool
 
 
-def verdict(said: str | None, pinned: date, today: date) -> Verdict:
-    """The verdict on pip-audit's JSON; None where it wrote none."""
+def verdict(report: str | None, pinned: date, today: date) -> Verdict:
+    """The verdict on pip-audit's JSON report, which is None if it wrote none. `pinned`: the day on which the pins were made."""
     try:
-        found: list[dict[str, Any]] = json.loads(said or "")["dependencies"]
+        dependencies: list[dict[str, Any]] = json.loads(report or "")["dependencies"]
     except (ValueError, KeyError, TypeError):
-        found = []
-    bad = [each for each in found if each.get("vulns")]
-    if bad:
-        return Verdict([_words(each) for each in bad], failed=True)
-    audited = [each for each in found if "vulns" in each]
-    if found and len(audited) == len(found):
+        dependencies = []
+    vulnerable = [each for each in dependencies if each.get("vulns")]
+    if vulnerable:
+        return Verdict([_line(each) for each in vulnerable], failed=True)
+    audited = [each for each in dependencies if "vulns" in each]
+    if dependencies and len(audited) == len(dependencies):
         return Verdict([f"{len(audited)} pins audited, no known vulnerability"], failed=False)
-    lines = [f"{len(audited)} of {len(found) or 'the'} pins could be audited: the data on vulnerabilities cannot be had from here."]
+    lines = [f"Only {len(audited)} of {len(dependencies) or 'the'} pins could be audited: vulnerability data is not available here."]
     age = (today - pinned).days
-    lines.append(f"The pins are of {pinned}, {max(age, 0)} days old.")
+    lines.append(f"The pins were made on {pinned}, {max(age, 0)} days ago.")
     if age > OLD_DAYS:
-        lines.append(f"That is more than {OLD_DAYS} days: run .pins/refresh where the network can be reached, and the tests.")
+        lines.append(f"That is more than {OLD_DAYS} days: run .pins/refresh where the network can be reached, then the tests.")
     return Verdict(lines, failed=False)
 
 
-def _words(dependency: dict[str, Any]) -> str:
+def _line(dependency: dict[str, Any]) -> str:
     known = "; ".join(f"{each['id']}, fixed in {' or '.join(each['fix_versions']) or 'no release yet'}" for each in dependency["vulns"])
     return f"{dependency['name']} {dependency['version']}: {known}"
 
@@ -56,8 +56,8 @@ def pinned_on(constraints: str) -> date:
 
 
 def audited(file: Path) -> str | None:
-    """pip-audit's JSON on a file of pins with hashes; None where it did not come to an end."""
-    run = [
+    """pip-audit's JSON report on a file of pins with hashes; None if it timed out."""
+    command = [
         sys.executable,
         "-m",
         "pip_audit",
@@ -71,17 +71,17 @@ def audited(file: Path) -> str | None:
         str(file),
     ]
     try:
-        return subprocess.run(run, capture_output=True, text=True, timeout=180, check=False).stdout
+        return subprocess.run(command, capture_output=True, text=True, timeout=180, check=False).stdout
     except subprocess.TimeoutExpired:
         return None
 
 
 def main() -> int:
-    """Audit what a server is made of and what checks it."""
+    """Audit the dependencies of the service and of its checks; returns the exit status."""
     pinned, today = pinned_on((PINS / "constraints.txt").read_text(encoding="utf-8")), datetime.now(UTC).date()
-    found = verdict(audited(PINS / "ci.txt"), pinned, today)
-    sys.stdout.write("\n".join(found.lines) + "\n")
-    return int(found.failed)
+    result = verdict(audited(PINS / "ci.txt"), pinned, today)
+    sys.stdout.write("\n".join(result.lines) + "\n")
+    return int(result.failed)
 
 
 if __name__ == "__main__":
