@@ -1,4 +1,4 @@
-"""`python -m service` serves quotes; `python -m service --help` lists what else it does."""
+"""Entry point: `python -m service` starts the server; `python -m service --help` lists the other commands."""
 
 from __future__ import annotations
 

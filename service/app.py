@@ -1,4 +1,4 @@
-"""The application factory: wiring and nothing else."""
+"""The application factory, which only wires the parts together."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from service.engine.catalogues import Catalogues
 from service.engine.engine import Engine
 from service.formats import link_refusals
 from service.http import bodies, compression, converters, parameters, problems, responses
-from service.http.forms import Asked
+from service.http.forms import LimitedFormRequest
 from service.observability import log, metrics, tracing
 from service.rate_limit import enforce
 from service.settings import Settings
@@ -31,12 +31,12 @@ from service.web_form import error_pages
 
 
 def create_app(settings: Settings, engine: Engine, quotes: Quotes, hatches: Mapping[Lane, Hatch] | None = None) -> Flask:
-    """The application over an engine and a store; opens nothing. `hatches`: where computing processes accept tasks; if None, request
-    threads compute everything themselves.
+    """The application for an engine and a store. Opens no connections. `hatches`: the sockets at which computing processes accept tasks; if
+    None, request threads compute everything themselves.
     """
     app = log.Application("service", static_folder=None)
     app.url_map.merge_slashes = False
-    app.request_class = Asked
+    app.request_class = LimitedFormRequest
     app.extensions.update(settings=settings, catalogues=Catalogues(settings, Editions(quotes), engine), quotes=quotes)
     app.extensions.update(shelves=Shelves(quotes), staff=Staff(quotes), computing=Here())
     keyring = Keyring(Keys(quotes), settings.demo_key, key_of_the_shop(settings), settings.demo_beside_keys)

@@ -24,7 +24,7 @@ DATABASES = ("sqlite", "postgresql")
 
 
 def this_machine(host: str) -> bool:
-    """Whether a host, as given in a setting or a request, with or without a port, is this machine's loopback."""
+    """Whether a host, with or without a port, as in a setting or a request, is a loopback address or `localhost`."""
     name = (
         host
         if host.count(":") > 1 and not host.startswith("[")
@@ -50,9 +50,9 @@ class SettingsError(ValueError):
 class Settings:
     """Everything a deployment can configure. `rate_limits`: requests per minute by name, where they differ from the defaults.
 
-    `plan_seconds` limits the time for a requested cutting plan, all its wires together, to within a tenth. Usual orders run out of steps
-    long before that, so equal input gives an equal plan. `computing_workers`: number of processes for large computations in each of two
-    queues; each computation may use `computing_seconds` of processor time and `max_computing_mb` of memory beyond that of the idle process. With 0,
+    `plan_seconds` limits the time for a requested cutting plan, all its wires together, to within a tenth. The planner's step budget usually
+    ends much earlier, so equal input gives an equal plan. `computing_workers`: number of processes for large computations in each of two
+    queues; each computation may use `computing_seconds` of processor time and `max_computing_mb` of memory more than the idle process. With 0,
     the request threads compute everything themselves.
     """
 
@@ -63,7 +63,7 @@ class Settings:
     catalogue: Path | None = None
     demo_key: str | None = None
     form_key: str | None = None
-    desk: bool | None = None  # None: as a start decides (service/cli/serve.py)
+    desk: bool | None = None  # None: decided at start-up (service/cli/serve.py)
     today: date | None = None
     timezone: ZoneInfo | None = None
     holidays: str | None = None
@@ -87,7 +87,7 @@ class Settings:
     rate_limits: Mapping[str, int] = field(default_factory=dict)
     now: Callable[[], datetime] = now_utc  # the clock, set only by tests
     shop_key: str | None = None  # key of the demonstration shop; set only at start-up
-    demo_beside_keys: bool = False  # whether the demo key counts while other keys exist: only for tests that need both
+    demo_beside_keys: bool = False  # whether the demo key is accepted while other keys exist: only for tests that need both
 
     @property
     def chosen_log_format(self) -> str:
@@ -101,16 +101,16 @@ class Settings:
 
     @property
     def address(self) -> str:
-        """The service's URL for a browser on this machine: where it listens on every address, that of the loopback."""
-        host = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(self.host, self.host)  # noqa: S104  # compared, and not listened on
+        """The service's URL for a browser on this machine; if it listens on all addresses, the loopback address."""
+        host = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(self.host, self.host)  # noqa: S104  # only compared; nothing is bound to it
         return f"http://{f'[{host}]' if ':' in host else host}:{self.port}"
 
     def day(self, shop: ZoneInfo = UTC) -> date:
-        """The shop's date: the fixed one, or today in the configured time zone, by default that of the shop's terms."""
+        """The shop's date: the configured fixed date, or today in the configured time zone, by default that of the shop's terms."""
         return self.today or self.now().astimezone(self.timezone or shop).date()
 
 
-def _whole(least: int, most: int) -> Callable[[str], int]:
+def _integer(least: int, most: int) -> Callable[[str], int]:
     def read(text: str) -> int:
         if not text.isascii() or not text.isdigit() or not least <= int(text) <= most:
             raise ValueError(f"a whole number from {least} to {most}")
@@ -137,13 +137,13 @@ def _holidays(text: str) -> str:
     from service.lifecycle import business_days
 
     if not business_days.known(text):
-        raise ValueError("a country, or a part of one, whose public holidays are known, such as US, US-RI, DE-HH or NZ")
+        raise ValueError("a country, or a subdivision of one, whose public holidays are known, such as US, US-RI, DE-HH or NZ")
     return text
 
 
 def _base(text: str) -> str:
     if not re.fullmatch(r"https?://[A-Za-z0-9.\-]+(?::[0-9]{1,5})?(?:/[A-Za-z0-9._~/\-]*)?", text):
-        raise ValueError("the address that people reach the service at, such as https://quotes.shop.example")
+        raise ValueError("the URL at which people reach the service, such as https://quotes.shop.example")
     return text.rstrip("/")
 
 
@@ -175,7 +175,7 @@ def _log_format(text: str) -> str:
     return text
 
 
-def _yes(text: str) -> bool:
+def _yes_or_no(text: str) -> bool:
     if text not in ("yes", "no"):
         raise ValueError("yes or no")
     return text == "yes"
@@ -183,99 +183,102 @@ def _yes(text: str) -> bool:
 
 def _key(text: str) -> str:
     if not re.fullmatch(r"[A-Za-z0-9._~+/-]{1,200}=*", text):
-        raise ValueError("a key of letters, digits and . _ ~ + / -, as a header can carry it")
+        raise ValueError("a key of letters, digits and . _ ~ + / -, as an HTTP header can contain it")
     return text
 
 
 READERS: dict[str, Callable[[str], object]] = {
     "host": str,
-    "port": _whole(1, 65535),
+    "port": _integer(1, 65535),
     "database_url": _database,
     "redis_url": str,
     "catalogue": _folder,
     "demo_key": _key,
     "form_key": _key,
-    "desk": _yes,
+    "desk": _yes_or_no,
     "today": _day,
     "timezone": _zone,
     "holidays": _holidays,
     "base_url": _base,
-    "max_body_bytes": _whole(1, 100_000_000),
-    "workers": _whole(1, 64),
-    "threads": _whole(1, 256),
-    "plan_seconds": _whole(5, 600),
-    "computing_workers": _whole(0, 64),
-    "computing_seconds": _whole(1, 600),
-    "max_computing_mb": _whole(50, 100_000),
-    "batch_workers": _whole(0, 64),
-    "max_batch_lines": _whole(1, 10_000_000),
-    "max_batch_mb": _whole(1, 1_000_000),
-    "batch_lease_seconds": _whole(1, 3600),
-    "webhook_private": _yes,
-    "webhook_seconds": _whole(1, 30),
-    "retention_months": _whole(1, 600),
+    "max_body_bytes": _integer(1, 100_000_000),
+    "workers": _integer(1, 64),
+    "threads": _integer(1, 256),
+    "plan_seconds": _integer(5, 600),
+    "computing_workers": _integer(0, 64),
+    "computing_seconds": _integer(1, 600),
+    "max_computing_mb": _integer(50, 100_000),
+    "batch_workers": _integer(0, 64),
+    "max_batch_lines": _integer(1, 10_000_000),
+    "max_batch_mb": _integer(1, 1_000_000),
+    "batch_lease_seconds": _integer(1, 3600),
+    "webhook_private": _yes_or_no,
+    "webhook_seconds": _integer(1, 30),
+    "retention_months": _integer(1, 600),
     "log_format": _log_format,
-    "min_free_mb": _whole(0, 1_000_000),
+    "min_free_mb": _integer(0, 1_000_000),
     "rate_limits": read_limits,
 }
-# What each setting means, and its default: the reference in service/guides is generated from this.
+# The meaning and the default of each setting; the reference in service/guides is generated from this.
 MEANING: dict[str, tuple[str, str]] = {
-    "host": ("the address it listens on; beyond this machine it starts only once there is a key of the shop's own", "`127.0.0.1`"),
-    "port": ("the port it listens on", "`8000`"),
+    "host": (
+        "the address to listen on; if other machines can reach it, the service only starts once the shop has an API key",
+        "`127.0.0.1`",
+    ),
+    "port": ("the port to listen on", "`8000`"),
     "database_url": ("SQLite or PostgreSQL (install the extra `postgres`)", "an SQLite file in the working folder"),
     "redis_url": (
-        "a Redis that several machines share: requests are counted and batch workers woken there (install the extra `redis`)",
+        "a Redis that several machines share, for counting requests and waking batch workers (install the extra `redis`)",
         "files beside the database",
     ),
     "catalogue": ("the folder of the shop's tables", "the invented demo catalogue"),
-    "demo_key": ("the demo key, on this machine alone, and only while no other key is kept", "made by each start"),
-    "form_key": ("the publishable key that the pages at `/form` and `/measure` work under", "no such pages"),
+    "demo_key": ("the demo key, accepted only from this machine, and only while no other key exists", "made by each start"),
+    "form_key": ("the publishable key that the pages at `/form` and `/measure` use", "no such pages"),
     "desk": (
-        "`yes`: the pages at `/desk` for the shop's people, who sign in by links that `python -m service people` prints",
+        "`yes`: serve the pages at `/desk` for the shop's staff, who sign in with links that `python -m service people` prints",
         "`yes` on this machine while the shop has no keys of its own, else `no`",
     ),
     "today": ("a fixed day, for tests and demos", "today"),
-    "timezone": ("where the shop's day begins, as `Europe/Lisbon`", "the shop's terms"),
+    "timezone": ("the time zone in which the shop's day begins, such as `Europe/Lisbon`", "the shop's terms"),
     "holidays": (
-        "the country, or part of one, whose public holidays are not business days, such as `US`, `US-RI`, `DE-HH`",
-        "none counted, and the quotation says so",
+        "the country, or subdivision of one, whose public holidays are not business days, such as `US`, `US-RI`, `DE-HH`",
+        "no holidays, and the quotation says so",
     ),
     "base_url": (
-        "where people reach the service (`https://quotes.shop.example`): links for customers, links to sign in at the desk, and links in a PDF begin with it",
-        "links of a page are relative, a PDF has none, and beyond this machine the desk shows links without a host, as a request may name any",
+        "the URL at which people reach the service (`https://quotes.shop.example`): customers' links, sign-in links to the desk, and links in PDFs begin with it",
+        "links in pages are relative, PDFs have none, and if other machines can reach the service, the desk shows links without a host, since a request may name any",
     ),
-    "max_body_bytes": ("the largest request, in bytes, except a batch", "`2000000`"),
-    "workers": ("processes that answer requests; one for each core", "`2`"),
-    "threads": ("threads of each of them for requests that only read, and as many for all others", "`32`"),
+    "max_body_bytes": ("the largest request body in bytes, except for batches", "`2000000`"),
+    "workers": ("processes that handle requests; one per core is sensible", "`2`"),
+    "threads": ("threads in each of these processes for requests that only read, and as many again for all others", "`32`"),
     "plan_seconds": (
-        "seconds that a cutting plan asked for by itself may take, within a tenth, at least 5; usual orders are planned long before that",
+        "the time in seconds that a cutting plan requested by itself may take, to within a tenth, at least 5; most orders take much less",
         "`20`",
     ),
     "computing_workers": (
-        "processes for large computations, in each of two lines: one for quotes, sheets and documents, one for cutting plans. A computation that exceeds its time or memory is ended and answered with 503 and the reason. 0: the answering threads compute everything, without these limits",
+        "processes for large computations in each of two queues, one for quotes, sheets and documents, one for cutting plans. A computation that exceeds its time or memory is ended, and its request gets 503 with the reason. 0: the request threads compute everything, without these limits",
         "`2`",
     ),
-    "computing_seconds": ("the processor time that one computation may take, except a cutting plan", "`5`"),
-    "max_computing_mb": ("the memory, in megabytes, that one computation may take beyond what its process uses at rest", "`300`"),
-    "batch_workers": ("processes that work on batches and deliver webhooks beside the server; 0 for none", "`1`"),
-    "max_batch_lines": ("the most lines of one batch", "`100000`"),
-    "max_batch_mb": ("the largest batch, in megabytes", "`1000`"),
-    "batch_lease_seconds": ("seconds after which the work of a worker that shows no sign of life is taken up by another", "`20`"),
-    "webhook_private": ("`yes`: webhooks may go to private addresses, and by `http` to this machine", "`no`"),
-    "webhook_seconds": ("seconds that a receiver of webhooks may take to answer", "`15`"),
+    "computing_seconds": ("the processor time in seconds that a computation may take, except a cutting plan", "`5`"),
+    "max_computing_mb": ("the memory in megabytes that a computation may take in addition to what its process uses when idle", "`300`"),
+    "batch_workers": ("processes beside the server that process batches and deliver webhooks; 0 for none", "`1`"),
+    "max_batch_lines": ("the largest number of lines in a batch", "`100000`"),
+    "max_batch_mb": ("the largest batch in megabytes", "`1000`"),
+    "batch_lease_seconds": ("the time in seconds after which another worker takes over from one that shows no sign of life", "`20`"),
+    "webhook_private": ("`yes`: webhooks may be sent to private addresses, and over `http` to this machine", "`no`"),
+    "webhook_seconds": ("the time in seconds that a receiver of webhooks may take to respond", "`15`"),
     "retention_months": (
-        "months for which customers' data is kept after their quotes were last used; `customers retain` then erases it",
+        "the number of months for which customers' data is kept after the last activity on their quotes; then `customers retain` erases it",
         "not limited",
     ),
     "log_format": ("`json` or `text`", "text on this machine, else JSON"),
-    "min_free_mb": ("free megabytes on the SQLite file's disk, below which `/readyz` answers 503", "`100`"),
+    "min_free_mb": ("the free space in megabytes on the disk with the SQLite file below which `/readyz` returns 503", "`100`"),
     "rate_limits": (
-        "requests a minute where they differ from the usual ones, as `publishable.quotes=60,secret.plans=30`",
+        "requests per minute where they differ from the defaults, for example `publishable.quotes=60,secret.plans=30`",
         "see keys and limits",
     ),
 }
 _SECRET = frozenset({"demo_key", "form_key", "database_url", "redis_url"})
-# Former names of settings: refused with the new one named, so that no deployment changes in silence.
+# Former names of settings. They are refused, naming the new one, so that no deployment changes silently.
 FORMER = {
     "max_body": "max_body_bytes",
     "computing": "computing_workers",
@@ -313,6 +316,6 @@ def variable(name: str) -> str:
 
 
 def unknown(environment: Mapping[str, str]) -> list[str]:
-    """Variables that look like settings but are not: most often typos."""
+    """Environment variables that look like settings but are not, which are mostly typos; sorted."""
     known = set(map(variable, READERS))
     return sorted(name for name in environment if name.startswith("SERVICE_") and name not in known)

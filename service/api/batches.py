@@ -17,7 +17,7 @@ from service.batches.receiving import received, spooled_blocks
 from service.documents import batch_results
 from service.http import current
 from service.http.idempotency import idempotent
-from service.http.pagination import page_after, page_asked
+from service.http.pagination import page_after, requested_page
 from service.http.parameters import query_parameters, validates_query_itself
 from service.http.problems import Problem, parameter_fault
 from service.http.responses import JSON, chosen, produces, reply, reply_json
@@ -41,7 +41,7 @@ batches.post("/v1/batches", endpoint="make")(idempotent(_make, spooled_blocks))
 @validates_query_itself
 def listed() -> Response:
     """List batches, newest first, one page at a time."""
-    limit, before = page_asked(request.args)
+    limit, before = requested_page(request.args)
     shown, headers, following = page_after(current.batches().page(limit + 1, before), limit, "/v1/batches")
     return reply_json({"batches": [each.document() for each in shown], "next": following}, headers=headers)
 

@@ -28,7 +28,9 @@ def table(kind: str) -> Response:
     """The rows of one table: all of them, or those that match the filters."""
     if kind not in engine().catalogue.kinds():
         raise unknown(
-            "kind", "unknown_part_of_catalogue", f"The catalogue has no table {kind[:40]!r}; its tables are {', '.join(engine().catalogue.kinds())}."
+            "kind",
+            "unknown_part_of_catalogue",
+            f"The catalogue has no table {kind[:40]!r}; its tables are {', '.join(engine().catalogue.kinds())}.",
         )
     rows = matching(engine().offered.rows(kind), request.args)
     return unchanged(engine().etag) or reply_tagged(json.write(kind_document(engine(), kind, rows)), engine().etag)

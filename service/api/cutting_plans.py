@@ -13,7 +13,7 @@ from service.formats.quote import language_of
 from service.http.bodies import read_body
 from service.http.current import engine, plans
 from service.http.idempotency import idempotent
-from service.http.pagination import page_after, page_asked
+from service.http.pagination import page_after, requested_page
 from service.http.parameters import query_parameters, validates_query_itself
 from service.http.problems import unknown
 from service.http.responses import chosen, produces, reply, reply_json
@@ -41,7 +41,7 @@ def make() -> Response:
 @validates_query_itself
 def listed() -> Response:
     """List plans, newest first, one page at a time."""
-    limit, before = page_asked(request.args)
+    limit, before = requested_page(request.args)
     shown, headers, following = page_after(plans().page(limit + 1, before), limit, "/v1/cutting-plans")
     return reply_json({"plans": [asdict(each) for each in shown], "next": following}, headers=headers)
 

@@ -68,7 +68,9 @@ def _with_tag(found: Quote, tag: str) -> tuple[int, QuotedAssembly]:
         if assembly.tag == tag:
             return place, assembly
     known = ", ".join(each.tag for each in found.assemblies)
-    raise unknown("tag", "unknown_assembly", f"The quote has no assembly {tag!r}; its assemblies are {known}. Percent-encode the tag in the URL.")
+    raise unknown(
+        "tag", "unknown_assembly", f"The quote has no assembly {tag!r}; its assemblies are {known}. Percent-encode the tag in the URL."
+    )
 
 
 @documents.get("/v1/quotes/<uuid:quote_id>/bench-sheet")

@@ -7,12 +7,12 @@ from uuid import UUID
 
 from flask import Blueprint, Response, request
 
-from service.api.search_parameters import read_search, following
+from service.api.search_parameters import following, read_search
 from service.batches.lookup import begun, later
 from service.batches.receiving import received_alone
 from service.computing.asking import previewed, quoted, read_quote_request
 from service.formats.quote import MEDIA, in_form
-from service.formats.views import asked_view, reply_quote, reply_viewed
+from service.formats.views import reply_quote, reply_viewed, requested_view
 from service.http.bodies import read_body
 from service.http.caller import key_name
 from service.http.compression import compressed
@@ -24,8 +24,8 @@ from service.http.responses import produces, reply, reply_json
 from service.quotes.actions import quote, relations
 from service.quotes.by_hand import by_publishable, judge_by_hand
 from service.quotes.links import link_header, secret_ready
-from service.storage.quote_search import QuoteSearch
 from service.storage.quote_filters import QuoteFilters
+from service.storage.quote_search import QuoteSearch
 
 quotes = Blueprint("quotes", __name__)
 
@@ -36,7 +36,7 @@ quotes = Blueprint("quotes", __name__)
 @idempotent
 def issue() -> Response:
     """Issue a numbered quote and store it."""
-    view, body = asked_view(), read_body()
+    view, body = requested_view(), read_body()
     quote_request = read_quote_request(body)
     judge_by_hand(quote_request)
     if later():
@@ -54,7 +54,7 @@ def issue() -> Response:
 @query_parameters("view")
 def preview() -> Response:
     """The quote that `issue` would return, without a number; nothing is stored."""
-    view = asked_view()
+    view = requested_view()
     return reply_viewed(view, previewed(read_body(), view.shown, judge_by_hand if by_publishable() else None))
 
 

@@ -41,7 +41,7 @@ def _database(store: Quotes) -> Iterator[Reason]:
     except WrongSchema as error:
         yield Reason("schema", str(error))
     except (SQLAlchemyError, OSError):
-        log.exception("the database does not answer")
+        log.exception("the database does not respond")
         yield Reason("database_unreachable", "The database does not respond.")
 
 

@@ -20,9 +20,9 @@ from service.http.parameters import meant
 from service.http.problems import Fault, Problem, parameter_fault
 from service.lifecycle.statuses import Status
 from service.storage.entries import BOAT, CUSTOMER, OWN_BOAT, OWN_CUSTOMER, REFERENCE, TAG
+from service.storage.quote_filters import ANY, QuoteFilters, Sort, Waiting, Word
 from service.storage.quote_search import Position
 from service.storage.search_words import words_of
-from service.storage.quote_filters import ANY, Sort, QuoteFilters, Waiting, Word
 
 LONGEST_TEXT, LONGEST_MAIL, LONGEST_KEY = 120, 254, 80
 MOST_WORDS = 12
@@ -187,7 +187,9 @@ def _position(text: str, filters: QuoteFilters | None) -> Position | None:
     if filters is None:
         return None
     if mark != _mark(filters):
-        words = "this cursor belongs to a search with other filters or another order: repeat those, or leave the cursor out for the first page"
+        words = (
+            "this cursor belongs to a search with other filters or another order: repeat those, or leave the cursor out for the first page"
+        )
         raise _Wrong("cursor_of_another_list", words)
     if filters.sort is Sort.VALID_UNTIL and not 1 <= value <= date.max.toordinal():
         raise _Wrong("unknown_cursor", "send the `next` of the previous page, or leave the cursor out for the first page")

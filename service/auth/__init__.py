@@ -1,1 +1,1 @@
-"""Who may do what, and the headers of every response."""
+"""Authentication, access control, and the headers of every response."""

@@ -16,8 +16,8 @@ from service.credentials.people import Role
 class Requirement:
     """What an endpoint requires. `scope` None: any key will do. `rate` names its rate limit. `personal`: it exposes customers' data.
 
-    `form`: a page the service serves itself, under the publishable key the shop set for it. `roles`: a page of the desk, for people of
-    the shop who have one of them.
+    `form`: a page that the service serves itself, under the publishable key configured for it. `roles`: a page of the desk, for staff with
+    one of these roles.
     """
 
     rate: str = "reads"

@@ -12,10 +12,10 @@ from service.auth import link_tokens, sessions
 from service.auth.access import ACCESS, Requirement
 from service.auth.keyring import Keyring
 from service.credentials.keys import Key, Kind
-from service.http.behind import the_application, the_facts, the_request
 from service.http.caller import WrongKey
 from service.http.current import engine, store
 from service.http.problems import Problem, header_fault, parameter_fault
+from service.http.unproxied import current_application, current_request, request_state
 from service.lifecycle.links import ended
 from service.settings import Settings, variable
 
@@ -26,7 +26,7 @@ _INVALID = {"WWW-Authenticate": f'{_CHALLENGE}, error="invalid_token"'}
 
 def keyring() -> Keyring:
     """This process's keyring."""
-    return cast("Keyring", the_application().extensions["keyring"])
+    return cast("Keyring", current_application().extensions["keyring"])
 
 
 def install(app: Flask) -> None:
@@ -34,27 +34,29 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def enter() -> None:
-        sent, facts = the_request(), the_facts()
+        sent, facts = current_request(), request_state()
         if sent.url_rule is None or sent.method == "OPTIONS":
             return
-        facts["requirement"] = asked = ACCESS[sent.url_rule.endpoint]
-        if asked.public:
+        facts["requirement"] = requirement = ACCESS[sent.url_rule.endpoint]
+        if requirement.public:
             return
-        if asked.form:
+        if requirement.form:
             facts["caller"] = _by_form()
             return
-        if asked.roles:
-            facts["caller"] = sessions.signed_in(asked)
+        if requirement.roles:
+            facts["caller"] = sessions.signed_in(requirement)
             return
         person = sent.environ.get(sessions.ON_BEHALF)
         if person is not None:
-            facts["caller"] = _allowed(person, asked)
+            facts["caller"] = _allowed(person, requirement)
             return
-        facts["caller"] = _by_key(asked) if "HTTP_AUTHORIZATION" in sent.environ or "token" not in sent.args else _by_link(asked)
+        facts["caller"] = (
+            _by_key(requirement) if "HTTP_AUTHORIZATION" in sent.environ or "token" not in sent.args else _by_link(requirement)
+        )
 
 
-def _by_key(asked: Requirement) -> Key:
-    scheme, _, text = the_request().environ.get("HTTP_AUTHORIZATION", "").partition(" ")
+def _by_key(requirement: Requirement) -> Key:
+    scheme, _, text = current_request().environ.get("HTTP_AUTHORIZATION", "").partition(" ")
     if scheme.lower() != "bearer" or not text.strip():
         words = f"This endpoint requires an API key. {HOW}"
         raise Problem(401, words, [header_fault("Authorization", "no_key", words)], {"WWW-Authenticate": _CHALLENGE})
@@ -62,15 +64,15 @@ def _by_key(asked: Requirement) -> Key:
     if key is None:
         words = f"The API key is unknown or has been revoked. {HOW}"
         raise WrongKey(401, words, [header_fault("Authorization", "unknown_key", words)], _INVALID)
-    return _allowed(key, asked)
+    return _allowed(key, requirement)
 
 
-def _allowed(key: Key, asked: Requirement) -> Key:
+def _allowed(key: Key, requirement: Requirement) -> Key:
     if key.kind is Kind.PUBLISHABLE:
-        _judge_publishable(key, asked)
-    elif asked.scope is not None and asked.scope not in key.scopes:
-        words = f"The key lacks the scope {asked.scope}: make one that has it with `python -m service keys make --scopes`."
-        raise _too_little(words, "missing_scope", f'{_CHALLENGE}, error="insufficient_scope", scope="{asked.scope}"')
+        _judge_publishable(key, requirement)
+    elif requirement.scope is not None and requirement.scope not in key.scopes:
+        words = f"The key lacks the scope {requirement.scope}: make one that has it with `python -m service keys make --scopes`."
+        raise _forbidden(words, "missing_scope", f'{_CHALLENGE}, error="insufficient_scope", scope="{requirement.scope}"')
     return key
 
 
@@ -85,15 +87,15 @@ def _by_form() -> Key:
     return key
 
 
-def _judge_publishable(key: Key, asked: Requirement) -> None:
-    if not asked.publishable:
+def _judge_publishable(key: Key, requirement: Requirement) -> None:
+    if not requirement.publishable:
         words = "This endpoint does not accept a publishable key: call it from your server with a secret key."
-        raise _too_little(words, "secret_key_needed")
+        raise _forbidden(words, "secret_key_needed")
     origin = _origin()
     if origin not in key.origins:
         where = "without the header Origin, which browsers send by themselves" if origin is None else f"from {origin[:120]}"
         words = f"A publishable key works in a browser, on pages of the origins it was made for, and not {where}. From a server send a secret key; for another page make a key with `python -m service keys make --publishable --origin`."
-        raise _too_little(words, "wrong_origin", header="Origin")
+        raise _forbidden(words, "wrong_origin", header="Origin")
 
 
 def _origin() -> str | None:
@@ -104,34 +106,36 @@ def _origin() -> str | None:
     return request.headers.get("Origin", own)
 
 
-def _by_link(asked: Requirement) -> Key:
+def _by_link(requirement: Requirement) -> Key:
     token, quote_id = request.args["token"], str((request.view_args or {}).get("quote_id", ""))
     secret_id = link_tokens.secret_named(token)
     settings: Settings = current_app.extensions["settings"]
     try:
         secret = keyring().secret(secret_id) if secret_id else None
-        said = link_tokens.verify(token, secret, quote_id, settings.now().timestamp())
-        _judge_ended(quote_id, said.generation, settings)
+        verified = link_tokens.verify(token, secret, quote_id, settings.now().timestamp())
+        _judge_ended(quote_id, verified.generation, settings)
     except link_tokens.BadToken as bad:
         raise WrongKey(401, str(bad), [parameter_fault("token", "unknown_link", str(bad))], _INVALID) from None
-    if not asked.link:
-        raise _too_little("A link can only show, accept, decline or ask about its own quote: for anything else, send an API key.", "key_needed")
-    kind = Kind.READING if said.reads else Kind.LINK
+    if not requirement.link:
+        raise _forbidden(
+            "A link can only show, accept, decline or ask about its own quote: for anything else, send an API key.", "key_needed"
+        )
+    kind = Kind.READING if verified.reads else Kind.LINK
     return Key(kind.value, kind, kind.value, f"{kind.value}:{quote_id}", "", frozenset(), frozenset(), "")
 
 
 def _judge_ended(quote_id: str, generation: int, settings: Settings) -> None:
-    """Raises BadToken if the shop ended the links to this quote, or if they have ended by themselves."""
+    """Raises BadToken if the shop has ended the links to this quote, or if they have expired."""
     linked = store().linked(quote_id)
     if linked is None:
         return  # the view answers 404
     if generation < linked.generation:
         raise link_tokens.BadToken("The shop has ended this link: ask the shop for another.")
     if ended(linked, engine().today(), settings.now()):
-        raise link_tokens.BadToken("The link has expired together with its quote: ask the shop for a new quote.")
+        raise link_tokens.BadToken("The link expired after the last day of its quote: ask the shop for a new quote.")
 
 
-def _too_little(
+def _forbidden(
     words: str, code: str, challenge: str = f'{_CHALLENGE}, error="insufficient_scope"', header: str = "Authorization"
 ) -> Problem:
     return Problem(403, words, [header_fault(header, code, words)], {"WWW-Authenticate": challenge})

@@ -6,9 +6,9 @@ from flask import Flask, Response
 
 from service.auth.authenticate import keyring
 from service.credentials.keys import LINKS
-from service.http.behind import the_request
 from service.http.caller import caller
 from service.http.responses import vary
+from service.http.unproxied import current_request
 
 SENT = "Authorization, Content-Type, Idempotency-Key, If-Match, If-None-Match, Prefer, X-Request-Id"
 SHOWN = (
@@ -23,7 +23,7 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def preflight() -> Response | None:
-        sent = the_request()
+        sent = current_request()
         if sent.method != "OPTIONS" or "Access-Control-Request-Method" not in sent.headers or sent.url_rule is None:
             return None
         answer = app.make_default_options_response()
@@ -37,7 +37,7 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def allow(response: Response) -> Response:
-        origin = the_request().environ.get("HTTP_ORIGIN")
+        origin = current_request().environ.get("HTTP_ORIGIN")
         if origin is None or "Access-Control-Allow-Origin" in response.headers:  # resources that any page may read set it themselves
             return response
         vary(response, "Origin")

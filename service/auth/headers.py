@@ -10,8 +10,8 @@ from email.utils import format_datetime
 from flask import Flask, Response, request
 
 from service.credentials.keys import LINKS
-from service.http.behind import the_facts, the_request
 from service.http.caller import caller, requirement
+from service.http.unproxied import current_request, request_state
 from service.storage.ids import new_id
 
 REQUEST_ID = "X-Request-Id"
@@ -45,13 +45,13 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def name_request() -> None:
-        said = the_request().environ.get("HTTP_X_REQUEST_ID")
-        the_facts()["request_id"] = said if said is not None and _ID.fullmatch(said) else new_id()
+        sent_id = current_request().environ.get("HTTP_X_REQUEST_ID")
+        request_state()["request_id"] = sent_id if sent_id is not None and _ID.fullmatch(sent_id) else new_id()
 
     @app.after_request
     def add(response: Response) -> Response:
         headers = response.headers
-        headers.add(REQUEST_ID, the_facts().get("request_id") or new_id())
+        headers.add(REQUEST_ID, request_state().get("request_id") or new_id())
         for name, value in SECURITY if headers.get("Content-Type") != SVG else SVG_SECURITY:
             headers.setdefault(name, value)  # a page with styles or forms of its own has set its own policies
         if _keep_out_of_stores():
@@ -62,8 +62,8 @@ def install(app: Flask) -> None:
 
 
 def _keep_out_of_stores() -> bool:
-    asked, who = requirement(), caller()
-    return (asked is not None and asked.personal) or (who is not None and who.kind in LINKS)
+    required, who = requirement(), caller()
+    return (required is not None and required.personal) or (who is not None and who.kind in LINKS)
 
 
 def _announce(response: Response, ending: Ending) -> None:

@@ -1,10 +1,10 @@
 """A customer's link to one quote: a token signed with the server's secret (HMAC-SHA-256), valid for that quote only and for a limited
 time.
 
-The token is `SECRET_ID.EXPIRES.MAC`, with `EXPIRES` in seconds since 1970; once the links to its quote were ended, it is
-`SECRET_ID.EXPIRES.GENERATION.MAC`, with the number of times that they were. A reading token, which may stand on paper, has `r.` before its
-MAC, and is signed as such. Tokens are not stored: withdrawing the secret invalidates every link, ending the links to a quote those of
-earlier generations.
+The token is `SECRET_ID.EXPIRES.MAC`, with `EXPIRES` in seconds since 1970. If links to the quote have been ended before, it is
+`SECRET_ID.EXPIRES.GENERATION.MAC`, where GENERATION is how many times. A reading token, which is printed on documents, has `r.` before its
+MAC, and is signed as such. Tokens are not stored: withdrawing the secret invalidates all links, and ending the links to one quote invalidates
+its tokens of earlier generations.
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ _SHAPE = re.compile(r"([0-9a-f]{12})\.([1-9][0-9]{0,11})(?:\.([1-9][0-9]{0,8}))?
 
 
 class BadToken(Exception):
-    """A token that is not valid; gives the reason as far as it may be disclosed."""
+    """The token is not valid; the message gives the reason as far as it may be disclosed."""
 
 
 class Verified(NamedTuple):
-    """What a token says: its generation, and whether it is one for reading."""
+    """The contents of a valid token: its generation, and whether it is a reading token."""
 
     generation: int
     reads: bool
@@ -42,8 +42,8 @@ def secret_named(token: str) -> str | None:
 
 
 def verify(token: str, secret: bytes | None, quote_id: str, now: float) -> Verified:
-    """What the token says. Raises BadToken unless it was signed with this secret for this quote and has not expired (`now` in seconds
-    since 1970).
+    """The token's contents. Raises BadToken unless it was signed with this secret for this quote and has not expired (`now` in seconds since
+    1970).
     """
     found = _SHAPE.fullmatch(token)
     if found is None or secret is None:
@@ -57,6 +57,6 @@ def verify(token: str, secret: bytes | None, quote_id: str, now: float) -> Verif
 
 
 def _mac(secret: bytes, quote_id: str, expires: int, generation: int, reads: bool) -> str:
-    said = f"quote {quote_id} until {expires}{f' generation {generation}' if generation else ''}{' to read' if reads else ''}"
-    mac = hmac.digest(secret, said.encode(), hashlib.sha256)
+    message = f"quote {quote_id} until {expires}{f' generation {generation}' if generation else ''}{' to read' if reads else ''}"
+    mac = hmac.digest(secret, message.encode(), hashlib.sha256)
     return base64.urlsafe_b64encode(mac).decode().rstrip("=")

@@ -1,4 +1,4 @@
-"""A batch's quotations as PDFs in one archive: each is made when its turn to be sent comes, so that none is kept."""
+"""A batch's quotations as PDFs in one archive. Each PDF is made when it is about to be sent, so none is stored."""
 
 from __future__ import annotations
 
@@ -22,7 +22,9 @@ RETRY_SECONDS = 10
 
 
 def archive(batch_id: str) -> Response:
-    """The archive of all quotations. Raises Problem: 404, 409 while the batch is not done, 422 for too many, 503 while others are sent."""
+    """The archive of all quotations. Raises Problem: 404; 409 until the batch has ended; 422 for too many quotations; 503 while too many other
+    archives are being sent.
+    """
     found, language = batch(batch_id), quotation_language()
     _judge(found)
     if not archives().acquire(blocking=False):
@@ -49,7 +51,7 @@ def _judge(found: Progress) -> None:
 
 
 def _papers(found: Progress, language: str) -> Iterator[tuple[str, bytes]]:
-    """Names and contents, each quote in its state at the moment it is read."""
+    """File names and PDFs of all quotes, each in its current state when it is read."""
     day, country, base = engine().today(), settings().holidays, settings().base_url
     for each in outcomes_of(found.id):
         stored = store().get(each.quote_id) if each.quote_id else None

@@ -55,11 +55,11 @@ class ChunkProcessor:
         self.seconds = max(
             LEAST_SECONDS, 0.6 * lease
         )  # per line: up to a third of the lease may be used up when a line starts, so this still ends within the lease
-        self._owed: Chunk | None = None
+        self._unreleased: Chunk | None = None
 
     def work_one(self, interrupted: Callable[[], bool] = lambda: False) -> bool:
         """Process the next chunk; False if there is none. If interrupted, it releases the chunk. Raises SQLAlchemyError."""
-        self._settle()
+        self._release_failed()
         chunk = self.chunks.claim()
         if chunk is None:
             return False
@@ -68,25 +68,25 @@ class ChunkProcessor:
             if results is None:
                 self.chunks.give_back(chunk)
                 return False
-            self._keep_firmly(chunk, results)
+            self._keep_with_retry(chunk, results)
         except Lost:
             log.warning("lines of batch %s now belong to another worker or are cancelled: their results are discarded", chunk.batch_id)
         except SQLAlchemyError:
-            self._owed = chunk
-            with suppress(SQLAlchemyError):  # else it is released before the next chunk, or its lease runs out
-                self._settle()
+            self._unreleased = chunk
+            with suppress(SQLAlchemyError):  # otherwise it is released before the next chunk, or its lease runs out
+                self._release_failed()
             raise
         return True
 
-    def _settle(self) -> None:
+    def _release_failed(self) -> None:
         """Release a chunk that could not be stored: it was the database's fault, so it must neither count as an attempt nor wait for
         its lease to run out.
         """
-        if self._owed is not None:
-            self.chunks.give_back(self._owed)
-            self._owed = None
+        if self._unreleased is not None:
+            self.chunks.give_back(self._unreleased)
+            self._unreleased = None
 
-    def _keep_firmly(self, chunk: Chunk, results: list[Result]) -> None:
+    def _keep_with_retry(self, chunk: Chunk, results: list[Result]) -> None:
         """Store the results, and retry on another connection if the first was cut, to save what has been computed. If the first
         attempt did get committed, the second raises Lost, and nothing is duplicated.
         """
@@ -141,7 +141,7 @@ class ChunkProcessor:
     def _requoted(self, engine: Engine, todo: Todo) -> Keep:
         before, body = self.store.with_request(todo.subject or "")
         made = quoted_of(engine, body)
-        whole = revised(made, before.id, difference(before.said(), rendered(made)))
+        whole = revised(made, before.id, difference(before.parsed(), rendered(made)))
         packed, lifecycles = Packed.of(whole, body), Lifecycles(self.store, engine.today)
         return lambda: (lifecycles.revise(before.id, packed, lambda stored: refuse_accepted(stored.status)), made)
 
@@ -156,7 +156,7 @@ class ChunkProcessor:
             return None, result.problem
         try:
             stored, quote = result.keep()
-        except NotAllowed as error:  # it was accepted, say, while it was quoted again; nothing was written yet
+        except NotAllowed as error:  # for example, the quote was accepted while it was being quoted again; nothing has been written yet
             return None, line_problem(error)
         return stored.id, json.write(head_of(stored, quote))
 
@@ -167,7 +167,7 @@ def quoted_of(engine: Engine, body: bytes) -> Quote:
 
 
 def head_of(stored: Stored, quote: Quote) -> dict[str, Any]:
-    """What a batch stores about a quote: no name, no note."""
+    """The summary of a quote that a batch stores: without names and notes."""
     return {"id": stored.id, "number": stored.number, "revision": stored.revision, **head_of_quote(quote)}
 
 

@@ -1,4 +1,4 @@
-"""Splits a body into the lines of a batch: NDJSON, a JSON list, or a sheet in CSV. A line that cannot be read carries its problem."""
+"""Splits a request body into the lines of a batch: NDJSON, a JSON list, or a CSV table. A line that cannot be read carries its problem."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def _boat(boat: Boat) -> Line:
 
 
 def _cell(found: Mapping[str, object]) -> dict[str, object]:
-    """Rename a sheet fault's fields to those of a problem: elsewhere `column` is a number."""
+    """A table fault with its fields renamed to those of a problem document, in which `column` is a number."""
     return {("column_name" if name == "column" else name): value for name, value in found.items()}
 
 

@@ -32,7 +32,7 @@ def stored(database: Database, kind: str, source: Source, edition: Edition, most
         except BaseException:
             _drop(batches, batch_id)
             raise
-    return batches.whole(batch_id, total, source.columns)
+    return batches.mark_received(batch_id, total, source.columns)
 
 
 def _add_all(batches: Batches, batch_id: str, lines: Iterator[Line], most: int) -> int:
@@ -48,5 +48,5 @@ def _add_all(batches: Batches, batch_id: str, lines: Iterator[Line], most: int) 
 
 
 def _drop(batches: Batches, batch_id: str) -> None:
-    with suppress(SQLAlchemyError):  # it is deleted later, as a batch whose upload broke off
+    with suppress(SQLAlchemyError):  # it is deleted later, like a batch whose upload broke off
         batches.drop(batch_id)

@@ -13,7 +13,7 @@ from service.cli.out import confirm, refuse, say
 from service.encoding import json
 from service.settings import Settings, variable
 from service.storage import Quotes
-from service.storage.people import People, Person
+from service.storage.customers import CustomerData, Customers
 
 LEFT = "Earlier backups still hold the data, and so do the freed pages of a PostgreSQL server until they are reused."
 UNSWEPT = "Other processes had the database file open, so its free pages may still hold what was erased: run the command again with the service stopped."
@@ -24,11 +24,11 @@ def export(settings: Settings, who: str) -> int:
     """One customer's data as one JSON document. Raises SQLAlchemyError, WrongSchema."""
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
-        people = People(store)
-        person = people.known_as(who)
+        customers = Customers(store)
+        person = customers.known_as(who)
         if nobody(person):
             return _unknown(who)
-        sys.stdout.write(json.write({"customer": who, **people.given_out(person)}).decode() + "\n")
+        sys.stdout.write(json.write({"customer": who, **customers.given_out(person)}).decode() + "\n")
     return 0
 
 
@@ -36,13 +36,13 @@ def erase(settings: Settings, who: str, *, sure: bool) -> int:
     """Erase one customer; without `sure`, show what would be erased and ask. Raises Refused, SQLAlchemyError, WrongSchema."""
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
-        people = People(store)
-        person = people.known_as(who)
+        customers = Customers(store)
+        person = customers.known_as(who)
         if nobody(person):
-            if sure and not people.forget_old_pages():  # repeated, since other connections were reading during the last erasure
+            if sure and not customers.forget_old_pages():  # repeated, since other connections were reading during the last erasure
                 say(UNSWEPT)
             return _unknown(who)
-        return _erased(people, person, settings, lambda: people.known_as(who), sure=sure)
+        return _erased(customers, person, settings, lambda: customers.known_as(who), sure=sure)
 
 
 def retain(settings: Settings, *, sure: bool) -> int:
@@ -54,14 +54,14 @@ def retain(settings: Settings, *, sure: bool) -> int:
     limit = months_before(settings.day(), settings.retention_months)
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
-        people = People(store)
-        person = people.quiet_since(limit.isoformat())
+        customers = Customers(store)
+        person = customers.quiet_since(limit.isoformat())
         if nobody(person):
             return say(f"Nothing to erase: every quote that names someone was used on or after {limit}.")
-        return _erased(people, person, settings, lambda: people.quiet_since(limit.isoformat()), sure=sure)
+        return _erased(customers, person, settings, lambda: customers.quiet_since(limit.isoformat()), sure=sure)
 
 
-def nobody(person: Person) -> bool:
+def nobody(person: CustomerData) -> bool:
     """Whether nothing was found."""
     return not person.quotes and not person.elsewhere
 
@@ -72,31 +72,31 @@ def months_before(day: date, months: int) -> date:
     return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
-def _erased(people: People, person: Person, settings: Settings, again: Callable[[], Person], *, sure: bool) -> int:
+def _erased(customers: Customers, person: CustomerData, settings: Settings, again: Callable[[], CustomerData], *, sure: bool) -> int:
     if not sure:
         say("\n".join([*_lines(person), f"Names and notes would be erased from {_counted(person)}. {LEFT}"]))
         confirm("Erase them? This cannot be undone.", sure=sure)
     lines = []
     for _ in range(ROUNDS):
-        people.erase(person, settings.day().isoformat())
+        customers.erase(person, settings.day().isoformat())
         lines += [*_lines(person), f"Names and notes erased from {_counted(person)}; the numbers stay."]
         person = again()
         if nobody(person):
             break
     else:
         lines.append("More data arrived meanwhile: run the command again when the service is quiet.")
-    if not people.forget_old_pages():
+    if not customers.forget_old_pages():
         lines.append(UNSWEPT)
     return say("\n".join([*lines, LEFT]))
 
 
-def _lines(person: Person) -> list[str]:
+def _lines(person: CustomerData) -> list[str]:
     lines = [f"{kept.number} revision {kept.revision}, last used {last_day}" for kept, last_day in person.quotes]
     many = Counter(each.place.table.name for each in person.elsewhere)
     return [*lines, *(f"{count} of {name}" for name, count in sorted(many.items()))]
 
 
-def _counted(person: Person) -> str:
+def _counted(person: CustomerData) -> str:
     quotes = f"{len(person.quotes)} quotes"
     return f"{quotes} and {len(person.elsewhere)} entries elsewhere" if person.elsewhere else quotes
 

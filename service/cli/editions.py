@@ -19,7 +19,7 @@ from service.engine.engine import Engine, engine_of
 from service.engine.outcomes import Effect, effect_document, effects
 from service.settings import Settings
 from service.storage import Edition, Editions, Quotes
-from service.storage.catalogue_editions import ACCEPTED, Put, PutMeanwhile, Said, standing
+from service.storage.catalogue_editions import ACCEPTED, Attribution, EditionEntry, PutMeanwhile, entry_status
 
 if TYPE_CHECKING:
     from pricing.catalogue.differences import CellChange, Row, TableDifference
@@ -80,14 +80,14 @@ def listed(settings: Settings) -> int:
             own = [put for put in puts if put.edition == each.edition]
             say(f"{each.edition.id}  {each.stored_at[:10]}  {each.name}{'  draft' if each.draft else ''}")
             for put in own:
-                say(f"    {standing(put, puts, today):<9} from {put.from_day or 'the beginning'}, put {_decision(put)}")
+                say(f"    {entry_status(put, puts, today):<9} from {put.from_day or 'the beginning'}, put {_decision(put)}")
     return 0
 
 
-def _decision(put: Put) -> str:
-    by = "when the service started" if put.said.means == "start" else f"by {put.said.by or 'somebody not described'}"
-    key = f" with the key {put.said.key!r}" if put.said.key else ""
-    words = f": {put.said.words}" if put.said.words else ""
+def _decision(put: EditionEntry) -> str:
+    by = "when the service started" if put.attribution.means == "start" else f"by {put.attribution.by or 'somebody not described'}"
+    key = f" with the key {put.attribution.key!r}" if put.attribution.key else ""
+    words = f": {put.attribution.words}" if put.attribution.words else ""
     return f"at {put.put_at} {by}{key}{words}"
 
 
@@ -107,7 +107,7 @@ def put(
     settings: Settings,
     what: Path | str,
     day: str | None,
-    said: Said,
+    said: Attribution,
     accept: Sequence[str] = (),
     boats: Path | None = None,
     *,
@@ -126,7 +126,7 @@ def put_proposed(
     settings: Settings,
     new: Proposed,
     start: date,
-    said: Said,
+    said: Attribution,
     accept: Sequence[str] = (),
     boats: Path | None = None,
     *,
@@ -143,7 +143,7 @@ def put_proposed(
     files = dict(new.files)
     if not again:  # tables that were in force before may return without new questions, so that a change can always be taken back
         files = accepted(files, found.doubts, accept, said, new.engine.today())
-    later = [each for each in editions.puts() if standing(each, editions.puts(), start) == "coming"]
+    later = [each for each in editions.puts() if entry_status(each, editions.puts(), start) == "coming"]
     question = [*first, f"Put {new.place} in force from {start} on, for all servers of the database: {described(new.engine)}?"]
     question += [f"From {each.from_day} on, {each.edition.id} counts, as was decided {_decision(each)}." for each in later]
     confirm("\n".join(question), sure=sure)
@@ -159,7 +159,7 @@ def put_proposed(
     return say(f"{when}: {described(new.engine)}. Edition {done.edition.id}.")
 
 
-def accepted(files: dict[str, str], doubts: Sequence[Doubt], accept: Sequence[str], said: Said, today: date) -> dict[str, str]:
+def accepted(files: dict[str, str], doubts: Sequence[Doubt], accept: Sequence[str], said: Attribution, today: date) -> dict[str, str]:
     """The files with the accepted doubts added to them. Raises Refused with every doubt that is not accepted."""
     from pricing.catalogue.plausibility import with_accepted
 

@@ -331,13 +331,13 @@ def prices_load(
     from pricing.importing.lists import ImportOptions
     from service.cli.import_tables import mark_of
     from service.cli.prices import load_prices
-    from service.storage.catalogue_editions import Said
+    from service.storage.catalogue_editions import Attribution
 
     reading = ImportOptions(
         sheet=sheet, header=header or 0, charset=charset, delimiter=mark_of(delimiter), constants={"currency": currency} if currency else {}
     )
     return load_prices(
-        _settings(), file, day, Said(by, words), accept, sure=yes, fewer_breaks=fewer_breaks, reading=reading, mapping=mapping
+        _settings(), file, day, Attribution(by, words), accept, sure=yes, fewer_breaks=fewer_breaks, reading=reading, mapping=mapping
     )
 
 
@@ -433,11 +433,11 @@ def tables_put(
     previous edition in force again.
     """
     from service.cli.editions import put
-    from service.storage.catalogue_editions import Said
+    from service.storage.catalogue_editions import Attribution
 
     if (folder is None) == (edition is None):
         raise click.UsageError("Give a FOLDER, or an --edition to put in force again.")
-    return put(_settings(), folder or edition or "", day, Said(by, words), accept, boats, sure=yes)
+    return put(_settings(), folder or edition or "", day, Attribution(by, words), accept, boats, sure=yes)
 
 
 @service.group()

@@ -20,7 +20,7 @@ from service.cli.tables import OWN_FOLDER
 from service.engine.catalogues import engine_from
 from service.settings import Settings
 from service.storage import Quotes
-from service.storage.catalogue_editions import NOBODY, Said
+from service.storage.catalogue_editions import NOBODY, Attribution
 
 FEWER = "--fewer-breaks"
 
@@ -29,7 +29,7 @@ def load_prices(
     settings: Settings,
     file: Path,
     day: str,
-    said: Said = NOBODY,
+    said: Attribution = NOBODY,
     accept: tuple[str, ...] = (),
     *,
     sure: bool,

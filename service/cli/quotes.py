@@ -142,7 +142,7 @@ def _examine(store: Quotes, engine: Engine) -> _OpenQuotes:
         except problems.REFUSED as error:
             found.left.append(_left(number, json.read(line_problem(error))))
             continue
-        if same_result(before.said(), rendered(again)):
+        if same_result(before.parsed(), rendered(again)):
             found.same += 1
         else:
             found.changing.append((number, quote_id))
@@ -170,7 +170,7 @@ def _print_outcomes(made: Progress, store: Quotes, found: _OpenQuotes) -> None:
             continue
         found.revised += 1
         kept = store.get(each.quote_id)
-        words = kept.said()["difference"]["words"] if kept else ()
+        words = kept.parsed()["difference"]["words"] if kept else ()
         say("\n".join([f"{said['number']} revision {said['revision']}: {said['id']}", *(f"  {word}" for word in words)]))
 
 

@@ -14,7 +14,7 @@ from service.http.problems import REFUSED, problem_of
 from service.quotes.recompute import differences, recomputed
 from service.settings import Settings
 from service.storage import Editions, Quotes
-from service.storage.stored_quotes import Kept, kept_quotes
+from service.storage.stored_quotes import StoredIssue, kept_quotes
 
 DIFFERENT = 1
 
@@ -38,7 +38,7 @@ def recompute(settings: Settings, number: str | None) -> int:
     return DIFFERENT if different else 0
 
 
-def _of_another_engine(kept: Kept) -> Iterator[str]:
+def _of_another_engine(kept: StoredIssue) -> Iterator[str]:
     """A remark if another engine version made the quote. Old engines are not kept, so such a quote stays as stored, and differences
     need not come from the tables.
     """
@@ -47,7 +47,7 @@ def _of_another_engine(kept: Kept) -> Iterator[str]:
         yield f"made by engine {made_by}; this is {ENGINE}, which may compute differently. The stored quote stays as it is."
 
 
-def _differences(kept: Kept, catalogues: Catalogues) -> Iterator[str]:
+def _differences(kept: StoredIssue, catalogues: Catalogues) -> Iterator[str]:
     try:
         again: dict[str, Any] = recomputed(kept, catalogues)
     except NotKept as error:

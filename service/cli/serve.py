@@ -82,20 +82,20 @@ def prepare(settings: Settings, engine: Engine) -> None:
 def _take_up(editions: Editions, settings: Settings, engine: Engine) -> None:
     """Put the configured folder in force, unless a person has put other tables there: those are kept, and it is said."""
     from service.engine.catalogues import files_of
-    from service.storage.catalogue_editions import START, PutMeanwhile, Said
+    from service.storage.catalogue_editions import START, Attribution, PutMeanwhile
 
     today, folder = engine.today(), folder_of(settings)
     put = editions.decided(today)
     if put is not None and put.edition == engine.key and editions.named(engine.key) is not None:
         return
-    if put is not None and put.edition != engine.key and put.said.means != START:
+    if put is not None and put.edition != engine.key and put.attribution.means != START:
         if settings.catalogue is not None:
             sys.stderr.write(
                 f"{folder} is not what is in force (put there {put.put_at[:10]}), and does not count: `python -m service tables put {folder}` puts it in force.\n"
             )
         return
     try:
-        editions.put_in_force(engine.key, files_of(folder), today, Said(means=START), seen=editions.last_change())
+        editions.put_in_force(engine.key, files_of(folder), today, Attribution(means=START), seen=editions.last_change())
     except PutMeanwhile:  # another server starts too, or a person was quicker
         _take_up(editions, settings, engine)
 

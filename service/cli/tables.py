@@ -14,7 +14,7 @@ from service.cli.whole_folders import finish_and_say
 from service.engine.catalogues import engine_from
 from service.engine.engine import Engine, engine_of
 from service.settings import Settings, variable
-from service.storage.catalogue_editions import Said
+from service.storage.catalogue_editions import Attribution
 
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
@@ -73,4 +73,4 @@ def load(settings: Settings, *, sure: bool) -> int:
     """
     if settings.catalogue is None:
         return refuse(OWN_FOLDER)
-    return put(settings, settings.catalogue, None, Said(), sure=sure)
+    return put(settings, settings.catalogue, None, Attribution(), sure=sure)

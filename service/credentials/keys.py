@@ -1,4 +1,4 @@
-"""API keys: their format, what is stored of them, and what they permit.
+"""API keys: their format, how they are stored, and what they permit.
 
 A key is `wq_KIND_ID_SECRET`: its kind as a word, a public identifier, and 256 random bits. Only the SHA-256 of the whole key is
 stored: a slow hash protects passwords that people make up, and adds nothing to 256 random bits.
@@ -18,8 +18,8 @@ _SHAPE = re.compile(r"wq_(secret|publishable)_([0-9a-f]{12})_[A-Za-z0-9_-]{43}",
 
 
 class Kind(StrEnum):
-    """Who holds the key: a server, a browser, someone trying out the service, a customer with a link to one quote, whoever has the
-    link that reads it, as it stands on paper, or one of the shop's people at the desk.
+    """Who holds the key: a server, a browser, someone trying out the service, a customer with a link to one quote, whoever has a reading link
+    (it is printed on documents), or a member of the shop's staff at the desk.
     """
 
     SECRET = "secret"  # noqa: S105  # the name of a kind
@@ -46,8 +46,8 @@ EVERY_SCOPE = frozenset(Scope)
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """What is stored of a key. `owner` outlives its rotations. Moments are RFC 3339 in UTC, `last_used` a day; `revoked_at` may be in the
-    future.
+    """A key as stored. `owner` stays the same when the key is rotated. Moments are RFC 3339 in UTC, `last_used` is a day; `revoked_at` may be
+    in the future.
 
     `ended`: the key generation from which on this key is refused.
     """

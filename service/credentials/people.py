@@ -1,6 +1,6 @@
-"""People of the shop who use the desk: their roles, what each role may do, and the secrets they sign in with.
+"""The shop's staff who use the desk: their roles, what each role may do, and the secrets they sign in with.
 
-A sign-in link and a session are 256 random bits each; only their SHA-256 is stored. A link is used once, within fifteen minutes.
+A sign-in link and a session are 256 random bits each; only their SHA-256 is stored. A link can be used once, within fifteen minutes.
 """
 
 from __future__ import annotations
@@ -17,14 +17,14 @@ from types import MappingProxyType
 from service.credentials.keys import EVERY_SCOPE, Key, Kind, Scope
 
 LINK_LASTS = timedelta(minutes=15)
-IDLE = timedelta(days=3)  # over a weekend; whoever has lost a phone ends its session at once
+IDLE = timedelta(days=3)  # long enough for a weekend; whoever loses a phone can end its session at once
 LASTS = timedelta(days=30)
 MOST_NAME = 80
-DESK = "desk:"  # before a person's id, where records name a key
+DESK = "desk:"  # prefix of a person's id where records contain the name of a key
 
 
 class Role(StrEnum):
-    """What someone does in the shop."""
+    """A staff member's role in the shop."""
 
     COUNTER = "counter"
     BENCH = "bench"
@@ -34,7 +34,7 @@ class Role(StrEnum):
 SCOPES: Mapping[Role, frozenset[Scope]] = MappingProxyType(
     {
         Role.COUNTER: frozenset({Scope.READ, Scope.WRITE, Scope.SETTLE, Scope.PLANS}),
-        Role.BENCH: frozenset({Scope.READ, Scope.WRITE, Scope.PLANS}),  # which of its pages write is said in service/auth/access.py
+        Role.BENCH: frozenset({Scope.READ, Scope.WRITE, Scope.PLANS}),  # service/auth/access.py restricts writing to some pages
         Role.OWNER: EVERY_SCOPE,
     }
 )
@@ -42,7 +42,7 @@ SCOPES: Mapping[Role, frozenset[Scope]] = MappingProxyType(
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """One of the shop's people. Moments are RFC 3339 in UTC; `ended_at`: since when they may no longer sign in."""
+    """A member of the shop's staff. Moments are RFC 3339 in UTC; `ended_at`: since when they may no longer sign in."""
 
     id: str
     name: str
@@ -51,14 +51,14 @@ class Person:
     ended_at: str | None = None
 
     def as_key(self) -> Key:
-        """As whom the desk calls the API for them. Records name the id, which leads to the name for as long as that is kept."""
+        """The key with which the desk calls the API for this person. Records contain the id, which leads to the name as long as that is stored."""
         handle = f"{DESK}{self.id}"
         return Key(self.id, Kind.PERSON, handle, handle, "", SCOPES[self.role], frozenset(), self.created_at)
 
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """A session at the desk. `id` may be seen; `created_at` and `seen_at` are seconds since 1970; `language` as chosen, else None."""
+    """A session at the desk. `id` is not secret; `created_at` and `seen_at` are seconds since 1970; `language` is None unless chosen."""
 
     id: str
     person: Person
@@ -78,12 +78,12 @@ def new_secret() -> str:
 
 
 def digest_of(secret: str) -> str:
-    """SHA-256 of a secret, hexadecimal: what is stored of it."""
+    """SHA-256 of a secret, hexadecimal, which is stored in its place."""
     return hashlib.sha256(secret.encode("utf-8", "replace")).hexdigest()
 
 
 def form_token(session_secret: str) -> str:
-    """What every form of a session carries, so that no other page can post in its name; cannot be computed without the cookie."""
+    """The token in every form of a session, so that no other page can post in its name. It cannot be computed without the cookie."""
     return hmac.new(session_secret.encode("utf-8", "replace"), b"form", hashlib.sha256).hexdigest()
 
 

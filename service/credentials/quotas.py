@@ -12,7 +12,7 @@ from service.credentials.keys import Kind
 WINDOW_SECONDS = 60
 HOUR_SECONDS = 3600
 WRONG_KEYS = "wrong.keys"  # counted per network address that presents them
-WRONG_ADDRESSES = "wrong.addresses"  # e-mail addresses that holders of a quote's reading link give for the customer's, counted per quote
+WRONG_ADDRESSES = "wrong.addresses"  # e-mail addresses tried with a reading link, counted per quote
 RATES = ("quotes", "plans", "reads", "drawings")
 _PLENTY = 600_000  # someone trying the service on one machine is never stopped, but sees what a limit looks like
 USUAL: Mapping[str, int] = {

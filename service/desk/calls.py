@@ -17,10 +17,10 @@ from werkzeug.test import EnvironBuilder, run_wsgi_app
 
 from service.auth.sessions import ON_BEHALF
 from service.encoding import json
-from service.http.behind import the_facts
 from service.http.caller import caller
 from service.http.idempotency import HEADER as ONCE
 from service.http.problems import MEDIA, Problem, header_fault
+from service.http.unproxied import request_state
 
 JSON = "application/json"
 STILL_RUNNING, WAITS = (
@@ -104,7 +104,7 @@ def _call_once(method: str, path: str, query: Query | None, body: bytes, headers
     environ = builder.get_environ()
     environ[ON_BEHALF] = caller()
     environ["REMOTE_ADDR"] = request.remote_addr or ""
-    environ["HTTP_X_REQUEST_ID"] = the_facts().get("request_id", "")
+    environ["HTTP_X_REQUEST_ID"] = request_state().get("request_id", "")
     with current_app.app_context():  # else Flask would share `g`, in which a request keeps its body
         chunks, status, response_headers = run_wsgi_app(current_app.wsgi_app, environ, buffered=True)
     return Answer(int(status.split()[0]), response_headers, b"".join(chunks))

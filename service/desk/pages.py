@@ -14,9 +14,9 @@ from jinja2 import Environment
 from service.auth.sessions import TOKEN, secret
 from service.credentials.people import Role, Session, form_token
 from service.encoding.languages import LANGUAGES
-from service.http.behind import the_facts
 from service.http.languages import preferred_language
 from service.http.responses import reply
+from service.http.unproxied import request_state
 from service.wording.templates import templates_in
 
 FOLDER = Path(__file__).parent / "templates"
@@ -29,7 +29,7 @@ POLICY = (
 
 def language() -> str:
     """The language of the page: that of the session if it was chosen, else the browser's."""
-    session: Session | None = the_facts().get("session")
+    session: Session | None = request_state().get("session")
     return (session and session.language) or preferred_language()
 
 
@@ -42,7 +42,7 @@ def render_page(template: str, status: int = 200, **variables: Any) -> Response:
 
 def frame() -> dict[str, Any]:
     """The variables of every page's frame, apart from the languages."""
-    session: Session | None = the_facts().get("session")
+    session: Session | None = request_state().get("session")
     return {
         "session": session,
         "person": session.person if session else None,

@@ -1,4 +1,4 @@
-"""Compression of what the database stores and of replies: gzip (RFC 1952), using ISA-L, which takes about a tenth of the time zlib does."""
+"""Compresses stored documents and responses: gzip (RFC 1952) by ISA-L, which takes about a tenth of the time that zlib takes."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ import zlib
 from isal import igzip, igzip_lib, isal_zlib
 
 _LEVEL = 1
-_OF_THE_LIBRARY: type[Exception] = igzip_lib.IsalError  # type: ignore[assignment]  # its stub has an instance for the class
-DAMAGED: tuple[type[Exception], ...] = (igzip.BadGzipFile, _OF_THE_LIBRARY, zlib.error, EOFError)  # what `unpack` raises
+_ISAL_ERROR: type[Exception] = igzip_lib.IsalError  # type: ignore[assignment]  # its stub has an instance for the class
+DAMAGED: tuple[type[Exception], ...] = (igzip.BadGzipFile, _ISAL_ERROR, zlib.error, EOFError)  # what `unpack` raises
 
 
 def pack(content: bytes | memoryview) -> bytes:
@@ -19,23 +19,23 @@ def pack(content: bytes | memoryview) -> bytes:
 
 
 def pack_small(content: bytes) -> bytes:
-    """The same in as few bytes as gzip can, for what is packed once and sent often."""
+    """The content as the smallest gzip, for data that is packed once and sent often."""
     return gzip.compress(content, 9, mtime=0)
 
 
 _BRACE = pack(b"{")
 _MOST_ROOM = 16_000_000  # bytes
-_HEADER, _TRAILER = 10, struct.Struct("<II")  # RFC 1952, 2.3: without name or comment ten bytes; CRC-32 and size
+_HEADER, _TRAILER = 10, struct.Struct("<II")  # RFC 1952, 2.3: ten bytes without name or comment; CRC-32 and size
 
 
 def pack_object(text: bytes) -> bytes:
-    """A JSON object as gzip of two parts, its first brace and all else (RFC 1952, 2.2), so that `put_before` can begin it otherwise."""
+    """A JSON object as gzip with two members (RFC 1952, 2.2), the opening brace and the rest, so that `put_before` can replace the brace."""
     return _BRACE + pack(memoryview(text)[1:]) if text[:1] == b"{" else pack(text)
 
 
 def put_before(beginning: bytes, packed: bytes) -> bytes | None:
-    """gzip, in one part, of an object with this in place of its first brace, without unpacking it: only the beginning is compressed, up to
-    a whole byte (RFC 1951, 3.2.4), and the checksums are combined. None if `packed` is not from `pack_object`.
+    """`packed` with its opening brace replaced by `beginning`, as gzip with a single member. Nothing is unpacked: only the beginning is
+    compressed, up to a byte boundary (RFC 1951, 3.2.4), and the checksums are combined. None if `packed` was not made by `pack_object`.
     """
     if not packed.startswith(_BRACE) or len(packed) < len(_BRACE) + _HEADER + _TRAILER.size:
         return None
@@ -54,10 +54,10 @@ def unpack(packed: bytes) -> bytes:
 
 
 def unpack_behind(packed: bytes) -> bytes:
-    """The content without its first byte, which for what `pack_object` made need not be cut off. Raises one of `DAMAGED`."""
+    """The content without its first byte; if `pack_object` made it, only its second member is unpacked. Raises one of `DAMAGED`."""
     if not packed.startswith(_BRACE):
         return unpack(packed)[1:]
     rest = memoryview(packed)[len(_BRACE) :]
     _, size = _TRAILER.unpack(rest[-_TRAILER.size :]) if len(rest) >= _TRAILER.size else (0, 0)
-    # into room of its own size, which is not grown; what a damaged one says of its size is no reason for more
+    # a buffer of exactly this size need not grow; a damaged trailer must not make it larger than `_MOST_ROOM`
     return isal_zlib.decompress(rest, zlib.MAX_WBITS + 16, max(min(size, _MOST_ROOM), 1))

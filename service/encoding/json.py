@@ -12,7 +12,7 @@ import orjson
 
 
 class NotJson(ValueError):
-    """Text that is not JSON: `code`, `detail` with the place and what was expected; `place` has line and column, from 1, where known."""
+    """Text that is not JSON. `detail` names the place and the remedy; `place` has line and column, from 1, if they are known."""
 
     def __init__(self, code: str, detail: str, place: dict[str, int] | None = None) -> None:
         super().__init__(detail)
@@ -30,8 +30,8 @@ def read(body: bytes) -> Any:
 
 
 def read_own(body: bytes) -> Any:
-    """The value of what this service wrote itself: it is not looked through for what others send, which takes as long again, and for text with line
-    breaks ten times as long. Raises NotJson.
+    """The value of JSON that this service wrote itself. Skips the checks for duplicate names and deep nesting that `read` makes, which double
+    the time, and for text with line breaks take ten times as long. Raises NotJson.
     """
     try:
         return orjson.loads(body)
@@ -61,9 +61,9 @@ _REMEDIES = {
     "unexpected end of data": "the data ends before the document does: send all of it",
     "unexpected control character in string": "a control character inside text: write it as an escape, or leave it out",
 }
-_STRANGE = ("unexpected character", "no digit after sign")  # what the parser says of the character at its place
+_STRANGE = ("unexpected character", "no digit after sign")  # the parser's messages about a single character
 _NOTHING = "this is not JSON; leave out a field that has no value"
-# what other notations write there, and what JSON has for it
+# what other notations use in such places, and the JSON equivalent
 _HINTS = {
     "NaN": _NOTHING,
     "Infinity": _NOTHING,

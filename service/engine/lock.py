@@ -6,7 +6,7 @@ import threading
 import time
 
 from service.http.problems import Problem, fault
-from service.storage.line import Line
+from service.storage.fifo_semaphore import FifoSemaphore
 
 SECONDS = 10.0  # a turn takes about 10 ms, so this is far more than one turn each for all threads of a server
 RETRY_SECONDS = 2
@@ -27,7 +27,7 @@ class Turn:
     """
 
     def __init__(self, seconds: float = SECONDS, waiting: int | None = None, retry: int = RETRY_SECONDS) -> None:
-        self._line, self._mine = Line(waiting=waiting), threading.local()
+        self._line, self._mine = FifoSemaphore(waiting=waiting), threading.local()
         self._seconds, self._retry = seconds, retry
 
     def __enter__(self) -> None:

@@ -84,7 +84,7 @@ def _plan(stored: Stored) -> StoredPlan | None:
 
 def known_to(quote: Quote, plan: StoredPlan | None, tags: Mapping[str, str]) -> Known:
     """The tables that a quote was made with, if they are stored, and its plan, with the tags that its remnants got."""
-    provenance, said = quote.provenance, None if plan is None else plan.said()
+    provenance, said = quote.provenance, None if plan is None else plan.parsed()
     try:
         index = catalogues().of(Edition(provenance.catalogue, provenance.price_table)).catalogue.index
     except NotKept:

@@ -44,7 +44,7 @@ def in_form(
         etag = "-".join([stored.etag, kind, language, made_by(), *([taken.id[-12:]] if taken else [])])
         headers = {"Vary": "Accept, Accept-Language", "Content-Language": language}
         if media == PDF.media:
-            headers["Content-Disposition"] = disposition(PDF, f"cutting-plan-{stored.said()['day']}-{language}")
+            headers["Content-Disposition"] = disposition(PDF, f"cutting-plan-{stored.parsed()['day']}-{language}")
 
         def make() -> bytes:
             return _made(stored, media, language, tags_of(taken))
@@ -57,10 +57,10 @@ def in_form(
 def _made(stored: StoredPlan, media: str, language: str, tags: Mapping[str, str]) -> bytes:
     """A paper of the plan. The bench list has no tags: programs match it with the plan."""
     if media == "text/csv":
-        return made_of(stored, bench_list, stored.said(), language)
-    return made_of(stored, paper if media == PDF.media else drawing, stored.said(), language, tags)
+        return made_of(stored, bench_list, stored.parsed(), language)
+    return made_of(stored, paper if media == PDF.media else drawing, stored.parsed(), language, tags)
 
 
 def tags_of(taken: Movement | None) -> dict[str, str]:
     """The tag of each remnant that was kept when the plan was taken."""
-    return {each["remnant_id"]: each["tag"] for each in taken.said()["kept_as"]} if taken else {}
+    return {each["remnant_id"]: each["tag"] for each in taken.parsed()["kept_as"]} if taken else {}

@@ -20,7 +20,7 @@ from service.encoding.languages import LANGUAGES
 from service.formats.base import Served, serve
 from service.formats.customer import POLICY, unaddressed, visit
 from service.formats.replies import CSV, HTML, PDF, VARY, XLSX, XML
-from service.formats.views import View, asked_view, told, viewed
+from service.formats.views import View, requested_view, told, viewed
 from service.http.caller import by_link, by_reading_link
 from service.http.current import settings
 from service.http.languages import asked_language
@@ -46,7 +46,7 @@ TABLES: Mapping[str, Served] = {"lines": FORMS["csv"], "bill": Served(CSV, quote
 
 def in_form(stored: Stored, headers: Mapping[str, str]) -> Response:
     """The quote in the format the request prefers. Raises Problem: 406 for a format that is not offered, 422 for an unknown table."""
-    media, view = chosen(READ if by_reading_link() else MEDIA), asked_view()
+    media, view = chosen(READ if by_reading_link() else MEDIA), requested_view()
     if media == JSON:
         return told(view, _viewed(stored, view, headers))
     if view.named and not view.whole:

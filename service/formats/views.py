@@ -9,10 +9,10 @@ from flask import Response
 
 from service.encoding import json
 from service.formats.summary import summary
-from service.http.behind import parameter
 from service.http.prefer import preferred_return
 from service.http.problems import Problem, parameter_fault
 from service.http.responses import reply, vary
+from service.http.unproxied import query_parameter
 
 Json = dict[str, Any]
 WHOLE, SUMMARY = "whole", "summary"
@@ -41,9 +41,9 @@ class View(NamedTuple):
 _ALL = View(WHOLE)
 
 
-def asked_view() -> View:
+def requested_view() -> View:
     """The view that the request wants. Raises Problem (422) for a view in the address that does not exist."""
-    named = parameter("view")
+    named = query_parameter("view")
     if named is not None:
         if named not in VIEWS:
             words = f"a quote has the views {' and '.join(VIEWS)}"

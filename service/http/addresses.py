@@ -1,4 +1,4 @@
-"""What an address that leads nowhere was probably meant to be, for whoever mistyped it."""
+"""Suggestions for a URL that matches no route: the endpoint that was probably meant, or the part of the path that is not an id."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from typing import NamedTuple
 
 from pricing.nearest import nearest
 
-MOST_PARTS, MOST_LENGTH = 8, 200  # longer than any address of this service
+MOST_PARTS, MOST_LENGTH = 8, 200  # no path of this service is longer
 _VARIABLE = re.compile(r"<(?:(\w+):)?(\w+)>")
 _ID = re.compile(r"[0-9A-Fa-f]{8}(?:-[0-9A-Fa-f]{4}){3}-[0-9A-Fa-f]{12}", re.ASCII)
 _EXAMPLE = "01a21202-0dfc-7812-9843-0e6a6544d0d4"
-# what an id in an address is of: the parameter's name in openapi.yaml, the kind of problem, and where ids are listed
+# for each id in a path: the parameter's name in openapi.yaml, the problem type, and which endpoint lists the ids
 _IDS = {
     "quote_id": ("id", "unknown_quote", "`GET /v1/quotes` lists them"),
     "batch_id": ("id", "unknown_batch", "`GET /v1/batches` lists them"),
@@ -23,7 +23,7 @@ _IDS = {
 
 
 class NoId(NamedTuple):
-    """A part of an address that should be an id and is none: the parameter's name, the kind of problem, the remedy."""
+    """A path segment that should be an id but is not: the parameter's name, the problem type, and the problem's detail."""
 
     parameter: str
     code: str
@@ -31,7 +31,7 @@ class NoId(NamedTuple):
 
 
 def no_id(path: str, rules: Iterable[str]) -> NoId | None:
-    """The first part of `path` that would have to be an id for the path to be one of `rules`."""
+    """The first segment that keeps `path` from matching one of `rules` because it is not an id; None if there is no such segment."""
     for parts, rule in _of_equal_length(path, rules):
         kinds = [_VARIABLE.fullmatch(each) for each in rule]
         if not all(kind or given == known for given, known, kind in zip(parts, rule, kinds, strict=True)):
@@ -45,8 +45,8 @@ def no_id(path: str, rules: Iterable[str]) -> NoId | None:
 
 
 def alike(path: str, rules: Sequence[str]) -> str | None:
-    """The address of `rules` that resembles `path` most; None if none does. A slash too many at the end, `/v1` left out and misspelt
-    words are mended; variable parts stay as given.
+    """The path that matches one of `rules` and resembles `path` most; None if none does. Corrects a trailing slash, a missing `/v1` and
+    misspelt words; variable segments stay as given.
     """
     if len(path) > MOST_LENGTH:
         return None
@@ -56,7 +56,7 @@ def alike(path: str, rules: Sequence[str]) -> str | None:
 
 
 def below(path: str, rules: Iterable[str]) -> list[str]:
-    """The last parts of those of `rules` that stand directly below `path`, in order."""
+    """The last segments of the rules directly below `path`, sorted."""
     parts = path.strip("/").split("/")
     found = (each.strip("/").split("/") for each in rules)
     steps = (each for each in found if len(each) == len(parts) + 1 and "<" not in each[-1])
@@ -64,7 +64,7 @@ def below(path: str, rules: Iterable[str]) -> list[str]:
 
 
 def _mended(path: str, rules: Iterable[str]) -> Iterable[tuple[int, str]]:
-    """Each rule that `path` can be mended to, as number of words changed and address."""
+    """The corrected paths for `path`, each with the number of segments that were changed."""
     for parts, rule in _of_equal_length(path, rules):
         meant = [_meant(given, known) for given, known in zip(parts, rule, strict=True)]
         words = [each for each in meant if each is not None]

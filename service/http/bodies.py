@@ -1,4 +1,4 @@
-"""Reading request bodies: some are refused before any of the body is read, others because they are not JSON."""
+"""Reads request bodies. Some are refused before any of the body is read, others because they are not valid JSON."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from typing import Any, cast
 from flask import Flask, Response, current_app, g, request
 
 from service.encoding import json
-from service.http.behind import the_request
 from service.http.caller import caller
 from service.http.current import settings
 from service.http.problems import Problem, fault, header_fault, wrong_type
 from service.http.too_large import too_large
+from service.http.unproxied import current_request
 
 ACCEPTED = "application/json"
 SMALL = 65_536  # the server underneath discards this much by itself
@@ -36,7 +36,7 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def discard(response: Response) -> Response:
-        length = the_request().content_length or 0
+        length = current_request().content_length or 0
         if length <= SMALL:
             return response
         worth = length <= MOST_DISCARDED and caller() is not None and "stopped" not in g
@@ -52,7 +52,7 @@ def allowed(length: int) -> float:
 
 @contextmanager
 def _place() -> Iterator[bool]:
-    """Whether one more thread may wait for its client."""
+    """Yields whether this thread may wait for its client, and counts it meanwhile."""
     places = cast("Places", current_app.extensions["places"])
     had = places.acquire(blocking=False)
     try:
@@ -63,7 +63,7 @@ def _place() -> Iterator[bool]:
 
 
 def _thrown_away() -> bool:
-    """Read what the client is still sending; False if it does not send it quickly enough."""
+    """Discard what the client is still sending; False if it is too slow or no thread may wait for it."""
     until = time.monotonic() + DISCARD_SECONDS
     with _place() as had:
         try:
@@ -115,8 +115,8 @@ def _incomplete(come: int, length: int) -> Problem:
 
 
 def read_body(most: int | None = None) -> bytes:
-    """The body of the current request. Raises Problem: 415 for another media type, charset or coding, 411 without a length, 413 above
-    the limit: `most` bytes, where that is less than what any request may have.
+    """The body of the current request. Raises Problem: 415 for another media type, charset or content coding, 411 without Content-Length,
+    413 above the limit for all requests or above `most` bytes.
     """
     if "body" not in g:
         g.body = _body(most)
@@ -148,7 +148,7 @@ def _arrived(own: int | None = None) -> bytes:
 
 
 def refuse_too_large() -> None:
-    """Raises Problem: 411 without a length, 413 for a body that is larger than any request may be."""
+    """Raises Problem: 411 without Content-Length, 413 for a body above the limit for all requests."""
     if announced_length() > settings().max_body_bytes:
         raise too_large(announced_length(), settings().max_body_bytes)
 
@@ -162,7 +162,7 @@ def refuse_coding() -> None:
 
 
 def announced_length() -> int:
-    """`Content-Length`. Raises Problem (411) without one."""
+    """The value of `Content-Length`. Raises Problem (411) without one."""
     if request.content_length is None:
         words = "Send Content-Length with the body; chunked transfer coding is not accepted."
         raise Problem(411, words, [header_fault("Content-Length", "length_required", words)])

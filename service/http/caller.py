@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, cast
 
 from service.credentials.keys import LINKS, Kind
-from service.http.behind import the_facts
 from service.http.problems import Problem
+from service.http.unproxied import request_state
 
 if TYPE_CHECKING:
     from service.auth.access import Requirement
@@ -19,7 +19,7 @@ class WrongKey(Problem):
 
 def caller() -> Key | None:
     """The key of the current request; None on a public endpoint."""
-    return cast("Key | None", the_facts().get("caller"))
+    return cast("Key | None", request_state().get("caller"))
 
 
 def key_name() -> str | None:
@@ -29,17 +29,17 @@ def key_name() -> str | None:
 
 
 def by_link() -> bool:
-    """Whether the caller comes by a link to one quote, of either kind."""
+    """Whether the caller uses a link to one quote: the customer's own, or a reading link."""
     who = caller()
     return who is not None and who.kind in LINKS
 
 
 def by_reading_link() -> bool:
-    """Whether the caller comes by the link that reads a quote, as it stands on paper: it may be anybody who has the paper."""
+    """Whether the caller uses a reading link. It is printed on the quote's documents, so this may be anyone who has the paper."""
     who = caller()
     return who is not None and who.kind is Kind.READING
 
 
 def requirement() -> Requirement | None:
     """The access requirements of the current endpoint; None if no endpoint matched, or for OPTIONS."""
-    return cast("Requirement | None", the_facts().get("requirement"))
+    return cast("Requirement | None", request_state().get("requirement"))

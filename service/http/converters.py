@@ -1,4 +1,4 @@
-"""URL converters: assembly tags, which may be any text, percent-encoded, including slashes; and numbers of quotes."""
+"""URL converters for quote numbers, and for assembly tags, which may be any percent-encoded text, including slashes."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from werkzeug.routing import BaseConverter
 
 
 class Tag(BaseConverter):
-    """Unlike with `path`, a tag may begin with a slash."""
+    """The tag of an assembly. Unlike Werkzeug's `path`, it may begin with a slash."""
 
     regex = r"[\s\S]{1,200}"
     part_isolating = False

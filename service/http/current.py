@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, cast
 
 from pricing.quote import usual_list
 from service.credentials.keys import Kind
-from service.http.behind import the_application, the_facts
 from service.http.caller import caller
+from service.http.unproxied import current_application, request_state
 from service.settings import Settings
 from service.storage import Batches, IdempotencyStore, Lifecycles, Messages, Plans, Quotes, Shelves, Staff
 
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 
 
 def engine() -> Engine:
-    """The engine with the tables in force, the same throughout a request, and with one day: a request at midnight has tables of its day."""
-    facts = the_facts()
+    """The engine with the tables in force. Engine and date stay the same throughout a request, even across midnight."""
+    facts = request_state()
     found = facts.get("engine")
     if found is None:
         current, day = catalogues().of_today()
@@ -34,24 +34,24 @@ def engine() -> Engine:
 
 
 def price_lists() -> tuple[str, ...]:
-    """The price lists the caller may name: from a browser only the usual one, whose discounts are no secret."""
+    """The price lists that the caller may name: from a browser only the standard one, since the others' discounts are confidential."""
     known, who = engine().known_price_lists(), caller()
     return known if who is None or who.kind is not Kind.PUBLISHABLE or not known else (usual_list(known),)
 
 
 def computing() -> Pool:
-    """Where requests are computed."""
-    return cast("Pool", the_application().extensions["computing"])
+    """The pool that runs the computations of requests."""
+    return cast("Pool", current_application().extensions["computing"])
 
 
 def catalogues() -> Catalogues:
     """This process's engines."""
-    return cast("Catalogues", the_application().extensions["catalogues"])
+    return cast("Catalogues", current_application().extensions["catalogues"])
 
 
 def settings() -> Settings:
     """The deployment's settings."""
-    return cast("Settings", the_application().extensions["settings"])
+    return cast("Settings", current_application().extensions["settings"])
 
 
 def batches() -> Batches:
@@ -60,33 +60,33 @@ def batches() -> Batches:
 
 
 def messages() -> Messages:
-    """The messages to webhooks, to be looked at: what delivers them has its own."""
+    """The webhook messages, for reading only: the batch workers deliver them."""
     return Messages(store(), 0)
 
 
 def bell() -> Bell:
     """The bell that wakes the batch workers."""
-    return cast("Bell", the_application().extensions["bell"])
+    return cast("Bell", current_application().extensions["bell"])
 
 
 def followers() -> Followers:
     """The clients that follow batches in this process."""
-    return cast("Followers", the_application().extensions["followers"])
+    return cast("Followers", current_application().extensions["followers"])
 
 
 def store() -> Quotes:
     """The stored quotes."""
-    return cast("Quotes", the_application().extensions["quotes"])
+    return cast("Quotes", current_application().extensions["quotes"])
 
 
 def staff() -> Staff:
-    """The shop's people."""
-    return cast("Staff", the_application().extensions["staff"])
+    """The store of the shop's staff, their sign-in links and sessions."""
+    return cast("Staff", current_application().extensions["staff"])
 
 
 def shelves() -> Shelves:
     """The store of the wire on the shelf."""
-    return cast("Shelves", the_application().extensions["shelves"])
+    return cast("Shelves", current_application().extensions["shelves"])
 
 
 def stock() -> tuple[StockRow, ...]:
@@ -101,7 +101,7 @@ def plans() -> Plans:
 
 def idempotency_store() -> IdempotencyStore:
     """The stored responses that are replayed for repeated requests."""
-    return cast("IdempotencyStore", the_application().extensions["idempotency_store"])
+    return cast("IdempotencyStore", current_application().extensions["idempotency_store"])
 
 
 def lifecycles() -> Lifecycles:
@@ -110,5 +110,5 @@ def lifecycles() -> Lifecycles:
 
 
 def archives() -> BoundedSemaphore:
-    """The places for archives of PDFs that are sent at once by this process."""
-    return cast("BoundedSemaphore", the_application().extensions["archives"])
+    """Limits how many archives of PDFs this process sends at the same time."""
+    return cast("BoundedSemaphore", current_application().extensions["archives"])

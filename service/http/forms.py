@@ -1,6 +1,6 @@
-"""Forms as pages send them, read within limits: strangers send forms too, and a refused one is read again to show what was typed.
+"""Parses HTML forms within limits. Anyone can send a form, and a refused one is parsed again to show the user's entries.
 
-The framework reads such a body whole, however long it is and however slowly it arrives.
+Without these limits, Flask would read the whole body, however long it is and however slowly it arrives.
 """
 
 from __future__ import annotations
@@ -18,12 +18,12 @@ PLAIN = "application/x-www-form-urlencoded"
 MOST_FIELDS = 10_000  # far beyond what any page has; a million of them, in two megabytes, would take a second
 
 
-class Forms(FormDataParser):
-    """The framework's, with limits for forms without files; those with files have limits of its own."""
+class LimitedFormParser(FormDataParser):
+    """Werkzeug's parser with limits for forms without files; for forms with files it has limits of its own."""
 
     def parse(self, stream: IO[bytes], mimetype: str, content_length: int | None, options: dict[str, str] | None = None) -> Any:
-        """The form and its files. Raises RequestEntityTooLarge before anything is read that has not arrived yet (service/server/buffering.py),
-        and for countless fields.
+        """The stream, the form's fields and its files. Raises RequestEntityTooLarge for too many fields, and before reading a body that
+        the server has not buffered completely (service/server/buffering.py).
         """
         if mimetype != PLAIN:
             return super().parse(stream, mimetype, content_length, options)
@@ -37,7 +37,7 @@ class Forms(FormDataParser):
         return stream, self.cls(fields), self.cls()
 
 
-class Asked(Request):
-    """A request whose forms are read so."""
+class LimitedFormRequest(Request):
+    """A request whose forms are parsed within limits."""
 
-    form_data_parser_class = Forms
+    form_data_parser_class = LimitedFormParser

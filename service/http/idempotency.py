@@ -19,7 +19,7 @@ from service.http.bodies import read_body
 from service.http.caller import caller
 from service.http.current import idempotency_store, store
 from service.http.problems import Problem
-from service.storage.idempotency import Asked, OtherRequest, Overtaken, StillRunning, StoredResponse
+from service.storage.idempotency import IdempotentRequest, OtherRequest, Overtaken, StillRunning, StoredResponse
 
 HEADER = "Idempotency-Key"
 MOST = 255
@@ -29,7 +29,7 @@ View = Callable[..., Response]
 
 
 def idempotent(view: View, body: Callable[[], Iterable[bytes]] = lambda: (read_body(),)) -> View:
-    """Carry out a view once per idempotency key; without a key, every time. `body` gives the request body in blocks."""
+    """Run a view once per idempotency key; without a key, every time. `body` returns the request body in blocks."""
 
     @wraps(view)
     def guarded(**arguments: Any) -> Response:
@@ -41,7 +41,7 @@ def idempotent(view: View, body: Callable[[], Iterable[bytes]] = lambda: (read_b
 
 
 def key_in(written: str) -> str:
-    """The key in the header, quoted or bare. Raises Problem (400)."""
+    """The key in the header's value, quoted or bare. Raises Problem (400) for any other text."""
     text = written.strip()
     quoted = _QUOTED.fullmatch(text)
     key = re.sub(r"\\(.)", r"\1", quoted[1]) if quoted else text if _BARE.fullmatch(text) else ""
@@ -56,9 +56,9 @@ def run_once(key: str, carry_out: Callable[[], Response], body: Callable[[], Ite
     instead of the header.
     """
     who = caller()
-    asked = Asked(who.owner if who else "", key, _fingerprint(body()))
+    requested = IdempotentRequest(who.owner if who else "", key, _fingerprint(body()))
     try:
-        claim = idempotency_store().claim(asked)
+        claim = idempotency_store().claim(requested)
     except StillRunning as running:
         raise _running(running.seconds) from None
     except OtherRequest:
@@ -67,26 +67,26 @@ def run_once(key: str, carry_out: Callable[[], Response], body: Callable[[], Ite
     if isinstance(claim, StoredResponse):
         g.replayed = True
         return Response(claim.body, claim.status, claim.headers)
-    return _first(carry_out, asked, claim)
+    return _first(carry_out, requested, claim)
 
 
-def _first(carry_out: Callable[[], Response], asked: Asked, claim: str) -> Response:
+def _first(carry_out: Callable[[], Response], requested: IdempotentRequest, claim: str) -> Response:
     try:
-        with idempotency_store().holding(asked, claim), store().together():
+        with idempotency_store().holding(requested, claim), store().together():
             response = carry_out()
             headers = [(name, value) for name, value in response.headers if name != "Content-Length"]
-            idempotency_store().keep(asked, claim, StoredResponse(response.status_code, headers, response.get_data()))
+            idempotency_store().keep(requested, claim, StoredResponse(response.status_code, headers, response.get_data()))
     except Overtaken:
         raise _running() from None
     except BaseException:
-        _release(asked, claim)
+        _release(requested, claim)
         raise
     return response
 
 
-def _release(asked: Asked, claim: str) -> None:
+def _release(requested: IdempotentRequest, claim: str) -> None:
     try:
-        idempotency_store().release(asked, claim)
+        idempotency_store().release(requested, claim)
     except SQLAlchemyError:
         logging.getLogger("service").warning("the claim of an %s could not be released; it expires by itself", HEADER)
 

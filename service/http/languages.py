@@ -1,4 +1,4 @@
-"""Language negotiation: `?lang=`, else `Accept-Language` (RFC 9110, 12.5.4; lookup as in RFC 4647, 3.4: de-AT finds de), else what is usual."""
+"""Language negotiation: `?lang=`, else `Accept-Language` (RFC 9110, 12.5.4; lookup as in RFC 4647, 3.4: de-AT matches de), else a default."""
 
 from __future__ import annotations
 
@@ -11,9 +11,10 @@ from service.http.problems import Problem, parameter_fault
 
 
 def asked_language(what: str, usual: Callable[[], str] | None = None) -> str:
-    """The language the request wants `what` in, such as "a quotation".
+    """The language requested for `what`, such as "a quotation".
 
-    If it names none that is supported, it is `usual`, such as the quote's own, or English. Raises Problem (422) for an unsupported `?lang=`.
+    If the request names no supported language, the result is that of `usual`, for example the quote's own language, or English. Raises
+    Problem (422) for an unsupported `?lang=`.
     """
     named = request.args.get("lang")
     if named is not None and named not in LANGUAGES:
@@ -25,7 +26,7 @@ def asked_language(what: str, usual: Callable[[], str] | None = None) -> str:
 
 
 def preferred_language(usual: Callable[[], str] | None = None) -> str:
-    """The most preferred supported language in `Accept-Language`; the usual one, or English, if it names none."""
+    """The most preferred supported language in `Accept-Language`; if there is none, that of `usual`, or English."""
     wished = (tag.partition("-")[0].lower() for tag in request.accept_languages.values())
     found = next((each for each in wished if each in LANGUAGES), None)
     return found or (LANGUAGES[0] if usual is None else usual())

@@ -26,8 +26,8 @@ MOST, USUAL = 100, 20
 PARAMETERS = ("limit", "cursor")
 
 
-def page_asked(arguments: Mapping[str, str]) -> tuple[int, str | None]:
-    """`limit`, and the id after which the page starts. Raises Problem (422) listing every wrong parameter."""
+def requested_page(arguments: Mapping[str, str]) -> tuple[int, str | None]:
+    """`limit`, and the id after which the page starts, or None. Raises Problem (422) listing every parameter that is not valid."""
     faults: list[Fault] = [
         parameter_fault(name, "unknown_parameter", f"{meant(name, PARAMETERS)}accepted here: {', '.join(PARAMETERS)}")
         for name in arguments
@@ -38,14 +38,16 @@ def page_asked(arguments: Mapping[str, str]) -> tuple[int, str | None]:
         faults.append(parameter_fault("limit", "not_a_count", f"write a whole number from 1 to {MOST}"))
     before = None if cursor is None else _id_of(cursor)
     if cursor is not None and before is None:
-        faults.append(parameter_fault("cursor", "unknown_cursor", "send the `next` of the previous page, or leave the cursor out for the first page"))
+        faults.append(
+            parameter_fault("cursor", "unknown_cursor", "send the `next` of the previous page, or leave the cursor out for the first page")
+        )
     if faults:
         raise Problem(422, "The list cannot be returned as requested.", faults)
     return int(limit), before
 
 
 def page_after(found: list[Row], limit: int, path: str = "/v1/quotes") -> tuple[list[Row], dict[str, str], str | None]:
-    """The page, its Link header and the next cursor; `found` has one row more than the page if another page follows."""
+    """The page, its Link header and the next cursor. `found` must have one row more than `limit` if another page follows."""
     if len(found) <= limit:
         return found, {}, None
     cursor = _cursor_of(found[limit - 1].id)

@@ -8,9 +8,9 @@ from typing import Any, TypeVar
 from flask import Flask, request
 
 from pricing.nearest import nearest
-from service.http.behind import the_request
 from service.http.caller import requirement
 from service.http.problems import Problem, parameter_fault
+from service.http.unproxied import current_request
 
 VERSIONED = "/v1/"  # other paths are for probes and browsers, which add parameters of their own
 TOKEN = "token"  # noqa: S105  # the name of a link's parameter, not a secret
@@ -28,7 +28,7 @@ def query_parameters(*names: str) -> Callable[[View], View]:
 
 
 def one_of(name: str, choices: Sequence[str]) -> str:
-    """The parameter's value, one of the choices; the first of them if it is left out. Raises Problem (422) for any other."""
+    """The parameter's value, which must be one of the choices; the first choice if it is missing. Raises Problem (422) for any other value."""
     named = request.args.get(name, choices[0])
     if named not in choices:
         words = f"give {' or '.join(choices)}, or leave it out"
@@ -47,7 +47,7 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def check_parameters() -> None:
-        sent = the_request()
+        sent = current_request()
         if not sent.environ.get("QUERY_STRING") or sent.endpoint is None or sent.method == "OPTIONS" or not sent.path.startswith(VERSIONED):
             return
         taken: frozenset[str] | None = getattr(app.view_functions[sent.endpoint], "query_parameters", frozenset())
@@ -62,18 +62,18 @@ def install(app: Flask) -> None:
 
 
 def _unknown(taken: frozenset[str]) -> list[dict[str, object]]:
-    asked = requirement()
+    required = requirement()
     words = f"accepted here: {', '.join(sorted(taken))}" if taken else "this endpoint has no query parameters: leave it out"
-    unknown = (name for name in request.args if name not in taken and not (name == TOKEN and asked is not None and asked.link))
+    unknown = (name for name in request.args if name not in taken and not (name == TOKEN and required is not None and required.link))
     return [parameter_fault(name, "unknown_parameter", meant(name, taken) + words) for name in unknown]
 
 
-# what pages of a list are asked for with elsewhere
-_CALLED = {"page": "cursor", "offset": "cursor", "after": "cursor", "page_size": "limit", "per_page": "limit", "count": "limit"}
+# names that other APIs give to the parameters of pagination
+_ELSEWHERE = {"page": "cursor", "offset": "cursor", "after": "cursor", "page_size": "limit", "per_page": "limit", "count": "limit"}
 
 
 def meant(name: str, taken: Collection[str]) -> str:
-    """A question for the name that may have been meant, to be followed by a remedy; empty where none is near."""
-    called = _CALLED.get(name, "")
-    near = called if called in taken else nearest(name, taken)
+    """`did you mean 'limit'? ` for an unknown parameter that resembles one of `taken`; otherwise empty. The remedy follows it."""
+    equivalent = _ELSEWHERE.get(name, "")
+    near = equivalent if equivalent in taken else nearest(name, taken)
     return f"did you mean {near!r}? " if near else ""

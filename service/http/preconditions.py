@@ -1,4 +1,4 @@
-"""`If-Match`: a step is only taken on the state of the quote that the caller has seen (RFC 9110, 13.1.1; 428 from RFC 6585)."""
+"""`If-Match`: a step is only taken if the quote is still in the state that the caller has read (RFC 9110, 13.1.1; 428 from RFC 6585)."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from service.storage import Stored
 
 
 def require_match() -> None:
-    """Raises Problem: 428 if the header is missing, or if a customer's link sends `*`; 400 if it holds no entity tags.
+    """Raises Problem: 428 if If-Match is missing, or is `*` from a customer's link; 400 if it contains no entity tags.
 
-    `*` matches whatever there is (RFC 9110, 13.1.1). A shop's program may have its reasons for that, but a customer accepts one
-    particular state of the quote, and `*` does not show that they have seen it.
+    `*` matches any state (RFC 9110, 13.1.1). A shop's program may have its reasons for that, but a customer accepts one particular
+    state of the quote, and `*` does not show that they have read it.
     """
     _judge_written()
     who = caller()
@@ -30,7 +30,7 @@ def require_match() -> None:
 
 
 def judge_match(stored: Stored) -> None:
-    """Raises Problem: 412 if the header is present and names another state of the quote, 400 if it holds no entity tags."""
+    """Raises Problem: 412 if If-Match is present and names another state of the quote, 400 if it contains no entity tags."""
     _judge_written()
     seen = request.if_match
     if request.headers.get("If-Match", "").strip() and not (seen.star_tag or any(is_of(each, stored) for each in seen)):
@@ -55,8 +55,8 @@ _OPAQUE = re.compile(r"[\x21\x23-\x2B\x2D-\x7E]{1,200}")
 def _why(seen: list[str], stored: Stored) -> tuple[str, str]:
     if any(each.startswith(stored.etag) for each in seen):
         return _another_document()
-    of_it = stored.etag.partition("-")[0]  # the same in each of the quote's states (`Stored.etag`)
-    return _changed(stored) if any(each.startswith(of_it) for each in seen) else _another_quote()
+    checksum = stored.etag.partition("-")[0]  # the same in all states of the quote (`Stored.etag`)
+    return _changed(stored) if any(each.startswith(checksum) for each in seen) else _another_quote()
 
 
 def _another_quote() -> tuple[str, str]:
@@ -75,13 +75,13 @@ def _another_document() -> tuple[str, str]:
 
 
 def is_of(tag: str, stored: Stored) -> bool:
-    """Whether an entity tag is of the quote as it is now, in one of the forms in which a customer reads it: the JSON, whole or in
-    summary, the page, or the PDF. Pages and PDFs of another release, or with other settings, show the same state.
+    """Whether an entity tag belongs to the quote's current state, in one of the forms that a customer reads: the full or summarised JSON, the
+    page, or the PDF. Pages and PDFs made by another release, or with other settings, count as showing the same state.
     """
     rest = tag.removeprefix(stored.etag)
     return tag.startswith(stored.etag) and (rest.removesuffix(CODED) in ("", SUMMARISED) or _OF_QUOTATION.fullmatch(rest) is not None)
 
 
-# `state_of_quotation` (service/formats/quote.py) after the quote's own tag, form and release: the language comes first, so that a state
-# whose tag only begins in the same way is another
+# what `state_of_quotation` (service/formats/quote.py) appends to the quote's own tag: language, form and release. The language comes first, so
+# that the tag of another state, which may begin with this one, does not match
 _OF_QUOTATION = re.compile(rf"-(?:{'|'.join(LANGUAGES)})-[A-Za-z0-9-]+-(?:html|pdf)-[0-9a-f]{{16}}(?:{CODED})?", re.ASCII)

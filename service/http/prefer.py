@@ -1,11 +1,11 @@
-"""Client preferences (`Prefer`, RFC 7240), such as how much of what was done the client wants to read."""
+"""Client preferences (`Prefer`, RFC 7240), such as how much of the result the client wants to receive."""
 
 from __future__ import annotations
 
 from flask import request
 from werkzeug.http import parse_list_header
 
-from service.http.behind import the_request
+from service.http.unproxied import current_request
 
 RETURNS = ("minimal", "representation")
 
@@ -21,7 +21,7 @@ def preferences() -> dict[str, str]:
 
 def preferred_return() -> str | None:
     """One of `RETURNS` (RFC 7240, 4.2); None if the request prefers neither. Any other value is ignored, as the RFC requires."""
-    if "HTTP_PREFER" not in the_request().environ:
+    if "HTTP_PREFER" not in current_request().environ:
         return None
     wish = preferences().get("return", "").lower()
     return wish if wish in RETURNS else None

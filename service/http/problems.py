@@ -34,8 +34,8 @@ DETAILS = {
 
 
 class Problem(Exception):
-    """A refusal to be returned: status, one sentence with the remedy, the faults, and headers that belong to the status. Its kind is that of
-    its faults, if they have one (`problem_types.code_of`).
+    """A refusal to be returned: status, one sentence with the remedy, the faults, and headers that belong to the status. Its problem type
+    follows from the faults' codes (`problem_types.code_of`).
     """
 
     def __init__(self, status: int, detail: str, faults: Iterable[Fault] = (), headers: Mapping[str, str] | None = None) -> None:
@@ -43,7 +43,7 @@ class Problem(Exception):
         self.status, self.detail, self.faults, self.headers = status, detail, list(faults), dict(headers or {})
 
     def below(self, place: str) -> Problem:
-        """The same refusal of something that stands at a place in a larger body (a JSON Pointer as a URI fragment)."""
+        """The same problem for an object nested in a larger body: `place`, a JSON Pointer as a URI fragment, is put before each pointer."""
         faults = [{**each, "pointer": f"{place}{str(each['pointer'])[1:]}"} if "pointer" in each else each for each in self.faults]
         return Problem(self.status, self.detail, faults, self.headers)
 
@@ -64,14 +64,14 @@ def header_fault(header: str, code: str, detail: str) -> dict[str, object]:
 
 
 def unknown(name: str, code: str, detail: str) -> Problem:
-    """404 for what a variable part of the path names."""
+    """404 for a resource that a path parameter names."""
     return Problem(404, detail, [parameter_fault(name, code, detail)])
 
 
 def wrong_type(detail: str, accepted: str) -> Problem:
-    """415, with the media type that came and those that are taken."""
-    came = f"as {request.mimetype[:60]!r}" if request.mimetype else "without a Content-Type"
-    detail = f"{detail} It came {came}."
+    """415, with the media type of the request and those that are accepted."""
+    sent_as = f"as {request.mimetype[:60]!r}" if request.mimetype else "without a Content-Type"
+    detail = f"{detail} The request was sent {sent_as}."
     return Problem(415, detail, [header_fault("Content-Type", "wrong_media_type", detail)], {"Accept": accepted})
 
 
@@ -110,12 +110,12 @@ def _http(error: HTTPException) -> Response:
         words = f"{number[1]} is the number of a quote, but this endpoint takes the id of one: `GET /v1/quotes?number={number[1]}` lists the ids of its revisions."
         return respond(unknown("id", "unknown_quote", words))
     if isinstance(error, NotFound):
-        return respond(_nowhere())
+        return respond(_no_route())
     return respond(Problem(status, DETAILS.get(status, f"{HTTPStatus(status).phrase}.")))
 
 
-def _nowhere() -> Problem:
-    """404 for an address that there is not, with what was probably meant."""
+def _no_route() -> Problem:
+    """404 for a URL that matches no route, with the endpoint that was probably meant."""
     rules = sorted({each.rule for each in current_app.url_map.iter_rules()})
     near = alike(request.path, rules)
     if near is not None:
@@ -129,7 +129,7 @@ def _unreadable(error: RequestError) -> Problem:
     return Problem(422, "The request is well formed but cannot be processed; each fault is listed with its place.", faults)
 
 
-# Refusals as problems: the same for a request and for a line of a batch.
+# How each exception becomes a problem: the same for a request and for a line of a batch.
 REFUSALS: Mapping[type[Exception], Callable[[Any], Problem]] = {
     Problem: lambda problem: problem,
     RequestError: _unreadable,
@@ -142,7 +142,7 @@ REFUSED = tuple(REFUSALS)
 
 
 def problem_of(error: Exception) -> Problem:
-    """The problem of one of `REFUSED`."""
+    """The problem for an exception of one of the types in `REFUSED`."""
     return next(make(error) for kind, make in REFUSALS.items() if isinstance(error, kind))
 
 

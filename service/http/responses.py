@@ -11,9 +11,9 @@ from werkzeug.datastructures import Accept
 from werkzeug.http import parse_accept_header
 
 from service.encoding import json
-from service.http.behind import parameter, the_request
 from service.http.entity_tags import names
 from service.http.problems import Problem, header_fault, parameter_fault
+from service.http.unproxied import current_request, query_parameter
 
 JSON = "application/json"
 ANYTHING = "*/*"
@@ -42,7 +42,7 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def negotiate() -> None:
-        sent = the_request()
+        sent = current_request()
         accepted = sent.environ.get("HTTP_ACCEPT") or ANYTHING
         if accepted == ANYTHING or sent.endpoint is None:
             return
@@ -63,9 +63,9 @@ def chosen(formats: Mapping[str, str]) -> str:
 
     Raises Problem: 406 for a format that is not offered.
     """
-    named = parameter("format")
+    named = query_parameter("format")
     if named is None:
-        first, accepted = next(iter(formats.values())), the_request().environ.get("HTTP_ACCEPT", ANYTHING)
+        first, accepted = next(iter(formats.values())), current_request().environ.get("HTTP_ACCEPT", ANYTHING)
         if accepted in (ANYTHING, first):  # most requests: nothing to negotiate
             return first
         offered = tuple(formats.values())
@@ -77,18 +77,18 @@ def chosen(formats: Mapping[str, str]) -> str:
 
 
 def reply(body: bytes, status: int = 200, headers: Mapping[str, str] | None = None, media: str = JSON) -> Response:
-    """Bytes, unchanged."""
+    """A response with these bytes as its body."""
     return Response(body, status, headers, mimetype=media)
 
 
 def reply_json(value: object, status: int = 200, headers: Mapping[str, str] | None = None) -> Response:
-    """A value, encoded as JSON."""
+    """A response with a value encoded as JSON."""
     return reply(json.write(value), status, headers)
 
 
 def unchanged(etag: str) -> Response | None:
     """304 if the client already has the current representation, else None."""
-    known = the_request().environ.get("HTTP_IF_NONE_MATCH")
+    known = current_request().environ.get("HTTP_IF_NONE_MATCH")
     if known is not None and (known == f'"{etag}"' or names(known, etag)):
         response = Response(status=304)
         response.set_etag(etag)
@@ -102,18 +102,18 @@ CODED = "-gzip"  # suffix of a compressed response's entity tag: its bytes diffe
 
 def takes_gzip() -> bool:
     """Whether the client accepts gzip, and prefers it at least as much as no coding."""
-    return _takes_gzip(the_request().environ.get("HTTP_ACCEPT_ENCODING", ""))
+    return _takes_gzip(current_request().environ.get("HTTP_ACCEPT_ENCODING", ""))
 
 
 @lru_cache(maxsize=64)
 def _takes_gzip(accepted: str) -> bool:
-    """What one way of writing `Accept-Encoding` says; clients write it in a few ways."""
+    """The same for a value of `Accept-Encoding`; cached, since clients send only a few different values."""
     codings = parse_accept_header(accepted, Accept)
     return 0 < codings.quality("gzip") >= codings.quality("identity")
 
 
 def vary(response: Response, name: str) -> None:
-    """Add a field to those of the request that the response depends on."""
+    """Add a request header to the response's `Vary`."""
     had = response.headers.get("Vary")
     if had is None:
         response.headers["Vary"] = name

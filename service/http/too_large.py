@@ -1,4 +1,4 @@
-"""The refusal of a body that is too large, with what its address takes less of."""
+"""The problem for a request body that is too large, with the remedy for each endpoint."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from service.http.problems import Problem, header_fault
 
 
 def too_large(length: int, most: int) -> Problem:
-    """413, with what this address takes less of."""
+    """413, with what to send less of at the current endpoint."""
     rule = request.url_rule.rule if request.url_rule is not None else ""
     words = f"The body has {length} bytes; at most {most} are accepted: {LESS.get(rule, 'shorten its texts')}."
     return Problem(413, words, [header_fault("Content-Length", "too_large", words)])
@@ -25,7 +25,7 @@ LESS = {
     "/v1/quotes/<uuid:quote_id>/settlements": "send fewer answers at once",
     "/v1/quotes/<uuid:quote_id>/as-built": "send fewer assemblies at once",
     "/v1/lengths": "send fewer lengths at once",
-    "/v1/drawings": "send only the assembly to be drawn, with only the fields that the form asks for",
+    "/v1/drawings": "send only the one assembly to be drawn, with only the fields that the form asks for",
     "/v1/measuring-sheet": _FEWER_WIRES,
     "/form/sheet": _FEWER_WIRES,
     "/form": "request a quote for fewer wires at once",

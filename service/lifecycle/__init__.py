@@ -1,1 +1,1 @@
-"""A quote's lifecycle after issue: which status may follow which. Pure: no clock, no database, no HTTP."""
+"""A quote's lifecycle after issue: its statuses and steps, events, links, and the erasure of personal data. Pure: no clock, database or HTTP."""

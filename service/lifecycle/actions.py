@@ -10,7 +10,7 @@ from pricing.records.as_built import Finished
 
 @dataclass(frozen=True, slots=True)
 class AcceptingCustomer:
-    """The customer who accepts. `email` is asked by a reading link, to be compared with the quote's; it is not kept."""
+    """The customer who accepts. `email` is required from a reading link, is compared with the quote's, and is not stored."""
 
     name: str
     email: str | None = None
@@ -18,7 +18,7 @@ class AcceptingCustomer:
 
 @dataclass(frozen=True, slots=True)
 class Acceptance:
-    """A customer's acceptance. With findings still open, `open` is `as_listed`, and `understood` the customer's words on that."""
+    """A customer's acceptance. If findings are still open, `open` is `as_listed` and `understood` is the customer's statement about them."""
 
     customer: AcceptingCustomer
     note: str | None = None
@@ -28,7 +28,7 @@ class Acceptance:
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """What was measured in place of a doubt: a JSON Pointer into the request, and the value to put there."""
+    """A new measurement that settles a finding: a JSON Pointer into the request, and the value to put there."""
 
     pointer: str
     value: Any
@@ -63,7 +63,7 @@ class Undoing:
 
 @dataclass(frozen=True, slots=True)
 class Cancelling:
-    """Why the shop cancels what was accepted, and by whom."""
+    """Why the shop cancels an accepted quote, and by whom."""
 
     reason: str
     by: str | None = None
@@ -117,7 +117,7 @@ class Answering:
 
 @dataclass(frozen=True, slots=True)
 class LinkOrder:
-    """A request for a link: for at most how many days it is valid; None: as long as a link to this quote can be."""
+    """A request for a link: the most days for which it is valid; None for as long as a link to this quote can be."""
 
     days: int | None = None
 

@@ -9,7 +9,7 @@ from service.lifecycle.statuses import Status, Step
 
 
 def built_step(status: str, quantities: Mapping[str, int], records: Iterable[Mapping[str, Any]]) -> Step | None:
-    """The step that these records of finished assemblies, oldest first, lead to; None if the status stays. `quantities`: pieces by tag."""
+    """The step that follows from these records of finished assemblies, oldest first; None if the status stays. `quantities`: pieces by tag."""
     verdicts = _last(records)
     wanted = [(tag, piece) for tag, many in quantities.items() for piece in range(1, many + 1)]
     built = bool(wanted) and all(verdicts.get(each) == "pass" for each in wanted)
@@ -19,7 +19,7 @@ def built_step(status: str, quantities: Mapping[str, int], records: Iterable[Map
 
 
 def any_failed(records: Iterable[Mapping[str, Any]]) -> bool:
-    """Whether the last record of some piece, of these records oldest first, says that it failed."""
+    """Whether any piece failed in its last record. The records are given oldest first."""
     return "fail" in _last(records).values()
 
 

@@ -36,7 +36,7 @@ class EventType(StrEnum):
     TEST = "webhook.test"
 
 
-# Told of in a quote's history alone.
+# Events that appear only in a quote's history, and are not sent to webhooks.
 _HISTORY = frozenset({EventType.AS_BUILT, EventType.LINKS_ENDED, EventType.ERASED})
 TOLD = tuple(each for each in EventType if each not in _HISTORY)
 CHOOSABLE = tuple(each for each in TOLD if each is not EventType.TEST)

@@ -1,7 +1,7 @@
-"""How long a customer's link opens its quote. Pure: moments and days are given.
+"""How long a customer's link opens its quote. Pure: the current time and date are passed in.
 
-Until the end of the quote's last day, in the shop's time zone; an accepted quote is read for a year more. The days that a link was made for
-are an upper bound to both.
+A link opens the quote until the end of the quote's last day, in the shop's time zone; if the quote is accepted, until a year after the
+acceptance. If a link was made for a number of days, it ends after that number at the latest.
 """
 
 from __future__ import annotations
@@ -13,7 +13,9 @@ READS_ON = timedelta(days=365)
 
 
 class Linked(NamedTuple):
-    """What the links of a quote depend on: its last day (ISO), when it was accepted if it was (RFC 3339), and how often its links were ended."""
+    """What the validity of a quote's links depends on: its last day (ISO), when it was accepted (RFC 3339) if it was, and how many times its
+    links have been ended.
+    """
 
     valid_until: str
     accepted_at: str | None
@@ -21,19 +23,19 @@ class Linked(NamedTuple):
 
 
 def ended(linked: Linked, today: date, now: datetime) -> bool:
-    """Whether links to the quote have ended by themselves. `today`: the shop's day."""
+    """Whether links to the quote have expired. `today`: the shop's date."""
     if linked.accepted_at is None:
         return today.isoformat() > linked.valid_until
     return now >= _accepted(linked.accepted_at) + READS_ON
 
 
 def ends_at(linked: Linked, zone: tzinfo) -> datetime:
-    """When links to the quote end by themselves, as it stands. `zone`: the shop's."""
+    """When links to the quote expire, given its current state. `zone`: the shop's time zone."""
     return _last_moment(linked, zone) if linked.accepted_at is None else _accepted(linked.accepted_at) + READS_ON
 
 
 def latest(linked: Linked, zone: tzinfo) -> datetime:
-    """The same if it is accepted as late as it can be."""
+    """When links to the quote expire at the latest: if it is accepted on its last day."""
     return max(_last_moment(linked, zone) + READS_ON, ends_at(linked, zone))
 
 

@@ -1,6 +1,6 @@
 """The statuses of a quote and the steps between them, as one table.
 
-A status that the table does not list for a step refuses it, with the text in `REASONS`. `expired` is never stored: a quote that is
+A step is refused in every status for which `STEPS` does not list it, with the text in `REASONS`. `expired` is never stored: a quote that is
 still `issued` after its last day is expired.
 """
 
@@ -11,7 +11,7 @@ from enum import StrEnum
 
 
 class Status(StrEnum):
-    """The status of a quote. Only `issued` and `expired` are still open; from `accepted` on the shop works on it."""
+    """The status of a quote. `issued` and `expired` quotes have not been decided; from `accepted` on the shop works on the quote."""
 
     ISSUED = "issued"
     ACCEPTED = "accepted"
@@ -113,6 +113,6 @@ def after(status: str, step: Step) -> Status:
 
 
 def refuse_accepted(status: str) -> None:
-    """For whoever quotes again without having been asked for a change order: what a customer accepted is left alone. Raises NotAllowed."""
+    """For quoting again in bulk: a quote that the customer has accepted must not be revised without being asked. Raises NotAllowed."""
     if status == Status.ACCEPTED:
         raise NotAllowed(Status.ACCEPTED, Step.REVISE)

@@ -22,8 +22,8 @@ from flask.sessions import NullSession, SessionInterface
 from gunicorn.glogging import Logger
 from sqlalchemy.exc import SQLAlchemyError
 
-from service.http.behind import the_facts, the_request
 from service.http.caller import caller
+from service.http.unproxied import current_request, request_state
 from service.observability.failures import trace
 from service.storage.ids import new_id
 
@@ -63,7 +63,7 @@ class Application(Flask):
     session_interface = NoSessions()
 
     def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
-        """Called by Flask for every hook and view of every request, and none of them is a coroutine: its own look costs more than the hooks."""
+        """Called by Flask for every hook and view of every request. None of them is a coroutine, and checking costs more than the hooks."""
         return func
 
     def log_exception(self, exc_info: Failure) -> None:
@@ -130,7 +130,7 @@ def begin(form: str) -> None:
     others.handlers = [handler]
     others.setLevel(logging.WARNING)
     logging.captureWarnings(capture=True)
-    # no line says in which thread, process or place of the code it was logged, so that this need not be found out for each
+    # no format uses thread, process or code location, so they need not be determined for each record
     logging.logThreads = logging.logProcesses = logging.logMultiprocessing = False
     threading.excepthook = _thread_failed
 
@@ -168,12 +168,12 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def begun() -> None:
-        the_facts()["begun"] = time.perf_counter()
+        request_state()["begun"] = time.perf_counter()
 
     @app.after_request
     def ended(response: Response) -> Response:
         if log.isEnabledFor(logging.INFO):
-            who, asked, facts, now = caller(), the_request(), the_facts(), time.perf_counter()
+            who, asked, facts, now = caller(), current_request(), request_state(), time.perf_counter()
             figures = {
                 "request_id": facts.get("request_id"),
                 "method": method(asked),
@@ -186,5 +186,7 @@ def install(app: Flask) -> None:
             }
             if figures["request_id"] is None:
                 del figures["request_id"]
-            log.handle(log.makeRecord(log.name, logging.INFO, "", 0, "request", (), None, extra=figures))  # no look for the caller's line
+            log.handle(
+                log.makeRecord(log.name, logging.INFO, "", 0, "request", (), None, extra=figures)
+            )  # `log.info` would look for the caller's line
         return response

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from flask import Flask, Response
 
 from pricing.version import ENGINE
-from service.http.behind import the_facts, the_request
+from service.http.unproxied import current_request, request_state
 from service.observability.log import method, route
 
 if TYPE_CHECKING:
@@ -118,12 +118,12 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def begun() -> None:
-        the_facts()["measured"] = time.perf_counter()
+        request_state()["measured"] = time.perf_counter()
         measures.in_hand.inc()
 
     @app.after_request
     def answered(response: Response) -> Response:
-        status, now, facts, asked = response.status_code, time.perf_counter(), the_facts(), the_request()
+        status, now, facts, asked = response.status_code, time.perf_counter(), request_state(), current_request()
         measures.answered(method(asked), route(asked), status, now - facts.get("measured", now))
         if computed := app.extensions["computing"].had():
             measures.engine.observe(computed)
@@ -139,5 +139,5 @@ def install(app: Flask) -> None:
 
     @app.teardown_request
     def over(_: BaseException | None) -> None:
-        if the_facts().pop("measured", None) is not None:
+        if request_state().pop("measured", None) is not None:
             measures.in_hand.dec()

@@ -12,7 +12,7 @@ from typing import Any
 
 from flask import Flask, Response, g, request
 
-from service.http.behind import the_facts
+from service.http.unproxied import request_state
 from service.observability.log import method, route
 
 SWITCHES = ("OTEL_EXPORTER_OTLP_ENDPOINT", "OTEL_EXPORTER_OTLP_TRACES_ENDPOINT")
@@ -47,7 +47,7 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def answered(response: Response) -> Response:
-        span = the_facts().get("span")
+        span = request_state().get("span")
         if span is not None:
             from opentelemetry.trace import Status, StatusCode
 
@@ -60,7 +60,7 @@ def install(app: Flask) -> None:
 
     @app.teardown_request
     def over(_: BaseException | None) -> None:
-        span = the_facts().pop("span", None)
+        span = request_state().pop("span", None)
         if span is not None:
             span.end()
 

@@ -1,1 +1,1 @@
-"""Use cases without the web: the steps of a quote, recomputing, plans, stock."""
+"""Use cases, called by the views: the steps of a quote, recomputing, cutting plans, stock, tables."""

@@ -1,4 +1,4 @@
-"""Who may add lines, a discount and work of the shop's own kinds by hand: the shop. A publishable key is in every visitor's hands, so it may not."""
+"""Only the shop may add lines, a discount, articles and work of its own kinds by hand. A publishable key, which every visitor of a page has, may not."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ def by_publishable() -> bool:
 
 
 def judge_by_hand(asked: QuoteRequest) -> None:
-    """Raises Problem (422) where somebody else than the shop asks for what it adds by hand."""
+    """Raises Problem (422) if a request with a publishable key contains anything that only the shop may add by hand."""
     named = [
         name
         for name, said in (

@@ -1,6 +1,7 @@
-"""What taking a plan means for its quotes: each piece is cut once, of an accepted quote, and only where the gate is open.
+"""What taking a cutting plan means for its quotes: their pieces count as cut. Each piece is cut once, only for accepted quotes, and only if its
+assembly is ready to cut.
 
-A note on the take may be about any boat of the plan: it stays with the movement, and is in no quote's history.
+A note on the take may concern any boat in the plan, so it is stored with the stock movement and not in the quotes' histories.
 """
 
 from __future__ import annotations
@@ -25,12 +26,12 @@ from service.storage import Change, Event, Stored, moment
 Document = Mapping[str, Any]
 
 
-def cut_of(ids: list[str], plan: Document, said: MovementOrder) -> None:
-    """Count what a plan cuts as cut of its quotes, which are in work from then on. Raises Problem (409) with every reason against it."""
+def mark_cut(ids: list[str], plan: Document, order: MovementOrder) -> None:
+    """Count a plan's pieces as cut in its quotes, which are in work from then on. Raises Problem (409) listing every reason against it."""
     pieces, faults = _pieces(plan), []
     for quote_id in ids:
         try:
-            _cut(quote_id, pieces, said)
+            _mark_cut(quote_id, pieces, order)
         except Problem as refused:
             faults += refused.faults
         except NotAllowed:
@@ -39,14 +40,14 @@ def cut_of(ids: list[str], plan: Document, said: MovementOrder) -> None:
         raise Problem(409, "Nothing was moved: this plan cannot be taken as it is. Make a plan of what may be cut.", faults)
 
 
-def uncut_of(ids: list[str], plan: Document, said: MovementOrder) -> None:
-    """The reverse; a quote of which nothing is cut any more is accepted again. Raises Problem (409).
+def mark_not_cut(ids: list[str], plan: Document, order: MovementOrder) -> None:
+    """Count a plan's pieces as not cut in its quotes; a quote without any cut piece returns to `accepted`. Raises Problem (409).
 
-    A take of an earlier release, which counted no pieces, is reversed whatever became of its quotes.
+    Takes made by releases that did not count pieces are reversed whatever the status of their quotes.
     """
     pieces = _pieces(plan)
-    for quote_id in (each for each in ids if _counts(each, pieces)):
-        event = Event(moment(), EventType.CUT_UNDONE.value, said.by, key=key_name())
+    for quote_id in (each for each in ids if _has_cut_pieces(each, pieces)):
+        event = Event(moment(), EventType.CUT_UNDONE.value, order.by, key=key_name())
 
         def change(stored: Stored, event: Event = event) -> Change:
             quote = stored.quote()
@@ -58,17 +59,19 @@ def uncut_of(ids: list[str], plan: Document, said: MovementOrder) -> None:
         try:
             lifecycles().take(quote_id, Step.UNCUT, None, lambda _: None, change)
         except NotAllowed as error:
-            words = f"{_named(quote_id)} is {error.status}: wire that was built into assemblies cannot go back on the shelf. Nothing was moved."
+            words = (
+                f"{_named(quote_id)} is {error.status}: wire that was built into assemblies cannot go back on the shelf. Nothing was moved."
+            )
             raise Problem(409, words, [fault("#", "already_built", words)]) from None
 
 
-def _counts(quote_id: str, pieces: Mapping[str, Counter[str]]) -> bool:
-    """Whether pieces that a plan cuts of a quote are counted as cut."""
+def _has_cut_pieces(quote_id: str, pieces: Mapping[str, Counter[str]]) -> bool:
+    """Whether any of a plan's pieces for a quote are counted as cut."""
     found = store().get(quote_id)
     return found is not None and not pieces_cut(found.quote()).keys().isdisjoint(pieces.get(found.number, ()))
 
 
-def _cut(quote_id: str, pieces: Mapping[str, Counter[str]], said: MovementOrder) -> None:
+def _mark_cut(quote_id: str, pieces: Mapping[str, Counter[str]], order: MovementOrder) -> None:
     def change(stored: Stored) -> Change:
         quote = stored.quote()
         own = pieces.get(stored.number, Counter())
@@ -76,7 +79,7 @@ def _cut(quote_id: str, pieces: Mapping[str, Counter[str]], said: MovementOrder)
         if faults:
             raise Problem(409, "This quote cannot be cut.", faults)
         cut = Counter(pieces_cut(quote)) + own
-        event = Event(moment(), EventType.IN_WORK.value, said.by, key=key_name())
+        event = Event(moment(), EventType.IN_WORK.value, order.by, key=key_name())
         return Change(replace(standing_of(quote), pieces_cut=dict(cut)), events=() if stored.status == Status.IN_WORK else (event,))
 
     lifecycles().take(quote_id, Step.CUT, None, lambda _: None, change)
@@ -107,9 +110,9 @@ def _named(quote_id: str) -> str:
 
 
 def _pieces(plan: Document) -> dict[str, Counter[str]]:
-    """How many pieces of each tag a plan cuts, by the quotes' numbers."""
-    found: dict[str, Counter[str]] = {}
+    """The number of pieces that a plan cuts, by quote number and tag."""
+    pieces: dict[str, Counter[str]] = {}
     for cut in (cut for wire in plan["wires"] for use in wire["uses"] for cut in use["cuts"]):
         if cut["quote"]:
-            found.setdefault(cut["quote"], Counter())[cut["label"]] += 1
-    return found
+            pieces.setdefault(cut["quote"], Counter())[cut["label"]] += 1
+    return pieces

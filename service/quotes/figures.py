@@ -1,4 +1,4 @@
-"""A shop's figures of a time: quotes by what became of them, value by month, readiness, what was asked, and what was cut against what was priced."""
+"""A shop's figures for a period: quotes by status, value by month, readiness, findings by code, and waste as cut and as priced."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ _GROUPS = {
 
 
 def figures(first: date, last: date) -> Document:
-    """The figures of the quotes that were issued, and of the plans that were taken, from one day to another."""
+    """The figures for the quotes issued and the plans taken in a period, both days inclusive."""
     kept, today = Figures(store()), engine().today()
     counts = kept.counts(first, last, today)
     made = [each for each in counts if each.status != Status.SUPERSEDED]
@@ -52,7 +52,7 @@ def _many(counts: Sequence[Count]) -> int:
 
 
 def _months(made: Sequence[Count]) -> Iterator[Document]:
-    """What was made and what was accepted, by month of issue and currency."""
+    """Quotes made and quotes accepted, with their values, by month of issue and currency."""
     by_month: dict[tuple[str, str], list[Count]] = {}
     for each in made:
         by_month.setdefault((each.month, each.currency or ""), []).append(each)
@@ -69,13 +69,13 @@ def _months(made: Sequence[Count]) -> Iterator[Document]:
 
 
 def _value(counts: Sequence[Count]) -> str:
-    """The sum as money with the decimals that it needs, two at least."""
+    """The sum of the amounts as decimal text, with two decimals, or three if needed."""
     total = Decimal(sum(each.amount for each in counts)) / 1000
     return f"{total:.3f}" if total != total.quantize(Decimal("0.01")) else f"{total:.2f}"
 
 
 def _waste(found: Waste) -> Document:
-    """Where the stock of the plans went, and what their quotes were charged for waste, in mm."""
+    """What became of the stock of the plans, and the waste that their quotes charge, in mm."""
     return {
         "plans_taken": found.taken,
         "plans_counted": found.counted,

@@ -1,4 +1,4 @@
-"""Links to quotes, valid for a limited time."""
+"""Makes and ends links to quotes: a customer's own link, and the reading link that is printed on documents."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def _by_a_form() -> bool:
 
 
 def linked(quote_id: str, order: LinkOrder) -> dict[str, str]:
-    """Create a link to a quote. Raises NoQuote; Problem (409) if it would not open the quote any more."""
+    """Create a customer's link to a quote. Raises NoQuote; Problem (409) if the link would not open the quote any more."""
     found = _linked(quote_id)
     if ended(found, engine().today(), the_settings().now()):
         words = "The quote's last day has passed, so a link would not open it: issue a revision, and make a link to that."
@@ -52,15 +52,15 @@ def linked(quote_id: str, order: LinkOrder) -> dict[str, str]:
 
 
 def link_of(quote_id: str, order: LinkOrder) -> dict[str, str]:
-    """The same for a quote just made."""
+    """Create a customer's link to a quote that was just made, and whose links therefore cannot have ended."""
     return _link(quote_id, _linked(quote_id), order)
 
 
 def reading_link(stored: Stored) -> str | None:
-    """The address under which whoever has a quote's paper reads it: the page of the quotation. Nothing is stored for it, and equal states of
-    the quote and of the shop's links give equal addresses.
+    """The URL of the quotation's page for whoever has the quote on paper. Nothing is stored for it, and the same state of the quote and of the
+    shop's links always gives the same URL.
 
-    None without a public address of the shop's own, without a secret to sign with, or if no link would open the quote.
+    None if the shop has no public base URL, if there is no secret to sign with, or if no link would open the quote.
     """
     base, secret, found = the_settings().base_url, keyring().secret_to_sign(), _linked(stored.id)
     if base is None or secret is None or ended(found, engine().today(), the_settings().now()):
@@ -70,10 +70,10 @@ def reading_link(stored: Stored) -> str | None:
     return f"{base}/v1/quotes/{stored.id}?format=html&token={token}"
 
 
-def end_links(quote_id: str, said: LinkEnding) -> dict[str, str]:
-    """End every link to a quote that was made before. Raises NoQuote."""
+def end_links(quote_id: str, ending: LinkEnding) -> dict[str, str]:
+    """End every link to a quote that has been made so far. Raises NoQuote."""
     at = moment()
-    lifecycles().end_links(quote_id, Event(at, EventType.LINKS_ENDED.value, said.by, key=key_name()))
+    lifecycles().end_links(quote_id, Event(at, EventType.LINKS_ENDED.value, ending.by, key=key_name()))
     return {"quote_id": quote_id, "ended_at": at}
 
 

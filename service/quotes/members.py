@@ -1,5 +1,5 @@
-"""Completes quotes issued by earlier releases, which lack some of what is printed today: the missing members are computed again from
-the quote's own request and tables.
+"""Completes quotes issued by earlier releases, which lack some of the data that documents print today: it is computed again from the quote's
+own request and tables. A member is a part of an assembly between its two bearings, such as a terminal, a link or the wire.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from service.storage import Edition, Stored
 
 
 def with_members(stored: Stored) -> Quote:
-    """The quote with its head. Members that an earlier release did not include are filled in if the quote's own tables are stored and
-    give the same lengths; otherwise they stay missing, and printed documents say so.
+    """The stored quote. Positions of members that an earlier release did not store are filled in if the quote's own tables are stored and give
+    the same lengths; otherwise they stay missing, and printed documents say so.
     """
     quote = stored.quote()
     if not any(_lacks_members(each) for each in quote.assemblies):
@@ -32,12 +32,12 @@ def with_members(stored: Stored) -> Quote:
 
 
 def _lacks_members(assembly: QuotedAssembly) -> bool:
-    """Whether it can be cut and yet does not say where its members lie; one on hold has none."""
+    """Whether the assembly can be cut, but the positions of its members are not stored; an assembly on hold has none."""
     return assembly.cut_length is not None and assembly.ends is None
 
 
 def _again(stored: Stored, quote: Quote) -> tuple[QuotedAssembly, ...]:
-    """The assemblies as the engine computes them from the quote's request, tables and date. Raises NotKept, Problem."""
+    """The assemblies, computed again from the quote's request, tables and date. Raises NotKept, Problem."""
     day = date.fromisoformat(quote.provenance.priced_on)
     engine = catalogues().of(Edition(quote.provenance.catalogue, quote.provenance.price_table))
     _, request = store().with_request(stored.id)

@@ -1,4 +1,4 @@
-"""Carrying out plan orders: the quotes they name are looked up here, since the engine knows no database."""
+"""Makes the cutting plans that requests order. The quotes are looked up here, since the engine has no access to the database."""
 
 from __future__ import annotations
 
@@ -22,16 +22,17 @@ PLANNABLE = frozenset({Status.ISSUED.value, Status.ACCEPTED.value, Status.IN_WOR
 
 
 def planned(order: PlanOrder, tables: Engine) -> Document:
-    """Today's plan. Raises RequestError with every fault, Problem (503) if too many plans are waiting or this one exceeds its budget."""
+    """A plan with today's stock and terms. Raises RequestError with every fault, Problem (503) if too many plans are waiting or this one exceeds
+    its budget.
+    """
     if not order.quotes:
         return plan_of_pieces(tables, order, stock())
     return plan_together(tables, order, _quotes(order.quotes, tables.today()), stock())
 
 
 def plan_of_quote(quote_id: str) -> StoredPlan:
-    """A quote's own plan, made with the shelf and tables of this moment unless it has been made with them already. For a quote that can
-    no longer be planned it is the last one made. Raises NoQuote; Problem: 409 if there is none either, or if the shop's tables cannot be
-    planned with, 503.
+    """A quote's own plan for the current shelf and tables, made now unless it already exists. For a quote that can no longer be planned, the
+    last plan made. Raises NoQuote; Problem: 409 if there is no such plan, or if the quote cannot be planned with the shop's tables; 503.
     """
     quote, shelf = quote_of(quote_id), shelves().now(engine().catalogue.stock)
     basis = f"{shelf.version} {quote.standing_version} {engine().etag}"

@@ -18,8 +18,8 @@ from service.lifecycle import business_days
 from service.lifecycle.statuses import Status
 from service.quotes.plan_orders import PLANNABLE
 from service.storage import Quotes, Stored
-from service.storage.quote_search import QuoteSearch
 from service.storage.quote_filters import QuoteFilters, Waiting
+from service.storage.quote_search import QuoteSearch
 
 if TYPE_CHECKING:
     from pricing.purchasing.wire import WireNeed

@@ -1,4 +1,4 @@
-"""Questions about a quote, and the shop's answers."""
+"""A customer's questions about a quote, and the shop's answers."""
 
 from __future__ import annotations
 
@@ -20,12 +20,12 @@ from service.lifecycle.statuses import Step
 from service.storage import Change, Event, Stored, moment
 from service.storage.ids import new_id
 
-MOST = 5  # questions of one quote
+MOST = 5  # questions per quote
 OF_QUOTE = ("id", "number", "revision", "status")
 
 
-def ask(quote_id: str, said: Asking) -> Stored:
-    """Ask the shop something about the quote. Raises NoQuote, NotAllowed; Problem: 409 once enough was asked, 412."""
+def ask(quote_id: str, asking: Asking) -> Stored:
+    """Ask the shop a question about the quote. Raises NoQuote, NotAllowed; Problem: 409 if the quote has `MOST` questions, 412."""
     at = moment()
 
     def change(stored: Stored) -> Change:
@@ -33,33 +33,37 @@ def ask(quote_id: str, said: Asking) -> Stored:
         if len(questions_of(found)) >= MOST:
             words = f"{MOST} questions were asked about this quote already: telephone or write to the shop instead."
             raise Problem(409, words, [fault("#", "enough_questions", words)])
-        asked = Question(id=new_id(), words=said.words, asked_at=at)
-        return Change(replace(standing_of(found), questions=(*questions_of(found), asked)))
+        question = Question(id=new_id(), words=asking.words, asked_at=at)
+        return Change(replace(standing_of(found), questions=(*questions_of(found), question)))
 
     return lifecycles().take(quote_id, Step.ASK, Event(at, EventType.QUESTION_ASKED.value, key=key_name()), judge_match, change)
 
 
-def answer(quote_id: str, question_id: str, said: Answering) -> Stored:
-    """Answer a question. Raises NoQuote; Problem: 404, 409 for one that is answered, 412."""
+def answer(quote_id: str, question_id: str, answering: Answering) -> Stored:
+    """Answer a question. Raises NoQuote; Problem: 404, 409 if it has already been answered, 412."""
     at, key = moment(), key_name()
 
     def change(stored: Stored) -> Change:
         found = stored.quote()
         before = next((each for each in questions_of(found) if each.id == question_id), None)
         if before is None:
-            raise unknown("question", "unknown_question", "This quote has no question with this id: `GET /v1/quotes/{id}/questions` lists its questions.")
+            raise unknown(
+                "question",
+                "unknown_question",
+                "This quote has no question with this id: `GET /v1/quotes/{id}/questions` lists its questions.",
+            )
         if before.answer is not None:
             words = f"This question has already been answered, at {before.answered_at}."
             raise Problem(409, words, [fault("#", "already_answered", words)])
-        after = replace(before, answer=said.words, answered_at=at, by=said.by, key=key)
+        after = replace(before, answer=answering.words, answered_at=at, by=answering.by, key=key)
         return Change(replace(standing_of(found), questions=tuple(after if each is before else each for each in questions_of(found))))
 
-    event = Event(at, EventType.QUESTION_ANSWERED.value, said.by, key=key)
+    event = Event(at, EventType.QUESTION_ANSWERED.value, answering.by, key=key)
     return lifecycles().take(quote_id, Step.ANSWER, event, judge_match, change)
 
 
 def questions(stored: Stored) -> bytes:
-    """What was asked about a quote, with the answers, and how many questions are left, as JSON."""
+    """The questions about a quote with their answers, and how many more may be asked, as JSON."""
     found = stored.quote()
     document: dict[str, Any] = rendered(found)
     asked = document.get("questions", [])

@@ -1,4 +1,6 @@
-"""Whoever has a quote's paper has its reading link: they read the quote and ask about it, and decide with its e-mail address."""
+"""Reading links, which are printed on a quote's documents: whoever has the paper may read the quote and ask about it, but needs the customer's
+e-mail address to accept or decline.
+"""
 
 from __future__ import annotations
 
@@ -15,10 +17,10 @@ _AT = "#/customer/email"
 
 
 def judge_reader(quote_id: str, given: str | None) -> None:
-    """Raises Problem if the caller comes by a reading link and may not decide: 409 for a quote without an e-mail address, 422 without one
-    given or with another than the quote's, 429 once several were tried; NoQuote.
+    """For callers with a reading link, raises Problem unless `given` is the quote's e-mail address: 409 if the quote has none, 422 if it is
+    missing or different, 429 after too many attempts. Raises NoQuote.
 
-    Each address that is compared counts, the right one too: what is wrong of it is told by no difference but that of the answer.
+    Every comparison counts as an attempt, including a successful one, so the limit does not reveal whether an address was right.
     """
     if not by_reading_link():
         return
@@ -40,10 +42,10 @@ def judge_reader(quote_id: str, given: str | None) -> None:
 
 def address_of(stored: Stored) -> str | None:
     """The e-mail address of the quote's customer; None if none was given, or if it was erased."""
-    found: str | None = stored.said()["customer"]["email"]
+    found: str | None = stored.parsed()["customer"]["email"]
     return found if found and found.strip() else None
 
 
 def _digest(address: str) -> bytes:
-    """Of one length for all, so that the time of comparing tells nothing of the address's."""
+    """A digest of fixed length, so that the time of the comparison does not reveal the length of the address."""
     return sha256(address.strip().casefold().encode("utf-8", "replace")).digest()

@@ -14,16 +14,16 @@ from service.engine.catalogues import Catalogues
 from service.http.bodies import decoded
 from service.schemas import read_request
 from service.storage import Edition
-from service.storage.stored_quotes import Kept
+from service.storage.stored_quotes import StoredIssue
 
-# What an issue says about the previous one, that day's shelf or an erasure: none of it concerns the assemblies or their price.
-ELSEWHERE = frozenset({"supersedes", "difference", "cutting_plan", "erased_on"})
+# Fields about the previous issue, the shelf of the day, or an erasure: none of them concerns the assemblies or their price.
+NOT_COMPARED = frozenset({"supersedes", "difference", "cutting_plan", "erased_on"})
 
-# Findings of earlier releases on the cutting plan that a quote was issued with.
-ON_THE_PLAN = frozenset({"not-on-the-shelf", "cutting-not-planned"})
+# Findings of earlier releases about the cutting plan that a quote was issued with.
+PLAN_FINDINGS = frozenset({"not-on-the-shelf", "cutting-not-planned"})
 
-# Fields that quotes of earlier releases lack; their absence is not a different result.
-TOLD_SINCE = frozenset(
+# Fields that quotes of earlier releases lack; their absence does not count as a difference.
+LATER_FIELDS = frozenset(
     {
         "price",
         "family",
@@ -58,7 +58,7 @@ WORDS = frozenset(
 )
 
 
-def recomputed(kept: Kept, catalogues: Catalogues) -> dict[str, Any]:
+def recomputed(kept: StoredIssue, catalogues: Catalogues) -> dict[str, Any]:
     """The engine's document for that request, tables and date. Raises NotKept; Problem if the request can no longer be read."""
     day = date.fromisoformat(kept.document["provenance"]["priced_on"])
     engine = catalogues.of(Edition(kept.catalogue_version, kept.price_version))
@@ -71,20 +71,20 @@ def differences(stored: dict[str, Any], again: dict[str, Any]) -> Iterator[str]:
 
 
 def _of_the_tables(document: dict[str, Any]) -> dict[str, Any]:
-    kept = {name: value for name, value in document.items() if name not in ELSEWHERE}
+    kept = {name: value for name, value in document.items() if name not in NOT_COMPARED}
     if "provenance" in kept:
         kept["provenance"] = {name: value for name, value in kept["provenance"].items() if name != "engine"}
     if "lines" in kept:
         kept["lines"] = [_line(each) for each in kept["lines"]]
     if "findings" in kept:
-        kept["findings"] = [each for each in kept["findings"] if each["code"] not in ON_THE_PLAN and each["code"] != ASSUMED]
+        kept["findings"] = [each for each in kept["findings"] if each["code"] not in PLAN_FINDINGS and each["code"] != ASSUMED]
     if "assemblies" in kept:
         kept["assemblies"] = [{**each, "findings": _without_assumptions(each["findings"])} for each in kept["assemblies"]]
     return kept
 
 
 def _line(line: dict[str, Any]) -> dict[str, Any]:
-    """The line for a remnant, which earlier releases called the rest, by its present words."""
+    """The line, with the current name for a remnant, which earlier releases called a rest."""
     return {**line, "name": line["name"].replace("Rest, ", "Remnant, ", 1)} if line.get("rule") == "remnant" else line
 
 
@@ -95,7 +95,7 @@ def _without_assumptions(findings: list[dict[str, Any]]) -> list[dict[str, Any]]
 
 def _differ(one: Any, other: Any, at: str) -> Iterator[str]:
     if isinstance(one, dict) and isinstance(other, dict):
-        for name in [*one, *(name for name in other if name not in one and name not in TOLD_SINCE)]:
+        for name in [*one, *(name for name in other if name not in one and name not in LATER_FIELDS)]:
             if name in WORDS or (name == "text" and "mm" in one):
                 continue
             yield from _differ(one.get(name), other.get(name), f"{at}/{name}")

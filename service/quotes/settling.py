@@ -1,4 +1,4 @@
-"""Settling what a quote asks, and undoing that."""
+"""Settling a quote's findings, and undoing settlements."""
 
 from __future__ import annotations
 
@@ -32,8 +32,8 @@ FIXED = frozenset({"", "tag", "quantity"})
 
 
 def settle(quote_id: str, orders: SettlementOrders) -> Stored:
-    """Store the answers, all or none; what was measured in place of a doubt makes a revision. Returns the quote as it is then: the same
-    issue, or the revision. Raises NoQuote, NotAllowed; Problem: 409, 412, 422.
+    """Store the settlements, all or none; new measurements make a revision. Returns the quote afterwards: the same issue, or the revision.
+    Raises NoQuote, NotAllowed; Problem: 409, 412, 422.
     """
     by_words = [(place, each) for place, each in enumerate(orders.settlements) if not each.measured]
     measured = [(place, each) for place, each in enumerate(orders.settlements) if each.measured]
@@ -43,8 +43,8 @@ def settle(quote_id: str, orders: SettlementOrders) -> Stored:
 
 
 def _measured(quote_id: str, found: Stored, orders: list[tuple[int, SettlementOrder]], *, seen: bool) -> Stored:
-    """The revision with what was measured. Who said so stands in the history of the issue that it replaces; `seen`: `If-Match` is of
-    that issue as it still is.
+    """Issue the revision with the new measurements. Who measured is recorded in the history of the issue that it replaces. `seen`: If-Match
+    still applies to that issue, since nothing has been stored before.
     """
     issue = found.quote()
     _judge_answers(issue, orders)
@@ -52,8 +52,8 @@ def _measured(quote_id: str, found: Stored, orders: list[tuple[int, SettlementOr
     patched = _patched(decoded(request), issue, orders)
     for _, each in orders:
         at = ", ".join(change.pointer for change in each.measured)
-        told = Event(moment(), EventType.SETTLED.value, each.by, f"{each.code}, measured: {at}. {each.words}", key_name())
-        lifecycles().take(quote_id, Step.SETTLE, told, judge_match if seen else lambda _: None)
+        event = Event(moment(), EventType.SETTLED.value, each.by, f"{each.code}, measured: {at}. {each.words}", key_name())
+        lifecycles().take(quote_id, Step.SETTLE, event, judge_match if seen else lambda _: None)
     try:
         return revise(quote_id, json.write(patched), lambda _: None)
     except Problem as refused:
@@ -90,7 +90,7 @@ def _by_words(quote_id: str, orders: list[tuple[int, SettlementOrder]]) -> Store
 
 
 def _judge_answers(found: Quote, orders: list[tuple[int, SettlementOrder]]) -> list[Any]:
-    """The findings that are answered. Raises Problem: 409 if one is settled already, 422 for every other answer that cannot be given."""
+    """The findings that these orders settle. Raises Problem: 409 if any is already settled, 422 for orders that cannot be carried out."""
     try:
         return answered(found, [Answer(each.tag, each.code, each.pointer, each.words, bool(each.measured)) for _, each in orders])
     except RequestError as refused:
@@ -100,15 +100,15 @@ def _judge_answers(found: Quote, orders: list[tuple[int, SettlementOrder]]) -> l
 
 
 def _patched(request: Any, issue: Quote, orders: list[tuple[int, SettlementOrder]]) -> Any:
-    """The request with each value put at its JSON Pointer. An answer about an assembly changes nothing outside it, nor its tag or how many
-    are made: that would be another quote. Raises Problem (422) for any other place.
+    """The request with each measured value at its JSON Pointer. An answer about an assembly may change only that assembly, except for its tag
+    and quantity: changing those would make a different quote. Raises Problem (422) for any other place.
     """
     for place, order in orders:
         own = _own(issue, order.tag)
         for change in order.measured:
             try:
                 if not change.pointer.startswith(own) or change.pointer.removeprefix(own) in FIXED:
-                    raise JsonPointerException(change.pointer)  # noqa: TRY301  # refused like a place that there is not
+                    raise JsonPointerException(change.pointer)  # noqa: TRY301  # handled like a place that does not exist
                 set_pointer(request, change.pointer, change.value)
             except (JsonPointerException, IndexError, TypeError):
                 words = f"{change.pointer} is not a place in the request that this answer may change: send a JSON Pointer below {own}, such as {own}measurement/readings"
@@ -117,34 +117,38 @@ def _patched(request: Any, issue: Quote, orders: list[tuple[int, SettlementOrder
 
 
 def _own(issue: Quote, tag: str | None) -> str:
-    """Where what an answer is about stands in the request: its assembly, or the boat for the whole quote."""
+    """The part of the request that an answer may change: its assembly, or the boat for an answer about the whole quote."""
     return "/boat/" if tag is None else f"/assemblies/{[each.tag for each in issue.assemblies].index(tag)}/"
 
 
-def undo(quote_id: str, settlement_id: str, said: Undoing) -> Stored:
-    """Undo a settlement: its finding is open again. Raises NoQuote, NotAllowed; Problem: 404, 409, 412."""
+def undo(quote_id: str, settlement_id: str, undoing: Undoing) -> Stored:
+    """Undo a settlement, so that its finding is open again. Raises NoQuote, NotAllowed; Problem: 404, 409, 412."""
     key, at = key_name() or "", moment()
 
     def change(stored: Stored) -> Change:
         found = stored.quote()
         before = next((each for each in settlements_of(found) if each.id == settlement_id), None)
         if before is None:
-            raise unknown("settlement", "unknown_settlement", "This quote has no settlement with this id: `GET /v1/quotes/{id}/settlements` lists its settlements.")
+            raise unknown(
+                "settlement",
+                "unknown_settlement",
+                "This quote has no settlement with this id: `GET /v1/quotes/{id}/settlements` lists its settlements.",
+            )
         if before.undone is not None:
             words = f"This settlement has already been undone, at {before.undone.at}."
             raise Problem(409, words, [fault("#", "already_undone", words)])
         if any(many for tag, many in pieces_cut(found).items() if before.tag in (None, tag)):
             words = "Wire was cut on the strength of this settlement: reverse the take of its plan first, or cancel the quote."
             raise Problem(409, words, [fault("#", "already_cut", words)])
-        after = replace(before, undone=Undone(at, said.by, key, said.reason))
+        after = replace(before, undone=Undone(at, undoing.by, key, undoing.reason))
         return Change(with_settlements(found, tuple(after if each.id == settlement_id else each for each in settlements_of(found))))
 
-    event = Event(at, EventType.UNSETTLED.value, said.by, said.reason, key or None)
+    event = Event(at, EventType.UNSETTLED.value, undoing.by, undoing.reason, key or None)
     return lifecycles().take(quote_id, Step.SETTLE, event, judge_match, change)
 
 
 def settlements(stored: Stored) -> bytes:
-    """What was settled of a quote and what is still open, as JSON."""
+    """A quote's settlements and its open findings, as JSON."""
     found = stored.quote()
     document = rendered(found)
     still = [{"tag": each.tag, **{name: getattr(each.finding, name) for name in OF_FINDING}} for each in open_asks(found)]

@@ -1,4 +1,4 @@
-"""Showing and changing the shelf: listing the stock, carrying out cutting plans and reversing that."""
+"""The shelf's use cases: listing the stock, taking cutting plans, and reversing a take."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pricing.stock.movements import NotThere, after, reverse, take
 from service.http.current import engine, plans, shelves, store
 from service.http.problems import Problem, fault, unknown
 from service.lifecycle.actions import MovementOrder
-from service.quotes.cutting import cut_of, uncut_of
+from service.quotes.cutting import mark_cut, mark_not_cut
 from service.quotes.shelf_count import by, document, of_document, row_document
 from service.storage import NotMoved, StoredPlan
 from service.storage.shelves import REVERSAL, TAKE
@@ -19,11 +19,11 @@ from service.storage.shelves import REVERSAL, TAKE
 Document = dict[str, Any]
 
 
-def taken(plan_id: str, said: MovementOrder) -> Document:
-    """Carry out a plan: what it cuts leaves the shelf, and the remnants it keeps are added under new tags; its quotes are in work. Raises
-    Problem: 404, 409.
+def taken(plan_id: str, order: MovementOrder) -> Document:
+    """Take a plan: the stock it cuts leaves the shelf, the remnants it keeps are added under new tags, and its quotes are in work. Returns the
+    movement. Raises Problem: 404, 409.
     """
-    plan = _plan(plan_id).said()
+    plan = _plan(plan_id).parsed()
     if plan["stock_source"] == "request":
         words = "This plan was made on stock given in the request; only a plan on the shop's own shelf can be taken. Make the plan again without that stock."
         raise Problem(409, words, [fault("#", "other_stock", words)])
@@ -33,10 +33,10 @@ def taken(plan_id: str, said: MovementOrder) -> Document:
 
     def change(rows: tuple[StockRow, ...], tags: Any) -> tuple[tuple[StockRow, ...], Document]:
         moved = take(plan, rows, spools, Decimal(1).scaleb(-minor_unit(plan["currency"])), tags)
-        return after(moved, rows), {**by(said), **document(moved)}
+        return after(moved, rows), {**by(order), **document(moved)}
 
     with store().together():
-        cut_of(_quotes_of(plan_id, plan), plan, said)
+        mark_cut(_quotes_of(plan_id, plan), plan, order)
         return _moved(TAKE, plan_id, change)
 
 
@@ -50,28 +50,28 @@ def _refuse_empty(plan: Document) -> None:
 
 
 def _quotes_of(plan_id: str, plan: Document) -> list[str]:
-    """The ids of a plan's quotes, in one order for all, so that two takes wait for each other instead of for ever."""
+    """The ids of a plan's quotes, always sorted, so that two takes that lock the same quotes cannot deadlock."""
     own = plans().quote_of(plan_id)
     return sorted({*([own] if own else []), *(each["id"] for each in plan.get("quotes", ()))})
 
 
-def reversed_(plan_id: str, said: MovementOrder) -> Document:
-    """Put back what a plan took. Raises Problem: 404, 409."""
-    plan = _plan(plan_id).said()
+def reversed_(plan_id: str, order: MovementOrder) -> Document:
+    """Put back the stock that a plan took. Returns the movement. Raises Problem: 404, 409."""
+    plan = _plan(plan_id).parsed()
     held = shelves().taken(plan_id)
 
     def change(rows: tuple[StockRow, ...], _: Any) -> tuple[tuple[StockRow, ...], Document]:
-        back = reverse(of_document(held.said() if held else {"removed": [], "added": []}), rows)
-        return after(back, rows), {**by(said), **document(back)}
+        back = reverse(of_document(held.parsed() if held else {"removed": [], "added": []}), rows)
+        return after(back, rows), {**by(order), **document(back)}
 
     with store().together():
         if held is not None:
-            uncut_of(_quotes_of(plan_id, plan), plan, said)
+            mark_not_cut(_quotes_of(plan_id, plan), plan, order)
         return _moved(REVERSAL, plan_id, change)
 
 
 def listed() -> Document:
-    """What is on the shelf, with count and metres per wire."""
+    """The stock on the shelf, with the number of objects and the metres per wire."""
     held = shelves().now(engine().catalogue.stock)
     wires: dict[str, tuple[int, Decimal]] = {}
     for row in held.rows:

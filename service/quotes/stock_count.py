@@ -1,4 +1,4 @@
-"""A stock count by the API: by the rules of the table of stock, and of the shelf as it was seen."""
+"""Stock counts sent to the API. They follow the rules of the stock table, and are refused if the shelf has changed since it was counted."""
 
 from __future__ import annotations
 
@@ -22,11 +22,13 @@ Document = dict[str, Any]
 
 
 def counted(order: CountOrder) -> Document:
-    """Make the shelf what was counted. Raises Problem: 409 if the shelf moved since it was seen, 422 with every fault."""
+    """Replace the shelf's contents by the count. Returns the movement. Raises Problem: 409 if the shelf has changed since, 422 with every
+    fault.
+    """
     rows = _known(order.rows) if order.file is None else _of_file(order.file)
-    said, seed = MovementOrder(order.by, order.note), engine().catalogue.stock
+    movement_order, seed = MovementOrder(order.by, order.note), engine().catalogue.stock
     try:
-        return count_of(shelves(), seed, rows, said, others_stay=order.others == KEPT, seen=order.seen)
+        return count_of(shelves(), seed, rows, movement_order, others_stay=order.others == KEPT, seen=order.seen)
     except NotMoved as error:
         raise Problem(409, str(error), [fault("#/seen", error.code, str(error))]) from None
 
@@ -42,7 +44,7 @@ def _of_file(text: str) -> tuple[StockRow, ...]:
 
 
 def _files() -> dict[str, str]:
-    """The tables in force, beside which a file of stock is checked; those of the folder where they are not kept."""
+    """The tables in force, against which a stock file is checked; those of the configured folder if the edition is not stored."""
     kept = Editions(store()).content(engine().key)
     return files_of(folder_of(settings())) if kept is None else {name: text for name, text in kept.items() if name != STOCK}
 
@@ -54,7 +56,7 @@ def _known(rows: tuple[StockRow, ...]) -> tuple[StockRow, ...]:
 
 
 def _faults(rows: tuple[StockRow, ...]) -> Iterator[dict[str, object]]:
-    """What the table of stock refuses beside what each row says by itself: another wire than the catalogue's, the id of a spool that is sold."""
+    """Faults that need the other tables: a wire that is not in the catalogue, or an id that belongs to a spool for sale."""
     articles, sold = engine().catalogue.index.article, {each.id for each in engine().catalogue.tables.spools}
     for place, row in enumerate(rows):
         if not isinstance(articles.get(row.wire), Wire):

@@ -1,4 +1,4 @@
-"""A shop's tables by its own programs: sent and looked at, compared, tried, and put in force from a day on."""
+"""Use cases of `/v1/tables`: a shop's programs send tables, list, compare and try them, and put them in force from a day on."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from service.http.current import catalogues, engine, store
 from service.http.problems import Problem, fault, parameter_fault, unknown
 from service.schemas.tables import EDITION, PutOrder, TablesSent, Trial
 from service.storage import Edition, Editions
-from service.storage.catalogue_editions import ACCEPTED, START, Kept, Put, PutMeanwhile, Said, standing
+from service.storage.catalogue_editions import ACCEPTED, START, Attribution, EditionEntry, PutMeanwhile, StoredEdition, entry_status
 
 if TYPE_CHECKING:
     from pricing.catalogue.differences import CellChange, Row
@@ -38,7 +38,7 @@ def editions() -> Editions:
 
 
 def listed() -> Document:
-    """The newest editions and every one that was ever put in force, with what they are today."""
+    """The newest editions, and the log of editions put in force, each with its status today."""
     today, puts = engine().today(), editions().puts()
     return {
         "today": today.isoformat(),
@@ -49,7 +49,7 @@ def listed() -> Document:
 
 
 def sent(order: TablesSent) -> tuple[Document, bool]:
-    """Check tables and store them as a draft; whether they are new. Raises Problem: 404, 422."""
+    """Check tables and store them as a draft. Returns the edition with its doubts, and whether it is new. Raises Problem: 404, 422."""
     base = {} if order.base is None else _files(named(order.base, "#/base"))
     files = {**base, **order.files}
     try:
@@ -69,13 +69,13 @@ def stored(edition: str) -> Document:
 
 
 def doubted(edition: str) -> Document:
-    """What is doubted of an edition, and not accepted yet. Raises Problem: 404, 422."""
+    """The doubts about an edition that have not been accepted yet. Raises Problem: 404, 422."""
     found = named(edition)
     return {**_one(found), "doubts": _doubts(_checked(_files(found), engine().today(), {}))}
 
 
 def difference(edition: str, against: str | None) -> Document:
-    """What differs in an edition from another, by default from the one in force. Raises Problem: 404, 422."""
+    """The differences of an edition from another, by default from the one in force. Raises Problem: 404, 422."""
     new, old = named(edition), _against(against)
     found = asking.tables_difference(_files(old), _files(new))
     tables = [
@@ -92,7 +92,7 @@ def difference(edition: str, against: str | None) -> Document:
 
 
 def effect(edition: str, trial: Trial) -> Document:
-    """What an edition does to boats and to the open quotes, on a day. Raises Problem: 404, 422, 503."""
+    """How quotes for sample boats, and the open quotes, would change on a day if an edition were in force. Raises Problem: 404, 422, 503."""
     new, day = named(edition), _day(trial.from_day)
     old = editions().current(day) or engine().key
     if trial.boats is None:
@@ -104,7 +104,7 @@ def effect(edition: str, trial: Trial) -> Document:
     own = trial.boats is not None
     of_boats, of_open = asking.tables_tried(_engine_of(old), _files(new), boats, bodies, day, SECONDS, own)
     issued = [each.payable for each in opened]
-    # a demo boat may ask for what the shop has never had, such as a price list
+    # demo boats may request things the shop has never had, such as a price list, so those refused both times are left out
     tried = [each for each in effects(names, of_boats.before, of_boats.after) if own or not (each.before.refused and each.after.refused)]
     return {
         "edition": new.id,
@@ -117,15 +117,15 @@ def effect(edition: str, trial: Trial) -> Document:
 
 
 def put(edition: str, order: PutOrder) -> Document:
-    """Put an edition in force from a day on. Raises Problem: 404 for one that is not stored, 422 for a past day and for what is accepted but not
-    doubted, 409 for doubts that are not accepted, and where somebody else was quicker.
+    """Put an edition in force from a day on. Raises Problem: 404 if it is not stored; 422 for a day in the past, or if `accept` names doubts that
+    do not exist; 409 if doubts are not accepted, or if another edition has been put in force since.
     """
     this, day = named(edition), _day(order.from_day)
     files, checked = _files(this), _checked(_files(this), day)
-    if not any(each.edition == this for each in editions().puts()):  # what counted before may count again
+    if not any(each.edition == this for each in editions().puts()):  # an edition that was in force before is not doubted again
         files = _accepted(files, checked.doubts, order)
     try:
-        editions().put_in_force(this, files, day, Said(order.by, order.words, key_name()), seen=order.seen)
+        editions().put_in_force(this, files, day, Attribution(order.by, order.words, key_name()), seen=order.seen)
     except PutMeanwhile as error:
         words = f"Nothing was done: {error}. Compare the tables again, and decide again."
         raise Problem(409, words, [fault("#/seen", "put_meanwhile", words)]) from None
@@ -133,7 +133,7 @@ def put(edition: str, order: PutOrder) -> Document:
 
 
 def named(edition: str, place: str | None = None) -> Edition:
-    """A stored edition by its id. Raises Problem: 404, or 422 if it stands in the body at a place."""
+    """The stored edition with this id. Raises Problem: 404, or 422 if `place` says where in the request body the id is."""
     found = Edition(*edition.split("-")) if EDITION.fullmatch(edition) else None
     if found is None or editions().named(found) is None:
         words = "There is no edition with this id: `GET /v1/tables` lists all editions."
@@ -176,16 +176,16 @@ def _engine_of(edition: Edition) -> Engine:
     return catalogues().of(edition)
 
 
-def _checked(files: Files, day: date, told: Mapping[str, str] | None = None) -> Checked:
-    """Check tables; `told` are those that the request has sent, if it is not all of them. Raises Problem (422)."""
+def _checked(files: Files, day: date, sent: Mapping[str, str] | None = None) -> Checked:
+    """Check tables. `sent`: the files that were in the request, if not all of them. Raises Problem (422)."""
     try:
         return asking.checked_tables(files, day)
     except TableError as error:
-        raise Problem(422, FAULTY, _faults(error, files if told is None else told)) from None
+        raise Problem(422, FAULTY, _faults(error, files if sent is None else sent)) from None
 
 
 def _without_base(order: TablesSent, error: TableError) -> Iterator[dict[str, object]]:
-    """Where files lack and no edition is named that they could be taken from, that one can be named: one fault for all of them."""
+    """If files are missing and no base edition is named from which they could be taken: one fault for all of them, which names the remedy."""
     lacking = ", ".join(each.file for each in error.faults if each.found == NO_FILE)
     if order.base is None and lacking:
         now = editions().current(engine().today()) or engine().key
@@ -195,15 +195,16 @@ def _without_base(order: TablesSent, error: TableError) -> Iterator[dict[str, ob
         )
 
 
-def _faults(error: TableError, told: Mapping[str, str], without: str = "") -> list[dict[str, object]]:
-    """Each fault, but for those that are told otherwise; those in files that were not sent are the base's."""
-    return [_fault(each, told) for each in error.faults if not without or each.found != without]
+def _faults(error: TableError, sent: Mapping[str, str], without: str = "") -> list[dict[str, object]]:
+    """The faults in the tables, except those that found `without`. A fault in a file that was not sent comes from the base edition."""
+    return [_fault(each, sent) for each in error.faults if not without or each.found != without]
 
 
-def _fault(found: TableFault, told: Mapping[str, str]) -> dict[str, object]:
-    place = {"line": found.line} if found.line else {}
-    column = {"column_name": found.column[:120]} if found.column else {}
-    return {**fault(f"#/files/{found.file}" if found.file in told else "#/files", "faulty_tables", str(found)), **place, **column}
+def _fault(table_fault: TableFault, sent: Mapping[str, str]) -> dict[str, object]:
+    place = {"line": table_fault.line} if table_fault.line else {}
+    column = {"column_name": table_fault.column[:120]} if table_fault.column else {}
+    pointer = f"#/files/{table_fault.file}" if table_fault.file in sent else "#/files"
+    return {**fault(pointer, "faulty_tables", str(table_fault)), **place, **column}
 
 
 def _accepted(files: dict[str, str], doubts: Sequence[Doubt], order: PutOrder) -> dict[str, str]:
@@ -216,8 +217,8 @@ def _accepted(files: dict[str, str], doubts: Sequence[Doubt], order: PutOrder) -
             422, "`accept` names doubts that do not exist.", [fault(f"#/accept/{place}", "not_doubted", words) for place in strange]
         )
     if left := [each for each in doubts if each.name not in order.accept]:
-        told = f"Nothing was done: {len(left)} cell(s) are doubted. Correct them, or accept each by its name."
-        raise Problem(409, told, [_open(each) for each in left])
+        words = f"Nothing was done: {len(left)} cell(s) are doubted. Correct them, or accept each by its name."
+        raise Problem(409, words, [_open(each) for each in left])
     if not order.accept:
         return files
     return {**files, ACCEPTED: with_accepted(files.get(ACCEPTED, ""), order.accept, order.by, engine().today(), order.words or "")}
@@ -235,9 +236,9 @@ def _one(edition: Edition) -> Document:
     return {"edition": _edition(kept, puts, engine().today()), "last_change": puts[0].change if puts else 0}
 
 
-def _edition(kept: Kept, puts: Sequence[Put], today: date) -> Document:
+def _edition(kept: StoredEdition, puts: Sequence[EditionEntry], today: date) -> Document:
     own = [each for each in puts if each.edition == kept.edition]
-    states = {standing(each, puts, today) for each in own}
+    states = {entry_status(each, puts, today) for each in own}
     status = next((each for each in ("in_force", "coming") if each in states), "past" if own else "draft")
     return {
         "id": kept.edition.id,
@@ -245,21 +246,21 @@ def _edition(kept: Kept, puts: Sequence[Put], today: date) -> Document:
         "stored_at": kept.stored_at,
         "key": kept.key,
         "status": status,
-        "from_day": next((each.from_day or None for each in own if standing(each, puts, today) == status), None),
+        "from_day": next((each.from_day or None for each in own if entry_status(each, puts, today) == status), None),
     }
 
 
-def _put(put: Put, puts: Sequence[Put], today: date) -> Document:
+def _put(put: EditionEntry, puts: Sequence[EditionEntry], today: date) -> Document:
     return {
         "change": put.change,
         "edition": put.edition.id,
         "from_day": put.from_day or None,
-        "status": standing(put, puts, today),
+        "status": entry_status(put, puts, today),
         "put_at": put.put_at,
-        "by": put.said.by,
-        "words": put.said.words,
-        "key": put.said.key,
-        "by_a_start": put.said.means == START,
+        "by": put.attribution.by,
+        "words": put.attribution.words,
+        "key": put.attribution.key,
+        "by_a_start": put.attribution.means == START,
     }
 
 

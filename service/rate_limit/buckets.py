@@ -26,7 +26,7 @@ _LONGEST = 3600.0  # no window is longer than this
 
 
 class Taken(NamedTuple):
-    """Whether a request may proceed, and in how many seconds its bucket would be full again."""
+    """Whether a request may proceed, and in how many seconds its bucket will be full again."""
 
     allowed: bool
     ahead: float

@@ -14,10 +14,10 @@ from typing import cast
 from flask import Flask, Response, g, request
 
 from service.credentials.quotas import WRONG_ADDRESSES, WRONG_KEYS, Policy, policy_for, policy_named
-from service.http.behind import the_application, the_facts
 from service.http.caller import WrongKey, caller, requirement
 from service.http.current import settings
 from service.http.problems import Problem, fault, respond
+from service.http.unproxied import current_application, request_state
 from service.rate_limit.buckets import Buckets, FileBuckets, Taken
 from service.rate_limit.purse import Purse
 from service.settings import Settings
@@ -58,13 +58,13 @@ def install(app: Flask) -> None:
 
     @app.before_request
     def count() -> None:
-        asked, who = requirement(), caller()
-        if asked is None or who is None:
+        required, who = requirement(), caller()
+        if required is None or who is None:
             return
-        policy = policy_for(who.kind, asked.rate, settings().rate_limits)
+        policy = policy_for(who.kind, required.rate, settings().rate_limits)
         taken = _gate().pass_one(who.owner, policy)
         if taken is not None:
-            the_facts()["limit"] = policy, taken
+            request_state()["limit"] = policy, taken
         if taken is not None and not taken.allowed:
             raise _too_many(policy, taken)
 
@@ -80,7 +80,7 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def tell(response: Response) -> Response:
-        limit = the_facts().get("limit")
+        limit = request_state().get("limit")
         if limit is not None:
             policy, taken = limit
             left = max(math.floor((policy.window - taken.ahead) / policy.interval + 1e-6), 0)
@@ -91,7 +91,7 @@ def install(app: Flask) -> None:
 
 def _gate() -> Gate:
     """This process's limits."""
-    return cast("Gate", the_application().extensions["gate"])
+    return cast("Gate", current_application().extensions["gate"])
 
 
 def network(address: str) -> str:
@@ -106,7 +106,7 @@ def network(address: str) -> str:
 
 
 def count_address(quote_id: str) -> None:
-    """Take one from the e-mail addresses that may be tried by a quote's reading link. Raises Problem (429) once there are none left."""
+    """Count an e-mail address tried with a quote's reading link. Raises Problem (429) if too many have been tried."""
     policy = policy_named(WRONG_ADDRESSES, settings().rate_limits)
     taken = _gate().pass_one(f"reading:{quote_id}", policy)
     if taken is not None and not taken.allowed:
@@ -121,5 +121,5 @@ def _wait(policy: Policy, taken: Taken) -> int:
 
 def _too_many(policy: Policy, taken: Taken) -> Problem:
     wait = _wait(policy, taken)
-    words = f"More than {policy.quota} requests of the kind {policy.name} in a minute: wait {wait} s, then send requests more slowly."
+    words = f"The rate limit {policy.name} is {policy.quota} requests a minute: wait {wait} s, then send requests more slowly."
     return Problem(429, words, [fault("#", "too_many_requests", words)], {"Retry-After": str(wait)})

@@ -1,8 +1,9 @@
-"""What a process has taken from its buckets beforehand, so that not every request of a key with a large quota waits for the shared file.
+"""Requests that a process has taken from its buckets in advance, so that not every request of a key with a large quota waits for the shared
+file.
 
-Of a quota of thousands a process takes a small part at once, spends it within a second, and forgets what is left of it: what all processes
-let through is never more than the bucket gave. What is forgotten is at most `1 / SHARE` of the quota a second and process, and only while there is
-less to do than that. Small quotas, such as those of pages and links, are taken one by one.
+From a quota of thousands, a process takes a small share at once, uses it within a second, and discards the rest, so that all processes
+together never let more requests through than the bucket allows. At most `1 / SHARE` of the quota is discarded per second and process, and only
+when there are fewer requests than that. Small quotas, such as those of pages and links, are taken one by one.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from dataclasses import dataclass
 
 from service.rate_limit.buckets import Buckets, Taken
 
-SHARE = 3_000  # of a quota, the part that is taken at once
+SHARE = 3_000  # this fraction (1 / SHARE) of a quota is taken at once
 KEPT_SECONDS = 1.0
 
 
@@ -26,14 +27,14 @@ class _Held:
 
 
 class Purse:
-    """What one process holds of its buckets. `clock` runs evenly; it is compared with nothing but itself."""
+    """The requests that one process has taken in advance. `clock` is monotonic."""
 
     def __init__(self, buckets: Buckets, clock: Callable[[], float] = time.monotonic) -> None:
         self._buckets, self._clock = buckets, clock
         self._lock, self._held = threading.Lock(), dict[str, _Held]()
 
     def take(self, name: str, interval: float, window: float) -> Taken:
-        """Take one request, as from the bucket. Raises OSError or sqlite3.Error if the buckets do not respond."""
+        """Take one request, like `Buckets.take`. Raises OSError or sqlite3.Error if the buckets do not respond."""
         share = int(window / interval + 1e-6) // SHARE
         if share < 2:
             return self._buckets.take(name, interval, window)
@@ -53,5 +54,5 @@ class Purse:
 
 
 def _ahead(held: _Held, interval: float, now: float) -> float:
-    """How far ahead the time lies, as if nothing were held."""
+    """How far ahead the bucket's time would be if nothing had been taken in advance."""
     return max(held.ahead - held.left * interval - (now - held.since), 0.0)

@@ -51,7 +51,7 @@ ENDS = ("upper", "lower")
 
 
 class WireSchema(RequestSchema):
-    """The wire; the diameter is also kept as text, since it names the size. What is not known is left out, and holds the quote."""
+    """The wire. The diameter is also kept as text, since it names the size. Unknown fields are left out, which puts the quote on hold."""
 
     made = WireSpec
     construction = Choice(CONSTRUCTIONS)
@@ -68,7 +68,7 @@ class WireSchema(RequestSchema):
 
 
 class OldWireSchema(WireSchema):
-    """The wire that was measured: whoever names it knows what it is."""
+    """The wire that was measured. If it is given at all, its construction and size are required."""
 
     construction = Choice(CONSTRUCTIONS, required=True)
 
@@ -165,7 +165,7 @@ class StopSchema(RequestSchema):
 
 
 class WorkSchema(RequestSchema):
-    """A kind of work of the shop's own. Which there are, and how each is counted, its labour table says (pricing/costing/own_work.py)."""
+    """A kind of work of the shop's own. Its labour table says which kinds there are, and how each is counted (pricing/costing/own_work.py)."""
 
     made = WorkAsked
     operation = Text(40, required=True)

@@ -52,7 +52,7 @@ def _reader(field: Field[Any]) -> Reader:
         return _object(field)
     if isinstance(field, Many):
         return _list(field)
-    raise TypeError(f"no short way for a field of type {type(field).__name__}")
+    raise TypeError(f"the fast path does not support fields of type {type(field).__name__}")
 
 
 def _object(field: Object) -> Reader:

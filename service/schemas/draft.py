@@ -1,6 +1,6 @@
-"""An assembly that is still being written: what can be read of it, by the rules of a quote request, and what cannot.
+"""An assembly that is still being entered in a form, read by the rules of a quote request as far as possible.
 
-Only a field that a request does not have is refused. A value that cannot be read counts as not said, and its place is told.
+Only unknown fields are refused. A value that cannot be read counts as missing, and its place is reported.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from service.schemas.schema import Many, Object, RequestSchema
 
 @dataclass(frozen=True, slots=True)
 class Unread:
-    """A place whose value says nothing: a JSON Pointer within the assembly, and the code of the reason."""
+    """A value that could not be read: its JSON Pointer within the assembly, and the fault's code."""
 
     pointer: str
     code: str
@@ -36,15 +36,15 @@ class Drafted:
 
 
 @dataclass(frozen=True, slots=True)
-class _Asked:
+class _DraftBody:
     assembly: Any
     asked: str = ""
 
 
 class DraftSchema(RequestSchema):
-    """An assembly as far as it is written, and the place that is asked for now."""
+    """The request body: an incomplete assembly, and the place of the question that the form shows now."""
 
-    made = _Asked
+    made = _DraftBody
     assembly = Anything(required=True)
     asked = Text(200)
 
@@ -53,9 +53,9 @@ _SHAPE, _ASSEMBLY = DraftSchema(), AssemblySchema()
 
 
 def read_draft(value: object) -> Drafted:
-    """What a draft says. Raises Problem (422) for a field that there is not, or a body of another shape."""
+    """Read a draft. Raises Problem (422) for an unknown field, or if the body is not a draft."""
     try:
-        sent: _Asked = _SHAPE.load(value)  # type: ignore[arg-type]  # anything but an object is refused there
+        sent: _DraftBody = _SHAPE.load(value)  # type: ignore[arg-type]  # anything but an object is refused there
     except ValidationError as error:
         raise _refused(error.messages) from None
     found, unknown = Drafted(asked=sent.asked), dict[str, object]()
@@ -70,7 +70,7 @@ def _refused(messages: object) -> Problem:
 
 
 def _object(schema: RequestSchema, value: object, at: str, found: Drafted, unknown: dict[str, object]) -> dict[str, Any] | None:
-    """The object's readable values; None, told, if it is none. `unknown` takes up the fields that there are not."""
+    """The readable values of an object; None, noted in `found`, if `value` is not an object. Unknown fields are added to `unknown`."""
     if type(value) is not dict:
         found.unread.append(Unread(at, "not_an_object"))
         return None

@@ -31,14 +31,16 @@ class Failure(str):  # noqa: SLOT000  # a str cannot have slots besides its text
     def __getnewargs__(self) -> tuple[str, str, Mapping[str, str]]:  # type: ignore[override]  # what `__new__` takes, when unpickled
         return self.code, self.message, self.values
 
-    def said(self, say: Callable[[str], str]) -> str:
+    def translated(self, say: Callable[[str], str]) -> str:
         """The sentence in another language: `say` translates the message."""
         said = say(self.message)
         return said % self.values if self.values else said
 
 
 class UnknownField(Failure):  # as above
-    """A field that an object does not have, with the names of those it has. `below`: fields of the objects within it, each with where it stands."""
+    """An unknown field of an object, with the names of the fields that the object has. `below`: fields of nested objects, each with the names of
+    the objects that have it.
+    """
 
     names: tuple[str, ...]
     below: Mapping[str, Sequence[str]]
@@ -51,9 +53,11 @@ class UnknownField(Failure):  # as above
         return made
 
     def near(self, given: str) -> str:
-        """The sentence, with where that name stands, or the name that was most likely meant."""
+        """The sentence, with the nested object that has a field of this name, or the name that was most likely meant."""
         if given in self.below:
-            return f"no field of this object: {given!r} stands in {' or '.join(self.below[given])}. Accepted here: {', '.join(self.names)}"
+            return (
+                f"not a field of this object: {given!r} belongs in {' or '.join(self.below[given])}. Accepted here: {', '.join(self.names)}"
+            )
         meant = nearest(given, self.names)
         return str(self) if meant is None else f"no field of that name; did you mean {meant!r}? Accepted here: {', '.join(self.names)}"
 
@@ -64,8 +68,8 @@ def refusal(code: str, message: str, values: Mapping[str, str] | None = None) ->
 
 
 def faults(messages: object) -> Iterator[dict[str, object]]:
-    """Every failure in a tree of messages, each with the JSON Pointer (as a URI fragment, RFC 6901 §6) to the value it concerns. Of those
-    that are shown, the ones of an unknown field ask for the name that may have been meant; a hostile list of names costs no more.
+    """Every failure in a tree of messages, with the JSON Pointer (as a URI fragment, RFC 6901 §6) to the value it concerns. Suggestions for
+    unknown fields are only computed for the faults that will be shown, so that a hostile list of names does not cost more.
     """
     for place, (pointer, key, failure) in enumerate(_failures(messages, "#", "")):
         detail = failure if isinstance(failure, Failure) else str(failure)
@@ -86,13 +90,13 @@ def _failures(messages: object, pointer: str, key: str) -> Iterator[tuple[str, s
         yield pointer, key, messages
 
 
-def said_in(detail: object, say: Callable[[str], str]) -> str:
+def translated_detail(detail: object, say: Callable[[str], str]) -> str:
     """A fault's detail in another language; `say` translates texts."""
-    return detail.said(say) if isinstance(detail, Failure) else say(str(detail))
+    return detail.translated(say) if isinstance(detail, Failure) else say(str(detail))
 
 
 def _token(key: object) -> str:
-    """A step of a pointer; of an endless name the beginning."""
+    """A segment of a JSON Pointer; very long names are truncated."""
     key = str(key)
     key = key if len(key) <= _LONGEST else f"{key[:_LONGEST]}…"
     return quote(str(key).replace("~", "~0").replace("/", "~1"), safe="~!$&'()*+,;=:@")

@@ -72,21 +72,23 @@ def _in_quotation_marks(value: object) -> str:
 
 
 class Tag(Text):
-    """The tag of an assembly, which stands at the end of addresses: a browser takes the steps `.` and `..` out of them."""
+    """The tag of an assembly. It is the last segment of URLs, from which browsers remove `.` and `..`, so neither is accepted."""
 
     def read(self, value: object) -> str:
         """The tag as sent."""
         text = super().read(value)
         if text in (".", ".."):
-            raise refusal("only_dots", "write a letter or a figure too: nothing can be found at an address that ends in dots alone")
+            raise refusal(
+                "only_dots", "add a letter or a digit: browsers remove `.` and `..` from the end of a URL, so the tag could not be found"
+            )
         return text
 
 
 class Pointer(Text):
-    """A JSON Pointer (RFC 6901), as findings have it or as a URI fragment (section 6), as faults have it; read without its `#`."""
+    """A JSON Pointer (RFC 6901), either bare, as in findings, or as a URI fragment (section 6), as in faults; read as bare."""
 
     def read(self, value: object) -> str:
-        """The pointer as findings have it."""
+        """The bare pointer."""
         text = super().read(value)
         return super().read(unquote(text[1:])) if text.startswith("#/") else text
 
@@ -171,7 +173,7 @@ class Choice(Read[str]):
 
 
 class Anything(Read[Any]):
-    """Any JSON value but null: it is read where it is put."""
+    """Any JSON value except null; it is validated where it is used."""
 
     def read(self, value: object) -> Any:
         """The value as sent."""
@@ -222,7 +224,7 @@ class Amount(Read[Decimal]):
 
 
 class Reduction(Read[tuple[Decimal | None, Decimal | None]]):
-    """What is taken off: an amount in the shop's currency, as `50.00`, or a percentage, as `10 %`."""
+    """A discount: an amount in the shop's currency, such as `50.00`, or a percentage, such as `10 %`."""
 
     def read(self, value: object) -> tuple[Decimal | None, Decimal | None]:
         """The amount, or the percentage; the other is None."""

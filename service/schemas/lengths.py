@@ -11,7 +11,7 @@ from marshmallow import ValidationError
 from pricing.units import completed, imperial, is_imperial, metric
 from pricing.wording import localised
 from service.http.problems import Problem
-from service.schemas.failure import faults, said_in
+from service.schemas.failure import faults, translated_detail
 from service.schemas.fields import Flag, Read, read_length
 from service.schemas.schema import Many, RequestSchema
 from service.wording import translator
@@ -61,13 +61,13 @@ def understood(value: object, *, zero: bool, language: str = "en") -> dict[str, 
         mm = read_length(value, zero)
     except ValidationError as error:
         first = next(faults(error.messages))
-        detail = said_in(first["detail"], translator(language))
+        detail = translated_detail(first["detail"], translator(language))
         return {"length": None, "fault": {"code": first["code"], "detail": detail, "completed": completed_as(value)}}
     return {"length": {**told(mm, language), "system": system_of(value)}, "fault": None}
 
 
 def completed_as(value: object) -> list[dict[str, str]]:
-    """The texts that a number without a unit may stand for, each with its system of units, for its writer to choose from."""
+    """The lengths that a number without a unit may mean, each with its system of units, for the user to choose from."""
     return [{"text": each, "system": system_of(each)} for each in (completed(value) if isinstance(value, str) else ())]
 
 

@@ -1,4 +1,4 @@
-"""A requested cutting plan: typed lengths or quotes, optionally with stock and terms to use instead of the shop's."""
+"""Request body of a cutting plan: lengths or quotes, optionally with stock and terms to use instead of the shop's."""
 
 from __future__ import annotations
 

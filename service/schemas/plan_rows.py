@@ -1,6 +1,4 @@
-"""What the planner would refuse in a request's stock and terms, found in the request itself and reported together with what cannot be
-read.
-"""
+"""Checks a request's stock and terms for what the planner would refuse, so that it can be reported together with the other faults."""
 
 from __future__ import annotations
 
@@ -18,7 +16,9 @@ OF_TERMS = ("touch_cost", "opening_cost", "remnant_fee")
 
 
 def row_faults(value: object, digits: int, name: str = "stock") -> Iterator[Fault]:
-    """Equal ids, unclear prices, amounts finer than the currency's `digits`, in the rows called `name` and in the terms. What cannot be read at all is skipped here."""
+    """Faults in the rows under `name` and in the terms: equal ids, unclear prices, and amounts with more decimals than the currency's `digits`.
+    Values of the wrong type are skipped here.
+    """
     if not isinstance(value, dict):
         return
     stock, terms = value.get(name), value.get("terms")
@@ -31,7 +31,7 @@ def row_faults(value: object, digits: int, name: str = "stock") -> Iterator[Faul
 
 
 def loaded(shape: RequestSchema, value: object, digits: int, words: str, name: str = "stock") -> Any:
-    """What a schema makes of a request with rows of stock in it. Raises Problem (422) with every fault; `words`: its sentence."""
+    """Load a request that contains rows of stock. Raises Problem (422) with every fault and `words` as its detail."""
     messages: list[Fault] = []
     found: Any = None
     try:

@@ -103,7 +103,7 @@ class ExtraLineSchema(RequestSchema):
 
 
 class ExtraArticleSchema(RequestSchema):
-    """An article of the shop's tables that it adds by hand. Which there are, and what each is sold by, they say (pricing/costing/by_number.py)."""
+    """An article that the shop adds by hand. Its tables say which articles there are, and in which unit each is sold (pricing/costing/by_number.py)."""
 
     made = ExtraArticle
     sku = Text(300, required=True)
@@ -111,7 +111,7 @@ class ExtraArticleSchema(RequestSchema):
 
 
 class DiscountSchema(RequestSchema):
-    """What the shop takes off by hand; `reduction` is an amount, or percent with its sign."""
+    """A discount that the shop gives by hand; `reduction` is an amount, or a percentage with the percent sign."""
 
     made = Discount
     text = Text(200, required=True)
@@ -141,7 +141,7 @@ class QuoteRequestSchema(RequestSchema):
 
 
 SHAPE = QuoteRequestSchema()
-_short_way = compiled(SHAPE)
+_fast_path = compiled(SHAPE)
 
 
 def read_request(value: object, price_lists: Collection[str]) -> QuoteRequest:
@@ -161,7 +161,7 @@ def read_request(value: object, price_lists: Collection[str]) -> QuoteRequest:
 
 
 def request_of_earlier(body: bytes) -> QuoteRequest | None:
-    """The request that a stored quote was made from, whatever price lists there are now; None if it can no longer be read."""
+    """The request that a stored quote was made from, whichever price lists exist now; None if it can no longer be read."""
     try:
         found = load(json.read(body))
     except json.NotJson:
@@ -172,7 +172,7 @@ def request_of_earlier(body: bytes) -> QuoteRequest | None:
 def load(value: object) -> Any:
     """The request, or marshmallow's tree of messages; tries the fast path first."""
     try:
-        return _short_way(value)
+        return _fast_path(value)
     except (Fallback, ValidationError):
         return load_by_marshmallow(value)
 

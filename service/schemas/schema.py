@@ -31,7 +31,7 @@ class RequestSchema(Schema):
         }
 
     def _below(self) -> dict[str, list[str]]:
-        """The fields of the objects within this one, each with the names under which it stands."""
+        """The fields of the nested objects, each with the names of the fields that hold such an object."""
         found: dict[str, list[str]] = {}
         for name, field in self.fields.items():
             each = field.inner if isinstance(field, Many) else field

@@ -1,4 +1,4 @@
-"""Request body of a stock count: what was counted, row by row or as the text of a file, and what becomes of the rest."""
+"""Request body of a stock count: the counted stock, row by row or as the text of a file, and whether other stock is gone or kept."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ GONE, KEPT = "gone", "kept"
 
 @dataclass(frozen=True, slots=True)
 class CountOrder:
-    """A stock count: `rows`, or `file` in the columns of stock.csv. `others`: whether what is not in it is gone or kept. `seen`: the version of
-    the shelf that was counted.
+    """A stock count: `rows`, or `file` with the columns of stock.csv. `others`: whether stock that is not in it is gone or kept. `seen`: the
+    version of the shelf when it was counted.
     """
 
     rows: tuple[StockRow, ...] = ()
@@ -32,7 +32,7 @@ class CountOrder:
 
 
 class FileText(Read[str]):
-    """The text of a file; what is in it the table's own rules say."""
+    """The text of a file, which is checked by the rules of its table."""
 
     def read(self, value: object) -> str:
         """The text as sent."""
@@ -42,7 +42,7 @@ class FileText(Read[str]):
 
 
 class CountedRowSchema(RequestSchema):
-    """Equal objects that were counted; 0 of them takes them off the shelf."""
+    """Equal stock objects that were counted; a count of 0 takes them off the shelf."""
 
     made = StockRow
     id = Text(80, required=True)

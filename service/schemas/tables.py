@@ -36,7 +36,7 @@ class Trial:
 
 @dataclass(frozen=True, slots=True)
 class PutOrder:
-    """From which day on an edition is to count, who says so and why, which doubts they accept, and the newest change that they had seen."""
+    """The first day on which an edition is to be in force, who decides it and why, the doubts they accept, and the newest change they had read."""
 
     from_day: date
     by: str
@@ -46,7 +46,7 @@ class PutOrder:
 
 
 class Files(Read[dict[str, str]]):
-    """Texts by the name of their file. Which names there are, the tables themselves say."""
+    """The contents of files by file name; the tables define which names exist."""
 
     def read(self, value: object) -> dict[str, str]:
         """The files as sent."""
@@ -57,7 +57,8 @@ class Files(Read[dict[str, str]]):
         for name, text in value.items():
             if _FILE.fullmatch(name) is None:
                 raise refusal(
-                    "not_a_file", f"{name[:60]!r} is not the file of a table: name each file as in the shop's folder, such as prices.csv, without a path"
+                    "not_a_file",
+                    f"{name[:60]!r} is not the file of a table: name each file as in the shop's folder, such as prices.csv, without a path",
                 )
             if type(text) is not str:
                 raise refusal("not_text", f"the content of {name} is text, as it stands in the file")

@@ -1,4 +1,4 @@
-"""A gunicorn worker whose threads never wait for clients: a request is handed to a thread once it has arrived.
+"""A gunicorn worker whose threads never wait for clients: a request is handed to a thread once it has arrived completely.
 
 The worker's event loop, which watches all connections at once, collects each request's head and its body up to a size limit. A
 client that sends nothing, or half a request, costs a socket and some memory until its timeout, but no thread. Larger bodies are
@@ -29,8 +29,8 @@ from service.server.lanes import Lanes
 from service.server.request_head import Fault
 
 _gthread: Any = gthread  # its type stubs are for an older release
-STALLED_SECONDS = 2.0  # that a reply may stand still while other requests wait for its thread
-SIGN_SECONDS = 1.0  # between two signs of life for the master, which waits for one far longer
+STALLED_SECONDS = 2.0  # how long a response may make no progress while other requests wait for a thread
+SIGN_SECONDS = 1.0  # between heartbeats to the master, whose timeout is far longer
 GATHER_SECONDS = 20.0  # from when the loop begins to wait for a request until all of it has arrived
 LINGER_SECONDS = 2.0  # for the client to read its last response and close; as in gunicorn, whose own wait blocks the loop
 MOST_GATHERED = 256_000_000  # bytes of incomplete requests per worker
@@ -44,7 +44,7 @@ CROWDED = "Too many connections are open from this address. Close some, and try 
 
 
 def _awaited(connection: Connection) -> int:
-    return selectors.EVENT_WRITE if connection.whole else selectors.EVENT_READ
+    return selectors.EVENT_WRITE if connection.complete else selectors.EVENT_READ
 
 
 def _writable(sock: socket.socket) -> bool:
@@ -55,12 +55,12 @@ def _writable(sock: socket.socket) -> bool:
 
 
 class _Answered(NamedTuple):
-    """That a request was handled, in the shape in which gunicorn asks for it. `stays`: the connection, for the next request."""
+    """The outcome of a handled request, with the interface of a future, which gunicorn expects. `stays`: the connection stays open."""
 
     stays: bool
 
     def cancelled(self) -> bool:
-        """Never: what a thread begins it ends."""
+        """Always False: a thread finishes every request that it begins."""
         return False
 
     def result(self) -> bool:
@@ -77,18 +77,18 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         super().__init__(*args, **kwargs)
         self.lingering: dict[socket.socket, float] = {}
         self.reading: set[Connection] = set()  # connections whose body a thread may be waiting for
-        self.inside: dict[Connection, float] = {}  # connections whose request a thread has, or will have, and since when
+        self.inside: dict[Connection, float] = {}  # connections whose request was handed to a thread, and when
         self.crowd: Counter[str] = Counter()  # number of connections per network
         self.held = 0  # bytes received of requests not yet handed to a thread
-        self.sign_at = -math.inf  # when the next sign of life is due
+        self.sign_at = -math.inf  # when the next heartbeat is due
 
     def get_thread_pool(self) -> Lanes:
         """Called by gunicorn at the start."""
         return Lanes(self.cfg.threads)
 
     def notify(self) -> None:
-        """Called in each round of the event loop: a sign of life for the master, once a second. It changes a file, which can wait for the disk
-        while the database is being written, and all connections would wait with it.
+        """Called in each round of the event loop: send a heartbeat to the master, but at most once a second. It modifies a file, which may wait
+        for the disk while the database is being written, and all connections would wait with it.
         """
         now = time.monotonic()
         if now >= self.sign_at:
@@ -128,8 +128,8 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             self._await(connection)
         return True
 
-    def left(self, connection: Connection) -> None:
-        """Stop counting a connection that has ended."""
+    def forget_closed(self, connection: Connection) -> None:
+        """Stop counting a connection that has been closed."""
         if not connection.gone:
             connection.gone = True
             self._count(connection, 0)
@@ -164,7 +164,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         halves = [each for each in self.pending_conns if each.network == crowded][: most - len(idle)]
         for each in (*idle, *halves):
             (self.keepalived_conns if each in idle else self.pending_conns).remove(each)
-            self._end(each, Fault(503, CROWDED) if each.gathered and not each.whole else None)
+            self._end(each, Fault(503, CROWDED) if each.gathered and not each.complete else None)
         return bool(idle or halves)
 
     def _free_descriptors(self) -> None:
@@ -180,7 +180,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
             return
         self.poller.unregister(client)
         conn.watched = False
-        if self.keepalived_conns[0] is conn:  # whoever has waited longest is the likeliest
+        if self.keepalived_conns[0] is conn:  # the one that has waited longest is the most likely
             self.keepalived_conns.popleft()
         else:
             self.keepalived_conns.remove(conn)
@@ -196,7 +196,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
     def _more(self, connection: Connection, client: socket.socket) -> None:
         if connection.gone:
             return
-        if self._start(connection) if connection.whole else self._take(connection):
+        if self._start(connection) if connection.complete else self._take(connection):
             self.pending_conns.remove(connection)
         else:
             self.poller.modify(client, _awaited(connection), partial(self._more, connection))
@@ -238,7 +238,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         would block.
         """
         taken = not connection.served or _writable(connection.sock)
-        connection.whole = not taken
+        connection.complete = not taken
         if taken:
             self._forget(connection)
             self.enqueue_req(connection)
@@ -260,7 +260,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         here too.
         """
         if conn.lane is not None:
-            conn.lane.left()
+            conn.lane.finished()
             conn.lane = None
         self.reading.discard(conn)
         self.inside.pop(conn, None)
@@ -286,7 +286,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         """Close a connection whose request never reached a thread, with a refusal or without a response."""
         self.nr_conns -= 1
         self._forget(connection)
-        self.left(connection)
+        self.forget_closed(connection)
         if fault is None:
             util.close(connection.sock)
             return
@@ -303,7 +303,7 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         now = time.monotonic()
         while self.pending_conns and self.pending_conns[0].timeout <= now:
             connection = self.pending_conns.popleft()
-            self._end(connection, Fault(408, TOO_SLOW) if connection.gathered and not connection.whole else None)
+            self._end(connection, Fault(408, TOO_SLOW) if connection.gathered and not connection.complete else None)
         for sock in [each for each, until in self.lingering.items() if until <= now]:
             self._let_go(sock)
         for each in [each for each in self.reading if each.due <= now]:
@@ -313,8 +313,8 @@ class PatientWorker(_gthread.ThreadWorker):  # type: ignore[misc]
         self._free_threads(now)
 
     def _free_threads(self, now: float) -> None:
-        """Where requests wait for a thread, end the replies that stand still: the kernel takes no more of them, since the client takes
-        nothing. A large reply to such a client would hold its thread until the time for a write is over.
+        """If requests are waiting for a thread, abort responses that make no progress because the client reads nothing and the kernel's buffer
+        is full. Otherwise a large response to such a client would occupy its thread until the write times out.
         """
         for each in [
             each for each, since in self.inside.items() if since + STALLED_SECONDS <= now and each.lane is not None and each.lane.full

@@ -1,4 +1,4 @@
-"""A connection with the data received for its next request, and the response sent if that never becomes a request."""
+"""A client connection with the data received for its next request, and the responses that the server itself sends to invalid requests."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ GRACE_SECONDS = 2.0  # beyond the time allowed for a large body, so that its thr
 
 
 def refusal(fault: Fault) -> bytes:
-    """A complete response sent by the server underneath the application."""
+    """A complete HTTP response that refuses a request before it reaches the application."""
     status, detail, header = fault
     faults = [problems.header_fault(header, code_of(status, ()), detail)] if header else []
     body = problems.document(status, detail, faults)
@@ -55,7 +55,7 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
         self.body_at, self.looked, self.judged = 0, 0, False
         self.counted = 0  # bytes of this connection counted in the worker's total
         self.data_ready = True  # a thread receives it only when it need not wait
-        self.whole = False  # the request is complete, but earlier responses have not been read yet
+        self.complete = False  # the request is complete, but the client has not read earlier responses yet
         self.served = self.gone = False
         self.watched = False  # the event loop waits for what it sends next
         self.lane: Lane | None = None  # while a thread has the request
@@ -72,7 +72,7 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
 
     def close(self, graceful: bool = False) -> None:
         """Called in the event loop, also by gunicorn."""
-        self.worker.left(self)
+        self.worker.forget_closed(self)
         if graceful:
             self.worker.linger(self.sock)
         else:
@@ -121,9 +121,9 @@ class Connection(_gthread.TConn):  # type: ignore[misc]
             return True
         if len(self.gathered) >= self.body_at + length:
             return True
-        if self.head.told is not None:
-            self.gathered[: self.body_at] = self.head.told + END
-            self.body_at, self.head = len(self.head.told) + len(END), Head(length)
+        if self.head.without_expect is not None:
+            self.gathered[: self.body_at] = self.head.without_expect + END
+            self.body_at, self.head = len(self.head.without_expect) + len(END), Head(length)
             self.sock.send(b"HTTP/1.1 100 Continue" + END)
         return False
 

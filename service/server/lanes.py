@@ -3,8 +3,8 @@
 A read takes milliseconds, while a quote may wait seconds to be computed and then to be stored. In a shared group, reads would queue
 behind threads that are waiting.
 
-The standard pool makes a future of each request, with a lock and a condition of its own, which cost as much as a fifth of answering a small
-read. Here the event loop alone counts who is at work, and hears of what is done as it hears of everything.
+`ThreadPoolExecutor` makes a future for each request, with its own lock and condition, which costs as much as a fifth of handling a small read.
+Here only the event loop counts the requests in progress, and it is notified of finished ones in the same way as of all other events.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ Done = Callable[[Connection, bool], None]
 
 
 class Lane:
-    """Threads that take requests in the order in which they came; each is started when all others have one. `submit` and `left` are called
-    in the event loop.
+    """Threads that handle requests in the order of arrival. A thread is started when all others are busy. `submit` and `finished` are called in
+    the event loop.
     """
 
     def __init__(self, name: str, most: int) -> None:
@@ -45,8 +45,8 @@ class Lane:
         """Whether requests wait for a thread."""
         return self._inside > self._most
 
-    def left(self) -> None:
-        """One request fewer."""
+    def finished(self) -> None:
+        """Count a request as finished."""
         self._inside -= 1
 
     def shutdown(self) -> None:
@@ -55,15 +55,15 @@ class Lane:
             self._waiting.put(None)
 
     def _work(self) -> None:
-        while (asked := self._waiting.get()) is not None:
-            handle, connection, done = asked
+        while (task := self._waiting.get()) is not None:
+            handle, connection, done = task
             stays = False
             try:
                 stays = bool(handle(connection))
             except BaseException:
                 logging.getLogger("service").exception("a request could not be handled")
             done(connection, stays)
-            del asked, handle, connection, done  # while this thread waits, nothing of the last request is kept
+            del task, handle, connection, done  # so that a waiting thread keeps nothing of the last request alive
 
 
 class Lanes:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 END = b"\r\n\r\n"
 MOST_LINE, MOST_FIELD, MOST_FIELDS = 4096, 8190, 60  # limits of the parser behind it
 MOST_HEAD = MOST_LINE + MOST_FIELDS * (MOST_FIELD + 2) + len(END)
-MOST_NAME = 80  # of a field's name, to be told
+MOST_NAME = 80  # longest field name that a fault repeats
 MOST_LENGTH = 10**15  # beyond every limit; a longer number is not worth parsing
 NOT_HTTP = "The first line is not an HTTP/1.1 request line."
 VERSION = "Only HTTP/1.0 and HTTP/1.1 are supported."
@@ -30,13 +30,12 @@ class Fault(NamedTuple):
 
 
 class Head(NamedTuple):
-    """What the loop knows of a head. `length` of the body; also 0 if the parser will refuse the head, since it does so at once.
-
-    `told`: the head without the `Expect` field by which its client waits for 100 Continue; None if it does not wait.
+    """What the event loop needs to know about a request head. `length`: the length of the body; also 0 if the parser will refuse the head, since
+    it does so at once. `without_expect`: the head without its `Expect: 100-continue`; None if the client does not wait for 100 Continue.
     """
 
     length: int = 0
-    told: bytes | None = None
+    without_expect: bytes | None = None
     fault: Fault | None = None
 
 
@@ -64,18 +63,18 @@ def read_head(head: bytes) -> Head:
     if not lengths and any(name == b"transfer-encoding" and b"chunked" in value.lower() for name, value in named):
         return Head(fault=Fault(411, NO_LENGTH, "Content-Length"))  # the parser refuses a request with both
     waits = [name == b"expect" and value.lower() == b"100-continue" for name, value in named]
-    told = b"\r\n".join([first, *(field for field, one in zip(fields, waits, strict=True) if not one)]) if any(waits) else None
-    return Head(_length(lengths), told)
+    without_expect = b"\r\n".join([first, *(field for field, one in zip(fields, waits, strict=True) if not one)]) if any(waits) else None
+    return Head(_length(lengths), without_expect)
 
 
 def too_large(fields: list[bytes]) -> Fault:
-    """The refusal of a head with these fields; it names the first that is too long, if one is."""
+    """The refusal of a head with too many or too long fields; it names the first field that is too long, if there is one."""
     long = next((field for field in fields if len(field) > MOST_FIELD), b"")
     return Fault(431, HEADERS, name_of(long[:MOST_NAME].decode("latin-1")))
 
 
 def name_of(field: str) -> str:
-    """The name of a header field as written, or as gunicorn's parser has it, in capitals; empty if it is none."""
+    """The name of a header field as it was sent, or in title case if it is in capitals, as gunicorn's parser gives it; empty if it is not a name."""
     name = field.partition(":")[0]
     if not (name and name.isascii() and name.replace("-", "").replace("_", "").isalnum()) or len(name) >= MOST_NAME:
         return ""

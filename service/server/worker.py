@@ -33,17 +33,17 @@ REFUSALS: tuple[tuple[type[Exception], int, str], ...] = (
 )
 
 
-NAMED: tuple[tuple[type[Exception], str], ...] = (
+FAULTY_HEADERS: tuple[tuple[type[Exception], str], ...] = (
     (errors.ExpectationFailed, "Expect"),
     (errors.UnsupportedTransferCoding, "Transfer-Encoding"),
 )
 
 
 def refusal(failure: BaseException) -> request_head.Fault:
-    """The refusal of a request the server could not read, with the header field that is wrong; 500 for anything that is not the client's fault."""
+    """The refusal of a request that the server could not parse, naming the faulty header field; 500 for any failure of the server's own."""
     for kind, status, detail in REFUSALS:
         if isinstance(failure, kind):
-            header = next((name for each, name in NAMED if isinstance(failure, each)), None)
+            header = next((name for each, name in FAULTY_HEADERS if isinstance(failure, each)), None)
             return request_head.Fault(status, detail, request_head.name_of(str(getattr(failure, "hdr", ""))) if header is None else header)
     return request_head.Fault(500, problems.DETAILS[500])
 
@@ -58,7 +58,9 @@ class Worker(buffering.PatientWorker):
     """The buffering worker, with its own response to input that is not HTTP."""
 
     def init_process(self) -> None:
-        """Exit with the master. The short switch interval lets a thread returning from the database run before long, beside computing ones."""
+        """Make the worker exit with the master, and set a short switch interval, so that a thread that returns from the database soon gets to run
+        beside threads that compute.
+        """
         signal.signal(signal.SIGTERM, _leave)
         end_with(self.ppid)
         sys.setswitchinterval(SWITCH_SECONDS)

@@ -11,7 +11,7 @@ from service.storage.figures import Figures
 from service.storage.idempotency import IdempotencyStore
 from service.storage.keys import Keys
 from service.storage.lifecycle import Change, Event, Lifecycles
-from service.storage.messages import Held, Messages
+from service.storage.messages import ClaimedMessage, Messages
 from service.storage.plans import Plans, StoredPlan
 from service.storage.quotes import NoQuote, Packed, Quotes
 from service.storage.records import Stored, Summary, moment
@@ -24,6 +24,7 @@ __all__ = [
     "Change",
     "Chunk",
     "Chunks",
+    "ClaimedMessage",
     "Edition",
     "Editions",
     "Endpoint",
@@ -31,7 +32,6 @@ __all__ = [
     "Event",
     "Expiries",
     "Figures",
-    "Held",
     "IdempotencyStore",
     "Keys",
     "Lifecycles",

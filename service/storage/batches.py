@@ -16,7 +16,7 @@ from service.storage.catalogue_editions import Edition
 from service.storage.clock import now
 from service.storage.database import Database
 from service.storage.ids import new_id
-from service.storage.leases import Clock, Held, Watch
+from service.storage.leases import Clock, HeldLease, Watch
 from service.storage.records import moment
 from service.storage.tables import batch_chunks as chunks
 from service.storage.tables import batch_lines as lines
@@ -26,15 +26,15 @@ CHUNK = 25  # lines that are processed and stored together
 RATE_SECONDS = 30.0  # the rate is measured over this recent period
 FORSAKEN_SECONDS = 300.0  # a batch still being received that has not grown for this long will never be complete
 MOST_ARCHIVED = 500  # quotations in one archive: rendering takes seconds per boat, and not many more documents are kept
-QUIET_SECONDS = 30.0  # after this long without a result, a warning is shown
+QUIET_SECONDS = 30.0  # after this time without a result, `stalled` has a warning
 RECEIVING, WAITING, RUNNING, COMPLETED, CANCELLED = "receiving", "waiting", "running", "completed", "cancelled"
 OPEN = (WAITING, RUNNING)
 SUCCEEDED, FAILED = "succeeded", "failed"
 
 
 class Line(NamedTuple):
-    """A line as received. `request` is JSON; `problem` says why it could not be read; `rows` of a sheet; `subject`: the quote to be
-    quoted again.
+    """A line as received. `request` is JSON; `problem` says why the line could not be read; `rows`: the line's rows in a table; `subject`: the
+    id of the quote to be quoted again.
     """
 
     number: int
@@ -62,7 +62,7 @@ class Progress:
     rate: float
     seconds_left: int | None
     stalled: str | None = None
-    overdue: bool = False  # there is work to do and nobody has begun it
+    overdue: bool = False  # there is work to do, but no worker has begun it
 
     @property
     def ended(self) -> bool:
@@ -70,7 +70,7 @@ class Progress:
         return self.status in (COMPLETED, CANCELLED)
 
     def document(self) -> dict[str, Any]:
-        """The state as it is returned."""
+        """The state as the API returns it."""
         found = {name: getattr(self, name) for name in self.__dataclass_fields__ if name != "overdue"}
         at = f"/v1/batches/{self.id}"
         archived = self.ended and 0 < self.succeeded <= MOST_ARCHIVED
@@ -135,11 +135,11 @@ class Batches:
         with self._database.writing() as connection:
             connection.execute(_REPEATED, {"of": batch_id, "why": pack(problem)})
 
-    def whole(self, batch_id: str, total: int, columns: Sequence[str] | None = None) -> Progress:
-        """Mark a batch as completely received, so that processing can start."""
-        said = None if columns is None else json.write(list(columns)).decode()
+    def mark_received(self, batch_id: str, total: int, columns: Sequence[str] | None = None) -> Progress:
+        """Mark a batch as completely received, so that its processing can start, and return its state."""
+        header = None if columns is None else json.write(list(columns)).decode()
         with self._database.writing() as connection:
-            connection.execute(_WHOLE, {"of": batch_id, "many": total, "headed": said, "now": self._now(connection)})
+            connection.execute(_MARK_RECEIVED, {"of": batch_id, "many": total, "headed": header, "now": self._now(connection)})
             return self._listed(connection, batches.c.id == batch_id, 1)[0]
 
     def drop(self, batch_id: str, as_seen: float | None = None) -> None:
@@ -155,9 +155,9 @@ class Batches:
         for each in self._watch.left_behind(self._receiving):
             self.drop(each.what[0], each.mark[0])
 
-    def _receiving(self) -> list[Held]:
+    def _receiving(self) -> list[HeldLease]:
         with self._database.reading() as connection:
-            return [Held((row.id,), (row.touched,)) for row in connection.execute(_RECEIVING)]
+            return [HeldLease((row.id,), (row.touched,)) for row in connection.execute(_RECEIVING)]
 
     def progress(self, batch_id: str) -> Progress | None:
         """The state of a batch; None if there is none with this id."""
@@ -244,8 +244,8 @@ def _progress(row: Any, now: float) -> Progress:
 
 
 def _stalled(row: Any, now: float) -> str | None:
-    """A warning for people when no results have come for a while: the workers, or their database writes, may be failing in a way that
-    cannot be stored.
+    """A warning when no results have come for a while: the workers or their database writes may be failing, which cannot be recorded in the
+    database itself.
     """
     quiet = now - max(row.latest or row.begun or 0.0, row.whole or 0.0)
     if row.state not in OPEN or quiet < QUIET_SECONDS:
@@ -271,7 +271,7 @@ _REPEATED = (  # joins only names that occur twice: a line-by-line search for ea
     .where(lines.c.batch_id == _OF, lines.c.name == _FIRST.c.name, lines.c.place > _FIRST.c.place)
     .values(outcome=FAILED, said=bindparam("why"), request=None)
 )
-_WHOLE = (
+_MARK_RECEIVED = (
     batches.update()
     .where(batches.c.id == _OF, batches.c.state == RECEIVING)
     .values(state=WAITING, total=bindparam("many"), columns=bindparam("headed"), touched=_NOW)

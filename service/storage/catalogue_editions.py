@@ -1,7 +1,7 @@
-"""Stores the complete tables that quotes were made with, by version, and which of them count from which day on.
+"""Stores the complete tables that quotes were made with, by version, and a log of which edition is in force from which day.
 
-Of the entries whose day has come, the one with the latest day counts; of those of one day, the one put last. Nothing is ever changed
-in what was put: an edition is taken back by putting an earlier one in force again.
+Among the log entries whose day has come, the one with the latest day applies; among entries for the same day, the last one written.
+Entries are never changed: to revert to an earlier edition, put it in force again.
 """
 
 from __future__ import annotations
@@ -21,13 +21,13 @@ from service.storage.tables import editions, editions_in_force
 
 MOST_DRAFTS = 20
 TRIES = 5
-ACCEPTED = "accepted_doubts.csv"  # kept beside the other files, since it holds names
-#: By what an edition was put in force. What a start puts there, a later start may replace; it never replaces what a person put.
+ACCEPTED = "accepted_doubts.csv"  # stored in a column of its own, since it contains people's names
+#: What put an edition in force. A later start may replace an entry made by a start, but never one made by a person.
 START, PERSON = "start", "person"
 
 
 class Edition(NamedTuple):
-    """Identifies tables: the content versions of the parts and of the prices, as in a quote's provenance."""
+    """Identifies an edition of the tables by the content versions of its parts and of its prices, as in a quote's provenance."""
 
     catalogue: str
     prices: str
@@ -38,8 +38,8 @@ class Edition(NamedTuple):
         return f"{self.catalogue}-{self.prices}"
 
 
-class Said(NamedTuple):
-    """Who put an edition in force, as said, in which words, with which key, and by what."""
+class Attribution(NamedTuple):
+    """Who put an edition in force (`by`, as given), why (`words`), with which key, and whether a person or a start of the service did it."""
 
     by: str | None = None
     words: str | None = None
@@ -47,21 +47,23 @@ class Said(NamedTuple):
     means: str = PERSON
 
 
-NOBODY = Said()
+NOBODY = Attribution()
 
 
-class Put(NamedTuple):
-    """An entry: from which day on which edition counts. `change` numbers them from 1; `from_day` is ISO, empty where it was put before days were kept."""
+class EditionEntry(NamedTuple):
+    """A log entry: the edition in force from a day on. `change` is its number, from 1; `from_day` is ISO, or empty for entries of releases
+    that did not record days.
+    """
 
     change: int
     edition: Edition
     from_day: str
     put_at: str
-    said: Said
+    attribution: Attribution
 
 
-class Kept(NamedTuple):
-    """A stored edition without its content. `name` is empty where it could not be read; `key` names the key it was sent with, if it was."""
+class StoredEdition(NamedTuple):
+    """A stored edition without its content. `name` is empty if it could not be read; `key` is the name of the API key it was sent with."""
 
     edition: Edition
     name: str
@@ -71,9 +73,9 @@ class Kept(NamedTuple):
 
 
 class PutMeanwhile(Exception):
-    """Another edition was put in force since the caller looked; `put` is that entry, None if there is none at all."""
+    """Another edition has been put in force since the caller read the log; `put` is the newest entry, None if there is none."""
 
-    def __init__(self, put: Put | None) -> None:
+    def __init__(self, put: EditionEntry | None) -> None:
         self.put = put
         what = "nothing has been put in force" if put is None else f"{put.edition.id} was put in force at {put.put_at}"
         super().__init__(what)
@@ -95,23 +97,23 @@ class Editions:
         return files if row.accepted is None else {**files, ACCEPTED: row.accepted}
 
     def current(self, day: date = date.max) -> Edition | None:
-        """The edition in force on a day; without one, what will count once every day has come."""
+        """The edition in force on a day; without a day, the edition of the entry with the latest day."""
         with self._database.reading() as connection:
             return _on(connection, day)
 
     def near(self, day: date) -> tuple[Edition | None, Edition | None]:
-        """The editions in force on a day and on the next one."""
+        """The editions in force on a day and on the day after."""
         with self._database.reading() as connection:
             return _on(connection, day), _on(connection, day + timedelta(1))
 
-    def decided(self, day: date) -> Put | None:
-        """The entry that decides which edition counts on a day; None if none does."""
+    def decided(self, day: date) -> EditionEntry | None:
+        """The entry that determines the edition in force on a day; None if there is none."""
         with self._database.reading() as connection:
             row = connection.execute(_ENTRY_ON, {"day": day.isoformat()}).one_or_none()
         return None if row is None else _put(row)
 
-    def puts(self) -> list[Put]:
-        """Every entry, the newest first."""
+    def puts(self) -> list[EditionEntry]:
+        """All entries, newest first."""
         with self._database.reading() as connection:
             return [_put(row) for row in connection.execute(_ENTRIES.order_by(editions_in_force.c.change.desc()))]
 
@@ -120,13 +122,13 @@ class Editions:
         with self._database.reading() as connection:
             return int(connection.execute(_LAST).scalar_one())
 
-    def kept(self, limit: int) -> list[Kept]:
-        """The stored editions, the newest first."""
+    def kept(self, limit: int) -> list[StoredEdition]:
+        """The stored editions, newest first."""
         with self._database.reading() as connection:
             return [_kept(row) for row in connection.execute(_KEPT.order_by(editions.c.stored_at.desc()).limit(limit))]
 
-    def named(self, edition: Edition) -> Kept | None:
-        """One stored edition without its content."""
+    def named(self, edition: Edition) -> StoredEdition | None:
+        """One stored edition without its content; None if it is not stored."""
         with self._database.reading() as connection:
             row = connection.execute(_KEPT.where(_THIS), edition._asdict()).one_or_none()
         return None if row is None else _kept(row)
@@ -138,8 +140,8 @@ class Editions:
             connection.execute(_NO_DRAFT, edition._asdict())
 
     def keep_draft(self, edition: Edition, files: Mapping[str, str], key: str | None) -> bool:
-        """Store a checked edition that nothing uses yet; False if it is stored already. Beyond `MOST_DRAFTS` the oldest drafts are
-        forgotten.
+        """Store a checked edition as a draft, which nothing uses yet; False if the edition is already stored. Drafts beyond the newest
+        `MOST_DRAFTS` are deleted.
         """
         with self._database.writing() as connection:
             if connection.execute(_KEPT.where(_THIS), edition._asdict()).one_or_none() is not None:
@@ -152,10 +154,16 @@ class Editions:
             return True
 
     def put_in_force(
-        self, edition: Edition, files: Mapping[str, str], from_day: date | None = None, said: Said = NOBODY, *, seen: int | None = None
-    ) -> Put:
-        """Store a checked edition and put it in force for every process, from a day on; without one, before every other day. `seen`: the
-        newest entry that the caller knew of. Raises PutMeanwhile if there is a newer one.
+        self,
+        edition: Edition,
+        files: Mapping[str, str],
+        from_day: date | None = None,
+        attribution: Attribution = NOBODY,
+        *,
+        seen: int | None = None,
+    ) -> EditionEntry:
+        """Store a checked edition and put it in force for all processes, from a day on; without a day, from before any day. `seen`: the number
+        of the newest entry the caller has read. Raises PutMeanwhile if there is a newer one.
         """
         with self._database.writing() as connection:
             _keep(connection, edition, files)
@@ -164,15 +172,15 @@ class Editions:
                 last = connection.execute(_LAST).scalar_one()
                 if seen is not None and last != seen:
                     break
-                put = Put(last + 1, edition, from_day.isoformat() if from_day else "", moment(), said)
+                put = EditionEntry(last + 1, edition, from_day.isoformat() if from_day else "", moment(), attribution)
                 if connection.execute(_PUT[connection.dialect.name], [_row(put)]).rowcount:
                     return put
             newest = connection.execute(_ENTRIES.order_by(editions_in_force.c.change.desc()).limit(1)).one_or_none()
             raise PutMeanwhile(None if newest is None else _put(newest))
 
 
-def standing(put: Put, puts: Iterable[Put], day: date) -> str:
-    """What an entry is on a day: `in_force`, `coming`, `past`, or `replaced` if another was put for the same day later."""
+def entry_status(put: EditionEntry, puts: Iterable[EditionEntry], day: date) -> str:
+    """The status of an entry on a day: `in_force`, `coming`, `past`, or `replaced` if a later entry has the same day."""
     every, today = list(puts), day.isoformat()
     if any(each.from_day == put.from_day and each.change > put.change for each in every):
         return "replaced"
@@ -202,7 +210,7 @@ def _content(files: Mapping[str, str]) -> dict[str, Any]:
 
 
 def name_in(files: Mapping[str, str]) -> str:
-    """The edition's name in its tables; empty where there is none."""
+    """The edition's name as given in its tables; empty if they give none."""
     import csv
 
     rows = list(csv.reader(files.get("edition.csv", "").splitlines()))
@@ -211,18 +219,18 @@ def name_in(files: Mapping[str, str]) -> str:
     return next((row[place].strip()[:300] for row in rows[1:] if len(row) > place), "")
 
 
-def _put(row: Any) -> Put:
-    said = Said(row.by, row.words, row.key, row.means)
-    return Put(row.change, Edition(row.catalogue_version, row.price_version), row.from_day, row.put_at, said)
+def _put(row: Any) -> EditionEntry:
+    attribution = Attribution(row.by, row.words, row.key, row.means)
+    return EditionEntry(row.change, Edition(row.catalogue_version, row.price_version), row.from_day, row.put_at, attribution)
 
 
-def _row(put: Put) -> dict[str, Any]:
+def _row(put: EditionEntry) -> dict[str, Any]:
     versions = {"catalogue_version": put.edition.catalogue, "price_version": put.edition.prices}
-    return {"change": put.change, **versions, "from_day": put.from_day, "put_at": put.put_at, **put.said._asdict()}
+    return {"change": put.change, **versions, "from_day": put.from_day, "put_at": put.put_at, **put.attribution._asdict()}
 
 
-def _kept(row: Any) -> Kept:
-    return Kept(Edition(row.catalogue_version, row.price_version), row.name or "", row.stored_at, row.key, bool(row.draft))
+def _kept(row: Any) -> StoredEdition:
+    return StoredEdition(Edition(row.catalogue_version, row.price_version), row.name or "", row.stored_at, row.key, bool(row.draft))
 
 
 _THIS = (editions.c.catalogue_version == bindparam("catalogue")) & (editions.c.price_version == bindparam("prices"))
@@ -230,7 +238,7 @@ _KEEP = {
     "sqlite": sqlite.insert(editions).on_conflict_do_nothing(),
     "postgresql": postgresql.insert(editions).on_conflict_do_nothing(),
 }
-# Equal versions give equal quotes, so that the text of what is not counted (stock, accepted doubts) may follow the one decided on last.
+# Editions of equal versions make equal quotes, so tables that are not part of the version (stock, accepted doubts) may be replaced.
 _DECIDED = update(editions).where(_THIS).values(draft=0, content=bindparam("packed"), accepted=bindparam("said"))
 _REDRAFTED = update(editions).where(_THIS, editions.c.draft == 1).values(content=bindparam("packed"), accepted=bindparam("said"))
 _NO_DRAFT = update(editions).where(_THIS, editions.c.draft == 1).values(draft=0)

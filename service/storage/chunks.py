@@ -25,7 +25,7 @@ from service.storage.batches import COMPLETED, FAILED, OPEN, RUNNING, SUCCEEDED
 from service.storage.catalogue_editions import Edition
 from service.storage.clock import now
 from service.storage.database import Database
-from service.storage.leases import Clock, Held, Watch
+from service.storage.leases import Clock, HeldLease, Watch
 from service.storage.tables import batch_chunks as chunks
 from service.storage.tables import batch_lines as lines
 from service.storage.tables import batches
@@ -94,9 +94,9 @@ class Chunks:
                 if connection.execute(_AS_SEEN, key).first() is not None:  # locked if it is being stored at this very moment
                     connection.execute(_FREE, key)
 
-    def _held(self) -> list[Held]:
+    def _held(self) -> list[HeldLease]:
         with self._database.reading() as connection:
-            return [Held((row.batch_id, row.first), (row.holder, row.renewals), row.process) for row in connection.execute(_WORKING)]
+            return [HeldLease((row.batch_id, row.first), (row.holder, row.renewals), row.process) for row in connection.execute(_WORKING)]
 
     def _next(self, connection: Connection) -> Any:
         for batch_id in connection.execute(_WAITING).scalars().all():
@@ -167,7 +167,7 @@ class Chunks:
 
     def _finish(self, connection: Connection, batch_id: str, moment: float) -> None:
         if connection.execute(_FINISH, {"of": batch_id, "now": moment}).rowcount:
-            self._database.listeners.tell(
+            self._database.listeners.notify(
                 connection, EventType.BATCH_COMPLETED, lambda: batch_data(batch_id, *connection.execute(_CAME, {"of": batch_id}).one())
             )
 

@@ -11,9 +11,9 @@ from typing import Any
 from sqlalchemy import Connection, Engine, Select, event
 from sqlalchemy.exc import TimeoutError as Waited
 
-from service.storage import ready, tallies
+from service.storage import compiled, tallies
 from service.storage.engines import PATIENCE_SECONDS, WRITES, connect, is_sqlite
-from service.storage.line import Line
+from service.storage.fifo_semaphore import FifoSemaphore
 from service.storage.outbox import Listeners
 from service.storage.schema_version import check
 
@@ -30,8 +30,8 @@ class Database:
         self._opening = threading.Lock()
         self._closed = False
         # Half of the connections are reserved for readers; SQLite has one writer at a time.
-        self._writing = Line(1 if is_sqlite(url) else max(pool_size // 2, 1))
-        self._numbering = None if is_sqlite(url) else Line()
+        self._writing = FifoSemaphore(1 if is_sqlite(url) else max(pool_size // 2, 1))
+        self._numbering = None if is_sqlite(url) else FifoSemaphore()
         self._together = threading.local()
         self.listeners = Listeners()
 
@@ -49,12 +49,12 @@ class Database:
         with self._opening:
             return self._engine
 
-    def look(self, statement: Select[Any], given: Mapping[str, str | int]) -> Sequence[Any] | None:
+    def read_row(self, statement: Select[Any], given: Mapping[str, str | int]) -> Sequence[Any] | None:
         """The one row that a statement finds, or None; within a transaction of this thread, it sees what was written. Costs a fraction of
         `reading`, which is for what several statements must see alike. Raises SQLAlchemyError; MultipleResultsFound if there are more.
         """
         mine = self._mine()
-        return ready.look(self.engine(), statement, given) if mine is None else ready.row(mine, statement, given)
+        return compiled.read_row(self.engine(), statement, given) if mine is None else compiled.fetch_row(mine, statement, given)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -158,11 +158,11 @@ def _close(connection: Any, record: Any) -> None:
 
 
 @contextmanager
-def _in_line(line: Line) -> Iterator[None]:
+def _in_line(semaphore: FifoSemaphore) -> Iterator[None]:
     """Wait for this thread's turn, and hold it meanwhile. Raises Waited."""
-    if not line.enter(PATIENCE_SECONDS):
+    if not semaphore.enter(PATIENCE_SECONDS):
         raise Waited("other writers of this process hold the database")
     try:
         yield
     finally:
-        line.leave()
+        semaphore.leave()

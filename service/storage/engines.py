@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
 
-from service.storage.ready import told
+from service.storage.compiled import as_sqlalchemy_error
 
 PATIENCE_SECONDS = 10  # far longer than any write here takes, yet shorter than the timeouts of clients and their proxies
 WRITES = "writes"
@@ -70,7 +70,7 @@ def _begin(connection: Connection) -> None:
         finally:
             driver.execute(_PATIENCE)
     except sqlite3.Error as error:
-        raise told("BEGIN IMMEDIATE", error, connection.dialect) from error
+        raise as_sqlalchemy_error("BEGIN IMMEDIATE", error, connection.dialect) from error
 
 
 def _begun(driver: Any, *, last: bool) -> bool:

@@ -1,8 +1,8 @@
-"""What quotes are found by: an entry for each quote, and for each of its terms a row that leads to the entry.
+"""The search index of quotes: one entry per quote, and one row per term of an entry.
 
-A term is a field's letter and a word, or a state. The rows of one term are in the order of their places, newest first when read
-backwards, so that a page of what has a term costs as much as the page, however many have it. Entries are written in the transaction that
-stores or changes the quote.
+A term is a field's letter with a word, or a state. The rows of one term are ordered by place, so reading them backwards gives the newest
+quotes first, and a page of the quotes with a term costs only as much as the page, however many quotes have that term. Entries are written
+in the transaction that stores or changes the quote.
 """
 
 from __future__ import annotations
@@ -18,18 +18,18 @@ from sqlalchemy.dialects import postgresql, sqlite
 from pricing.model import Quote
 from pricing.settling import asks, current_readiness, open_asks, pieces_cut, questions_of
 from service.lifecycle.statuses import Status
-from service.storage import ready, tallies
+from service.storage import compiled, tallies
 from service.storage.records import Stored
 from service.storage.search_words import LONGEST, folded, words_of
 from service.storage.tables import quote_entries, quote_terms
 
 NUMBER, CUSTOMER, BOAT, MAIL, REFERENCE, TAG = "n", "c", "b", "m", "r", "t"
-OWN_CUSTOMER, OWN_BOAT = "x", "y"  # what the shop's own books know them by
-CODE = "code:"  # of what asks something at its issue: for counting, and never changed
-IN_WORK = "work"  # in place of a day, where the last day of the quote no longer counts
+OWN_CUSTOMER, OWN_BOAT = "x", "y"  # the ids in the shop's own books
+CODE = "code:"  # terms for the findings that were open when the quote was issued; only counted, never changed
+IN_WORK = "work"  # instead of a day, once the last day of the quote no longer matters
 UNPRICED = -1
 MOST_AMOUNT = (1 << 62) - 1
-BEYOND = (1 << 63) - 1  # the most that a database counts: no quote has this place
+BEYOND = (1 << 63) - 1  # the largest integer of both databases; no quote has this place
 _FIRST_DAY = date(2000, 1, 1).toordinal()
 _FIRST_MILLISECOND = 946_684_800_000  # 2000-01-01, UTC; room for 69 years
 _DAY_BITS, _TIME_BITS = 47, 6
@@ -38,9 +38,10 @@ _ASKED_ABOUT = (*_WORKED_ON, Status.BUILT.value)
 
 
 class Entry(NamedTuple):
-    """A quote as it is found. `valid_until` is ISO, `amount` in thousandths or UNPRICED; `email`, `words` and `tags` are folded, a word
-    of `words` has the letter of its field before it. `asks`, `questions`, `uncut` and `failed` tell what is open of it, whatever its status: 1 or 0. `failed` is told
-    by the records of what was built, not by the quote. `currency` is None where an earlier release noted nothing for counting.
+    """A quote in the search index. `valid_until` is ISO; `amount` is in thousandths, or UNPRICED; `email`, `words` and `tags` are folded, and
+    each word in `words` is preceded by the letter of its field. `asks` (open findings), `questions` (unanswered), `uncut` (ready to cut but
+    not cut) and `failed` (last record of a piece) are 1 or 0, whatever the status. `failed` comes from the records of finished assemblies,
+    not from the quote. `currency` is None for entries made before figures were counted.
     """
 
     quote_id: str
@@ -66,19 +67,19 @@ class Entry(NamedTuple):
 
 
 def first_place(day: str) -> int:
-    """The first place of quotes that were issued on a day (ISO); of a day later than the last that has places, BEYOND."""
+    """The first place of quotes issued on a day (ISO); BEYOND for a day too late to have places."""
     return min(max(date.fromisoformat(day).toordinal() - _FIRST_DAY, 0) << _DAY_BITS, BEYOND)
 
 
 def place_of(issued_on: str, quote_id: str) -> int:
-    """Where a quote stands in the order of finding: by the day of its issue (ISO), then by the moment in its id (UUID version 7)."""
+    """A quote's place in the order of the index: by day of issue (ISO), then by the time in its id (UUID version 7)."""
     bits = int(quote_id.replace("-", "")[:16], 16)  # 48 of time in ms, 4 of version, 12 random
     milliseconds = min(max((bits >> 16) - _FIRST_MILLISECOND, 0), (1 << _DAY_BITS - _TIME_BITS) - 1)
     return first_place(issued_on) + (milliseconds << _TIME_BITS) + (bits >> 6 & (1 << _TIME_BITS) - 1)
 
 
 def entry_of(stored: Stored, quote: Quote, key: str | None) -> Entry:
-    """The entry of a quote. `quote` has what became of it since; `key` is the name of the key that issued it."""
+    """The index entry of a quote. `quote` includes its standing; `key` is the name of the key that issued it."""
     states = [current_readiness(quote, each) for each in quote.assemblies]
     cut, payable = pieces_cut(quote), quote.totals.payable
     return Entry(
@@ -120,9 +121,9 @@ def _words(number: str, quote: Quote) -> str:
 
 def terms_of(entry: Entry) -> set[str]:
     """The terms by which an entry is found."""
-    found = {each[: LONGEST + 2] for each in entry.words.split()} | {f"{TAG}:{each[:LONGEST]}" for each in entry.tags.split()}
-    found |= {term for term, said in ((mail_term(entry.email), entry.email), (key_term(entry.key), entry.key)) if said is not None}
-    open_ones = (
+    terms = {each[: LONGEST + 2] for each in entry.words.split()} | {f"{TAG}:{each[:LONGEST]}" for each in entry.tags.split()}
+    terms |= {term for term, value in ((mail_term(entry.email), entry.email), (key_term(entry.key), entry.key)) if value is not None}
+    flags = (
         ("asks", entry.asks, _WORKED_ON),
         ("questions", entry.questions, _ASKED_ABOUT),
         ("uncut", entry.uncut, _WORKED_ON),
@@ -130,24 +131,24 @@ def terms_of(entry: Entry) -> set[str]:
     )
     if entry.status == Status.ISSUED:
         day = entry.valid_until
-        found |= {f"day:{day}", f"month:{day[:7]}", f"year:{day[:4]}"}
-        return found | {f"{name}:{day}" for name, is_open, _ in open_ones if is_open and name in ("asks", "questions")}
-    found |= {f"{name}:{IN_WORK}" for name, is_open, statuses in open_ones if is_open and entry.status in statuses}
-    return found | {f"status:{entry.status}"}
+        terms |= {f"day:{day}", f"month:{day[:7]}", f"year:{day[:4]}"}
+        return terms | {f"{name}:{day}" for name, is_set, _ in flags if is_set and name in ("asks", "questions")}
+    terms |= {f"{name}:{IN_WORK}" for name, is_set, statuses in flags if is_set and entry.status in statuses}
+    return terms | {f"status:{entry.status}"}
 
 
 def mail_term(email: str | None) -> str:
-    """The term of a whole e-mail address, folded."""
+    """The term for a complete e-mail address, folded."""
     return f"mail:{(email or '')[:LONGEST]}"
 
 
 def key_term(key: str | None) -> str:
-    """The term of the name of a key."""
+    """The term for the name of a key."""
     return f"key:{key or ''}"
 
 
 def counted_terms(quote: Quote) -> set[str]:
-    """The terms by which it is counted what a quote asks."""
+    """The terms for the findings of a quote that ask something; they are only counted."""
     return {f"{CODE}{each.finding.code}" for each in asks(quote)}
 
 
@@ -155,15 +156,17 @@ def add(connection: Connection, quote: Quote, entry: Entry) -> None:
     """Store a new quote's entry."""
     place = place_of(quote.issued_on, entry.quote_id)
     statement = _ADD[connection.dialect.name]
-    while not ready.count(connection, statement, {"place": place, **entry._asdict()}):
-        place += 1  # taken: two in one millisecond
-    ready.each(connection, _ADD_TERM, [{"place": place, "term": each} for each in sorted(terms_of(entry) | counted_terms(quote))])
+    while not compiled.execute(connection, statement, {"place": place, **entry._asdict()}):
+        place += 1  # taken by another quote of the same millisecond
+    compiled.execute_many(
+        connection, _ADD_TERM, [{"place": place, "term": each} for each in sorted(terms_of(entry) | counted_terms(quote))]
+    )
     tallies.changed(connection, quote.issued_on, None, entry)
 
 
 def refresh(connection: Connection, stored: Stored, failed: bool | None = None) -> None:
-    """Let the entry of a quote, whose row is locked, say what the quote says now; `failed`, unless None, what the records of what was built
-    say.
+    """Update the entry of a quote from the quote's current state. The quote's row must be locked. `failed`, unless None, is whether the last
+    record of any piece failed.
     """
     place, *row = connection.execute(_ENTRY, {"of": stored.id}).one()
     before = Entry(*row)

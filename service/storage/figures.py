@@ -1,6 +1,7 @@
-"""What a shop's figures are counted from: rows of days, of plans that were taken, and of the quotes that those cut.
+"""Reads a shop's figures from aggregate tables: counts of quotes by day, plans that were taken, and the quotes cut by those plans.
 
-They are kept with every change (`tallies.py`, `waste.py`): 100,000 quotes in three years are some ten thousand rows, and no document is read.
+The aggregates are updated with every change (`tallies.py`, `waste.py`). 100,000 quotes in three years make about ten thousand rows, and no
+quote document has to be read.
 """
 
 from __future__ import annotations
@@ -30,7 +31,9 @@ class Count(NamedTuple):
 
 
 class Waste(NamedTuple):
-    """Where the stock of plans went, by name in thousandths of a mm, and what their quotes charge as waste; `taken` has those that could not be read, too."""
+    """What became of the stock of the plans that were taken (`went`), and the waste that their quotes charge (`priced`), in thousandths of a mm.
+    `taken` also counts plans that could not be read; `counted` does not.
+    """
 
     taken: int
     counted: int
@@ -40,13 +43,13 @@ class Waste(NamedTuple):
 
 
 class Figures:
-    """The counts of one database."""
+    """The figures in one database."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
 
     def counts(self, first: date, last: date, today: date) -> list[Count]:
-        """The quotes issued from one day to another, by month, status as it is today, and currency."""
+        """The quotes issued in a period, counted by month, status as of today, and currency."""
         given = {"first": first.isoformat(), "last": last.isoformat(), "today": today.isoformat()}
         with self._database.reading() as connection:
             rows = connection.execute(_BY_MONTH, given).all()
@@ -56,13 +59,13 @@ class Figures:
         ]
 
     def asked(self, first: date, last: date) -> dict[str, int]:
-        """In how many of them each code asks something, settled or not."""
+        """For each finding code, the number of quotes issued in the period that had such a finding to settle, settled since or not."""
         given = {"low": first_place(first.isoformat()), "high": first_place(_after(last))}
         with self._database.reading() as connection:
             return {term.removeprefix(CODE): many for term, many in connection.execute(_ASKED, given)}
 
     def waste(self, first: date, last: date) -> Waste:
-        """Of the plans taken in those days of UTC and not put back."""
+        """The waste of the plans taken in a period (days in UTC) and not reversed."""
         given = {"first": first.isoformat(), "last": last.isoformat()}
         with self._database.reading() as connection:
             taken, counted, *went = map(int, connection.execute(_TAKEN, given).one())
@@ -82,7 +85,7 @@ _ASKED = text(
     "SELECT term, count(*) FROM quote_terms WHERE term >= 'code:' AND term < 'code;' AND place >= :low AND place < :high GROUP BY term"
 )
 _TAKEN = text(
-    f"SELECT count(*), count(pieces), {', '.join(f'coalesce(sum({name}), 0)' for name in WENT)} FROM taken_plans WHERE day >= :first AND day <= :last"  # noqa: S608  # names of ours
+    f"SELECT count(*), count(pieces), {', '.join(f'coalesce(sum({name}), 0)' for name in WENT)} FROM taken_plans WHERE day >= :first AND day <= :last"  # noqa: S608  # only constant column names are formatted in
 )
 _PRICED = text(
     "SELECT count(*), coalesce(sum(priced), 0) FROM"

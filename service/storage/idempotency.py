@@ -31,7 +31,7 @@ LEASE_SECONDS = 60.0
 _SWEEP_SECONDS = 600.0
 
 
-class Asked(NamedTuple):
+class IdempotentRequest(NamedTuple):
     """The caller, the idempotency key, and the fingerprint of the request (SHA-256)."""
 
     owner: str
@@ -72,22 +72,22 @@ class IdempotencyStore:
         self._database, self._clock, self._sweep_at = database, clock, 0.0
         self._renewal = Renewal(self._renew, renewed)
 
-    def claim(self, asked: Asked) -> str | StoredResponse:
+    def claim(self, requested: IdempotentRequest) -> str | StoredResponse:
         """Claim the request for execution, or return the response it already had. Raises StillRunning, OtherRequest."""
         claim = secrets.token_hex(16)
         with self._database.writing() as connection:
             now = self._now(connection)
             self._sweep(connection, now)
             until = now + LEASE_SECONDS
-            row = {**asked._asdict(), "claim": claim, "until": until, "holder": processes.this_process()}
+            row = {**requested._asdict(), "claim": claim, "until": until, "holder": processes.this_process()}
             if connection.execute(_CLAIM[connection.dialect.name], {**row, "now": now, "most": until + LEASE_SECONDS}).one_or_none():
                 return claim
-            found = connection.execute(_FOUND, _of(asked)).one()
+            found = connection.execute(_FOUND, _of(requested)).one()
             if found.status is None and processes.runs(found.holder) is False:
-                if connection.execute(_MINE.values(row), {**_of(asked), "mine": found.claim}).rowcount == 1:
+                if connection.execute(_MINE.values(row), {**_of(requested), "mine": found.claim}).rowcount == 1:
                     return claim
-                found = connection.execute(_FOUND, _of(asked)).one()
-        return _said(found, asked, now)
+                found = connection.execute(_FOUND, _of(requested)).one()
+        return _said(found, requested, now)
 
     def _now(self, connection: Connection) -> float:
         return self._clock() if self._clock else now(connection)
@@ -95,15 +95,15 @@ class IdempotencyStore:
     def _moment(self, connection: Connection) -> ColumnElement[float]:
         return literal(self._clock()) if self._clock else moment_in(connection)
 
-    def holding(self, asked: Asked, claim: str) -> AbstractContextManager[None]:
+    def holding(self, requested: IdempotentRequest, claim: str) -> AbstractContextManager[None]:
         """Keep the claim from lapsing while the request is carried out."""
-        return self._renewal.of(asked, claim)
+        return self._renewal.of(requested, claim)
 
-    def _renew(self, asked: Asked, claim: str) -> None:
+    def _renew(self, requested: IdempotentRequest, claim: str) -> None:
         with self._database.writing() as connection:
-            connection.execute(_MINE.values(until=self._moment(connection) + LEASE_SECONDS), {**_of(asked), "mine": claim})
+            connection.execute(_MINE.values(until=self._moment(connection) + LEASE_SECONDS), {**_of(requested), "mine": claim})
 
-    def keep(self, asked: Asked, claim: str, answer: StoredResponse) -> None:
+    def keep(self, requested: IdempotentRequest, claim: str, answer: StoredResponse) -> None:
         """Store the response for a day, in the current transaction. Raises Overtaken."""
         kept: dict[str, object] = {
             "status": answer.status,
@@ -112,13 +112,13 @@ class IdempotencyStore:
         }
         with self._database.writing() as connection:
             kept["until"] = self._moment(connection) + KEPT_SECONDS
-            if connection.execute(_MINE.values(kept), {**_of(asked), "mine": claim}).rowcount != 1:
+            if connection.execute(_MINE.values(kept), {**_of(requested), "mine": claim}).rowcount != 1:
                 raise Overtaken
 
-    def release(self, asked: Asked, claim: str) -> None:
+    def release(self, requested: IdempotentRequest, claim: str) -> None:
         """Release a claim: the request was refused and stored nothing."""
         with self._database.writing() as connection:
-            connection.execute(_RELEASE, {**_of(asked), "mine": claim})
+            connection.execute(_RELEASE, {**_of(requested), "mine": claim})
 
     def _sweep(self, connection: Connection, now: float) -> None:
         if now >= self._sweep_at:
@@ -126,8 +126,8 @@ class IdempotencyStore:
             connection.execute(answers.delete().where(answers.c.until < now))
 
 
-def _said(row: Any, asked: Asked, now: float) -> StoredResponse:
-    if row.fingerprint != asked.fingerprint:
+def _said(row: Any, requested: IdempotentRequest, now: float) -> StoredResponse:
+    if row.fingerprint != requested.fingerprint:
         raise OtherRequest
     if row.status is None:
         raise StillRunning(1 if processes.runs(row.holder) else max(math.ceil(row.until - now), 1))
@@ -135,8 +135,8 @@ def _said(row: Any, asked: Asked, now: float) -> StoredResponse:
     return StoredResponse(row.status, headers, unpack(row.body))
 
 
-def _of(asked: Asked) -> dict[str, str]:
-    return {"of": asked.owner, "under": asked.key}
+def _of(requested: IdempotentRequest) -> dict[str, str]:
+    return {"of": requested.owner, "under": requested.key}
 
 
 _THIS = (answers.c.owner == bindparam("of"), answers.c.key == bindparam("under"))

@@ -16,7 +16,7 @@ from service.storage import processes
 Clock = Callable[[], float]
 
 
-class Held(NamedTuple):
+class HeldLease(NamedTuple):
     """Something that is held: what it is, its mark, and the process holding it, if known."""
 
     what: tuple[Any, ...]
@@ -29,9 +29,9 @@ class Watch:
 
     def __init__(self, lease: float, clock: Clock = time.monotonic) -> None:
         self.lease, self._clock = lease, clock
-        self._since: dict[Held, float] = {}
+        self._since: dict[HeldLease, float] = {}
 
-    def left_behind(self, look: Callable[[], Iterable[Held]]) -> list[Held]:
+    def left_behind(self, look: Callable[[], Iterable[HeldLease]]) -> list[HeldLease]:
         """The abandoned ones among all that `look` finds held. The lease of one seen for the first time counts from now."""
         before = self._clock()
         found = list(look())

@@ -39,7 +39,7 @@ class Event(NamedTuple):
 
 
 class Change(NamedTuple):
-    """What a step changes of a quote: its standing, which further steps follow at once, each with its event, and events of its own."""
+    """What a step changes besides the status: the quote's standing, further steps to take at once, each with its event, and additional events."""
 
     standing: Standing | None = None
     then: tuple[tuple[Step, Event], ...] = ()
@@ -57,14 +57,14 @@ class Lifecycles:
         self._database, self._today = database, today
 
     def take(self, quote_id: str, step: Step, event: Event | None, judge: Judge, change: Callable[[Stored], Change] = _nothing) -> Stored:
-        """Carry out a step. `judge` sees the current quote, locked, and may raise; `change` says what else comes of the step. Raises NoQuote,
-        NotAllowed.
+        """Take a step and return the quote after it. `judge` receives the locked quote and may raise; `change` returns what else the step
+        changes. Raises NoQuote, NotAllowed.
         """
         with self._database.writing() as connection:
             return self._moved(connection, quote_id, step, event, judge, change)
 
     def revise(self, quote_id: str, packed: Packed, judge: Judge) -> Stored:
-        """Issue the next revision, replacing a quote; it takes over settlements of what it asks with the same figures. Raises NoQuote,
+        """Issue the next revision, which supersedes the quote and takes over the settlements of findings that have not changed. Raises NoQuote,
         NotAllowed.
         """
         with self._database.writing() as connection:
@@ -103,7 +103,7 @@ class Lifecycles:
         return said
 
     def end_links(self, quote_id: str, event: Event) -> None:
-        """Let every link made so far open the quote no more. Raises NoQuote."""
+        """Invalidate every link to the quote that has been made so far. Raises NoQuote."""
         with self._database.writing() as connection:
             stored = one(connection, quote_id, hold=True)
             if stored is None:
@@ -166,7 +166,7 @@ class Lifecycles:
             return quote_data(now.id, now.number, now.revision, now.status, priced.currency, priced.payable)
 
         if EventType(event.type) in TOLD:
-            self._database.listeners.tell(connection, EventType(event.type), data)
+            self._database.listeners.notify(connection, EventType(event.type), data)
 
 
 _OF: BindParameter[str] = bindparam("of")

@@ -1,5 +1,5 @@
 """Webhook messages in delivery, claimed under a lease (`leases.py`) like the chunks of a batch, so that another worker takes over what
-a killed one held.
+a killed one message.
 
 A message is waiting, delivered or dead. A worker that has claimed one delivers it outside any transaction and then records the
 result. That requires the claim to be still valid, so if the first worker's lease lapsed and another took over, only the later one
@@ -18,8 +18,7 @@ from service.storage import processes
 from service.storage.clock import now
 from service.storage.database import Database
 from service.storage.endpoints import end
-from service.storage.leases import Clock, Watch
-from service.storage.leases import Held as Seen
+from service.storage.leases import Clock, HeldLease, Watch
 from service.storage.outbox import DEAD, DELIVERED, WAITING
 from service.storage.tables import webhook_endpoints, webhook_messages
 
@@ -28,7 +27,7 @@ DAY = 86400.0
 KEPT_DELIVERED, KEPT_DEAD = 7 * DAY, 90 * DAY
 
 
-class Held(NamedTuple):
+class ClaimedMessage(NamedTuple):
     """A message being delivered; `attempt` counts from 1."""
 
     id: str
@@ -39,7 +38,7 @@ class Held(NamedTuple):
     holder: str
 
 
-class Letter(NamedTuple):
+class DeadLetter(NamedTuple):
     """A dead letter; `answer` describes the result of the last attempt."""
 
     id: str
@@ -68,11 +67,11 @@ class Messages:
             with self._database.writing() as connection:
                 connection.execute(_FREE, {"at": each.what[0], "mine": each.mark[0]})
 
-    def _held(self) -> list[Seen]:
+    def _held(self) -> list[HeldLease]:
         with self._database.reading() as connection:
-            return [Seen((row.id,), (row.holder,), row.process) for row in connection.execute(_HELD)]
+            return [HeldLease((row.id,), (row.holder,), row.process) for row in connection.execute(_HELD)]
 
-    def claim(self, endpoint_id: str, most: int) -> list[Held]:
+    def claim(self, endpoint_id: str, most: int) -> list[ClaimedMessage]:
         """Claim up to `most` messages for an endpoint that are due and unclaimed, longest due first."""
         with self._database.reading() as connection:
             key = {"of": endpoint_id, "now": self._now(connection)}
@@ -83,44 +82,44 @@ class Messages:
             rows = connection.execute(_DUE.limit(most).with_for_update(skip_locked=True), key).all()
             if rows:
                 connection.execute(_TAKE, [{"at": row.id, **taken} for row in rows])
-        return [Held(row.id, endpoint_id, row.event, bytes(row.body), row.attempts + 1, taken["mine"]) for row in rows]
+        return [ClaimedMessage(row.id, endpoint_id, row.event, bytes(row.body), row.attempts + 1, taken["mine"]) for row in rows]
 
-    def delivered(self, held: Held, answer: str) -> None:
+    def delivered(self, message: ClaimedMessage, answer: str) -> None:
         """Record a successful delivery."""
-        self._note(held, DELIVERED, answer)
+        self._note(message, DELIVERED, answer)
 
-    def failed(self, held: Held, answer: str, wait: float | None) -> None:
+    def failed(self, message: ClaimedMessage, answer: str, wait: float | None) -> None:
         """Record a failed attempt: retried after `wait` seconds, or given up if None."""
         if wait is None:
-            self._note(held, DEAD, answer)
+            self._note(message, DEAD, answer)
             return
         with self._database.writing() as connection:
-            connection.execute(_AGAIN, {**_key(held), "said": answer, "then": self._now(connection) + wait})
+            connection.execute(_AGAIN, {**_key(message), "said": answer, "then": self._now(connection) + wait})
 
-    def gone(self, held: Held, answer: str) -> None:
+    def receiver_gone(self, message: ClaimedMessage, answer: str) -> None:
         """The receiver wants no more messages: end the endpoint, together with all messages for it."""
         with self._database.writing() as connection:
             moment = self._now(connection)
-            if connection.execute(_NOTE, {**_key(held), "how": DEAD, "said": answer, "now": moment}).rowcount:
-                end(connection, held.endpoint_id, answer, moment)
+            if connection.execute(_NOTE, {**_key(message), "how": DEAD, "said": answer, "now": moment}).rowcount:
+                end(connection, message.endpoint_id, answer, moment)
         self._database.listeners.forget()
 
-    def _note(self, held: Held, state: str, answer: str) -> None:
+    def _note(self, message: ClaimedMessage, state: str, answer: str) -> None:
         with self._database.writing() as connection:
-            connection.execute(_NOTE, {**_key(held), "how": state, "said": answer, "now": self._now(connection)})
+            connection.execute(_NOTE, {**_key(message), "how": state, "said": answer, "now": self._now(connection)})
 
-    def dead(self) -> list[Letter]:
+    def dead(self) -> list[DeadLetter]:
         """The dead letters, oldest first."""
         with self._database.reading() as connection:
-            return [Letter(*row) for row in connection.execute(_LETTERS)]
+            return [DeadLetter(*row) for row in connection.execute(_LETTERS)]
 
-    def given_up(self, most: int, before: str | None = None) -> list[Letter]:
+    def given_up(self, most: int, before: str | None = None) -> list[DeadLetter]:
         """At most that many dead letters, newest first, made before the one with this id."""
         statement = _GIVEN_UP if before is None else _GIVEN_UP.where(messages.c.id < before)
         with self._database.reading() as connection:
-            return [Letter(*row) for row in connection.execute(statement.limit(most))]
+            return [DeadLetter(*row) for row in connection.execute(statement.limit(most))]
 
-    def many_given_up(self) -> int:
+    def count_given_up(self) -> int:
         """How many dead letters there are."""
         with self._database.reading() as connection:
             return int(connection.execute(_MANY_DEAD).scalar_one())
@@ -148,8 +147,8 @@ class Messages:
             connection.execute(_FORGET, {"how": DEAD, "before": moment - KEPT_DEAD})
 
 
-def _key(held: Held) -> dict[str, object]:
-    return {"at": held.id, "mine": held.holder}
+def _key(message: ClaimedMessage) -> dict[str, object]:
+    return {"at": message.id, "mine": message.holder}
 
 
 _NOW: Any = bindparam("now")
@@ -174,9 +173,11 @@ _FREE = messages.update().where(*_MINE).values(_FREED)
 _NOTE = messages.update().where(*_MINE).values(state=bindparam("how"), answer=bindparam("said"), ended=_NOW, **_FREED)
 _AGAIN = messages.update().where(*_MINE).values(due=bindparam("then"), answer=bindparam("said"), **_FREED)
 _LETTERS = (
-    select(*(messages.c[name] for name in Letter._fields)).where(messages.c.state == DEAD).order_by(messages.c.created_at, messages.c.id)
+    select(*(messages.c[name] for name in DeadLetter._fields))
+    .where(messages.c.state == DEAD)
+    .order_by(messages.c.created_at, messages.c.id)
 )
-_GIVEN_UP = select(*(messages.c[name] for name in Letter._fields)).where(messages.c.state == DEAD).order_by(messages.c.id.desc())
+_GIVEN_UP = select(*(messages.c[name] for name in DeadLetter._fields)).where(messages.c.state == DEAD).order_by(messages.c.id.desc())
 _MANY_DEAD = select(func.count()).select_from(messages).where(messages.c.state == DEAD)
 _COUNTS = select(messages.c.endpoint_id, messages.c.state, func.count().label("many")).group_by(messages.c.endpoint_id, messages.c.state)
 _ENDED = select(webhook_endpoints.c.id).where(webhook_endpoints.c.removed_at.is_not(None))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import Connection, bindparam
 from sqlalchemy.dialects import postgresql, sqlite
 
-from service.storage import ready
+from service.storage import compiled
 from service.storage.tables import counters
 
 _START = {"series": bindparam("series"), "last": 1}
@@ -35,6 +35,6 @@ def next_generation(connection: Connection) -> int:
 def next_number(connection: Connection, year: int) -> str:
     """The year's next number, `Q-2026-000042`; a failed transaction returns it."""
     series = f"Q-{year}"
-    found = ready.row(connection, _NEXT[connection.dialect.name], {"series": series})
+    found = compiled.fetch_row(connection, _NEXT[connection.dialect.name], {"series": series})
     assert found is not None  # noqa: S101  # an upsert gives its row
     return f"{series}-{found[0]:06d}"

@@ -43,7 +43,7 @@ class Listeners:
         """Read the subscriptions again at the next event."""
         self._look_at = 0.0
 
-    def tell(self, connection: Connection, event: EventType, data: Callable[[], Data]) -> None:
+    def notify(self, connection: Connection, event: EventType, data: Callable[[], Data]) -> None:
         """Write a message for each endpoint subscribed to the event. `data` is only called if there is one."""
         to = self.of(connection, event)
         if to:

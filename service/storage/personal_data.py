@@ -1,4 +1,5 @@
-"""Personal data outside quotes: what others' quotes say of their settling, history, records, plans, stock movements, tables put in force, batch lines, summaries, responses stored for replay, former people of the shop.
+"""Personal data outside a customer's own quotes: in settlements and questions of other quotes, histories, records of finished assemblies,
+plans, stock movements, the log of editions, batch lines and summaries, stored responses, and the names of former staff.
 
 `PLACES` lists every table with text written by people, and what is to be done with its rows. Rows to change are found while others
 keep writing; each is then read again and changed in one transaction.
@@ -14,8 +15,8 @@ from sqlalchemy import Column, ColumnElement, Connection, Select, Table, and_, o
 
 from service.encoding import json
 from service.encoding.gzip import pack, unpack
-from service.lifecycle import people
-from service.lifecycle.personal_words import Words
+from service.lifecycle import erasure
+from service.lifecycle.personal_words import PersonalWords
 from service.storage.batches import FAILED
 from service.storage.chunks import UNHELD
 from service.storage.database import Database
@@ -44,13 +45,13 @@ AT_ONCE = 200
 
 @dataclass(frozen=True)
 class ErasureScope:
-    """Whose traces to find: the quotes by id and number, the person's words, `who` as given; or `before`, a day (ISO): everything
-    older. `plans` collects the ids of plans of these quotes as they are found.
+    """Whose data to find: a person's quotes by id and number, the words by which the person is known, and `who` as given in the request; or all
+    data older than the day `before` (ISO). `plans` collects the ids of these quotes' cutting plans as they are found.
     """
 
     ids: frozenset[str]
     numbers: frozenset[str]
-    words: Words
+    words: PersonalWords
     who: str | None = None
     before: str = ""
     plans: set[str] = field(default_factory=set)
@@ -61,8 +62,8 @@ class ErasureScope:
 
 
 class Place(NamedTuple):
-    """A table with text written by people. `change` returns a row's new values, {} if it is to be deleted, None if it holds nothing of
-    this person. `columns`: those that are read, if not all.
+    """A table with text written by people. `change` returns a row's new values, {} if the row is to be deleted, or None if it contains nothing
+    of this person. `columns`: the columns to read, if not all.
     """
 
     table: Table
@@ -71,12 +72,12 @@ class Place(NamedTuple):
     columns: tuple[Column[Any], ...] = ()
 
     def rows(self) -> Select[Any]:
-        """The statement that reads them."""
+        """The statement that selects the rows."""
         return select(*(self.columns or self.table.columns))
 
 
 class Trace(NamedTuple):
-    """A row that holds something of the person."""
+    """A row that contains data of the person."""
 
     place: Place
     key: tuple[Any, ...]
@@ -91,7 +92,7 @@ class Trace(NamedTuple):
 
 
 def found(database: Database, scope: ErasureScope) -> list[Trace]:
-    """Every row outside quotes that holds something of the person, table by table."""
+    """Every row outside the person's own quotes that contains their data, table by table."""
     with database.reading() as connection:
         return [
             Trace(place, key, row)
@@ -132,7 +133,7 @@ def _rows(connection: Connection, place: Place) -> Iterator[tuple[tuple[Any, ...
 
 
 def _free(connection: Connection, line: Any) -> None:
-    """Take the claim from the worker that has read the line before the change, so that no quote is made from it."""
+    """Take the claim away from a worker that has already read the unchanged line, so that it cannot store a quote made from it."""
     these = (
         batch_chunks.c.batch_id == line.batch_id,
         batch_chunks.c.first <= line.place,
@@ -143,74 +144,74 @@ def _free(connection: Connection, line: Any) -> None:
 
 
 def _standing(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
-    """What was said of somebody else's quote; the person's own are erased whole (service/storage/people.py)."""
+    """The standing of another customer's quote; that of the person's own quotes is erased with them (service/storage/customers.py)."""
     if row.id in scope.ids:
         return None
     standing = json.read(row.standing)
-    gone = people.unnamed_standing(standing, scope.words)
+    gone = erasure.unnamed_standing(standing, scope.words)
     return None if gone is standing else {"standing": json.write(gone)}
 
 
 def _event(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     said = {"by": row.by, "note": row.note}
-    gone = dict.fromkeys(said) if row.quote_id in scope.ids else scope.words.gone(said, anywhere=True)
+    gone = dict.fromkeys(said) if row.quote_id in scope.ids else scope.words.removed_from(said, anywhere=True)
     return None if gone == said else gone
 
 
 def _record(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     record = _read(row.document)
     own = row.quote_id in scope.ids
-    return _packed("document", record, scope.words.gone(people.erased_record(record) if own else record, anywhere=not own))
+    return _packed("document", record, scope.words.removed_from(erasure.erased_record(record) if own else record, anywhere=not own))
 
 
 def _plan(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     plan = gone = _read(row.document)
     if scope.ids & {row.quote_id, row.of_quote}:
-        gone = people.erased_plan(plan)
-    elif people.names_any(plan, scope.numbers):
-        gone = people.erased_plan(plan, scope.numbers)
+        gone = erasure.erased_plan(plan)
+    elif erasure.names_any(plan, scope.numbers):
+        gone = erasure.erased_plan(plan, scope.numbers)
     own = gone is not plan
     if own:
         scope.plans.add(row.id)
     elif row.quote_id is None and not plan.get("quotes") and scope.old(row.created_at):
-        gone = people.erased_lengths(plan)
-    gone = scope.words.gone(gone, anywhere=not own)
+        gone = erasure.erased_lengths(plan)
+    gone = scope.words.removed_from(gone, anywhere=not own)
     return None if gone == plan else {"document": _pack(gone), "summary": summary_of(gone)}
 
 
 def _movement(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     record = _read(row.document)
     own = row.plan_id in scope.plans
-    gone = people.erased_record(record) if own or scope.old(row.occurred_at) else record
-    return _packed("document", record, scope.words.gone(gone, anywhere=not own))
+    gone = erasure.erased_record(record) if own or scope.old(row.occurred_at) else record
+    return _packed("document", record, scope.words.removed_from(gone, anywhere=not own))
 
 
 def _shelf(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
-    """Where a piece of wire came from. Its id is on its label and stays."""
+    """The source of a piece of wire. Its id stays, since it is printed on the label."""
     said = {"source": row.source}
-    gone = scope.words.gone(said, anywhere=True)
+    gone = scope.words.removed_from(said, anywhere=True)
     return None if gone is said else gone
 
 
 def _accepted(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
-    """Who accepted what about a table, and why."""
+    """The accepted doubts of an edition: who accepted which, and why."""
     said = {"note": row.accepted}
-    gone = scope.words.gone(said, anywhere=True)
+    gone = scope.words.removed_from(said, anywhere=True)
     return None if gone is said else {"accepted": gone["note"]}
 
 
 def _put(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     said = {"by": row.by, "note": row.words}
-    gone = scope.words.gone(said, anywhere=True)
+    gone = scope.words.removed_from(said, anywhere=True)
     return None if gone is said else {"by": gone["by"], "words": gone["note"]}
 
 
 def _colleague(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
-    """One of the shop's people, once their access has ended: until then the name is needed, and it is the shop's own."""
+    """A member of the shop's staff whose access has ended; until then the shop needs the name."""
     if row.ended_at is None or not row.name:
         return None
     said = {"by": row.name}
-    return {"name": ""} if scope.words.gone(said, anywhere=True) is not said or scope.old(row.ended_at) else None
+    return {"name": ""} if scope.words.removed_from(said, anywhere=True) is not said or scope.old(row.ended_at) else None
 
 
 def _line(connection: Connection, row: Any, scope: ErasureScope) -> Values | None:
@@ -222,28 +223,28 @@ def _line(connection: Connection, row: Any, scope: ErasureScope) -> Values | Non
     if row.outcome != FAILED:
         return _named(row.name, scope)
     problem = _read(row.said)
-    said = {"custom_id": row.name, "problem": people.decoded_problem(problem)}
-    if not old and scope.words.gone(said, anywhere=True) is said:
+    said = {"custom_id": row.name, "problem": erasure.decoded_problem(problem)}
+    if not old and scope.words.removed_from(said, anywhere=True) is said:
         return None
-    erased = people.erased_problem(problem)
+    erased = erasure.erased_problem(problem)
     return None if row.name is None and erased == problem else {"name": None, "said": _pack(erased)}
 
 
 def _waiting(row: Any, scope: ErasureScope) -> Values | None:
-    """A line still to be quoted: it will be, without the person."""
+    """A line that has not been quoted yet: it will be quoted without the person's data."""
     if row.subject in scope.ids:
         return {"name": None}
     request = _read(row.request) if row.request else {}
     customer = request.get("customer") if isinstance(request, dict) else None
-    if scope.who is None or not isinstance(customer, dict) or not people.is_of(customer, scope.who):
+    if scope.who is None or not isinstance(customer, dict) or not erasure.is_of(customer, scope.who):
         return _named(row.name, scope)
-    words = people.words_of([({"customer": {}, "boat": {}}, request)], scope.who)
-    return {"name": None, "request": _pack(people.erased_request(request, words))}
+    words = erasure.words_of([({"customer": {}, "boat": {}}, request)], scope.who)
+    return {"name": None, "request": _pack(erasure.erased_request(request, words))}
 
 
 def _named(name: str | None, scope: ErasureScope) -> Values | None:
     said = {"custom_id": name}
-    return None if scope.words.gone(said, anywhere=True) is said else {"name": None}
+    return None if scope.words.removed_from(said, anywhere=True) is said else {"name": None}
 
 
 def _batch_made(connection: Connection, batch_id: str) -> str:
@@ -252,34 +253,34 @@ def _batch_made(connection: Connection, batch_id: str) -> str:
 
 def _batch(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     summary = _read(row.summary)
-    gone = people.erased_summary(summary, None if scope.before and scope.old(row.created_at) else scope.ids)
-    return _packed("summary", summary, scope.words.gone(gone, anywhere=gone is summary))
+    gone = erasure.erased_summary(summary, None if scope.before and scope.old(row.created_at) else scope.ids)
+    return _packed("summary", summary, scope.words.removed_from(gone, anywhere=gone is summary))
 
 
 def _answer(connection: Connection, row: Any, scope: ErasureScope) -> Values | None:
-    """A response with a quote is replaced by the quote's current state, any other (such as one that tells what is settled of it or asked about it) is
-    stripped of the person; one that cannot be read this way, or whose key names the person, is deleted.
+    """A stored response. One that contains a quote is replaced by the quote's current state; from any other, such as a list of settlements or
+    questions, the person's data is removed. One that cannot be parsed, or whose key names the person, is deleted.
     """
     named = {"note": row.key}
-    if scope.words.gone(named, anywhere=True) is not named:
+    if scope.words.removed_from(named, anywhere=True) is not named:
         return {}
     body = unpack(row.body).decode(errors="replace")
     quote = next((each for each in scope.ids if body.startswith(f'{{"id":"{each}"')), None)
     if quote is not None and (now := one(connection, quote)) is not None:
-        said, language = _read(row.body), now.said().get("language", "en")
+        said, language = _read(row.body), now.parsed().get("language", "en")
         if "open" in said:
-            return {"body": _pack(people.erased_settlements(said, language, scope.words))}
-        return {"body": _pack(people.erased_questions(said)) if "questions_left" in said else pack(now.body())}
+            return {"body": _pack(erasure.erased_settlements(said, language, scope.words))}
+        return {"body": _pack(erasure.erased_questions(said)) if "questions_left" in said else pack(now.body())}
     own = any(each in body or each in row.headers for each in (*scope.ids, *scope.plans))
     try:
         document = json.read(body.encode())
     except (json.NotJson, UnicodeEncodeError):
-        return None if scope.words.gone({"note": body}, anywhere=not own)["note"] == body else {}
+        return None if scope.words.removed_from({"note": body}, anywhere=not own)["note"] == body else {}
     gone = document
     if own and isinstance(document, dict):
-        gone = people.erased_plan(document, scope.numbers) if "wires" in document else document
-        gone = people.erased_record(gone) if "by" in gone else gone
-    gone = scope.words.gone(gone, anywhere=not own)
+        gone = erasure.erased_plan(document, scope.numbers) if "wires" in document else document
+        gone = erasure.erased_record(gone) if "by" in gone else gone
+    gone = scope.words.removed_from(gone, anywhere=not own)
     return None if gone == document else {"body": _pack(gone)}
 
 
@@ -298,7 +299,7 @@ def _pack(value: Mapping[str, Any] | Any) -> bytes:
 def _readable(value: Any) -> Any:
     if not isinstance(value, bytes):
         return value
-    text = value if value.startswith(b"{") else unpack(value)  # what stands of a quote is not packed
+    text = value if value.startswith(b"{") else unpack(value)  # a quote's standing is not compressed
     try:
         return json.read(text)
     except json.NotJson:
@@ -309,7 +310,7 @@ PLACES = (
     Place(quotes, _standing, quotes.c.standing.is_not(None), (quotes.c.id, quotes.c.number, quotes.c.standing)),
     Place(events, _event, or_(events.c.by.is_not(None), events.c.note.is_not(None))),
     Place(as_built, _record),
-    Place(cutting_plans, _plan),  # before those that identify a plan by its id
+    Place(cutting_plans, _plan),  # before the tables that refer to plans by id
     Place(movements, _movement),
     Place(shelf, _shelf),
     Place(editions, _accepted, editions.c.accepted.is_not(None), (*editions.primary_key, editions.c.accepted)),

@@ -34,10 +34,10 @@ class StoredPlan:
         """The plan as JSON."""
         return unpack(self.document)
 
-    def said(self) -> dict[str, Any]:
-        """The plan."""
-        found: dict[str, Any] = json.read_own(self.body())
-        return found
+    def parsed(self) -> dict[str, Any]:
+        """The plan as parsed JSON."""
+        plan: dict[str, Any] = json.read_own(self.body())
+        return plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +130,7 @@ def summary_of(document: Mapping[str, Any]) -> bytes:
 
 def _listed(connection: Connection, plan_id: str, created: str, quote_id: str | None, summary: bytes | None) -> PlanSummary:
     if summary is None:
-        summary = summary_of(StoredPlan(*connection.execute(_BY_ID, {"wanted": plan_id}).one()).said())
+        summary = summary_of(StoredPlan(*connection.execute(_BY_ID, {"wanted": plan_id}).one()).parsed())
     return PlanSummary(plan_id, created, quote_id, **json.read_own(unpack(summary)))
 
 

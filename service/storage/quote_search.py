@@ -18,8 +18,8 @@ from sqlalchemy import ColumnElement, Connection, literal, literal_column, selec
 
 from service.storage.database import Database
 from service.storage.entries import BEYOND
+from service.storage.quote_filters import QuoteFilters, Sort, Spans, Waiting, conditions_of, days_of, places_of, spans_of
 from service.storage.records import Summary
-from service.storage.quote_filters import Sort, QuoteFilters, Spans, Waiting, conditions_of, days_of, places_of, spans_of
 from service.storage.tables import quote_entries as entries
 from service.storage.tables import quotes
 from service.storage.term_lists import ALL, COUNT_DAYS, TERMS, THESE, counting, gathering, named, walking

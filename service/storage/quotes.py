@@ -18,13 +18,13 @@ from pricing.settling import standing_of
 from service.encoding.gzip import pack, pack_object, unpack
 from service.lifecycle.events import EventType, quote_data
 from service.lifecycle.links import Linked
-from service.storage import entries, ready
+from service.storage import compiled, entries
 from service.storage.database import Database
 from service.storage.ids import new_id
 from service.storage.numbers import next_number
 from service.storage.outbox import Listeners
 from service.storage.records import Stored, Summary, moment, sha256_of
-from service.storage.shared import Together
+from service.storage.shared_transactions import SharedTransactions
 from service.storage.tables import events, quotes
 
 if TYPE_CHECKING:
@@ -36,7 +36,9 @@ class NoQuote(LookupError):
 
 
 class Sealed(NamedTuple):
-    """The checksum of a quote's first issue, computed but for its id and number: `begun` up to the id, then what lies between and after."""
+    """The checksum of a quote's first issue, computed except for its id and number: `begun` is the hash up to the id, `between` and `after` are
+    the text between the id and the number and after the number.
+    """
 
     begun: Hash
     between: bytes
@@ -44,27 +46,26 @@ class Sealed(NamedTuple):
 
     @classmethod
     def of(cls, quote: Quote) -> Self:
-        """All that is known before there is a number. What stands in for id and number nobody can have written into a quote."""
+        """Hash everything that is known before the quote has a number. The placeholders for id and number are random, so no quote contains them."""
         quote_id, number = secrets.token_hex(16), secrets.token_hex(16)
         text = canonical(headed(quote, quote_id, number, 1))
-        # from the end, since most of a quote is its assemblies, which come first; without a copy of them
+        # search from the end: most of a quote is its assemblies, which come first and need not be copied
         at_number = text.rindex(number.encode())
         at_id = text.rindex(quote_id.encode(), 0, at_number)
         between, after = text[at_id + len(quote_id) : at_number], text[at_number + len(number) :]
         return cls(hashlib.sha256(memoryview(text)[:at_id]), between, after)
 
     def checksum(self, quote_id: str, number: str) -> str:
-        """The checksum (`sha256_of`) of the quote with this id and number, which JSON writes as they are."""
+        """The checksum (`sha256_of`) of the quote with this id and number, neither of which needs escaping in JSON."""
         found = self.begun.copy()
         found.update(b"".join((quote_id.encode(), self.between, number.encode(), self.after)))
         return f"sha256:{found.hexdigest()}"
 
 
 class Packed(NamedTuple):
-    """A quote packed for storing: the time-consuming part is done before a transaction holds up others.
+    """A quote packed for storing, so that the time-consuming part is done before a transaction holds up others.
 
-    `quote` by the engine, `text` its document, `document` the gzip of that; `asked` is the gzip of the request as received; `sealed` of a first
-    issue.
+    `text` is the JSON document of `quote`, `document` its gzip; `asked` is the gzip of the request as received; only a first issue has `sealed`.
     """
 
     quote: Quote
@@ -86,11 +87,11 @@ class Quotes(Database):
     """The quotes of one database."""
 
     @cached_property
-    def _shared(self) -> Together:
-        return Together(self.numbering)
+    def _shared(self) -> SharedTransactions:
+        return SharedTransactions(self.numbering)
 
     def issue(self, quote: Quote, request: bytes, key: str | None = None) -> tuple[Stored, bytes]:
-        """Number a quote and store it with the request as received. Returns it together with the response body."""
+        """Number a quote and store it with the request as received. Returns the stored quote and the response body."""
         packed = Packed.of(quote, request, key)
         stored = self.keep(packed)
         return stored, b"".join((stored.head(), memoryview(packed.text)[1:]))
@@ -108,7 +109,7 @@ class Quotes(Database):
 
     def get(self, quote_id: str) -> Stored | None:
         """The quote with this id."""
-        row = self.look(_ONE, {"quote_id": quote_id})
+        row = self.read_row(_ONE, {"quote_id": quote_id})
         return None if row is None else Stored(*row)
 
     def with_request(self, quote_id: str) -> tuple[Stored, bytes]:
@@ -121,18 +122,18 @@ class Quotes(Database):
         return found, unpack(asked)
 
     def linked(self, quote_id: str) -> Linked | None:
-        """What the links to this quote depend on."""
-        row = self.look(_LINKED, {"quote_id": quote_id})
+        """What the validity of links to this quote depends on; None if there is no such quote."""
+        row = self.read_row(_LINKED, {"quote_id": quote_id})
         return None if row is None else Linked(*row)
 
     def current(self, number: str) -> str | None:
         """The id of the latest issue of a quote number."""
-        row = self.look(_CURRENT, {"of": number})
+        row = self.read_row(_CURRENT, {"of": number})
         return None if row is None else str(row[0])
 
     def issue_of(self, number: str, revision: int) -> str | None:
         """The id of one issue of a quote number."""
-        row = self.look(_ISSUE, {"of": number, "issue": revision})
+        row = self.read_row(_ISSUE, {"of": number, "issue": revision})
         return None if row is None else str(row[0])
 
     def page(self, limit: int, before: str | None = None) -> list[Summary]:
@@ -144,7 +145,7 @@ class Quotes(Database):
             return [Summary(*row) for row in connection.execute(query)]
 
     def open_on(self, day: date, limit: int) -> tuple[list[Summary], int]:
-        """The newest issued quotes that are open on a day, and how many there are."""
+        """The newest `limit` quotes that are open on a day, and the number of all open quotes."""
         still = (quotes.c.valid_until >= day.isoformat()) & (quotes.c.status == "issued")
         with self.reading() as connection:
             many: int = connection.execute(select(func.count()).select_from(quotes).where(still)).scalar_one()
@@ -152,7 +153,7 @@ class Quotes(Database):
             return [Summary(*row) for row in found], many
 
     def count(self) -> int:
-        """How many quotes there are, each revision one."""
+        """The number of stored quotes, each revision counted."""
         with self.reading() as connection:
             return int(connection.execute(select(func.count()).select_from(quotes)).scalar_one())
 
@@ -181,18 +182,18 @@ def one(connection: Connection, quote_id: str, *, hold: bool = False) -> Stored 
 def insert(
     connection: Connection, listeners: Listeners, packed: Packed, number: str, revision: int, standing: Standing | None = None
 ) -> Stored:
-    """Store one issue of a quote number, and report it to webhooks. `standing`: what a revision takes over from the issue before."""
+    """Store one issue of a quote number, and notify webhooks. `standing`: the standing that a revision takes over from the issue before."""
     quote, quote_id = packed.quote, new_id()
     sealed = packed.sealed if revision == 1 else None
     checksum = sealed.checksum(quote_id, number) if sealed else sha256_of(canonical(headed(quote, quote_id, number, revision)))
     stored = Stored(
         quote_id, number, revision, "issued", checksum, quote.valid_until, packed.document, written_standing(standing or standing_of(quote))
     )
-    ready.count(connection, _INSERT, _row(stored, packed))
+    compiled.execute(connection, _INSERT, _row(stored, packed))
     stands = quote if standing is None else replace(quote, **{name: getattr(standing, name) for name in standing.__struct_fields__})
     entries.add(connection, quote, entries.entry_of(stored, stands, packed.key))
     priced = quote.currency, _payable(quote)
-    listeners.tell(connection, EventType.ISSUED, lambda: quote_data(quote_id, number, revision, stored.status, *priced))
+    listeners.notify(connection, EventType.ISSUED, lambda: quote_data(quote_id, number, revision, stored.status, *priced))
     return stored
 
 

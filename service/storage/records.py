@@ -1,4 +1,4 @@
-"""Stored quotes as read from the database: an entry in a list, or the head and the engine's document as stored."""
+"""Quotes as read from the database: a list entry (`Summary`), or a complete stored quote (`Stored`)."""
 
 from __future__ import annotations
 
@@ -31,15 +31,15 @@ class Summary:
     checksum: str
 
     def on(self, day: date) -> Self:
-        """The same with its status on that day."""
+        """The same quote with its status as of that day."""
         return replace(self, status=status_on(self.status, self.valid_until, day))
 
 
 @dataclass(frozen=True, slots=True)
 class Stored:
-    """A stored quote: its head, what became of it, and the engine's document as stored. `status` is as stored, or as of a day.
+    """A stored quote: its head, its standing, and the engine's document as stored. `status` is as stored, or as of a day.
 
-    `standing` is JSON of `pricing.model.Standing`, `standing_version` how often it changed.
+    `standing` is the JSON of a `pricing.model.Standing`; `standing_version` counts its changes.
     """
 
     id: str
@@ -59,7 +59,7 @@ class Stored:
         return f"{self.checksum[7:39]}-{self.status}{version}"
 
     def on(self, day: date) -> Self:
-        """The same with its status on that day."""
+        """The same quote with its status as of that day."""
         status = status_on(self.status, self.valid_until, day)
         return self if status == self.status else replace(self, status=status)
 
@@ -68,23 +68,23 @@ class Stored:
         return self.head() + unpack_behind(self.document)
 
     def head(self) -> bytes:
-        """The first members of the response, up to and including the comma before the engine's."""
+        """The first members of the response, up to and including the comma before the engine's document."""
         members = {"id": self.id, "number": self.number, "revision": self.revision, "status": self.status, "checksum": self.checksum}
         standing = b"" if self.standing is None else b"," + self.standing[1:-1]
         return json.write(members)[:-1] + standing + b","
 
     def packed_body(self) -> bytes:
-        """gzip of the response body."""
+        """The response body as gzip."""
         return put_before(self.head(), self.document) or pack(self.body())
 
     def quote(self) -> Quote:
-        """The quote with its identity."""
+        """The quote as a typed model, with its id, number and status."""
         return read(json.read_own(self.body()))
 
-    def said(self) -> dict[str, Any]:
-        """The engine's document, in this release's names."""
-        found: dict[str, Any] = in_present_names(json.read_own(unpack(self.document)))
-        return found
+    def parsed(self) -> dict[str, Any]:
+        """The engine's document as JSON, with its fields named as in this release."""
+        document: dict[str, Any] = in_present_names(json.read_own(unpack(self.document)))
+        return document
 
 
 def sha256_of(canonical: bytes) -> str:

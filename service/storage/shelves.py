@@ -39,7 +39,7 @@ class Shelf(NamedTuple):
 
 
 class Movement(NamedTuple):
-    """A movement, as it was returned."""
+    """A stock movement, as the API returned it."""
 
     id: str
     type: str
@@ -47,14 +47,14 @@ class Movement(NamedTuple):
     reversed: bool
     document: bytes
 
-    def said(self) -> dict[str, Any]:
-        """The response."""
-        found: dict[str, Any] = json.read_own(unpack(self.document))
-        return found
+    def parsed(self) -> dict[str, Any]:
+        """The movement as parsed JSON."""
+        movement: dict[str, Any] = json.read_own(unpack(self.document))
+        return movement
 
 
 class NotMoved(Exception):
-    """A plan that has already been taken, or was not taken and cannot be reversed, or a shelf that moved meanwhile; says which, also as a `code`."""
+    """The plan has already been taken, or has not been taken and cannot be reversed, or the shelf has changed since; `code` says which."""
 
     def __init__(self, code: str, words: str) -> None:
         super().__init__(words)
@@ -79,10 +79,8 @@ class Shelves:
             return self._kept
 
     def move(self, type_: str, plan_id: str | None, seed: Rows, change: Change, seen: int | None = None) -> dict[str, Any]:
-        """Change the shelf. `change` sees it locked, returns the new rows and the response, and may raise: then nothing is changed. `seen`: the
-        version that it must still have.
-
-        Raises NotMoved.
+        """Change the shelf and return the movement. `change` receives the locked rows and returns the new rows and the movement's own fields;
+        if it raises, nothing is changed. `seen`: the version that the shelf must still have. Raises NotMoved.
         """
         with self._database.writing() as connection:
             _hold(connection)
@@ -92,20 +90,20 @@ class Shelves:
                 words = f"The shelf has changed since it was counted: its version is now {version}, not {seen}. Nothing was changed: compare, and count again."
                 raise NotMoved("moved_meanwhile", words)
             before = _shelf(connection, version) if version else Shelf(0, seed)
-            after, told = change(before.rows, lambda: next_tag(connection))
-            said = {
-                "id": new_id(), "occurred_at": moment(), "type": type_, "plan_id": plan_id, "version": before.version + 1, **told,
+            after, own_fields = change(before.rows, lambda: next_tag(connection))
+            movement = {
+                "id": new_id(), "occurred_at": moment(), "type": type_, "plan_id": plan_id, "version": before.version + 1, **own_fields,
             }  # fmt: skip
             _write(connection, after)
             connection.execute(update(shelf_version).values(version=before.version + 1))
-            row = {**{name: said[name] for name in ("id", "occurred_at", "type", "plan_id")}, "reversed": 0}
-            connection.execute(movements.insert(), [{**row, "document": pack(json.write(said))}])
+            row = {**{name: movement[name] for name in ("id", "occurred_at", "type", "plan_id")}, "reversed": 0}
+            connection.execute(movements.insert(), [{**row, "document": pack(json.write(movement))}])
             if type_ == TAKE and plan_id is not None:
-                waste.note(connection, plan_id, said["occurred_at"][:10])
+                waste.note(connection, plan_id, movement["occurred_at"][:10])
             if type_ == REVERSAL and plan_id is not None:
                 connection.execute(_REVERSED, {"of": plan_id})
                 waste.forget(connection, plan_id)
-        return said
+        return movement
 
     def taken(self, plan_id: str) -> Movement | None:
         """The movement by which a plan was taken, unless it was reversed."""
@@ -118,7 +116,7 @@ class Shelves:
         if plan_id is not None:
             query = query.where(movements.c.plan_id == plan_id)
         with self._database.reading() as connection:
-            return [{**(each := Movement(*row)).said(), "reversed": bool(each.reversed)} for row in connection.execute(query)]
+            return [{**(each := Movement(*row)).parsed(), "reversed": bool(each.reversed)} for row in connection.execute(query)]
 
 
 _MOVEMENT = [movements.c.id, movements.c.type, movements.c.plan_id, movements.c.reversed, movements.c.document]
@@ -143,7 +141,7 @@ def _once(connection: Connection, type_: str, plan_id: str | None) -> None:
         return
     held = taken(connection, plan_id)
     if type_ == TAKE and held is not None:
-        words = f"This plan has already been taken, at {held.said()['occurred_at']} (movement {held.id}). Reverse that first, or make another plan."
+        words = f"This plan has already been taken, at {held.parsed()['occurred_at']} (movement {held.id}). Reverse that first, or make another plan."
         raise NotMoved("already_taken", words)
     if type_ == REVERSAL and held is None:
         raise NotMoved("not_taken", "This plan has not been taken: there is nothing to reverse.")
@@ -159,7 +157,7 @@ def _version(connection: Connection) -> int:
 
 
 def _hold(connection: Connection) -> None:
-    """Serialise movements by locking the single row with the version."""
+    """Serialise movements by locking the one row that holds the shelf's version."""
     connection.execute(_KEEP[connection.dialect.name])
     connection.execute(select(shelf_version.c.version).with_for_update())
 

@@ -1,4 +1,4 @@
-"""The shop's people, their sign-in links and their sessions. A session that has ended is deleted, so no clock brings it back."""
+"""The shop's staff, their sign-in links and their sessions. A session that has ended is deleted, so a clock set back cannot revive it."""
 
 from __future__ import annotations
 
@@ -17,22 +17,22 @@ SEEN_EVERY = timedelta(minutes=5).total_seconds()
 
 
 class Staff:
-    """The shop's people in one database. Raises SQLAlchemyError."""
+    """The shop's staff in one database. All methods may raise SQLAlchemyError."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
 
     def every(self) -> list[Person]:
-        """All of them, also former ones, oldest first."""
+        """All staff, including former ones, oldest first."""
         with self._database.reading() as connection:
             return [_person(row) for row in connection.execute(_EVERY)]
 
     def named(self, handles: set[str]) -> dict[str, str]:
-        """The names of people by id, of those that are known."""
+        """The names of the people with these ids, by id; unknown ids are left out."""
         return {each.id: each.name for each in self.every() if each.id in handles} if handles else {}
 
     def add(self, name: str, role: Role) -> Person:
-        """Someone new."""
+        """Add a person and return them."""
         person = Person(new_id(), name, role, moment())
         row = {"id": person.id, "name": name, "role": role.value, "created_at": person.created_at}
         with self._database.writing() as connection:
@@ -40,17 +40,17 @@ class Staff:
         return person
 
     def end(self, person_id: str) -> None:
-        """They can no longer sign in, and are signed out everywhere."""
+        """End a person's access: they can no longer sign in, and are signed out everywhere."""
         with self._database.writing() as connection:
             connection.execute(_END, {"of": person_id, "at": moment()})
             connection.execute(sign_in_links.delete().where(sign_in_links.c.person == person_id))
             connection.execute(desk_sessions.delete().where(desk_sessions.c.person == person_id))
 
     def make_link(self, person_id: str, by: str | None = None) -> str:
-        """The secret of a new sign-in link, in place of any that waits for the same person."""
+        """Create a sign-in link, replacing any unused one for the same person, and return its secret."""
         secret = new_secret()
         with self._database.writing() as connection:
-            connection.execute(_STAFF.with_for_update(), {"of": person_id})  # so that of two made at once one is good
+            connection.execute(_STAFF.with_for_update(), {"of": person_id})  # so that only one of two links made at once is valid
             until = now(connection) + LINK_LASTS.total_seconds()
             connection.execute(sign_in_links.delete().where(sign_in_links.c.person == person_id))
             row = {"digest": digest_of(secret), "person": person_id, "until": until, "made_by": by}
@@ -58,8 +58,8 @@ class Staff:
         return secret
 
     def sign_in(self, link: str) -> str | None:
-        """The secret of a new session, for a link that is still good: it is used up. None for any other, before anything is written: strangers try
-        links too, and a writer waits for all others.
+        """Use up a valid sign-in link and return the secret of a new session. None for any other link, without writing anything: anyone can send
+        links, and a write transaction waits for all other writers.
         """
         with self._database.reading() as connection:
             if connection.execute(_LINK, {"of": digest_of(link)}).one_or_none() is None:
@@ -77,14 +77,14 @@ class Staff:
             return secret
 
     def session(self, secret: str) -> Session | None:
-        """The session of a cookie, if it is still good; that it was seen is written down every few minutes."""
+        """The session with this secret, if it is still valid. The time it was last seen is stored every few minutes."""
         with self._database.reading() as connection:
             row = connection.execute(_SESSION, {"of": digest_of(secret)}).one_or_none()
             at = now(connection)
         if row is None or row.ended_at is not None:
             return None
         if not _good(row, at):
-            self.sign_out(row.session_id)  # so that it stays ended, whatever a clock says later
+            self.sign_out(row.session_id)  # so that it stays ended even if a clock is set back
             return None
         if at - row.seen_at > SEEN_EVERY:
             with self._database.writing() as connection:
@@ -92,14 +92,14 @@ class Staff:
         return _session(row)
 
     def sessions(self) -> list[Session]:
-        """Everyone's sessions that are still good, the last one seen first."""
+        """All valid sessions, the most recently seen first."""
         with self._database.reading() as connection:
             rows = connection.execute(_SESSIONS).all()
             at = now(connection)
         return [_session(row) for row in rows if row.ended_at is None and _good(row, at)]
 
     def choose_language(self, session_id: str, language: str) -> None:
-        """The language of a session from now on."""
+        """Set the language of a session."""
         with self._database.writing() as connection:
             connection.execute(_LANGUAGE, {"of": session_id, "language": language})
 

@@ -15,7 +15,7 @@ from service.storage.tables import quotes
 _AT_ONCE = 100
 
 
-class Kept(NamedTuple):
+class StoredIssue(NamedTuple):
     """One issue of a quote: its head, the request as received, the document as issued, and the versions of its tables."""
 
     id: str
@@ -29,10 +29,10 @@ class Kept(NamedTuple):
     document: dict[str, Any]
 
 
-_COLUMNS = [quotes.c[name] for name in Kept._fields]
+_COLUMNS = [quotes.c[name] for name in StoredIssue._fields]
 
 
-def kept_quotes(database: Database, number: str | None = None) -> Iterator[Kept]:
+def kept_quotes(database: Database, number: str | None = None) -> Iterator[StoredIssue]:
     """Every stored quote, or every issue of one number; read in pages, so that no connection is held for long."""
     last = ""
     while True:
@@ -42,7 +42,7 @@ def kept_quotes(database: Database, number: str | None = None) -> Iterator[Kept]
         with database.reading() as connection:
             rows = connection.execute(query).all()
         for row in rows:
-            kept = Kept(*row)
+            kept = StoredIssue(*row)
             yield kept._replace(request=unpack(row.request), document=json.read(unpack(row.document)))
         if len(rows) < _AT_ONCE:
             return

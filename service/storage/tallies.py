@@ -1,7 +1,8 @@
-"""How many quotes stand how, by day of issue: kept with every change of an entry, in the transaction that makes it, so that figures read rows of days.
+"""Counts of quotes by day of issue, status, last day and currency, which the shop's figures are read from. They are updated in the
+transaction that changes an entry of the search index.
 
-Many quotes share a row, and a transaction may change several. What changes is gathered, and written as the last thing before the commit, in one order
-for all: two transactions wait for each other there, and never each for the other.
+Many quotes share a row, and a transaction may change several rows. The changes are collected and written just before the commit, in the same
+order by every transaction, so two transactions may wait for each other but never deadlock.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from sqlalchemy import Connection, bindparam
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.lifecycle.statuses import Status
-from service.storage import ready
+from service.storage import compiled
 from service.storage.tables import quote_counts
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ MILLION = 1_000_000_000  # in thousandths, as amounts are kept
 
 
 class Row(NamedTuple):
-    """What a row counts together. `valid_until` of those issued, else nothing; `currency` is nothing where none was noted."""
+    """The key of a row. `valid_until` is empty unless the status is `issued`; `currency` is empty if the entry has none."""
 
     day: str
     status: str
@@ -32,7 +33,7 @@ class Row(NamedTuple):
 
 
 class Sums(NamedTuple):
-    """What is counted of quotes. What could not be priced is no amount."""
+    """The sums in a row. Quotes that could not be priced add nothing to the amount."""
 
     quotes: int = 0
     millions: int = 0
@@ -42,7 +43,7 @@ class Sums(NamedTuple):
     hold: int = 0
 
     def plus(self, other: Sums, times: int = 1) -> Sums:
-        """Both together."""
+        """The sum of both; `times` -1 subtracts."""
         return Sums(*(mine + times * its for mine, its in zip(self, other, strict=True)))
 
 
@@ -51,22 +52,22 @@ _GATHERED = "tallies"
 
 
 def begin(connection: Connection) -> None:
-    """Nothing is gathered yet."""
+    """Start collecting changes for a new transaction."""
     connection.info[_GATHERED] = {}
 
 
 def so_far(connection: Connection) -> Gathered:
-    """What is gathered up to now."""
+    """The changes collected so far, for `back_to`."""
     return dict(connection.info[_GATHERED])
 
 
 def back_to(connection: Connection, gathered: Gathered) -> None:
-    """Forget what was gathered since: it is undone."""
+    """Discard the changes collected since, after a rollback to a savepoint."""
     connection.info[_GATHERED] = gathered
 
 
 def changed(connection: Connection, day: str, before: Entry | None, after: Entry) -> None:
-    """An entry of a day of issue is new, or another than before."""
+    """Collect the change from an entry's previous state (None if it is new) to its current one. `day`: the day of issue."""
     gathered: Gathered = connection.info[_GATHERED]
     for entry, times in ((before, -1), (after, 1)):
         if entry is not None:
@@ -75,16 +76,16 @@ def changed(connection: Connection, day: str, before: Entry | None, after: Entry
 
 
 def counted(day: str, entry: Entry) -> tuple[Row, Sums]:
-    """Where an entry is counted, and as what."""
+    """The row in which an entry is counted, and what it adds there."""
     issued = entry.status == Status.ISSUED
     row = Row(day, entry.status, entry.valid_until if issued else "", entry.currency or "")
     return row, Sums(1, *divmod(max(entry.amount, 0), MILLION), entry.ready_to_cut, entry.confirm, entry.hold)
 
 
 def write(connection: Connection) -> None:
-    """Write what is gathered, before the commit."""
+    """Write the collected changes; called just before the commit."""
     if rows := list(_changes(connection.info[_GATHERED])):
-        ready.each(connection, _ADD[connection.dialect.name], rows)
+        compiled.execute_many(connection, _ADD[connection.dialect.name], rows)
         begin(connection)
 
 

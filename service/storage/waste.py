@@ -1,4 +1,6 @@
-"""Where the stock of taken plans went, and what their quotes charge as waste: noted when a plan is taken, in the same transaction, and forgotten when it is put back."""
+"""Records what became of the stock of each plan that is taken, and the waste that its quotes charge: written in the transaction of the take,
+and deleted when the take is reversed.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,7 @@ _OF: Any = bindparam("of")
 
 
 def note(connection: Connection, plan_id: str, day: str) -> None:
-    """A plan is taken, on a day of UTC."""
+    """Record that a plan was taken on a day (UTC)."""
     own, document = connection.execute(_PLAN, {"of": plan_id}).one()
     plan = json.read(unpack(document))
     connection.execute(taken_plans.insert(), [{"day": day, "plan_id": plan_id, **went(plan["totals"])}])
@@ -29,23 +31,25 @@ def note(connection: Connection, plan_id: str, day: str) -> None:
 
 
 def forget(connection: Connection, plan_id: str) -> None:
-    """It is put back."""
+    """Delete the record of a plan whose take is reversed."""
     for table in (cut_quotes, taken_plans):
         connection.execute(table.delete().where(table.c.plan_id == plan_id))
 
 
 def went(totals: Mapping[str, Any]) -> dict[str, int]:
-    """Where the stock of a plan went, in thousandths of a mm. A plan of an earlier release has no remnants of customers."""
+    """What becomes of a plan's stock, in thousandths of a mm. Plans of earlier releases have no customers' remnants."""
     return {name: thousandths(Decimal(totals[name]["mm"])) if name in totals else 0 for name in WENT}
 
 
 def thousandths(mm: Decimal) -> int:
-    """Of a mm; neither plans nor lines of quotes have more."""
+    """A length in thousandths of a mm, the smallest unit in plans and in quote lines."""
     return round(mm * 1000)
 
 
 def _priced(connection: Connection, quote_id: str) -> int | None:
-    """The wire that a quote charges as waste: allowances of cuts, scrap, and remnants, which go to the customer."""
+    """The length of wire that a quote charges as waste (cutting allowances, scrap, and remnants, which go to the customer); None if the quote
+    does not exist.
+    """
     stored = one(connection, quote_id)
     if stored is None:
         return None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from service.schemas.failure import said_in
+from service.schemas.failure import translated_detail
 from service.web_form.asking import N_
 
 _UNUSABLE = N_("This answer cannot be used: check it, or leave it out.")
@@ -29,6 +29,6 @@ _BY_CODE = {
 
 def fault_in_words(code: object, detail: object, say: Callable[[str], str]) -> str:
     """The sentence for a fault; `say` translates texts."""
-    sentence = said_in(detail, say)
+    sentence = translated_detail(detail, say)
     english = say(_UNUSABLE) == _UNUSABLE
     return sentence if english or sentence != str(detail) else say(_BY_CODE.get(str(code), _UNUSABLE))

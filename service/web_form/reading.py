@@ -11,7 +11,7 @@ from marshmallow import ValidationError
 from pricing.errors import QuantityError
 from pricing.units import imperial, metric, parse_force, parse_temperature
 from pricing.wording import localised
-from service.schemas.failure import Failure, said_in
+from service.schemas.failure import Failure, translated_detail
 from service.schemas.fields import read_length
 from service.web_form.answering import Shown, beyond_limits, wrong_words
 
@@ -51,9 +51,9 @@ def _fault(each: Shown, say: Callable[[str], str]) -> str:
         if kind in _PARSED:
             _PARSED[kind](answer)
     except ValidationError as error:
-        return " ".join(said_in(one, say) for one in error.messages)
+        return " ".join(translated_detail(one, say) for one in error.messages)
     except QuantityError as error:
-        return Failure(error.code, error.message, error.values).said(say)
+        return Failure(error.code, error.message, error.values).translated(say)
     return ""
 
 

@@ -27,7 +27,7 @@ _END = re.compile(rb"\r?\n\r?\n")
 
 
 class NotSent(Exception):
-    """No response was received that confirms delivery; says why, without the address."""
+    """No response was received; the message says why, without naming the address."""
 
 
 class Reply(NamedTuple):

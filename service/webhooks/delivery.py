@@ -14,7 +14,7 @@ from typing import NamedTuple
 from sqlalchemy.exc import SQLAlchemyError
 
 from service.observability.metrics import Deliveries
-from service.storage import Endpoint, Endpoints, Held, Messages
+from service.storage import ClaimedMessage, Endpoint, Endpoints, Messages
 from service.webhooks import schedule
 from service.webhooks.attempt import NotSent, Reply, post
 from service.webhooks.signing import headers
@@ -28,8 +28,10 @@ GONE = 410
 log = logging.getLogger("service")
 
 
-class Came(NamedTuple):
-    """The result of an attempt: `status` if there was a response, and an explanation for operators."""
+class AttemptResult(NamedTuple):
+    """The result of a delivery attempt: the response's `status`, if there was one, an explanation for operators, and the seconds that the
+    receiver asks to wait.
+    """
 
     status: int | None
     words: str
@@ -55,7 +57,7 @@ class Sender:
         """Check that messages can be sent to an address at all. Raises NoTarget."""
         resolved(target_of(url, private=self._private), self.seconds, private=self._private, lookup=self._lookup)
 
-    def send(self, endpoint: Endpoint, message_id: str, body: bytes) -> Came:
+    def send(self, endpoint: Endpoint, message_id: str, body: bytes) -> AttemptResult:
         """Make one attempt, within its time limit."""
         until = time.monotonic() + self.seconds
         try:
@@ -64,8 +66,8 @@ class Sender:
             signed = headers(endpoint.secrets, message_id, int(time.time()), body)
             reply = post(target, addresses, signed, body, max(until - time.monotonic(), 0.1), self._context)
         except (NoTarget, NotSent) as error:
-            return Came(None, str(error))
-        return Came(reply.status, _words(reply), reply.wait)
+            return AttemptResult(None, str(error))
+        return AttemptResult(reply.status, _words(reply), reply.wait)
 
 
 def _words(reply: Reply) -> str:
@@ -107,11 +109,11 @@ class Courier:
             self._messages.free()
         for endpoint in live:
             free = LANES - self._busy[endpoint.id]
-            for held in self._messages.claim(endpoint.id, free) if free > 0 else ():
+            for message in self._messages.claim(endpoint.id, free) if free > 0 else ():
                 with self._lock:
                     self._busy[endpoint.id] += 1
                 try:
-                    self._threads.submit(self._deliver, endpoint, held)
+                    self._threads.submit(self._deliver, endpoint, message)
                 except RuntimeError:
                     with self._lock:
                         self._busy[endpoint.id] -= 1
@@ -129,12 +131,12 @@ class Courier:
             time.sleep(0.05)
         self._threads.shutdown(wait=False, cancel_futures=True)
 
-    def _deliver(self, endpoint: Endpoint, held: Held) -> None:
+    def _deliver(self, endpoint: Endpoint, message: ClaimedMessage) -> None:
         try:
             began = time.monotonic()
-            came = self._sender.send(endpoint, held.id, held.body)
-            outcome = self._note(held, came)
-            self._tell(held, came, outcome, time.monotonic() - began)
+            result = self._sender.send(endpoint, message.id, message.body)
+            outcome = self._note(message, result)
+            self._tell(message, result, outcome, time.monotonic() - began)
         except Exception:
             log.exception("a message could not be delivered; its lease expires by itself")
         finally:
@@ -142,25 +144,25 @@ class Courier:
                 self._busy[endpoint.id] -= 1
             self._freed.set()
 
-    def _note(self, held: Held, came: Came) -> str:
-        if came.arrived:
-            self._messages.delivered(held, came.words)
+    def _note(self, message: ClaimedMessage, result: AttemptResult) -> str:
+        if result.arrived:
+            self._messages.delivered(message, result.words)
             return "delivered"
-        if came.status == GONE:
-            self._messages.gone(held, "410: the receiver wants no more messages")
+        if result.status == GONE:
+            self._messages.receiver_gone(message, "410: the receiver wants no more messages")
             return "gone"
-        wait = schedule.delay(held.attempt, came.wait)
-        self._messages.failed(held, came.words, wait)
+        wait = schedule.delay(message.attempt, result.wait)
+        self._messages.failed(message, result.words, wait)
         return "dead" if wait is None else "again"
 
-    def _tell(self, held: Held, came: Came, outcome: str, seconds: float) -> None:
+    def _tell(self, message: ClaimedMessage, result: AttemptResult, outcome: str, seconds: float) -> None:
         figures = {
-            "endpoint": held.endpoint_id,
-            "event": held.event,
-            "attempt": held.attempt,
+            "endpoint": message.endpoint_id,
+            "event": message.event,
+            "attempt": message.attempt,
             "outcome": outcome,
-            "status": came.status,
+            "status": result.status,
             "ms": round(1000 * seconds, 1),
         }
-        log.info("webhook" if came.arrived else f"webhook: {came.words}", extra=figures)
-        self._counts.tried(held.event, outcome, seconds)
+        log.info("webhook" if result.arrived else f"webhook: {result.words}", extra=figures)
+        self._counts.tried(message.event, outcome, seconds)

@@ -23,7 +23,7 @@ def new_secret() -> bytes:
 
 
 def spelled(secret: bytes) -> str:
-    """A secret in the form shown to those who verify with it."""
+    """A secret in the text form in which receivers configure it."""
     return PREFIX + base64.b64encode(secret).decode()
 
 

@@ -22,7 +22,7 @@ Lookup = Callable[..., list[Any]]
 
 
 class NoTarget(ValueError):
-    """Nothing can be sent to this URL; says why, without repeating it."""
+    """Nothing can be sent to this URL; the message says why, without repeating the URL."""
 
 
 class Target(NamedTuple):

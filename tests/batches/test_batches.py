@@ -326,7 +326,7 @@ def test_receiving_that_breaks_off_is_forgotten_and_is_never_worked_on(
     app: Flask, client: FlaskClient, quotes: Quotes, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with monkeypatch.context() as broken:
-        broken.setattr(Batches, "whole", lambda *_: 1 / 0)
+        broken.setattr(Batches, "mark_received", lambda *_: 1 / 0)
         assert post(client, fleet(30)).status_code == 500
     assert worked(app, quotes) == 0
     assert client.get("/v1/batches").json["batches"] == []

@@ -17,7 +17,7 @@ from service.batches.process_chunk import ChunkProcessor
 from service.engine.engine import Engine
 from service.storage import Batches, Endpoints, Messages, Quotes, processes
 from service.storage.chunks import Chunk, Chunks, Lost
-from service.storage.leases import Held, Watch
+from service.storage.leases import HeldLease, Watch
 from service.storage.tables import batch_chunks, webhook_messages
 from service.storage.tables import quotes as quotes_table
 from service.webhooks.signing import new_secret
@@ -81,7 +81,7 @@ def test_the_same_mark_for_a_lease_is_left_behind_and_a_changed_one_counts_anew(
     watch = Watch(LEASE, steady)
 
     def left(*marks: int) -> list[int]:
-        return [each.mark[0] for each in watch.left_behind(lambda: [Held((at,), (mark,), ELSEWHERE) for at, mark in enumerate(marks)])]
+        return [each.mark[0] for each in watch.left_behind(lambda: [HeldLease((at,), (mark,), ELSEWHERE) for at, mark in enumerate(marks)])]
 
     assert left(1, 1) == []
     steady.now = LEASE - 1
@@ -99,14 +99,14 @@ def test_the_same_mark_for_a_lease_is_left_behind_and_a_changed_one_counts_anew(
 def test_a_look_that_takes_long_counts_from_its_end_to_the_next_beginning(steady: Steady) -> None:
     watch = Watch(LEASE, steady)
 
-    def slow() -> list[Held]:
+    def slow() -> list[HeldLease]:
         steady.now += 50
-        return [Held((1,), (1,))]
+        return [HeldLease((1,), (1,))]
 
     assert watch.left_behind(slow) == []
     assert watch.left_behind(slow) == []  # 0 s lie between the two
     steady.now += LEASE
-    assert watch.left_behind(slow) == [Held((1,), (1,))]
+    assert watch.left_behind(slow) == [HeldLease((1,), (1,))]
 
 
 @pytest.mark.parametrize("by", [-HOUR, HOUR])
@@ -244,7 +244,7 @@ def test_a_batch_that_is_being_received_is_not_forgotten_by_a_wrong_clock(
     kept.drop_forsaken()
     set_clock(monkeypatch, by)
     kept.drop_forsaken()
-    assert kept.whole(batch, 0).status == "waiting"
+    assert kept.mark_received(batch, 0).status == "waiting"
 
 
 def test_of_what_an_earlier_release_left_held_nothing_is_lost(app: Flask, store: Quotes, steady: Steady) -> None:

@@ -25,8 +25,8 @@ sys.path.insert(0, str(ROOT))
 from service.lifecycle.statuses import Status  # noqa: E402
 from service.storage import Quotes, migrate  # noqa: E402
 from service.storage.entries import Entry, place_of, terms_of  # noqa: E402
-from service.storage.quote_search import QuoteSearch, Position  # noqa: E402
-from service.storage.quote_filters import Sort, QuoteFilters, Waiting, Word  # noqa: E402
+from service.storage.quote_filters import QuoteFilters, Sort, Waiting, Word  # noqa: E402
+from service.storage.quote_search import Position, QuoteSearch  # noqa: E402
 from service.storage.tables import quote_entries, quote_terms, quotes  # noqa: E402
 
 TODAY, YEARS = date(2026, 11, 25), 10
@@ -285,7 +285,7 @@ def measured(store: Quotes, rounds: int) -> None:
         one = connection.execute(text("SELECT id FROM quotes LIMIT 1")).scalar_one()
     base, _ = median_ms(lambda: store.get(one), rounds)
     print(f"one row by its key: {base:.2f} ms")
-    finding, worst = QuoteSearch(store, TODAY), ("", 0.0, 0.0)
+    search, worst = QuoteSearch(store, TODAY), ("", 0.0, 0.0)
     print(f"{'median (least), ms':40} {'first page':>19} rows {'later page':>19} rows  ratio")
     for name, filters in whole.items():
         first = search.page(filters, 20)

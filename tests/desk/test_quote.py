@@ -19,7 +19,7 @@ from werkzeug.test import TestResponse
 from service.credentials.people import Role
 from service.demo import demo_request
 from service.storage import IdempotencyStore
-from service.storage.idempotency import Asked
+from service.storage.idempotency import IdempotentRequest
 from tests.desk.colleague import BROWSER, HOST, Colleague, fields_of
 from tests.service.steps import accepted, settled
 
@@ -206,7 +206,7 @@ def test_a_double_click_is_answered_as_its_first(desk: Flask, monkeypatch: pytes
     to, fields = counter.prepared("Withdraw it", reason="Asked twice.")
     held, begun = IdempotencyStore.holding, threading.Event()
 
-    def slowly(self: IdempotencyStore, asked: Asked, claim: str) -> AbstractContextManager[None]:
+    def slowly(self: IdempotencyStore, asked: IdempotentRequest, claim: str) -> AbstractContextManager[None]:
         begun.set()
         time.sleep(0.3)
         return held(self, asked, claim)

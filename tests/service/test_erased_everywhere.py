@@ -27,10 +27,10 @@ from pricing.catalogue.plausibility import with_accepted
 from service.__main__ import main
 from service.credentials.keys import Kind
 from service.engine.engine import Engine
-from service.lifecycle.people import names_somebody
+from service.lifecycle.erasure import names_somebody
 from service.observability.log import Json
 from service.storage import Chunks, Edition, Editions, Quotes
-from service.storage.catalogue_editions import ACCEPTED, Said
+from service.storage.catalogue_editions import ACCEPTED, Attribution
 from service.storage.chunks import Lost
 from service.storage.personal_data import PLACES
 from service.storage.tables import metadata
@@ -243,7 +243,9 @@ def seen(client: FlaskClient, quote: dict[str, Any]) -> dict[str, str]:
 def _put_tables(store: Quotes) -> None:
     """The marked person puts tables in force, and accepts what is doubted of them."""
     accepted = with_accepted("", ["tax/wire/2026-01-01/rate/0.19"], NAME, DAY, f"{MAIL} says so")
-    Editions(store).put_in_force(Edition("later", "later"), {ACCEPTED: accepted}, DAY + timedelta(300), Said(NAME, f"as {NAME} asked"))
+    Editions(store).put_in_force(
+        Edition("later", "later"), {ACCEPTED: accepted}, DAY + timedelta(300), Attribution(NAME, f"as {NAME} asked")
+    )
 
 
 def _work_in_the_shop(store: Quotes) -> None:
@@ -512,14 +514,20 @@ def test_retention_reaches_the_same_places(shop: Flask, store: Quotes, tmp_path:
 
 
 def test_words_are_whole_words_and_a_word_of_the_trade_is_no_name() -> None:
-    from service.lifecycle.personal_words import Words
+    from service.lifecycle.personal_words import PersonalWords
 
-    words = Words([NAME, "Port", "Al"])
+    words = PersonalWords([NAME, "Port", "Al"])
     said = {"side": "port", "tag": "PORT cap", "material": "Al", "note": "reports, and Al", "name": f"Fork of {NAME.upper()}"}
-    assert words.gone(said) == {"side": "port", "tag": "erased cap", "material": "Al", "note": "reports, and Al", "name": "Fork of erased"}
+    assert words.removed_from(said) == {
+        "side": "port",
+        "tag": "erased cap",
+        "material": "Al",
+        "note": "reports, and Al",
+        "name": "Fork of erased",
+    }
     other = {"note": "the port shroud", "who": "Port"}
-    assert words.gone(other, anywhere=True) == {"note": "the port shroud", "who": "erased"}
-    assert words.gone(said["side"]) is said["side"]
+    assert words.removed_from(other, anywhere=True) == {"note": "the port shroud", "who": "erased"}
+    assert words.removed_from(said["side"]) is said["side"]
 
 
 def test_a_searcher_that_sees_nothing_would_be_seen() -> None:

@@ -17,7 +17,7 @@ from service.engine.engine import Engine
 from service.storage import Figures, Quotes
 from service.storage.entries import MOST_AMOUNT, Entry
 from service.storage.figures import Count
-from service.storage.shared import _Order, _run
+from service.storage.shared_transactions import _PendingWrite, _run
 from service.storage.tallies import MILLION, changed
 from service.storage.waste import WENT
 from tests.service.conftest import DAY, made_app
@@ -135,7 +135,7 @@ def test_what_is_undone_is_not_counted(store: Quotes) -> None:
         raise ZeroDivisionError
 
     with store.writing() as connection:
-        _run(connection, [_Order(stored), _Order(failing), _Order(stored)])
+        _run(connection, [_PendingWrite(stored), _PendingWrite(failing), _PendingWrite(stored)])
     with pytest.raises(ZeroDivisionError), store.writing() as connection:
         failing(connection)
     assert [each.quotes for each in Figures(store).counts(*EVER, DAY)] == [2]

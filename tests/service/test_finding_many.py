@@ -13,10 +13,10 @@ import pytest
 from sqlalchemy import Engine, event, insert
 
 from service.lifecycle.statuses import Status
-from service.storage import Quotes, finding
+from service.storage import Quotes, quote_search
 from service.storage.entries import Entry, first_place, place_of, terms_of
+from service.storage.quote_filters import QuoteFilters, Sort, Waiting, Word
 from service.storage.quote_search import QuoteSearch
-from service.storage.quote_filters import Sort, QuoteFilters, Waiting, Word
 from service.storage.tables import quote_entries, quote_terms, quotes
 from tests.counts import some, some_of
 
@@ -130,7 +130,7 @@ def test_pages_hold_what_a_look_at_every_entry_finds_in_its_order(
     store: Quotes, monkeypatch: pytest.MonkeyPatch, short: int, lists: int, looked_at: int
 ) -> None:
     for name, value in (("SHORT", short), ("MOST_LISTS", lists), ("MOST_LOOKED_AT", looked_at), ("_FEW", min(short, 50))):
-        monkeypatch.setattr(finding, name, value)
+        monkeypatch.setattr(quote_search, name, value)
     chance = random.Random(23)
     placed = invented(chance)
     filled(store, placed)
@@ -164,7 +164,7 @@ def test_no_statement_reads_a_table_from_end_to_end(store: Quotes, monkeypatch: 
         read.extend(str(row[-1]).strip() for row in cursor.fetchall())
 
     for short in (5000, 0):
-        monkeypatch.setattr(finding, "SHORT", short)
+        monkeypatch.setattr(quote_search, "SHORT", short)
         event.listen(Engine, "before_cursor_execute", explain)
         try:
             for filters in list(each_search(chance, placed))[:: some(1, 3)]:

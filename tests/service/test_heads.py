@@ -86,7 +86,7 @@ def test_who_waits_to_be_told_is_told_once() -> None:
     """RFC 9110, 10.1.1."""
     head = FIRST + b"\r\nExpect: 100-Continue\r\nContent-Length: 7"
     assert read_head(head) == Head(7, FIRST + b"\r\nContent-Length: 7")
-    assert read_head(FIRST + b"\r\nExpect: 200-ok").told is None
+    assert read_head(FIRST + b"\r\nExpect: 200-ok").without_expect is None
 
 
 HOSTILE: dict[str, Callable[[int], bytes]] = {

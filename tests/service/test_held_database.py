@@ -101,6 +101,6 @@ def test_a_database_that_is_gone_is_503_on_every_address_that_needs_it(engine: E
     client = made_app(engine, Quotes(f"sqlite:///{tmp_path}/none/quotes.sqlite3")).test_client()
     at = "/v1/quotes/01a21211-138e-7ff9-814a-1ce6de70983e"
     for answer in (client.post("/v1/quotes", json=demo), client.get(at), client.get("/v1/quotes"), client.get(f"{at}/events")):
-        refused(answer, "does not answer")
+        refused(answer, "does not respond")
         assert str(tmp_path).encode() not in answer.data
     assert client.post("/v1/quotes/preview", json=demo).status_code == 200

@@ -108,4 +108,4 @@ def test_a_fault_keeps_its_words_and_its_translation_on_its_way_from_another_pro
     sent = Failure("lost_slash", "'%(body)s' may have lost a slash", {"body": "11 16"})
     found = pickle.loads(pickle.dumps(sent))  # noqa: S301  # our own bytes
     assert (found, found.code) == ("'11 16' may have lost a slash", "lost_slash")
-    assert found.said(lambda _: "In „%(body)s“ fehlt etwas") == "In „11 16“ fehlt etwas"
+    assert found.translated(lambda _: "In „%(body)s“ fehlt etwas") == "In „11 16“ fehlt etwas"

@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 import pytest
 
-from service.storage.line import Line
+from service.storage.fifo_semaphore import FifoSemaphore
 
 LONG = 120.0
 
@@ -23,8 +23,8 @@ def wait_until(seen: Callable[[], bool]) -> None:
 class Waiting:
     """Threads that wait, one after the other; each notes its name once it is in, and leaves when told to."""
 
-    def __init__(self, line: Line) -> None:
-        self.line, self.entered = line, list[int]()
+    def __init__(self, semaphore: FifoSemaphore) -> None:
+        self.line, self.entered = semaphore, list[int]()
         self.threads: list[threading.Thread] = []
 
     def add(self, name: int) -> None:
@@ -44,7 +44,7 @@ class Waiting:
 
 
 def test_who_came_first_is_let_in_first() -> None:
-    line = Line()
+    line = FifoSemaphore()
     assert line.enter(0)
     waiting = Waiting(line)
     for name in range(20):
@@ -55,7 +55,7 @@ def test_who_came_first_is_let_in_first() -> None:
 
 
 def test_a_newcomer_overtakes_nobody_to_whom_the_place_was_given() -> None:
-    line = Line()
+    line = FifoSemaphore()
     assert line.enter(0)
     inside, go_on = threading.Event(), threading.Event()
 
@@ -77,14 +77,14 @@ def test_a_newcomer_overtakes_nobody_to_whom_the_place_was_given() -> None:
 
 
 def test_as_many_are_inside_as_there_are_places() -> None:
-    line = Line(places=2)
+    line = FifoSemaphore(places=2)
     assert [line.enter(0) for _ in range(3)] == [True, True, False]
     line.leave()
     assert [line.enter(0) for _ in range(2)] == [True, False]
 
 
 def test_who_gave_up_is_not_waited_for() -> None:
-    line = Line()
+    line = FifoSemaphore()
     assert line.enter(0)
     assert not line.enter(0.01)
     assert len(line) == 0
@@ -93,7 +93,7 @@ def test_who_gave_up_is_not_waited_for() -> None:
 
 
 def test_no_more_wait_than_may() -> None:
-    line = Line(waiting=1)
+    line = FifoSemaphore(waiting=1)
     assert line.enter(0)
     waiting = Waiting(line)
     waiting.add(1)
@@ -123,11 +123,11 @@ def test_a_place_is_not_lost_with_a_thread_whose_waiting_an_alarm_ended(monkeypa
         def release(self) -> None:
             self.held = False
 
-    line = Line()
+    line = FifoSemaphore()
     assert line.enter(0)
     real = threading.Lock
-    monkeypatch.setattr("service.storage.line.threading.Lock", Rung)
+    monkeypatch.setattr("service.storage.fifo_semaphore.threading.Lock", Rung)
     with pytest.raises(Alarm):
         line.enter(LONG)
-    monkeypatch.setattr("service.storage.line.threading.Lock", real)
+    monkeypatch.setattr("service.storage.fifo_semaphore.threading.Lock", real)
     assert line.enter(0)

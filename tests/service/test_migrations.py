@@ -22,9 +22,9 @@ from service.cli.serve import prepare
 from service.engine.engine import Engine
 from service.settings import Settings
 from service.storage import Chunks, Editions, Messages, Plans, Quotes, State, WrongSchema, migrate
+from service.storage.quote_filters import QuoteFilters, Waiting
 from service.storage.quote_search import QuoteSearch
 from service.storage.schema_version import HEAD, MIGRATIONS, known_revisions
-from service.storage.quote_filters import QuoteFilters, Waiting
 from service.storage.tables import metadata
 from tests.service.conftest import DAY, made_app
 from tests.service.first_release import first_rows, lay_down

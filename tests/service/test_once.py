@@ -27,7 +27,15 @@ from service.engine.engine import Engine
 from service.http.idempotency import key_in
 from service.http.problems import Problem
 from service.storage import IdempotencyStore, Quotes
-from service.storage.idempotency import KEPT_SECONDS, LEASE_SECONDS, Asked, OtherRequest, Overtaken, StillRunning, StoredResponse
+from service.storage.idempotency import (
+    KEPT_SECONDS,
+    LEASE_SECONDS,
+    IdempotentRequest,
+    OtherRequest,
+    Overtaken,
+    StillRunning,
+    StoredResponse,
+)
 from service.storage.stored_quotes import kept_quotes
 from tests.counts import some
 from tests.service.conftest import made_app
@@ -39,7 +47,7 @@ from tests.service.test_storage import QUOTE
 
 ONCE = {"Idempotency-Key": '"8e03978e-40d5-43dd-bc93-6894a57f9324"'}
 WHO = {"customer": {"name": "Asta Lindqvist"}}
-ASKED = Asked("owner", "key", "f" * 64)
+ASKED = IdempotentRequest("owner", "key", "f" * 64)
 SAID = ("Location", "ETag", "Content-Type")
 
 

@@ -122,8 +122,8 @@ def test_an_erased_quote_is_recomputed_to_the_same_numbers(shop: Flask, lived: d
 
 
 def test_tags_that_are_alike_once_erased_are_as_ready_as_the_least_ready_and_cut_together() -> None:
-    from service.lifecycle import people
-    from service.lifecycle.personal_words import Words
+    from service.lifecycle import erasure
+    from service.lifecycle.personal_words import PersonalWords
 
     stands = {
         "settlements": [],
@@ -131,7 +131,7 @@ def test_tags_that_are_alike_once_erased_are_as_ready_as_the_least_ready_and_cut
         "pieces_cut": {f"CAP {BOAT}": 1, "CAP Zebulon": 2},
         "accepted": None,
     }
-    assert people.erased_standing(stands, Words([BOAT, "Zebulon"])) == {
+    assert erasure.erased_standing(stands, PersonalWords([BOAT, "Zebulon"])) == {
         "settlements": [],
         "current_readiness": {"CAP erased": "hold", "LOW-P": "confirm"},
         "pieces_cut": {"CAP erased": 3},
@@ -152,7 +152,7 @@ def test_an_erasure_that_fails_in_the_middle_erases_nothing(
     shop: Flask, demo: dict[str, Any], lived: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     second = quoted(shop, demo).json
-    from service.lifecycle import people
+    from service.lifecycle import erasure
 
     seen: list[str] = []
 
@@ -160,9 +160,9 @@ def test_an_erasure_that_fails_in_the_middle_erases_nothing(
         seen.append(day)
         if len(seen) == 2:
             raise OSError("disk full")
-        return {**document, "customer": dict(people.NOBODY)}
+        return {**document, "customer": dict(erasure.NOBODY)}
 
-    monkeypatch.setattr(people, "erased_quote", failing)
+    monkeypatch.setattr(erasure, "erased_quote", failing)
     assert main(["customers", "erase", NAME, "--yes"]) == 2
     assert all(shop.test_client().get(f"/v1/quotes/{each['id']}").json["customer"]["name"] == NAME for each in (lived, second))
 

@@ -16,7 +16,7 @@ from sqlalchemy.exc import IntegrityError, OperationalError
 from pricing.model import Boat, Customer
 from service.storage import Quotes
 from service.storage.numbers import next_number
-from service.storage.shared import Together
+from service.storage.shared_transactions import SharedTransactions
 from tests.service.test_line import LONG, wait_until
 from tests.service.test_migrations import checksum_of
 from tests.service.test_storage import QUOTE
@@ -87,7 +87,7 @@ def test_where_the_commit_fails_nothing_is_stored_and_all_are_told(store: Quotes
             yield connection
             raise OperationalError("COMMIT", None, Exception("an invented failure"))
 
-    shared = Together(breaking)
+    shared = SharedTransactions(breaking)
     with ThreadPoolExecutor(3) as pool:
         asked = [pool.submit(shared.store, lambda connection: next_number(connection, 2026)) for _ in range(3)]
         for each in asked:

@@ -19,7 +19,7 @@ from service.engine.engine import Engine, engine_of
 from service.engine.outcomes import effect_document, effects
 from service.settings import Settings
 from service.storage import Edition, Editions, Quotes
-from service.storage.catalogue_editions import PutMeanwhile, Said, standing
+from service.storage.catalogue_editions import Attribution, PutMeanwhile, entry_status
 from tests.catalogue.conftest import Loft
 from tests.service.conftest import DAY, Command, made_app
 from tests.service.shops import shop, small_shop
@@ -67,7 +67,7 @@ def test_nothing_counts_before_its_day_and_it_is_taken_back_by_putting_the_one_b
     assert [editions.current(day) for day in (DAY, WEEK - timedelta(1), WEEK)] == [first, first, second]
     assert command("tables", "put", "--edition", first.id, "--from", WEEK.isoformat(), "--yes") == 0
     assert editions.current(WEEK) == first
-    assert [(each.from_day, standing(each, editions.puts(), WEEK)) for each in editions.puts()] == [
+    assert [(each.from_day, entry_status(each, editions.puts(), WEEK)) for each in editions.puts()] == [
         (WEEK.isoformat(), "in_force"),
         (WEEK.isoformat(), "replaced"),
         (DAY.isoformat(), "past"),
@@ -107,12 +107,12 @@ def test_of_two_who_put_at_once_one_wins_and_the_other_is_told(store: Quotes) ->
     seen = editions.last_change()
     for name in ("b", "c"):
         try:
-            outcomes.append(editions.put_in_force(Edition(name, name), {}, DAY, Said(by=name), seen=seen))
+            outcomes.append(editions.put_in_force(Edition(name, name), {}, DAY, Attribution(by=name), seen=seen))
         except PutMeanwhile as told:
             outcomes.append(told.put)
     won, told = outcomes
     assert won == told == editions.puts()[0]
-    assert (editions.current(DAY), won.said.by) == (Edition("b", "b"), "b")
+    assert (editions.current(DAY), won.attribution.by) == (Edition("b", "b"), "b")
 
 
 def test_threads_that_put_at_once_each_have_a_change_of_their_own(store: Quotes) -> None:
@@ -133,7 +133,7 @@ def test_what_is_to_come_waits_for_its_day_whatever_is_put_before(store: Quotes)
         editions.put_in_force(Edition(name, name), {}, day)
     found = [(editions.current(day) or Edition("", "")).catalogue for day in (DAY, TOMORROW, WEEK)]
     assert found == ["now", "mended", "coming"]
-    states: dict[str, str] = {each.edition.catalogue: standing(each, editions.puts(), TOMORROW) for each in editions.puts()}
+    states: dict[str, str] = {each.edition.catalogue: entry_status(each, editions.puts(), TOMORROW) for each in editions.puts()}
     assert states == {"now": "past", "mended": "in_force", "coming": "coming"}
 
 
@@ -193,7 +193,7 @@ def test_a_start_leaves_in_force_what_a_person_put_there(command: Command, quote
 
     settings, editions = Settings(database_url=quotes._url, today=DAY), Editions(quotes)
     prepare(settings, engine)
-    assert (editions.current(), editions.puts()[0].said.means) == (engine.key, "start")
+    assert (editions.current(), editions.puts()[0].attribution.means) == (engine.key, "start")
     assert command("tables", "put", str(loft.folder), "--yes") == 0
     prepare(Settings(database_url=quotes._url, today=DAY, catalogue=tmp_shop(loft)), engine)
     assert editions.current() == key_of(loft)

@@ -18,7 +18,7 @@ from pricing.stock.planning import WirePlan
 from pricing.units import metric
 from pricing.wording import LANGUAGES, voice_for
 from pricing.wording.catalogue import names
-from service.lifecycle.people import erased_plan
+from service.lifecycle.erasure import erased_plan
 from service.lifecycle.personal_words import ERASED
 from tests.catalogue.conftest import SMALL
 

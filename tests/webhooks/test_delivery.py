@@ -380,7 +380,7 @@ def test_with_nobody_to_tell_a_quote_costs_one_look_a_second(quotes: Quotes) -> 
 
     for step in range(100):
         now[0] = 1.0 + step / 40
-        listeners.tell(Seen(), EventType.ISSUED, dict)  # type: ignore[arg-type]
+        listeners.notify(Seen(), EventType.ISSUED, dict)  # type: ignore[arg-type]
     assert looks == [1.0, 2.0, 3.0]
 
 

@@ -12,7 +12,7 @@ from standardwebhooks import Webhook
 
 from service.storage import Endpoints, Expiries, Quotes, migrate
 from service.storage.backup import back_up, restore
-from service.storage.people import People
+from service.storage.customers import Customers
 from service.webhooks.delivery import MOST_ENDPOINTS
 from tests.service.conftest import DAY, Command, made_app
 from tests.webhooks.receiving import Site, receiver, says
@@ -141,8 +141,8 @@ def test_neither_log_nor_messages_have_a_name_an_address_or_a_secret(
     assert "token" not in str(vars(line))
     assert "127.0.0.1" not in str(vars(line))
     before = [bytes(row.body) for row in site.rows()]
-    people = People(quotes)
-    people.erase(people.known_as("Asta Lindqvist"), DAY.isoformat())
+    customers = Customers(quotes)
+    customers.erase(customers.known_as("Asta Lindqvist"), DAY.isoformat())
     assert [bytes(row.body) for row in site.rows()] == before
     assert b"Asta" not in before[0]
     assert b"asta@" not in before[0]

@@ -1,4 +1,4 @@
-"""One customer's data in the database: found, exported, and erased in one transaction."""
+"""Finds, exports and erases a customer's data in the database; an erasure is one transaction."""
 
 from __future__ import annotations
 
@@ -10,43 +10,43 @@ from sqlalchemy import Connection, bindparam, func, or_, select, text, update
 
 from service.encoding import json
 from service.encoding.gzip import pack, pack_object, unpack
-from service.lifecycle import people
+from service.lifecycle import erasure
 from service.lifecycle.events import EventType
-from service.lifecycle.personal_words import Words
+from service.lifecycle.personal_words import PersonalWords
 from service.storage import entries, personal_data
 from service.storage.database import Database
 from service.storage.engines import is_sqlite
 from service.storage.personal_data import ErasureScope, Trace
 from service.storage.quotes import one
 from service.storage.records import moment, sha256_of
-from service.storage.stored_quotes import Kept, kept_quotes
+from service.storage.stored_quotes import StoredIssue, kept_quotes
 from service.storage.tables import as_built, cutting_plans, events, quotes
 
 Json = dict[str, Any]
 
 
-class Found(NamedTuple):
+class CustomerQuote(NamedTuple):
     """A customer's quote, with the last day on which anything happened to it (ISO)."""
 
-    kept: Kept
+    kept: StoredIssue
     last_day: str
 
 
-class Person(NamedTuple):
-    """Everything found for a person, or for all customers without recent activity: issues of quotes, and data stored elsewhere."""
+class CustomerData(NamedTuple):
+    """Everything found for one customer, or for all customers without recent activity: their quotes, and data stored elsewhere."""
 
-    quotes: list[Found]
+    quotes: list[CustomerQuote]
     elsewhere: list[Trace]
     scope: ErasureScope
 
 
-class People:
+class Customers:
     """The customers in one database."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
 
-    def known_as(self, who: str) -> Person:
+    def known_as(self, who: str) -> CustomerData:
         """Find a customer by name or address; data already erased is left out. A quote without a name belongs to whoever accepted or
         declined it, and an issue without a name to the customer named in another issue of its number. Raises SQLAlchemyError.
         """
@@ -57,39 +57,39 @@ class People:
             kept += [each for each in kept_quotes(self._database, number) if each.id not in ids and not _named(each)]
         return self._person([self._found(each) for each in kept if "erased_on" not in each.document or _named(each)], who)
 
-    def quiet_since(self, day: str) -> Person:
+    def quiet_since(self, day: str) -> CustomerData:
         """Find what still names someone and has had no activity on or after `day` (ISO); a quote's last day of validity counts as
         activity.
         """
         found = [self._found(each) for each in kept_quotes(self._database) if "erased_on" not in each.document]
         return self._person([each for each in found if each.last_day < day and self._speaks(each.kept)], None, day)
 
-    def _person(self, found: list[Found], who: str | None, before: str = "") -> Person:
-        words = people.words_of(((kept.document, json.read(kept.request)) for kept, _ in found), who)
+    def _person(self, found: list[CustomerQuote], who: str | None, before: str = "") -> CustomerData:
+        words = erasure.words_of(((kept.document, json.read(kept.request)) for kept, _ in found), who)
         scope = ErasureScope(frozenset(kept.id for kept, _ in found), frozenset(kept.number for kept, _ in found), words, who, before)
-        return Person(found, personal_data.found(self._database, scope), scope)
+        return CustomerData(found, personal_data.found(self._database, scope), scope)
 
     def _answered(self, who: str) -> set[str]:
         with self._database.reading() as connection:
-            return {row.quote_id for row in connection.execute(_ANSWERED) if people.is_of({"name": row.by}, who)}
+            return {row.quote_id for row in connection.execute(_ANSWERED) if erasure.is_of({"name": row.by}, who)}
 
-    def _speaks(self, kept: Kept) -> bool:
+    def _speaks(self, kept: StoredIssue) -> bool:
         with self._database.reading() as connection:
             standing = connection.execute(_STANDING, {"of": kept.id}).scalar_one()
-            asked = standing is not None and people.asked_something(json.read(standing))
-            spoken = people.names_somebody(kept.document) or asked
+            asked = standing is not None and erasure.asked_something(json.read(standing))
+            spoken = erasure.names_somebody(kept.document) or asked
             return spoken or connection.execute(_SPOKEN, {"of": kept.id}).first() is not None
 
-    def _found(self, kept: Kept) -> Found:
+    def _found(self, kept: StoredIssue) -> CustomerQuote:
         with self._database.reading() as connection:
             last = connection.execute(_LAST, {"of": kept.id}).scalar_one_or_none() or ""
-        return Found(kept, max(kept.document["issued_on"], kept.document["valid_until"], last[:10]))
+        return CustomerQuote(kept, max(kept.document["issued_on"], kept.document["valid_until"], last[:10]))
 
-    def given_out(self, person: Person) -> Json:
+    def given_out(self, person: CustomerData) -> Json:
         """Everything stored about a person: for each quote its request, document, records, plans and events; then other data, by table."""
         return {"quotes": [self._whole(kept) for kept, _ in person.quotes], "elsewhere": [each.as_json() for each in person.elsewhere]}
 
-    def _whole(self, kept: Kept) -> Json:
+    def _whole(self, kept: StoredIssue) -> Json:
         with self._database.reading() as connection:
             happened = [
                 {str(name): value for name, value in row.items()} for row in connection.execute(_EVENTS, {"of": kept.id}).mappings()
@@ -107,7 +107,7 @@ class People:
             "cutting_plans": plans,
         }
 
-    def erase(self, person: Person, day: str) -> None:
+    def erase(self, person: CustomerData, day: str) -> None:
         """Erase a person from everything that was found, all or nothing."""
         with self._database.writing() as connection:
             if is_sqlite(self._database.url):
@@ -119,7 +119,7 @@ class People:
                 _tell(connection, kept)
 
     def forget_old_pages(self) -> bool:
-        """Overwrite what the log and free pages of SQLite still hold; False if others kept reading all the while. For PostgreSQL,
+        """Overwrite the erased data that SQLite's log and free pages still contain; False if other connections prevented it. For PostgreSQL,
         release the space of the old rows.
         """
         with self._database.engine().connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
@@ -130,12 +130,12 @@ class People:
         return True
 
 
-def _named(kept: Kept) -> bool:
+def _named(kept: StoredIssue) -> bool:
     return any(kept.document["customer"].values())
 
 
-def _of(kept: Kept, who: str, answered: Collection[str]) -> bool:
-    if people.is_of(kept.document["customer"], who):
+def _of(kept: StoredIssue, who: str, answered: Collection[str]) -> bool:
+    if erasure.is_of(kept.document["customer"], who):
         return True
     return kept.id in answered and not _named(kept)
 
@@ -155,21 +155,21 @@ _SPOKEN = select(events.c.sequence).where(
 )
 
 
-def _erase_quote(connection: Connection, kept: Kept, day: str, words: Words) -> None:
-    document = people.erased_quote(kept.document, day, words)
+def _erase_quote(connection: Connection, kept: StoredIssue, day: str, words: PersonalWords) -> None:
+    document = erasure.erased_quote(kept.document, day, words)
     checksum = sha256_of(json.canonical({**document, "id": kept.id, "number": kept.number, "revision": kept.revision}))
-    request = people.erased_request(json.read(kept.request), words)
+    request = erasure.erased_request(json.read(kept.request), words)
     values = {"document": pack_object(json.write(document)), "request": pack(json.write(request)), "checksum": checksum}
     standing = connection.execute(_STANDING.with_for_update(), {"of": kept.id}).scalar_one()
     if standing is not None:
-        values["standing"] = json.write(people.erased_standing(json.read(standing), words))
+        values["standing"] = json.write(erasure.erased_standing(json.read(standing), words))
     connection.execute(update(quotes).where(quotes.c.id == kept.id).values(**values))
     changed = one(connection, kept.id)
     if changed is not None:
         entries.refresh(connection, changed)
 
 
-def _tell(connection: Connection, kept: Kept) -> None:
+def _tell(connection: Connection, kept: StoredIssue) -> None:
     event = {
         "quote_id": kept.id,
         "sequence": connection.execute(_SEQUENCE, {"of": kept.id}).scalar_one() + 1,

@@ -10,7 +10,7 @@ import threading
 from collections import deque
 
 
-class Line:
+class FifoSemaphore:
     """`places`: how many threads may be inside at once; `waiting`: how many may wait, None for any number."""
 
     def __init__(self, places: int = 1, waiting: int | None = None) -> None:
