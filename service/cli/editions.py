@@ -85,7 +85,7 @@ def listed(settings: Settings) -> int:
 
 
 def _decision(put: EditionEntry) -> str:
-    by = "when the service started" if put.attribution.means == "start" else f"by {put.attribution.by or 'somebody not described'}"
+    by = "when the service started" if put.attribution.means == "start" else f"by {put.attribution.by or 'somebody not named'}"
     key = f" with the key {put.attribution.key!r}" if put.attribution.key else ""
     words = f": {put.attribution.words}" if put.attribution.words else ""
     return f"at {put.put_at} {by}{key}{words}"
