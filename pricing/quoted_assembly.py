@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from pricing.derivation import thousandth
 from pricing.document import Text
-from pricing.geometry.hardware import REMEMBERED, Hardware
+from pricing.geometry.hardware import CACHE_SIZE, Hardware
 from pricing.geometry.layout import EndLayout, LaidMember, layout
 from pricing.model import (
     Contributor,
@@ -101,7 +101,7 @@ def _mm(mm: Decimal) -> Millimetres:
     return Millimetres(thousandth(mm))
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _ends(hardware: Hardware) -> Ends | None:
     return None if hardware.ends is None else Ends(**{name: _end(each) for name, each in layout(hardware.ends).items()})
 
@@ -112,7 +112,7 @@ def _derivation(built: Built, voice: Voice) -> tuple[QuotedTerm, ...]:
     return (*[each.quoted(voice) for each in built.reduced.terms], *_of_members(built.hardware, voice))
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _of_members(hardware: Hardware, voice: Voice) -> tuple[QuotedTerm, ...]:
     """The derivation lines that do not depend on the readings."""
     if hardware.ends is None:
@@ -121,7 +121,7 @@ def _of_members(hardware: Hardware, voice: Voice) -> tuple[QuotedTerm, ...]:
     return tuple([known.get(id(each)) or each.quoted(voice) for each in (*hardware.ends.outward, *hardware.ends.cut_terms)])
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _of_side(side: Side, voice: Voice) -> dict[int, QuotedTerm]:
     """The derivation lines of one end, keyed by the id of their term: the side owns its terms, so the ids stay valid while it is cached."""
     return {id(each): each.quoted(voice) for each in side.terms}
@@ -179,16 +179,16 @@ def _exposed(at: turnbuckle.Exposed, text: Text) -> Exposed:
 
 
 def _turnbuckle(assessment: Assessment, text: Text) -> QuotedTurnbuckle:
-    settled, advice = assessment.built.settled, assessment.advice
+    chosen_setting, advice = assessment.built.chosen_setting, assessment.advice
     requested = assessment.built.assembly.turnbuckle
     body = None if requested is None else requested.body
-    if settled is None or settled.build is None or advice is None:
+    if chosen_setting is None or chosen_setting.build is None or advice is None:
         return QuotedTurnbuckle(body=body, built="to_the_stud")
     return QuotedTurnbuckle(
         body=body,
-        built=settled.how,
-        build_setting=_exposed(settled.build, text),
-        recorded=_exposed(settled.recorded, text) if settled.recorded is not None else None,
+        built=chosen_setting.how,
+        build_setting=_exposed(chosen_setting.build, text),
+        recorded=_exposed(chosen_setting.recorded, text) if chosen_setting.recorded is not None else None,
         take_up=_length(advice.take_up, text),
         let_out=_length(advice.let_out, text),
         travel_needed=_length(advice.needed, text),
@@ -213,7 +213,7 @@ def _stop(stop: stops.PlacedStop, text: Text) -> PlacedStop:
     )
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _strength(hardware: Hardware, voice: Voice) -> Strength | None:
     weakest, wire = hardware.weakest, hardware.wire
     if weakest is None or wire is None:

@@ -17,7 +17,7 @@ from pricing.catalogue.lookup import Article, Catalogue
 from pricing.catalogue.tables import TABLES
 from pricing.rows import Labour
 
-REMEMBERED = 8
+CACHE_SIZE = 8
 ENDING = tuple(table.kind for table in TABLES if table.ends)
 
 
@@ -33,7 +33,7 @@ def last_day(article: Article | None) -> date | None:
     return None if article is None or isinstance(article, Labour) else article.until
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _without(full: Catalogue, last: date) -> Catalogue:
     """The catalogue without articles whose last day is `last` or earlier."""
 

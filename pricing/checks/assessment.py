@@ -12,7 +12,7 @@ from pricing.derivation import thousandth
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Member
 from pricing.geometry.chain import Built
-from pricing.geometry.hardware import REMEMBERED, BothEnds, Hardware
+from pricing.geometry.hardware import CACHE_SIZE, BothEnds, Hardware
 from pricing.geometry.turnbuckle import Exposed
 from pricing.measurement.uncertainty import (
     Budget,
@@ -116,14 +116,14 @@ class _Doubts(NamedTuple):
     contributions: tuple[Contribution, ...]
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _of_members(hardware: Hardware) -> _Doubts:
     if hardware.ends is None:
         return _Doubts((), ())
     findings: list[Finding] = []
     contributions: list[Contribution] = []
-    requested, laid = hardware.assembly.turnbuckle, hardware.ends.turnbuckle
-    if requested is not None and laid is not None and requested.setting is not None:
+    requested, turnbuckle = hardware.assembly.turnbuckle, hardware.ends.turnbuckle
+    if requested is not None and turnbuckle is not None and requested.setting is not None:
         if requested.setting.recorded_with is None:
             findings.append(finding(TOOL_ASSUMED, "turnbuckle/setting"))
         contributions += _setting(hardware, hardware.ends, requested, requested.setting)
@@ -157,13 +157,13 @@ def _setting(hardware: Hardware, ends: BothEnds, requested: Turnbuckle, setting:
     An exposed thread counts in the target if the reading stopped at the stud, and in the deduction if the turnbuckle is built as recorded.
     If it counts in both it cancels out; if it counts in neither it was not used.
     """
-    settled, laid = ends.settled, ends.turnbuckle
-    if settled is None or settled.recorded is None or settled.build is None or laid is None:
+    chosen_setting, turnbuckle = ends.chosen_setting, ends.turnbuckle
+    if chosen_setting is None or chosen_setting.recorded is None or chosen_setting.build is None or turnbuckle is None:
         return ()
     in_target = hardware.assembly.measurement.includes_turnbuckle is False
-    sensitivity = int(in_target) - int(settled.how == "as_recorded")
-    contributions = setting_contributions(setting, laid.geometry.pitch, sensitivity)
-    if setting.read_from != "locknut" or not sensitivity or not laid.geometry.locknut:
+    sensitivity = int(in_target) - int(chosen_setting.how == "as_recorded")
+    contributions = setting_contributions(setting, turnbuckle.geometry.pitch, sensitivity)
+    if setting.read_from != "locknut" or not sensitivity or not turnbuckle.geometry.locknut:
         return contributions
     own = requested.dimensions
     measured = own.within if own is not None and own.locknut is not None else None
@@ -171,14 +171,14 @@ def _setting(hardware: Hardware, ends: BothEnds, requested: Turnbuckle, setting:
 
 
 def _advice(built: Built, terms: Terms, counted: Budget) -> Advice | None:
-    settled, fixed = built.settled, _travel(built.hardware, terms.centred_share)
-    if settled is None or settled.build is None or fixed is None or built.cut is None:
+    chosen_setting, fixed = built.chosen_setting, _travel(built.hardware, terms.centred_share)
+    if chosen_setting is None or chosen_setting.build is None or fixed is None or built.cut is None:
         return None
-    build = settled.build
+    build = chosen_setting.build
     bedding = (built.target or built.cut) * terms.bedding_in_percent / 100
     needed = thousandth(bedding + thousandth(counted.expanded))
     proposal = None
-    if settled.how == "as_recorded" and (fixed.take_up < needed or fixed.let_out < thousandth(counted.expanded)):
+    if chosen_setting.how == "as_recorded" and (fixed.take_up < needed or fixed.let_out < thousandth(counted.expanded)):
         proposal = Proposal(fixed.middle, built.cut + thousandth(build.upper) + thousandth(build.lower) - fixed.middle.sum())
     return Advice(fixed.take_up, fixed.let_out, fixed.turns, needed, fixed.equalised, proposal)
 
@@ -193,14 +193,14 @@ class _Travel(NamedTuple):
     middle: Exposed
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _travel(hardware: Hardware, centred_share: Decimal) -> _Travel | None:
-    laid, settled = (None, None) if hardware.ends is None else (hardware.ends.turnbuckle, hardware.ends.settled)
-    if laid is None or settled is None or settled.build is None:
+    turnbuckle, chosen_setting = (None, None) if hardware.ends is None else (hardware.ends.turnbuckle, hardware.ends.chosen_setting)
+    if turnbuckle is None or chosen_setting is None or chosen_setting.build is None:
         return None
-    geometry, build, recorded = laid.geometry, settled.build, settled.recorded
+    geometry, build, recorded = turnbuckle.geometry, chosen_setting.build, chosen_setting.recorded
     middle = geometry.centred(centred_share)
-    turns = geometry.turns(recorded, build) if recorded is not None and settled.same_geometry else None
+    turns = geometry.turns(recorded, build) if recorded is not None and chosen_setting.same_geometry else None
     return _Travel(
         geometry.take_up(build), geometry.let_out(build), turns, geometry.equalised(build),
         Exposed(thousandth(middle.upper), thousandth(middle.lower)),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from pricing.checks.assessment import Assessment
 from pricing.checks.base import Placed, Shop, first_to_cut
 from pricing.findings import Finding, code, finding
-from pricing.geometry.hardware import REMEMBERED, Hardware
+from pricing.geometry.hardware import CACHE_SIZE, Hardware
 from pricing.joints.members import at_end
 from pricing.measurement.roles import ROLES
 from pricing.units import imperial, in_decimal_feet
@@ -90,7 +90,7 @@ def sent_in(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     return _sent_not_kept(assessment.built.hardware)
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _sent_not_kept(hardware: Hardware) -> tuple[Finding, ...]:
     return tuple(
         [

@@ -70,7 +70,7 @@ def _together(assessments: tuple[Assessment, ...], one: WireEnd, other: WireEnd)
     inner, outer = _side(assessments, one), _side(assessments, other)
     if inner is None or outer is None:
         return
-    kinds = [side.links.laid[-1].kind if side.links.laid else "" for side in (inner, outer)]
+    kinds = [side.links.new[-1].kind if side.links.new else "" for side in (inner, outer)]
     joint = join(inner.links.face, outer.links.face)
     if kinds[0] == kinds[1] and kinds[0] in BETWEEN_WIRES:
         tag = assessments[other.place].built.assembly.tag
@@ -84,7 +84,7 @@ def _crowds(assessments: tuple[Assessment, ...], joined: dict[WireEnd, dict[Wire
         side = _side(assessments, wire_end)
         if side is None:
             continue
-        holes = HOLES.get(side.links.laid[-1].kind, 1) if side.links.laid else 1
+        holes = HOLES.get(side.links.new[-1].kind, 1) if side.links.new else 1
         wires = sum(assessments[each.place].built.assembly.quantity for each in others)
         if wires > holes * assessments[wire_end.place].built.assembly.quantity:
             of = side.links.face.of

@@ -7,7 +7,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from pricing.geometry.hardware import REMEMBERED, Hardware
+from pricing.geometry.hardware import CACHE_SIZE, Hardware
 from pricing.values import Length, Phrase, Size, Text, Value, phrase, phrases
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ def differences(port: Assessment, starboard: Assessment) -> tuple[Phrase, ...]:
     return () if one is two else _differences(one, two)
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _differences(port: Hardware, starboard: Hardware) -> tuple[Phrase, ...]:
     one, two = _facts(port), _facts(starboard)
     return tuple(

@@ -10,7 +10,7 @@ from pricing.checks.base import Shop
 from pricing.findings import Finding, code, finding
 from pricing.fittings.deadeye import DEADEYE
 from pricing.fittings.thimble_eye import EYE
-from pricing.geometry.hardware import REMEMBERED, Hardware
+from pricing.geometry.hardware import CACHE_SIZE, Hardware
 from pricing.values import Force, Value
 
 EYE_HOLDS = code("eye-holds-less", "note", "A thimble eye holds less than the wire itself, as its sleeves are rated.")
@@ -22,7 +22,7 @@ def strength(assessment: Assessment, shop: Shop) -> Iterable[Finding]:
     return () if assessment.weakest is None else _weaker(assessment.built.hardware)
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _weaker(hardware: Hardware) -> tuple[Finding, ...]:
     weakest, wire = hardware.weakest, hardware.wire
     if weakest is None or wire is None or weakest.break_kn >= wire.break_kn:

@@ -13,7 +13,7 @@ from pricing.costing.demand import Demand, metres
 from pricing.costing.shipped_parts import travels
 from pricing.findings import Finding, code, finding
 from pricing.fittings.base import Part, Work
-from pricing.geometry.hardware import REMEMBERED, Hardware
+from pricing.geometry.hardware import CACHE_SIZE, Hardware
 from pricing.model import BillLine
 from pricing.units import tenth
 from pricing.values import Size, phrase
@@ -94,7 +94,7 @@ def _balls(stops: Iterable[PlacedStop]) -> tuple[Part, ...]:
     return tuple([Part(stop.ball.sku, stop.ball.name, 1, f"stop {stop.place + 1}", False, stop.ball.mass_kg) for stop in stops])
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _without_stops(hardware: Hardware, catalogue: Catalogue) -> Articles:
     return _counted(hardware, catalogue, ())
 

@@ -77,9 +77,15 @@ def growth(row: Terminal, wire: Wire, end: str, catalogue: Catalogue) -> Grown:
 
 
 def _tested(tested: Growth, wire: Wire, end: str) -> Grown:
-    laid = phrase(f"construction.{wire.construction}")
+    construction = phrase(f"construction.{wire.construction}")
     growth = term(
-        "terminal-growth", -tested.growth, origin(tested.terminal), end, growth=tested.growth, wire=Text(wire.size), construction=laid
+        "terminal-growth",
+        -tested.growth,
+        origin(tested.terminal),
+        end,
+        growth=tested.growth,
+        wire=Text(wire.size),
+        construction=construction,
     )
     key = f"growth of {tested.terminal} on {tested.construction} {tested.wire_size}"
     return Grown(growth, _contribution(end, float(tested.growth_u), "more_test_swages", key))

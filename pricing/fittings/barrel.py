@@ -79,8 +79,8 @@ def _chosen(family: Family, request: EndRequest, catalogue: Catalogue) -> tuple[
         return not_kept(request.name)
     if isinstance(chosen, Misfit):
         return own_terminal(family, request, own, None)
-    laid = own_terminal(family, request, own, chosen[0])
-    return laid if isinstance(laid, Misfit) else (laid[0], (*chosen[1], *laid[1]))
+    measured_terminal = own_terminal(family, request, own, chosen[0])
+    return measured_terminal if isinstance(measured_terminal, Misfit) else (measured_terminal[0], (*chosen[1], *measured_terminal[1]))
 
 
 def ring_to_centre(ball: Decimal, slot: Decimal) -> Decimal:

@@ -59,8 +59,8 @@ def _fits(row: Any, article: Any, wire: rows.Wire | None) -> bool:
     if not hasattr(row, "wire_sizes"):
         return True
     if wire is None:
-        sizes, laid = set(article.wire_sizes), set(getattr(article, "constructions", ()))
-        return sizes <= set(row.wire_sizes) and laid <= set(getattr(row, "constructions", laid))
+        sizes, constructions = set(article.wire_sizes), set(getattr(article, "constructions", ()))
+        return sizes <= set(row.wire_sizes) and constructions <= set(getattr(row, "constructions", constructions))
     return (
         wire.diameter in row.wire_sizes
         and wire.construction in getattr(row, "constructions", (wire.construction,))

@@ -52,7 +52,7 @@ USED = {
 }  # fmt: skip
 MOST_PLAY = 3  # free width over thickness above which spacers are fitted: common practice, no source
 _NOTHING = Decimal(0)
-REMEMBERED = 4096
+CACHE_SIZE = 4096
 
 
 class Landed(NamedTuple):
@@ -128,7 +128,7 @@ def boat_fittings_not_given(ends: Iterable[tuple[str, Face, bool]]) -> tuple[Fin
     return _not_given(tuple(ends))
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _not_given(ends: tuple[tuple[str, Face, bool], ...]) -> tuple[Finding, ...]:
     open_ends = {name: (face, otherwise) for name, face, otherwise in ends if face.kind != "bare"}
     requested = {name: face for name, (face, otherwise) in open_ends.items() if otherwise}

@@ -12,7 +12,7 @@ from pricing.geometry.hardware import BothEnds, Hardware, build_hardware
 from pricing.geometry.sides import Side
 from pricing.geometry.stops import PlacedStop, Wireway, place_stops
 from pricing.geometry.turnbuckle_fit import TurnbuckleFit
-from pricing.geometry.turnbuckle_setting import Settled
+from pricing.geometry.turnbuckle_setting import ChosenSetting
 from pricing.measurement.identification import Identification
 from pricing.measurement.old_wire import measured_wire
 from pricing.measurement.reduction import Reduced, mean_of, reduce_readings
@@ -43,7 +43,7 @@ class Built(NamedTuple):
     wire: Wire | None = None
     upper: Side | None = None
     lower: Side | None = None
-    settled: Settled | None = None
+    chosen_setting: ChosenSetting | None = None
     reduced: Reduced | None = None
     target_terms: tuple[Term, ...] = ()
     cut_terms: tuple[Term, ...] = ()
@@ -76,7 +76,9 @@ def build(assembly: Assembly, catalogue: Catalogue, terms: Terms) -> Built:
     reduced = _reduced(assembly, hardware.wire, hardware.ends, catalogue, terms)
     findings = (*hardware.before, *reduced.findings, *hardware.after)
     if hardware.stopped or any(each.severity == "stop" for each in reduced.findings):
-        return Built(assembly, findings, hardware, hardware.wire, hardware.ends.upper, hardware.ends.lower, hardware.ends.settled, reduced)
+        return Built(
+            assembly, findings, hardware, hardware.wire, hardware.ends.upper, hardware.ends.lower, hardware.ends.chosen_setting, reduced
+        )
     return _lengths(assembly, hardware, hardware.wire, hardware.ends, reduced, findings, catalogue, terms)
 
 
@@ -111,8 +113,8 @@ def _lengths(
         placed, more = place_stops(assembly.stops, ends.offsets, way, wire, catalogue, clearance)
         findings = (*findings, *more)
     bare = "none" in (assembly.upper.terminal, assembly.lower.terminal)
-    known = not bare and not (ends.turnbuckle is not None and (ends.settled is None or ends.settled.build is None))
+    known = not bare and not (ends.turnbuckle is not None and (ends.chosen_setting is None or ends.chosen_setting.build is None))
     return Built(
-        assembly, findings, hardware, wire, ends.upper, ends.lower, ends.settled, reduced, (*reduced.terms, *ends.outward), ends.cut_terms,
+        assembly, findings, hardware, wire, ends.upper, ends.lower, ends.chosen_setting, reduced, (*reduced.terms, *ends.outward), ends.cut_terms,
         target if known else None, cut if free > 0 else None, free if free > 0 else None, placed,
     )  # fmt: skip

@@ -27,8 +27,8 @@ from pricing.geometry.links import OldLink, old_terms
 from pricing.geometry.old_turnbuckle import old_turnbuckle
 from pricing.geometry.plausible_sizes import implausible
 from pricing.geometry.sides import Side, choose_side
-from pricing.geometry.turnbuckle_fit import TurnbuckleFit, hung
-from pricing.geometry.turnbuckle_setting import Settled, settle
+from pricing.geometry.turnbuckle_fit import TurnbuckleFit, without_setting
+from pricing.geometry.turnbuckle_setting import ChosenSetting, choose_setting
 from pricing.measurement.assembly import Assembly, End, Measurement, Turnbuckle, WireSpec
 from pricing.measurement.identification import Identification, identify
 from pricing.measurement.included import questions_on_what_was_included, reading_extent, replaced_unmeasured
@@ -41,8 +41,8 @@ if TYPE_CHECKING:
     from pricing.costing.terms import Terms
     from pricing.rows import Wire
 
-OLD_LINK_UNKNOWN = code("old-link-unknown", "stop", "A link that is not in the reading is left away, and nobody knows how long it was.")
-REMEMBERED = 1024
+OLD_LINK_UNKNOWN = code("old-link-unknown", "stop", "A link outside the reading is left away, and its length is not known.")
+CACHE_SIZE = 1024
 _PARTS = attrgetter(
     "wire", "old_wire", "upper", "lower", "turnbuckle",
     "measurement.includes_turnbuckle", "measurement.includes_links", "measurement.upper_datum", "measurement.lower_datum",
@@ -63,7 +63,7 @@ class BothEnds:
 
     upper: Side
     lower: Side
-    settled: Settled | None
+    chosen_setting: ChosenSetting | None
     outward: tuple[Term, ...]
     offsets: Mapping[str, Decimal]
     upper_members: tuple[Term, ...]
@@ -147,7 +147,7 @@ def build_hardware(assembly: Assembly, catalogue: Catalogue, terms: Terms) -> Ha
     return _cached(_WRITER.encode(_PARTS(assembly)), catalogue, terms.centred_share, terms.kept_within)
 
 
-@lru_cache(maxsize=REMEMBERED)
+@lru_cache(maxsize=CACHE_SIZE)
 def _cached(parts: bytes, catalogue: Catalogue, centred_share: Decimal, kept_within: Decimal) -> Hardware:
     """The assembly is decoded from its own cache key, so that nothing outside the key can influence the result."""
     wire, old_wire, upper, lower, turnbuckle, includes_turnbuckle, includes_links, upper_datum, lower_datum = _READER.decode(parts)
@@ -184,19 +184,19 @@ def _built(sent: Assembly, catalogue: Catalogue, centred_share: Decimal, kept_wi
 def _side(build: _Build, name: str, wire: Wire) -> Side | None:
     assembly = build.assembly
     turnbuckle = assembly.turnbuckle
-    there = hung(turnbuckle) if turnbuckle is not None and turnbuckle.at == name else None
-    side = choose_side(name, assembly.upper if name == "upper" else assembly.lower, there, wire.sku, build.catalogue)
+    turnbuckle_request = without_setting(turnbuckle) if turnbuckle is not None and turnbuckle.at == name else None
+    side = choose_side(name, assembly.upper if name == "upper" else assembly.lower, turnbuckle_request, wire.sku, build.catalogue)
     build.findings += side.findings
     return None if isinstance(side, Misfit) else side
 
 
 def _both_ends(build: _Build, upper: Side, lower: Side, centred_share: Decimal, kept_within: Decimal) -> BothEnds:
     sides = {"upper": upper, "lower": lower}
-    settled = _settled(build, upper.turnbuckle or lower.turnbuckle, centred_share)
+    chosen_setting = _chosen_setting(build, upper.turnbuckle or lower.turnbuckle, centred_share)
     all_outward: list[Term] = []
     offsets: dict[str, Decimal] = {}
     for name, side in sides.items():
-        outward = [*_datum(build, name, side), *_outside_reading(build, name, side, settled)]
+        outward = [*_datum(build, name, side), *_outside_reading(build, name, side, chosen_setting)]
         outward += _new_bearing(build, name, side)
         offsets[name] = total(outward)
         all_outward += outward
@@ -205,20 +205,22 @@ def _both_ends(build: _Build, upper: Side, lower: Side, centred_share: Decimal, 
         for name, side in sides.items()
         if side.end.boat_fitting is None and side.end.joins is None
     )
-    kept = judge_kept_parts(build.assembly, sides, settled, build.catalogue.with_discontinued, kept_within)
+    kept = judge_kept_parts(build.assembly, sides, chosen_setting, build.catalogue.with_discontinued, kept_within)
     build.findings += kept.findings
-    build.findings += implausible(build.assembly, sides, settled, build.catalogue.with_discontinued)
-    members = {name: tuple(_members(name, side, settled)) for name, side in sides.items()}
-    return BothEnds(upper, lower, settled, tuple(all_outward), offsets, members["upper"], members["lower"], kept.contributions)
+    build.findings += implausible(build.assembly, sides, chosen_setting, build.catalogue.with_discontinued)
+    members = {name: tuple(_members(name, side, chosen_setting)) for name, side in sides.items()}
+    return BothEnds(upper, lower, chosen_setting, tuple(all_outward), offsets, members["upper"], members["lower"], kept.contributions)
 
 
-def _settled(build: _Build, laid: TurnbuckleFit | None, centred_share: Decimal) -> Settled | None:
+def _chosen_setting(build: _Build, turnbuckle: TurnbuckleFit | None, centred_share: Decimal) -> ChosenSetting | None:
     requested = build.assembly.turnbuckle
-    if requested is None or laid is None:
+    if requested is None or turnbuckle is None:
         return None
-    settled = settle(requested, laid.geometry, centred_share, included=build.assembly.measurement.includes_turnbuckle is not False)
-    build.findings += settled.findings
-    return settled
+    chosen_setting = choose_setting(
+        requested, turnbuckle.geometry, centred_share, included=build.assembly.measurement.includes_turnbuckle is not False
+    )
+    build.findings += chosen_setting.findings
+    return chosen_setting
 
 
 def _datum(build: _Build, name: str, side: Side) -> list[Term]:
@@ -232,16 +234,16 @@ def _datum(build: _Build, name: str, side: Side) -> list[Term]:
     return [datum_line] if datum_line else []
 
 
-def _outside_reading(build: _Build, name: str, side: Side, settled: Settled | None) -> list[Term]:
+def _outside_reading(build: _Build, name: str, side: Side, chosen_setting: ChosenSetting | None) -> list[Term]:
     """Terms for the old members beyond the end of the reading, up to the outermost bearing, where the target length ends."""
     extent = reading_extent(build.assembly, name)
     terms: list[Term] = []
-    laid = side.turnbuckle
-    if laid is not None and not extent.turnbuckle:
-        if settled is None or settled.recorded is None:
+    turnbuckle = side.turnbuckle
+    if turnbuckle is not None and not extent.turnbuckle:
+        if chosen_setting is None or chosen_setting.recorded is None:
             return []  # cut to the stud: what lies outside it is neither added nor subtracted
         requested = build.assembly.turnbuckle
-        terms += old_turnbuckle(name, side, laid, settled.recorded, requested) if requested is not None else []
+        terms += old_turnbuckle(name, side, turnbuckle, chosen_setting.recorded, requested) if requested is not None else []
     if not side.end.links:
         return terms
     build.findings += replaced_unmeasured(build.assembly, name)
@@ -262,18 +264,18 @@ def _new_bearing(build: _Build, name: str, side: Side) -> list[Term]:
     return [bearing_line] if bearing_line else []
 
 
-def _members(name: str, side: Side, settled: Settled | None) -> list[Term]:
+def _members(name: str, side: Side, chosen_setting: ChosenSetting | None) -> list[Term]:
     """Everything at this end that is not wire, from the load inward."""
-    laid = side.turnbuckle
-    if laid is None:
+    turnbuckle = side.turnbuckle
+    if turnbuckle is None:
         return [*side.links.terms, *side.fitting.members]
-    if settled is None or settled.build is None:
+    if chosen_setting is None or chosen_setting.build is None:
         length = side.fitting.thread_length
         thread = term("stud-thread", -length, origin(side.fitting.sku or ""), name, thread_length=length)
         return [thread, *side.fitting.members]
-    source = phrase("source.recorded_setting" if settled.how == "as_recorded" else "source.middle_of_travel")
+    source = phrase("source.recorded_setting" if chosen_setting.how == "as_recorded" else "source.middle_of_travel")
     exposed = [
         term("exposed-thread", -mm, source, which, exposed=mm)
-        for which, mm in (("upper", settled.build.upper), ("lower", settled.build.lower))
+        for which, mm in (("upper", chosen_setting.build.upper), ("lower", chosen_setting.build.lower))
     ]
-    return [*side.links.terms, *laid.fixed, *exposed, *side.fitting.members]
+    return [*side.links.terms, *turnbuckle.fixed, *exposed, *side.fitting.members]

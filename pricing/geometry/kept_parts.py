@@ -28,13 +28,13 @@ from pricing.values import Length, Listing, Phrase, phrase, phrases
 if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
     from pricing.geometry.sides import Side
-    from pricing.geometry.turnbuckle_setting import Settled
+    from pricing.geometry.turnbuckle_setting import ChosenSetting
     from pricing.measurement.assembly import Assembly, Link, OwnLink, OwnTerminal, OwnTurnbuckle, Turnbuckle
 
 KEPT_UNMEASURED = code(
     "kept-part-unmeasured",
     "ask",
-    "A part is kept, and a dimension of it that counts for the cut length was not measured: a look-alike's was taken.",
+    "A part is kept, and a dimension of it that affects the cut length was not measured: that of its equivalent in the catalogue was used.",
 )
 OLD_STUD_UNMEASURED = code(
     "old-stud-as-catalogue",
@@ -54,7 +54,7 @@ OLD_OF_KEPT = code(
 IMPROVE = phrase("improve.kept_part")
 
 
-class Dimension(NamedTuple):
+class KeptDimension(NamedTuple):
     """One dimension of a kept part. `effect` is the change in cut length per mm (0: it cancels); `measured` is in mm, None if not measured.
 
     `name` is its key under `dimension` in the catalogue of names. `off` is the largest difference between any catalogue equivalent and the
@@ -67,7 +67,7 @@ class Dimension(NamedTuple):
     off: Decimal = Decimal(0)
 
 
-class Kept(NamedTuple):
+class KeptPart(NamedTuple):
     """A kept part: its pointer in the request, name, dimensions, and the half-width they were measured to (mm).
 
     `partly_measured` means that at least one dimension was given, `gauged` that only the shop can measure the part.
@@ -75,12 +75,12 @@ class Kept(NamedTuple):
 
     at: str
     name: Phrase
-    dimensions: tuple[Dimension, ...]
+    dimensions: tuple[KeptDimension, ...]
     within: Decimal | None
     partly_measured: bool
     gauged: bool = False
 
-    def missing(self) -> list[Dimension]:
+    def missing(self) -> list[KeptDimension]:
         """Dimensions that count and were not measured."""
         return [each for each in self.dimensions if each.effect and each.measured is None]
 
@@ -96,7 +96,7 @@ NO_KEPT_PARTS = KeptParts((), ())
 
 
 def judge_kept_parts(
-    assembly: Assembly, sides: Mapping[str, Side], settled: Settled | None, catalogue: Catalogue, least: Decimal
+    assembly: Assembly, sides: Mapping[str, Side], chosen_setting: ChosenSetting | None, catalogue: Catalogue, least: Decimal
 ) -> KeptParts:
     """Judges all kept parts of an assembly, and the old stud and turnbuckle if the reading stopped at the stud.
 
@@ -109,13 +109,13 @@ def judge_kept_parts(
     contributions = [each for part in parts for each in _contributions(part, least)]
     for name, side in sides.items():
         contributions += [each for part in _old_links(assembly, name, side, catalogue) for each in _contributions(part, least)]
-        old = _old(assembly, name, side, settled, catalogue, least)
+        old = _old(assembly, name, side, chosen_setting, catalogue, least)
         findings += old.findings
         contributions += old.contributions
     return KeptParts(tuple(findings), tuple(contributions))
 
 
-def _at_end(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> Iterator[Kept]:
+def _at_end(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> Iterator[KeptPart]:
     if side.fitting.sku == OWN_DEADEYE and side.end.dimensions is not None:
         yield _deadeye(name, side.end.dimensions, side)
     elif side.end.reuse and side.fitting.sku is not None:
@@ -150,13 +150,13 @@ def _off(rows: Iterable[object], field: str, taken: Decimal | None) -> Decimal:
 
 def _from(
     row: object, rows: Iterable[object], own: OwnTerminal | OwnTurnbuckle | OwnLink | None, field: str, effect: int, of: str = ""
-) -> Dimension:
+) -> KeptDimension:
     """The dimension for a request's `field`, compared with the catalogue column `of` (same name by default)."""
     column = of or field
-    return Dimension(field, effect, getattr(own, field) if own else None, _off(rows, column, getattr(row, column, None)))
+    return KeptDimension(field, effect, getattr(own, field) if own else None, _off(rows, column, getattr(row, column, None)))
 
 
-def _terminal(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> Kept:
+def _terminal(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> KeptPart:
     """A kept terminal.
 
     The reading runs through it, so its reach and bore count; a stud's thread counts only if the reading includes the turnbuckle.
@@ -170,7 +170,7 @@ def _terminal(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -
     sizes = [_from(row, alike, own, "reach", -1), _from(row, alike, own, "depth", 1)]
     if side.turnbuckle is not None and side.turnbuckle.stud:
         sizes.append(_from(row, alike, own, "thread_length", int(_turnbuckle_read(assembly))))
-    return Kept(
+    return KeptPart(
         f"{name}/dimensions" if own else f"{name}/terminal",
         phrase(f"kept_terminal.{end.terminal}"),
         tuple(sizes),
@@ -179,21 +179,21 @@ def _terminal(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -
     )
 
 
-def _deadeye(name: str, own: OwnTerminal, side: Side) -> Kept:
+def _deadeye(name: str, own: OwnTerminal, side: Side) -> KeptPart:
     """A deadeye, whose dimensions are always measured, never taken from a catalogue."""
     wire = dict(side.fitting.sizes)["wire"]
     groove, away = effects(own, wire)
-    sizes = (Dimension("groove", groove, own.groove), Dimension("to_sleeve", away, own.to_sleeve))
-    return Kept(f"{name}/dimensions", phrase("kept_terminal.deadeye"), sizes, own.within, partly_measured=True)
+    sizes = (KeptDimension("groove", groove, own.groove), KeptDimension("to_sleeve", away, own.to_sleeve))
+    return KeptPart(f"{name}/dimensions", phrase("kept_terminal.deadeye"), sizes, own.within, partly_measured=True)
 
 
-def _thimble(name: str) -> Kept:
+def _thimble(name: str) -> KeptPart:
     """A kept thimble. A request has no dimensions for it, since a new one costs little."""
-    size = Dimension("crown_and_groove", -1, None)
-    return Kept(f"{name}/terminal", phrase("kept_terminal.thimble_eye"), (size,), None, partly_measured=False, gauged=True)
+    size = KeptDimension("crown_and_groove", -1, None)
+    return KeptPart(f"{name}/terminal", phrase("kept_terminal.thimble_eye"), (size,), None, partly_measured=False, gauged=True)
 
 
-def _turnbuckle(assembly: Assembly, requested: Turnbuckle, side: Side, catalogue: Catalogue) -> Kept:
+def _turnbuckle(assembly: Assembly, requested: Turnbuckle, side: Side, catalogue: Catalogue) -> KeptPart:
     """A kept turnbuckle. Body and run-outs cancel if the reading stopped at the stud."""
     own, effect = requested.dimensions, -int(_turnbuckle_read(assembly))
     rows = [catalogue.article(each.sku.removeprefix(f"{OWN}-")) for each in side.parts if each.at == "turnbuckle"]
@@ -206,16 +206,16 @@ def _turnbuckle(assembly: Assembly, requested: Turnbuckle, side: Side, catalogue
     if len(screws) > 1:
         inner = screws[0]
         off = _off(_screws_like(inner, catalogue), "runout", inner.runout)
-        sizes.append(Dimension("inner_runout", effect, None, off))
+        sizes.append(KeptDimension("inner_runout", effect, None, off))
     at = "turnbuckle/dimensions" if own else "turnbuckle"
-    return Kept(at, phrase("turnbuckle.kept"), tuple(sizes), own.within if own else None, own is not None)
+    return KeptPart(at, phrase("turnbuckle.kept"), tuple(sizes), own.within if own else None, own is not None)
 
 
 def _screws_like(row: Screw | None, catalogue: Catalogue) -> tuple[Screw, ...]:
     return () if row is None else catalogue.screws(row.thread, row.end)
 
 
-def _link(assembly: Assembly, name: str, place: int, link: Link, side: Side, catalogue: Catalogue) -> Kept:
+def _link(assembly: Assembly, name: str, place: int, link: Link, side: Side, catalogue: Catalogue) -> KeptPart:
     """A kept link. One outside the reading is added and subtracted again."""
     own = link.dimensions
     kept = [
@@ -229,7 +229,7 @@ def _link(assembly: Assembly, name: str, place: int, link: Link, side: Side, cat
     if length.measured is None and stays(link):
         length = length._replace(measured=link.old_length)
     at = f"{name}/links/{place}"
-    return Kept(
+    return KeptPart(
         f"{at}/dimensions" if own else at,
         phrase(f"kept_link.{link.kind}"),
         (length,),
@@ -251,17 +251,17 @@ def _link_counts(assembly: Assembly, name: str, place: int, link: Link) -> bool:
     return link.change == "added" or _link_read(assembly, name, place)
 
 
-def _old_links(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> Iterator[Kept]:
+def _old_links(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> Iterator[KeptPart]:
     """Old links outside the reading that are replaced or left away. Their length counts in full; `replaced_unmeasured` asks for it."""
     links = side.end.links
     for old in side.links.old[reading_extent(assembly, name).links :]:
         if not _stays(links[old.place]) and old.length is not None:
             off = _off([row for row in catalogue.links(old.kind) if row.pin == old.frame.pin], "length", old.length)
-            size = Dimension("length", 1, links[old.place].old_length, off)
-            yield Kept(f"{name}/links/{old.place}", phrase(f"old_link.{old.kind}"), (size,), None, partly_measured=True)
+            size = KeptDimension("length", 1, links[old.place].old_length, off)
+            yield KeptPart(f"{name}/links/{old.place}", phrase(f"old_link.{old.kind}"), (size,), None, partly_measured=True)
 
 
-def _dimension_findings(part: Kept) -> Iterator[Finding]:
+def _dimension_findings(part: KeptPart) -> Iterator[Finding]:
     missing = part.missing()
     if missing:
         wording = "gauged" if part.gauged else "measured"
@@ -272,11 +272,11 @@ def _dimension_findings(part: Kept) -> Iterator[Finding]:
         yield finding(OWN_WITHIN, part.at, part=part.name, within=Length(CALIPER))
 
 
-def _listed(sizes: Iterable[Dimension]) -> Listing:
+def _listed(sizes: Iterable[KeptDimension]) -> Listing:
     return phrases(f"dimension.{each.name}" for each in sizes)
 
 
-def _contributions(part: Kept, least: Decimal) -> Iterator[Contribution]:
+def _contributions(part: KeptPart, least: Decimal) -> Iterator[Contribution]:
     """The uncertainty of each dimension that counts, as a rectangular distribution."""
     for each in part.dimensions:
         if each.effect:
@@ -285,25 +285,27 @@ def _contributions(part: Kept, least: Decimal) -> Iterator[Contribution]:
             yield Contribution(name, each.effect * float(half) / math.sqrt(3), None, IMPROVE)
 
 
-def _old(assembly: Assembly, name: str, side: Side, settled: Settled | None, catalogue: Catalogue, least: Decimal) -> KeptParts:
+def _old(
+    assembly: Assembly, name: str, side: Side, chosen_setting: ChosenSetting | None, catalogue: Catalogue, least: Decimal
+) -> KeptParts:
     """The old parts beyond a reading to the stud: the old stud's thread and, if it is replaced, the old turnbuckle."""
-    requested, laid = assembly.turnbuckle, side.turnbuckle
-    if requested is None or laid is None or settled is None or settled.recorded is None or _turnbuckle_read(assembly):
+    requested, turnbuckle = assembly.turnbuckle, side.turnbuckle
+    if requested is None or turnbuckle is None or chosen_setting is None or chosen_setting.recorded is None or _turnbuckle_read(assembly):
         return KeptParts((), ())
     old, sizes = requested.old, []
-    if laid.stud and not side.end.reuse:
+    if turnbuckle.stud and not side.end.reuse:
         alike = _studs_like(side.fitting.thread, catalogue)
         measured = old.stud_thread_length if old else None
-        sizes.append(Dimension("stud_thread", -1, measured, _off(alike, "thread_length", side.fitting.thread_length)))
-    if not settled.same_geometry:
-        sizes.append(Dimension("body", 1, old.body if old else None))
-        sizes.append(Dimension("runout", 1, old.runout if old else None))
-    part = Kept("turnbuckle/old" if old else "turnbuckle", phrase("turnbuckle.old"), tuple(sizes), None, old is not None)
+        sizes.append(KeptDimension("stud_thread", -1, measured, _off(alike, "thread_length", side.fitting.thread_length)))
+    if not chosen_setting.same_geometry:
+        sizes.append(KeptDimension("body", 1, old.body if old else None))
+        sizes.append(KeptDimension("runout", 1, old.runout if old else None))
+    part = KeptPart("turnbuckle/old" if old else "turnbuckle", phrase("turnbuckle.old"), tuple(sizes), None, old is not None)
     contributions = [each._replace(remedy=phrase("improve.old_turnbuckle")) for each in _contributions(part, least)]
     return KeptParts((*_old_dimension_findings(requested, part, side), *_of_kept(requested)), tuple(contributions))
 
 
-def _old_dimension_findings(requested: Turnbuckle, part: Kept, side: Side) -> Iterator[Finding]:
+def _old_dimension_findings(requested: Turnbuckle, part: KeptPart, side: Side) -> Iterator[Finding]:
     missing = {each.name: each for each in part.missing()}
     if missing.pop("stud_thread", None) is not None:
         yield finding(OLD_STUD_UNMEASURED, part.at, length=Length(side.fitting.thread_length))

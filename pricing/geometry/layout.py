@@ -61,11 +61,11 @@ def _end(name: str, side: Side, ends: BothEnds) -> EndLayout:
     if side.end.terminal == "none":
         return EndLayout((), side.taken, read_from, side.taken)
     members = list(_links(side))
-    laid, settled = side.turnbuckle, ends.settled
-    build = settled.build if laid is not None and settled is not None else None
-    if laid is not None and build is not None:
-        members += _turnbuckle(name, laid, build, side, _after(members))
-    overlap = ZERO if laid is None or build is None else _of(laid.fixed, "pin-to-turnbuckle")
+    turnbuckle, chosen_setting = side.turnbuckle, ends.chosen_setting
+    build = chosen_setting.build if turnbuckle is not None and chosen_setting is not None else None
+    if turnbuckle is not None and build is not None:
+        members += _turnbuckle(name, turnbuckle, build, side, _after(members))
+    overlap = ZERO if turnbuckle is None or build is None else _of(turnbuckle.fixed, "pin-to-turnbuckle")
     members.append(_terminal(side, _after(members) - overlap, in_turnbuckle=build is not None))
     return EndLayout(tuple(members), side.taken, read_from)
 
@@ -81,7 +81,7 @@ def _of(terms: tuple[Term, ...], *codes: str) -> Decimal:
 def _links(side: Side) -> list[LaidMember]:
     """Links, outermost first. Each extends to its inner joint, where the next one's bearing lies."""
     members: list[LaidMember] = []
-    for link in reversed(side.links.laid):
+    for link in reversed(side.links.new):
         sizes = (("whole", link.length), ("pin", link.overlap))
         members.append(
             LaidMember("link", link.kind, _after(members), link.length - link.overlap, link.sku, link.name, link.kept, sizes=sizes)
@@ -89,17 +89,26 @@ def _links(side: Side) -> list[LaidMember]:
     return members
 
 
-def _turnbuckle(name: str, laid: TurnbuckleFit, build: Exposed, side: Side, start: Decimal) -> list[LaidMember]:
+def _turnbuckle(name: str, turnbuckle: TurnbuckleFit, build: Exposed, side: Side, start: Decimal) -> list[LaidMember]:
     """Outer screw, its exposed thread at the setting to build at, body, inner thread, and an inner screw where the wire has no stud."""
     outer, inner = (build.lower, build.upper) if name == "lower" else (build.upper, build.lower)
-    *within, outer_screw = laid.screws
-    inside = max(ZERO, side.fitting.thread_length - inner) if laid.stud else ZERO
+    *within, outer_screw = turnbuckle.screws
+    inside = max(ZERO, side.fitting.thread_length - inner) if turnbuckle.stud else ZERO
     members = [
-        LaidMember("screw", outer_screw.end, start, outer_screw.runout, outer_screw.sku, outer_screw.name, laid.kept, "outer"),
+        LaidMember("screw", outer_screw.end, start, outer_screw.runout, outer_screw.sku, outer_screw.name, turnbuckle.kept, "outer"),
         LaidMember("thread", "exposed", ZERO, outer, place="outer"),
-        LaidMember("body", laid.body.body, ZERO, laid.body.length, laid.body.sku, laid.body.name, laid.kept, sizes=(("inside", inside),)),
+        LaidMember(
+            "body",
+            turnbuckle.body.body,
+            ZERO,
+            turnbuckle.body.length,
+            turnbuckle.body.sku,
+            turnbuckle.body.name,
+            turnbuckle.kept,
+            sizes=(("inside", inside),),
+        ),
         LaidMember("thread", "exposed", ZERO, inner, place="inner"),
-        *(LaidMember("screw", each.end, ZERO, each.runout, each.sku, each.name, laid.kept, "inner") for each in within),
+        *(LaidMember("screw", each.end, ZERO, each.runout, each.sku, each.name, turnbuckle.kept, "inner") for each in within),
     ]
     for place, each in enumerate(members[1:], 1):
         members[place] = each._replace(start=_after(members[:place]))
@@ -113,6 +122,6 @@ def _terminal(side: Side, start: Decimal, *, in_turnbuckle: bool) -> LaidMember:
     sizes: tuple[tuple[str, Decimal], ...] = fitting.sizes
     if fitting.thread is not None:
         sizes = (*sizes, ("thread", thread), ("neck", Decimal(int(in_turnbuckle))))
-    laid = LaidMember("terminal", fitting.family, start, length, sizes=sizes)
+    member = LaidMember("terminal", fitting.family, start, length, sizes=sizes)
     part = fitting.parts[0] if fitting.parts else None
-    return laid if part is None else laid._replace(sku=part.sku, name=part.name, kept=part.kept)
+    return member if part is None else member._replace(sku=part.sku, name=part.name, kept=part.kept)

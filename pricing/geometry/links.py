@@ -57,7 +57,7 @@ class OldLink(NamedTuple):
     face: Face
 
 
-class LaidLink(NamedTuple):
+class NewLink(NamedTuple):
     """A link of the new chain, mm: `overlap` is what its inner joint takes off."""
 
     kind: str
@@ -72,7 +72,7 @@ class LaidLink(NamedTuple):
 class Joined:
     """A chain of links as built so far: the outermost face and frame, and everything the links contribute.
 
-    In `terms`, lengths are negative and joint overlaps positive. `old` is the old chain, `laid` the new one.
+    In `terms`, lengths are negative and joint overlaps positive. `old` is the old chain, `new` the new one.
     """
 
     face: Face
@@ -83,7 +83,7 @@ class Joined:
     strength: tuple[Member, ...] = ()
     findings: tuple[Finding, ...] = ()
     old: tuple[OldLink, ...] = ()
-    laid: tuple[LaidLink, ...] = ()
+    new: tuple[NewLink, ...] = ()
 
 
 def stays(link: Link) -> bool:
@@ -93,26 +93,26 @@ def stays(link: Link) -> bool:
 
 def join_links(end: str, links: tuple[Link, ...], inner: Joined, catalogue: Catalogue) -> Joined | Misfit:
     """Add the links of an end, outward from `inner`, which has none yet. A Misfit if a face does not mate with its neighbour's."""
-    done = inner
+    chain = inner
     for place, link in enumerate(links):
         if link.change == "left_away":
             continue
-        laid = _laid(f"{end}/links/{place}", end, link, done, catalogue)
-        if isinstance(laid, Misfit):
-            return laid
-        done = laid
+        extended = _add_link(f"{end}/links/{place}", end, link, chain, catalogue)
+        if isinstance(extended, Misfit):
+            return extended
+        chain = extended
     old = _old(end, links, inner, catalogue)
-    return old if isinstance(old, Misfit) else replace(done, old=old)
+    return old if isinstance(old, Misfit) else replace(chain, old=old)
 
 
-def _laid(at: str, end: str, link: Link, done: Joined, catalogue: Catalogue) -> Joined | Misfit:
+def _add_link(at: str, end: str, link: Link, chain: Joined, catalogue: Catalogue) -> Joined | Misfit:
     """Add one more link to the chain."""
-    row = _choose(at, end, link, done.face, catalogue)
+    row = _choose(at, end, link, chain.face, catalogue)
     if isinstance(row, Misfit):
         return row
-    inward, outward = way_round(row.kind, done.face, link.outer_side)
+    inward, outward = way_round(row.kind, chain.face, link.outer_side)
     kept = stays(link) or link.reuse
-    joint = join(done.face, of_link(row, end, inward, kept=kept))
+    joint = join(chain.face, of_link(row, end, inward, kept=kept))
     if isinstance(joint, Unfit):
         return Misfit((misfit(joint, at),))
     length = term("link", -row.length, origin(row.sku), end, link=phrase(f"link.{row.kind}"), length=row.length)
@@ -121,12 +121,12 @@ def _laid(at: str, end: str, link: Link, done: Joined, catalogue: Catalogue) -> 
     return Joined(
         of_link(row, end, outward, kept=kept, outward=True),
         _frame(row, outward),
-        (*done.terms, length, *overlap),
-        (*done.joints, joint),
-        (*done.parts, Part(row.sku, row.name, 1, end, kept, row.mass_kg)),
-        (*done.strength, Member(at_end(phrase(f"link.{row.kind}"), end), row.break_kn, strength_origin(row.sku))),
-        (*done.findings, *not_exact(row.pin, link.pin, at), *_strength(at, row)),
-        laid=(*done.laid, LaidLink(row.kind, row.sku, row.name, kept, row.length, joint.overlap)),
+        (*chain.terms, length, *overlap),
+        (*chain.joints, joint),
+        (*chain.parts, Part(row.sku, row.name, 1, end, kept, row.mass_kg)),
+        (*chain.strength, Member(at_end(phrase(f"link.{row.kind}"), end), row.break_kn, strength_origin(row.sku))),
+        (*chain.findings, *not_exact(row.pin, link.pin, at), *_strength(at, row)),
+        new=(*chain.new, NewLink(row.kind, row.sku, row.name, kept, row.length, joint.overlap)),
     )
 
 

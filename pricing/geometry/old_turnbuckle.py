@@ -22,31 +22,31 @@ MEASURED = phrase("source.old_turnbuckle")
 SETTING = phrase("source.measured_setting")
 
 
-def old_turnbuckle(name: str, side: Side, laid: TurnbuckleFit, recorded: Exposed, requested: Turnbuckle) -> list[Term]:
+def old_turnbuckle(name: str, side: Side, turnbuckle: TurnbuckleFit, recorded: Exposed, requested: Turnbuckle) -> list[Term]:
     """Terms to add to a reading to the stud (or to the inner pin if the wire has none)."""
-    inner, outer = (recorded.upper, recorded.lower) if laid.at == "lower" else (recorded.lower, recorded.upper)
+    inner, outer = (recorded.upper, recorded.lower) if turnbuckle.at == "lower" else (recorded.lower, recorded.upper)
     old = requested.old
     return [
-        _inner(name, side, laid, inner, old.stud_thread_length if old else None),
-        *_fixed(laid, old if not requested.reuse else None),
+        _inner(name, side, turnbuckle, inner, old.stud_thread_length if old else None),
+        *_fixed(turnbuckle, old if not requested.reuse else None),
         term("outer-exposed", outer, SETTING, name, exposed=outer),
     ]
 
 
-def _inner(name: str, side: Side, laid: TurnbuckleFit, exposed: Decimal, length: Decimal | None) -> Term:
-    if not laid.stud:
+def _inner(name: str, side: Side, turnbuckle: TurnbuckleFit, exposed: Decimal, length: Decimal | None) -> Term:
+    if not turnbuckle.stud:
         return term("inner-exposed", exposed, SETTING, name, exposed=exposed)
     source = phrase("source.setting_and", other=origin(side.fitting.sku or "")) if length is None else MEASURED
     whole = side.fitting.thread_length if length is None else length
     return term("stud-inside", exposed - whole, source, name, thread_length=whole, exposed=exposed)
 
 
-def _fixed(laid: TurnbuckleFit, old: OldTurnbuckle | None) -> list[Term]:
+def _fixed(turnbuckle: TurnbuckleFit, old: OldTurnbuckle | None) -> list[Term]:
     """Body, run-outs and an inner joint's pin. For a replaced turnbuckle, the body and the outer run-out (the last one) are as measured."""
-    *inward, outer = [each.added() for each in laid.fixed]
+    *inward, outer = [each.added() for each in turnbuckle.fixed]
     if old is not None and old.body is not None:
-        body = term("turnbuckle-body", -old.body, MEASURED, laid.at, "old", length=old.body).added()
+        body = term("turnbuckle-body", -old.body, MEASURED, turnbuckle.at, "old", length=old.body).added()
         inward = [body if each.code == "turnbuckle-body" else each for each in inward]
     if old is not None and old.runout is not None:
-        outer = term("turnbuckle-runout", -old.runout, MEASURED, laid.at, "old", runout=old.runout).added()
+        outer = term("turnbuckle-runout", -old.runout, MEASURED, turnbuckle.at, "old", runout=old.runout).added()
     return [*inward, outer]

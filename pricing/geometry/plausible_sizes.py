@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
     from pricing.geometry.sides import Side
     from pricing.geometry.turnbuckle_fit import TurnbuckleFit
-    from pricing.geometry.turnbuckle_setting import Settled
+    from pricing.geometry.turnbuckle_setting import ChosenSetting
     from pricing.measurement.assembly import Assembly, Link, Turnbuckle
 
 DIMENSION_IMPLAUSIBLE = code(
@@ -44,14 +44,16 @@ class Sized(NamedTuple):
     usual: Decimal | None
 
 
-def implausible(assembly: Assembly, sides: Mapping[str, Side], settled: Settled | None, catalogue: Catalogue) -> Iterator[Finding]:
+def implausible(
+    assembly: Assembly, sides: Mapping[str, Side], chosen_setting: ChosenSetting | None, catalogue: Catalogue
+) -> Iterator[Finding]:
     """Findings for all kept and old parts of an assembly; pointers relative to it."""
     for name, side in sides.items():
         yield from _terminal(assembly, name, side, catalogue)
         for place, link in enumerate(side.end.links):
             yield from _link(f"{name}/links/{place}", name, place, link, side, catalogue)
         if assembly.turnbuckle is not None and side.turnbuckle is not None:
-            yield from _turnbuckle(assembly, assembly.turnbuckle, side, side.turnbuckle, settled, catalogue)
+            yield from _turnbuckle(assembly, assembly.turnbuckle, side, side.turnbuckle, chosen_setting, catalogue)
 
 
 def _far(each: Sized) -> Iterator[Finding]:
@@ -117,7 +119,12 @@ def _given_twice(at: str, name: str, link: Link) -> Iterator[Finding]:
 
 
 def _turnbuckle(
-    assembly: Assembly, requested: Turnbuckle, side: Side, laid: TurnbuckleFit, settled: Settled | None, catalogue: Catalogue
+    assembly: Assembly,
+    requested: Turnbuckle,
+    side: Side,
+    turnbuckle: TurnbuckleFit,
+    chosen_setting: ChosenSetting | None,
+    catalogue: Catalogue,
 ) -> Iterator[Finding]:
     body, screw = _look_alikes(side, catalogue)
     length, runout = (body.length if body else None), (screw.runout if screw else None)
@@ -131,8 +138,8 @@ def _turnbuckle(
     old, at, part = requested.old, "turnbuckle/old", phrase("turnbuckle.old")
     if old is None or assembly.measurement.includes_turnbuckle is not False:
         return
-    if laid.stud:
-        yield from _old_stud(requested, laid, settled)
+    if turnbuckle.stud:
+        yield from _old_stud(requested, turnbuckle, chosen_setting)
         if not side.end.reuse:
             thread = side.fitting.thread_length
             yield from _far(Sized(f"{at}/stud_thread_length", part, phrase("dimension.stud_thread"), old.stud_thread_length, thread))
@@ -160,14 +167,14 @@ def _locknut(requested: Turnbuckle, height: Decimal | None, body: Body | None) -
         yield from _far(Sized(at, phrase("turnbuckle.kept"), phrase("dimension.locknut"), height, usual))
 
 
-def _old_stud(requested: Turnbuckle, laid: TurnbuckleFit, settled: Settled | None) -> Iterator[Finding]:
+def _old_stud(requested: Turnbuckle, turnbuckle: TurnbuckleFit, chosen_setting: ChosenSetting | None) -> Iterator[Finding]:
     """The old stud in the old body. The old outer screw's length is not asked for, so the stud only has to end within the body."""
     old = requested.old
-    if old is None or old.stud_thread_length is None or settled is None or settled.recorded is None:
+    if old is None or old.stud_thread_length is None or chosen_setting is None or chosen_setting.recorded is None:
         return
-    thread, exposed = old.stud_thread_length, settled.recorded.upper if laid.at == "lower" else settled.recorded.lower
+    thread, exposed = old.stud_thread_length, chosen_setting.recorded.upper if turnbuckle.at == "lower" else chosen_setting.recorded.lower
     at = "turnbuckle/old/stud_thread_length"
-    body = laid.geometry.body if requested.reuse or requested.like_for_like else old.body
+    body = turnbuckle.geometry.body if requested.reuse or requested.like_for_like else old.body
     if exposed > thread:
         shown, whole = compared(exposed, thread)
         yield finding(BEYOND_SCREW, at, "old_stud", exposed=shown, thread=whole)

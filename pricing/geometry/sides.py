@@ -18,7 +18,7 @@ from pricing.fittings.ended import OF_THEMSELVES, ended, instead_of, no_longer_s
 from pricing.geometry.boat_end import land
 from pricing.geometry.links import Inner, Joined, join_links, toggles_given_twice
 from pricing.geometry.pins import choose_pins
-from pricing.geometry.turnbuckle_fit import THREAD_UNKNOWN, Hung, TurnbuckleFit, fit_turnbuckle
+from pricing.geometry.turnbuckle_fit import THREAD_UNKNOWN, TurnbuckleFit, TurnbuckleRequest, fit_turnbuckle
 from pricing.joints import Joint
 from pricing.joints.members import at_end
 from pricing.rows import Link as LinkRow
@@ -41,7 +41,7 @@ WIDTHS_UNKNOWN = code(
     "note",
     "A thickness, width or hole that a joint needs is not known: whether the neighbours go together was not checked there.",
 )
-REMEMBERED = 4096
+CACHE_SIZE = 4096
 ASKED = ("pin", "thread", "hand", "dimensions", "backing_plate")
 
 
@@ -102,14 +102,14 @@ class Side:
         return total(self.fitting.taken)
 
 
-@lru_cache(maxsize=REMEMBERED)
-def choose_side(name: str, end: End, hung: Hung | None, wire: str, catalogue: Catalogue) -> Side | Misfit:
-    """Choose the parts of one end. `hung` is its turnbuckle, if any, `wire` the wire's SKU. Never raises for an end that could be parsed."""
+@lru_cache(maxsize=CACHE_SIZE)
+def choose_side(name: str, end: End, turnbuckle_request: TurnbuckleRequest | None, wire: str, catalogue: Catalogue) -> Side | Misfit:
+    """Choose the parts of one end. `turnbuckle_request` is its turnbuckle, if any, `wire` the wire's SKU. Never raises for an end that could be parsed."""
     row = catalogue.wires[wire]
-    side = _choose(name, end, hung, row, catalogue)
+    side = _choose(name, end, turnbuckle_request, row, catalogue)
     if isinstance(side, Side) or catalogue.with_discontinued is catalogue:
         return side
-    before = _choose(name, end, hung, row, catalogue.with_discontinued)
+    before = _choose(name, end, turnbuckle_request, row, catalogue.with_discontinued)
     gone = () if isinstance(before, Misfit) else tuple(_ended(name, end, before, row, catalogue))
     return Misfit(gone) if gone else side
 
@@ -125,31 +125,36 @@ def _ended(name: str, end: End, before: Side, wire: Wire, catalogue: Catalogue) 
 def _at(name: str, end: End, part: Part, row: Article, side: Side) -> str:
     """The pointer in the request at which a part was requested."""
     if isinstance(row, LinkRow):
-        laid = [place for place, link in enumerate(end.links) if link.change != "left_away"]
-        place = [each.sku for each in side.links.laid].index(part.sku)
-        return f"{name}/links/{laid[place]}" + ("/sku" if end.links[laid[place]].sku else "")
+        places = [place for place, link in enumerate(end.links) if link.change != "left_away"]
+        place = [each.sku for each in side.links.new].index(part.sku)
+        return f"{name}/links/{places[place]}" + ("/sku" if end.links[places[place]].sku else "")
     if part.at == "turnbuckle" or part.family is None:
         return part.at
     return f"{name}/sku" if end.sku == part.sku else f"{name}/terminal"
 
 
-def _choose(name: str, end: End, hung: Hung | None, wire: Wire, catalogue: Catalogue) -> Side | Misfit:
+def _choose(name: str, end: End, turnbuckle_request: TurnbuckleRequest | None, wire: Wire, catalogue: Catalogue) -> Side | Misfit:
     own = _canonical(end.thread, f"{name}/thread", catalogue)
-    turnbuckle_thread = _canonical(hung.thread if hung else None, "turnbuckle/thread", catalogue)
+    turnbuckle_thread = _canonical(turnbuckle_request.thread if turnbuckle_request else None, "turnbuckle/thread", catalogue)
     unknown = tuple(each for each in (own, turnbuckle_thread) if isinstance(each, Finding))
     if unknown or isinstance(own, Finding) or isinstance(turnbuckle_thread, Finding):
         return Misfit(unknown)
     requested_end = end if own == end.thread else replace(end, thread=own)
     requested = EndRequest(
-        name, requested_end, wire, turnbuckle_thread, _stud_hand(hung, turnbuckle_thread or own, catalogue), hung is not None
+        name,
+        requested_end,
+        wire,
+        turnbuckle_thread,
+        _stud_hand(turnbuckle_request, turnbuckle_thread or own, catalogue),
+        turnbuckle_request is not None,
     )
     fitting = FAMILIES[end.terminal].fit(requested, catalogue)
     if isinstance(fitting, Misfit):
         return fitting
-    laid = _hang(hung, fitting, turnbuckle_thread or own or fitting.thread, catalogue)
-    if isinstance(laid, Misfit):
-        return Misfit((*fitting.findings, *laid.findings))
-    return _with_links(name, end, fitting, laid, hung, catalogue)
+    turnbuckle = _fit_turnbuckle(turnbuckle_request, fitting, turnbuckle_thread or own or fitting.thread, catalogue)
+    if isinstance(turnbuckle, Misfit):
+        return Misfit((*fitting.findings, *turnbuckle.findings))
+    return _with_links(name, end, fitting, turnbuckle, turnbuckle_request, catalogue)
 
 
 def _unused(name: str, end: End, outer: Frame) -> tuple[Finding, ...]:
@@ -165,13 +170,15 @@ def _unused(name: str, end: End, outer: Frame) -> tuple[Finding, ...]:
     return tuple(_no_use(name, end.terminal, field) for field in wrong)
 
 
-def _beside_a_stud(hung: Hung | None, laid: TurnbuckleFit | None) -> tuple[Finding, ...]:
+def _beside_a_stud(turnbuckle_request: TurnbuckleRequest | None, turnbuckle: TurnbuckleFit | None) -> tuple[Finding, ...]:
     """An inner end fitting or pin given for a turnbuckle that takes the wire's own stud."""
-    if hung is None or laid is None or not laid.stud:
+    if turnbuckle_request is None or turnbuckle is None or not turnbuckle.stud:
         return ()
-    inward, outward = ("upper_end", "lower_end") if hung.at == "lower" else ("lower_end", "upper_end")
-    fields = ("inner_pin",) if getattr(hung, outward) is None else (inward, "inner_pin")  # an only end was taken as the outer one
-    given = [field for field in fields if getattr(hung, field) is not None]
+    inward, outward = ("upper_end", "lower_end") if turnbuckle_request.at == "lower" else ("lower_end", "upper_end")
+    fields = (
+        ("inner_pin",) if getattr(turnbuckle_request, outward) is None else (inward, "inner_pin")
+    )  # an only end was taken as the outer one
+    given = [field for field in fields if getattr(turnbuckle_request, field) is not None]
     return tuple(finding(UNUSED, f"turnbuckle/{field}", "beside_stud", detail=phrase(f"detail.{field}")) for field in given)
 
 
@@ -182,9 +189,15 @@ def _no_use(name: str, terminal: str, field: str) -> Finding:
     return finding(UNUSED, f"{name}/{field}", "no_use", part=part, detail=phrase(f"detail.{field}"))
 
 
-def _kept_hand(name: str, end: End, fitting: Fitting, hung: Hung | None) -> tuple[Finding, ...]:
+def _kept_hand(name: str, end: End, fitting: Fitting, turnbuckle_request: TurnbuckleRequest | None) -> tuple[Finding, ...]:
     """A kept body can be either way up, so its hand toward the wire must be checked; a new one is ordered to suit."""
-    if hung is None or not hung.reuse or hung.hand is not None or end.hand is not None or fitting.hand is None:
+    if (
+        turnbuckle_request is None
+        or not turnbuckle_request.reuse
+        or turnbuckle_request.hand is not None
+        or end.hand is not None
+        or fitting.hand is None
+    ):
         return ()
     return (finding(KEPT_HAND, f"{name}/terminal", hand=phrase(f"hand.{fitting.hand}")),)
 
@@ -198,29 +211,36 @@ def _canonical(text: str | None, at: str, catalogue: Catalogue) -> str | Finding
     return finding(THREAD_UNKNOWN, at, thread=Text(text))
 
 
-def _stud_hand(hung: Hung | None, thread: str | None, catalogue: Catalogue) -> str | None:
-    if hung is None:
+def _stud_hand(turnbuckle_request: TurnbuckleRequest | None, thread: str | None, catalogue: Catalogue) -> str | None:
+    if turnbuckle_request is None:
         return None
-    body = catalogue.of_part(kept=hung.reuse).body(hung.body, thread or "")
-    return hung.hand or (body.stud_hand if body else None)
+    body = catalogue.of_part(kept=turnbuckle_request.reuse).body(turnbuckle_request.body, thread or "")
+    return turnbuckle_request.hand or (body.stud_hand if body else None)
 
 
-def _hang(hung: Hung | None, fitting: Fitting, thread: str | None, catalogue: Catalogue) -> TurnbuckleFit | Misfit | None:
-    if hung is None:
+def _fit_turnbuckle(
+    turnbuckle_request: TurnbuckleRequest | None, fitting: Fitting, thread: str | None, catalogue: Catalogue
+) -> TurnbuckleFit | Misfit | None:
+    if turnbuckle_request is None:
         return None
     if thread is None:
         return Misfit((finding(NO_THREAD_GIVEN, "turnbuckle"),))
-    return fit_turnbuckle(hung, fitting, thread, catalogue)
+    return fit_turnbuckle(turnbuckle_request, fitting, thread, catalogue)
 
 
 def _with_links(
-    name: str, end: End, fitting: Fitting, turnbuckle: TurnbuckleFit | None, hung: Hung | None, catalogue: Catalogue
+    name: str,
+    end: End,
+    fitting: Fitting,
+    turnbuckle: TurnbuckleFit | None,
+    turnbuckle_request: TurnbuckleRequest | None,
+    catalogue: Catalogue,
 ) -> Side | Misfit:
     inner = turnbuckle or fitting
     findings = (
         *_unused(name, end, inner.frame),
-        *_beside_a_stud(hung, turnbuckle),
-        *_kept_hand(name, end, fitting, hung),
+        *_beside_a_stud(turnbuckle_request, turnbuckle),
+        *_kept_hand(name, end, fitting, turnbuckle_request),
         *fitting.findings,
         *(turnbuckle.findings if turnbuckle else ()),
     )

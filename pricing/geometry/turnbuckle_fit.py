@@ -37,7 +37,7 @@ NO_PLACE = code("turnbuckle-has-no-joint", "stop", "A turnbuckle was put on an e
 END_BY_OTHER_NAME = code("turnbuckle-end-assumed", "note", "The turnbuckle's outer end was given under the other end's name.")
 
 
-class Hung(NamedTuple):
+class TurnbuckleRequest(NamedTuple):
     """A turnbuckle as requested, without its setting: see pricing.measurement.assembly.Turnbuckle."""
 
     body: str
@@ -53,12 +53,12 @@ class Hung(NamedTuple):
     dimensions: OwnTurnbuckle | None
 
 
-def hung(requested: Turnbuckle) -> Hung:
-    """The fields that determine the choice of turnbuckle, which excludes its setting."""
-    return Hung(*_FIELDS(requested))
+def without_setting(requested: Turnbuckle) -> TurnbuckleRequest:
+    """The request's fields that determine which turnbuckle fits: all but its setting."""
+    return TurnbuckleRequest(*_FIELDS(requested))
 
 
-_FIELDS = attrgetter(*Hung._fields)
+_FIELDS = attrgetter(*TurnbuckleRequest._fields)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class TurnbuckleFit:
     kept: bool
 
 
-def fit_turnbuckle(requested: Hung, wire_end: Fitting, thread: str, catalogue: Catalogue) -> TurnbuckleFit | Misfit:
+def fit_turnbuckle(requested: TurnbuckleRequest, wire_end: Fitting, thread: str, catalogue: Catalogue) -> TurnbuckleFit | Misfit:
     """Fit a turnbuckle to its end of the wire. `thread` is the normalised designation shared by body and screws."""
     if requested.dimensions is not None and not requested.reuse:
         return not_kept("turnbuckle")
@@ -118,7 +118,7 @@ def fit_turnbuckle(requested: Hung, wire_end: Fitting, thread: str, catalogue: C
     return _laid_out(requested, body, outer, inner, wire_end, joint, named, catalogue)
 
 
-def _stud_misfit(requested: Hung, wire_end: Fitting, thread: str, hand: str) -> tuple[Finding, ...]:
+def _stud_misfit(requested: TurnbuckleRequest, wire_end: Fitting, thread: str, hand: str) -> tuple[Finding, ...]:
     findings: list[Finding] = []
     if wire_end.thread is not None and wire_end.thread != thread:
         findings.append(finding(THREAD_MISMATCH, f"{wire_end.end}/thread", stud=Text(wire_end.thread), turnbuckle=Text(thread)))
@@ -128,7 +128,7 @@ def _stud_misfit(requested: Hung, wire_end: Fitting, thread: str, hand: str) -> 
     return tuple(findings)
 
 
-def _ends(requested: Hung, *, stud: bool) -> tuple[str | None, str | None, tuple[Finding, ...]]:
+def _ends(requested: TurnbuckleRequest, *, stud: bool) -> tuple[str | None, str | None, tuple[Finding, ...]]:
     """Outer and inner end fittings. With a stud on the wire there is only one to name, and it may be given under either name."""
     outer, inner = (requested.lower_end, requested.upper_end) if requested.at == "lower" else (requested.upper_end, requested.lower_end)
     if outer is None and inner is not None and stud:
@@ -137,7 +137,7 @@ def _ends(requested: Hung, *, stud: bool) -> tuple[str | None, str | None, tuple
 
 
 def _screw(
-    side: str, end: str | None, pin: Decimal | None, thread: str, hand: str, requested: Hung, catalogue: Catalogue
+    side: str, end: str | None, pin: Decimal | None, thread: str, hand: str, requested: TurnbuckleRequest, catalogue: Catalogue
 ) -> Screw | Misfit:
     at = "lower" if (requested.at == "lower") == (side == "outer") else "upper"
     if end is None:
@@ -158,7 +158,7 @@ def _screw(
     return fitting
 
 
-def _joint(requested: Hung, wire_end: Fitting, inner: Screw | None) -> tuple[Joint, ...] | Misfit:
+def _joint(requested: TurnbuckleRequest, wire_end: Fitting, inner: Screw | None) -> tuple[Joint, ...] | Misfit:
     """The joint between a terminal without a thread and the turnbuckle's own inner screw."""
     if inner is None:
         return ()
@@ -171,7 +171,7 @@ def _overlap(end: str, joint: Joint, inner: Screw) -> Term:
 
 
 def _laid_out(
-    requested: Hung, body: Body, outer: Screw, inner: Screw | None, wire_end: Fitting,
+    requested: TurnbuckleRequest, body: Body, outer: Screw, inner: Screw | None, wire_end: Fitting,
     joint: tuple[Joint, ...], named: tuple[Finding, ...], catalogue: Catalogue,
 ) -> TurnbuckleFit:  # fmt: skip
     thread = catalogue.thread(body.thread)
@@ -207,7 +207,7 @@ def _named(body: Body, own: tuple[Screw, ...]) -> list[tuple[str, Body | Screw]]
     return [("turnbuckle_body", body), *((f"turnbuckle_screw_{screw.end}", screw) for screw in own)]
 
 
-def _threaded(requested: Hung, outer: Screw, inner: Screw | None, wire_end: Fitting) -> tuple[Threaded, Threaded]:
+def _threaded(requested: TurnbuckleRequest, outer: Screw, inner: Screw | None, wire_end: Fitting) -> tuple[Threaded, Threaded]:
     """The screws or stud in the body, the wire's side first. A kept turnbuckle keeps its own screws, but not the wire's stud."""
     far = Threaded(phrase(f"member.turnbuckle_screw_{outer.end}"), outer.hand, outer.cotter_hole, outer.cotter_at, requested.reuse)
     if inner is not None:
@@ -231,7 +231,7 @@ def _runout(screw: Screw, at: str) -> Term:
     return term("turnbuckle-runout", -screw.runout, origin(screw.sku), at, screw=phrase(f"screw.{screw.end}"), runout=screw.runout)
 
 
-def _assumed(requested: Hung, body: Body, outer: Screw, catalogue: Catalogue) -> tuple[Finding, ...]:
+def _assumed(requested: TurnbuckleRequest, body: Body, outer: Screw, catalogue: Catalogue) -> tuple[Finding, ...]:
     findings: list[Finding] = []
     if requested.dimensions is not None and outer.break_kn.is_finite() and body.break_kn.is_finite():
         findings += strength_taken("turnbuckle/dimensions", phrase("turnbuckle.kept"))

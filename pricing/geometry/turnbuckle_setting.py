@@ -47,8 +47,11 @@ CENTRED_ASSUMED = code(
 UNEQUAL = code("screws-unequal", "note", "The two screws were recorded unequal; the same length can be built with both alike.")
 
 
-class Settled(NamedTuple):
-    """Setting to build at (None: unknown), how it was chosen, the recorded setting, and findings."""
+class ChosenSetting(NamedTuple):
+    """The setting to build at (None: unknown), how it was chosen (as_recorded, centred or none), the recorded setting, and findings.
+
+    `same_geometry`: the turnbuckle is the old one or one like it.
+    """
 
     build: Exposed | None
     how: str
@@ -65,35 +68,35 @@ def recorded_setting(setting: Setting | None, locknut: Decimal) -> Exposed | Non
     return Exposed(setting.upper_exposed + beneath, setting.lower_exposed + beneath)
 
 
-def settle(requested: Turnbuckle, geometry: TurnbuckleGeometry, share: Decimal, *, included: bool) -> Settled:
+def choose_setting(requested: Turnbuckle, geometry: TurnbuckleGeometry, share: Decimal, *, included: bool) -> ChosenSetting:
     """Choose the setting to build at; `included` says whether the reading included the turnbuckle."""
     same = requested.reuse or bool(requested.like_for_like)
     recorded = recorded_setting(requested.setting, geometry.locknut)
     if requested.setting is None or recorded is None:
         return _unrecorded(requested, same, included=included)
-    settled = _settle(requested, recorded, geometry, share, same)
-    return settled._replace(findings=(*settled.findings, *_faces(requested.setting, geometry, requested.dimensions, same)))
+    chosen_setting = _choose(requested, recorded, geometry, share, same)
+    return chosen_setting._replace(findings=(*chosen_setting.findings, *_faces(requested.setting, geometry, requested.dimensions, same)))
 
 
-def _settle(requested: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry, share: Decimal, same: bool) -> Settled:
+def _choose(requested: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry, share: Decimal, same: bool) -> ChosenSetting:
     wrong = _impossible(recorded, geometry)
     if wrong:
-        return Settled(None, "none", recorded, same, wrong)
+        return ChosenSetting(None, "none", recorded, same, wrong)
     how = requested.build_at or ("as_recorded" if same else "centred")
     if how == "as_recorded":
-        return Settled(recorded, how, recorded, same, (*_unsafe(recorded, geometry), *_unequal(recorded, geometry)))
+        return ChosenSetting(recorded, how, recorded, same, (*_unsafe(recorded, geometry), *_unequal(recorded, geometry)))
     middle = geometry.centred(share)
     build = Exposed(thousandth(middle.upper), thousandth(middle.lower))
-    return Settled(build, how, recorded, same, (*_unsafe(build, geometry, "turnbuckle"), *_questions(requested, recorded, geometry)))
+    return ChosenSetting(build, how, recorded, same, (*_unsafe(build, geometry, "turnbuckle"), *_notes(requested, recorded, geometry)))
 
 
-def _unrecorded(requested: Turnbuckle, same: bool, *, included: bool) -> Settled:
+def _unrecorded(requested: Turnbuckle, same: bool, *, included: bool) -> ChosenSetting:
     missing = [name for name in ("upper", "lower") if requested.setting is None or getattr(requested.setting, f"{name}_exposed") is None]
     at = "turnbuckle/setting" if requested.setting is not None else "turnbuckle"
     if included or requested.setting is not None:
         screws = phrases(f"screw.{name}" for name in missing)
-        return Settled(None, "none", None, same, (finding(SETTING_MISSING, at, screws=screws),))
-    return Settled(None, "as_recorded", None, same, (finding(SETTING_UNKNOWN, at),))
+        return ChosenSetting(None, "none", None, same, (finding(SETTING_MISSING, at, screws=screws),))
+    return ChosenSetting(None, "as_recorded", None, same, (finding(SETTING_UNKNOWN, at),))
 
 
 def _faces(setting: Setting, geometry: TurnbuckleGeometry, own: OwnTurnbuckle | None, same: bool) -> tuple[Finding, ...]:
@@ -149,7 +152,7 @@ def _unequal(at: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
     return (finding(UNEQUAL, "turnbuckle/setting", upper=Length(at.upper), lower=Length(at.lower), even=Length(even.upper)),)
 
 
-def _questions(requested: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
+def _notes(requested: Turnbuckle, recorded: Exposed, geometry: TurnbuckleGeometry) -> tuple[Finding, ...]:
     findings = []
     if requested.build_at is None:
         findings.append(finding(CENTRED_ASSUMED, "turnbuckle"))

@@ -56,14 +56,14 @@ def wires_without_terminal(examined: Examined) -> Iterator[Doubt]:
     taken: set[tuple[str, Decimal]] = set()
     for kind in ("terminals", "sleeves"):
         for _, (constructions, sizes) in examined.sheets[kind].rows(("constructions", "wire_sizes")):
-            taken.update((laid, size) for laid in constructions for size in sizes)
+            taken.update((construction, size) for construction in constructions for size in sizes)
     rows = list(examined.sheets["wires"].rows(("construction", "diameter")))
     ends: dict[str, tuple[Decimal, Decimal]] = {}  # thinnest and thickest wire of each construction that is taken
-    for _, (laid, size) in rows:
-        if (laid, size) in taken:
-            thinnest, thickest = ends.get(laid, (size, size))
-            ends[laid] = min(thinnest, size), max(thickest, size)
-    for at, (_, (laid, size)) in enumerate(rows):
-        if (laid, size) not in taken and laid in ends and ends[laid][0] < size < ends[laid][1]:
-            reason = f"no terminal or sleeve takes {laid} of this diameter, though thinner and thicker wire has one"
+    for _, (construction, size) in rows:
+        if (construction, size) in taken:
+            thinnest, thickest = ends.get(construction, (size, size))
+            ends[construction] = min(thinnest, size), max(thickest, size)
+    for at, (_, (construction, size)) in enumerate(rows):
+        if (construction, size) not in taken and construction in ends and ends[construction][0] < size < ends[construction][1]:
+            reason = f"no terminal or sleeve takes {construction} of this diameter, though thinner and thicker wire has one"
             yield examined.doubt("wires", at, "diameter", "a diameter in the wire_sizes of a terminal or sleeve", reason)

@@ -80,7 +80,7 @@ def _grown_by_shank(examined: Examined) -> Iterator[Doubt]:
         if growth is None or None in (length, before, bore, after):
             continue
         shank = tuple(float(each) for each in (length, before, bore, after))
-        growths = [_derived(shank, float(size), SHARES[laid]) for size in sizes for laid in constructions]
+        growths = [_derived(shank, float(size), SHARES[construction]) for size in sizes for construction in constructions]
         yield from _grown(examined, "terminals", at, float(growth), min(growths), max(growths))
 
 
@@ -115,9 +115,9 @@ def growths(examined: Examined) -> Iterator[Doubt]:
     columns = ("sku", "swaged_length", "shank_before", "bore", "shank_after")
     shanks = {sku: rest for _, (sku, *rest) in examined.sheets["terminals"].rows(columns) if None not in rest}
     derived = []
-    for terminal, laid, wire in zip(frame["terminal"], frame["construction"], frame["wire_size"], strict=True):
+    for terminal, construction, wire in zip(frame["terminal"], frame["construction"], frame["wire_size"], strict=True):
         shank = shanks.get(terminal)
-        mm = NAN if shank is None else _derived(tuple(float(each) for each in shank), float(wire), SHARES[laid])
+        mm = NAN if shank is None else _derived(tuple(float(each) for each in shank), float(wire), SHARES[construction])
         derived.append(mm if mm > 0 else NAN)
     frame["derived"] = derived
     yield from scaled(examined, "growths", frame, GROWTHS, GROWN)
