@@ -164,14 +164,14 @@ def _work_off(made: Progress, settings: Settings, processor: ChunkProcessor) -> 
 def _print_outcomes(made: Progress, store: Quotes, found: _OpenQuotes) -> None:
     """Print the outcome of each line of the batch."""
     for each in Batches(store).outcomes(made.id):
-        said = json.read(each.said or b"{}")
+        outcome = json.read(each.said or b"{}")
         if each.quote_id is None:
-            found.left.append(_left(each.name or "", said))
+            found.left.append(_left(each.name or "", outcome))
             continue
         found.revised += 1
         kept = store.get(each.quote_id)
         words = kept.parsed()["difference"]["words"] if kept else ()
-        say("\n".join([f"{said['number']} revision {said['revision']}: {said['id']}", *(f"  {word}" for word in words)]))
+        say("\n".join([f"{outcome['number']} revision {outcome['revision']}: {outcome['id']}", *(f"  {word}" for word in words)]))
 
 
 def _left(number: str, problem: Mapping[str, Any]) -> str:
