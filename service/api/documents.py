@@ -14,7 +14,7 @@ from service.documents.drawing_paper import Draw, paper
 from service.documents.rig_sheet import svg as rig_sheet_svg
 from service.formats import bench_sheet as bench_forms
 from service.formats.labels import labels_of
-from service.formats.quote import file_name, paper_language, whole
+from service.formats.quote import file_name, paper_language, quote_for_papers
 from service.formats.replies import PDF, SVG, reply_form
 from service.http.parameters import query_parameters
 from service.http.problems import unknown
@@ -34,7 +34,7 @@ DRAWN = {"svg": SVG.media, "pdf": PDF.media}
 def drawing(quote_id: UUID, tag: str) -> Response:
     """The drawing of one assembly."""
     stored = quote(str(quote_id))
-    found = whole(stored)
+    found = quote_for_papers(stored)
     place, assembly = _with_tag(found, tag)
     return _drawn(stored, found, partial(_assembly, assembly=assembly), f"assembly-{place}", tag, paper_language("the drawing", stored))
 
@@ -45,7 +45,7 @@ def drawing(quote_id: UUID, tag: str) -> Response:
 def rig_sheet(quote_id: UUID) -> Response:
     """All assemblies drawn to one scale."""
     stored = quote(str(quote_id))
-    return _drawn(stored, whole(stored), rig_sheet_svg.drawing, "rig", "rig", paper_language("the rig sheet", stored))
+    return _drawn(stored, quote_for_papers(stored), rig_sheet_svg.drawing, "rig", "rig", paper_language("the rig sheet", stored))
 
 
 def _assembly(found: Quote, language: str, assembly: QuotedAssembly) -> bytes:

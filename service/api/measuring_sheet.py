@@ -33,4 +33,4 @@ def filled_in() -> Response:
     if answer.faults:
         words = "The measuring sheet cannot be taken as it is; each fault is listed with its cell and what to write there."
         raise Problem(422, words, answer.faults)
-    return reply_json(answer.said(), headers={"Content-Language": language})
+    return reply_json(answer.as_json(), headers={"Content-Language": language})

@@ -40,8 +40,8 @@ class Asked:
     for the answer.
     """
 
-    def __init__(self, conversation: Connection, told: int) -> None:
-        self.conversation, self._told = conversation, told
+    def __init__(self, conversation: Connection, taker_pipe: int) -> None:
+        self.conversation, self._taker_pipe = conversation, taker_pipe
         self._taken: Taken | None = None
 
     def __enter__(self) -> Self:
@@ -49,7 +49,7 @@ class Asked:
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
         self.conversation.close()
-        os.close(self._told)
+        os.close(self._taker_pipe)
 
     def taken(self, seconds: float = 0) -> Taken | None:
         """The process that took the task, after waiting up to `seconds`; None if none has. Raises EOFError if that process ended
@@ -57,13 +57,13 @@ class Asked:
         """
         if self._taken is None:
             waiting = select.poll()
-            waiting.register(self._told, select.POLLIN)
+            waiting.register(self._taker_pipe, select.POLLIN)
             if not waiting.poll(seconds * 1000):
                 return None
-            told = os.read(self._told, _TAKEN.size)
-            if not told:
+            report = os.read(self._taker_pipe, _TAKEN.size)
+            if not report:
                 raise EOFError
-            pid, at, *spent = _TAKEN.unpack(told)
+            pid, at, *spent = _TAKEN.unpack(report)
             self._taken = Taken(pid, at, Used(*spent))
         return self._taken
 
@@ -78,35 +78,35 @@ class Hatch:
     def leave(self, message: bytes) -> Asked:
         """Join the queue; the process that takes the entry first reads `message`, at most MOST_SENT bytes. Raises Full."""
         mine, theirs = socket.socketpair()
-        told, telling = os.pipe()
-        asked = Asked(_connection_over(mine), told)
+        taker_pipe, pipe_end = os.pipe()
+        asked = Asked(_connection_over(mine), taker_pipe)
         try:
             asked.conversation.send_bytes(message)
-            socket.send_fds(self._left, [b"?"], [theirs.fileno(), telling])
+            socket.send_fds(self._left, [b"?"], [theirs.fileno(), pipe_end])
         except OSError:  # the kernel's queue is full, or holds too many descriptors
             with asked:
                 raise Full from None
         finally:
             theirs.close()
-            os.close(telling)
+            os.close(pipe_end)
         return asked
 
     def take(self) -> Connection:
         """Wait for the next caller in the queue, tell it which process took its task, and return the connection to it."""
         while True:
-            _, found, _, _ = socket.recv_fds(self._taken, 1, 2)
-            if len(found) != 2:
-                for each in found:
-                    os.close(each)
+            _, received, _, _ = socket.recv_fds(self._taken, 1, 2)
+            if len(received) != 2:
+                for descriptor in received:
+                    os.close(descriptor)
                 continue
-            end, telling = found
+            end, pipe_end = received
             try:
-                os.write(telling, _TAKEN.pack(os.getpid(), time.monotonic(), *used(os.getpid())))
+                os.write(pipe_end, _TAKEN.pack(os.getpid(), time.monotonic(), *used(os.getpid())))
             except OSError:  # the caller is gone
                 os.close(end)
                 continue
             finally:
-                os.close(telling)
+                os.close(pipe_end)
             return _connection_over(socket.socket(fileno=end))
 
     def close(self) -> None:

@@ -32,7 +32,7 @@ def serve(
     """Respond with the document. `of` identifies what it is made from; `given` returns the renderer's arguments and is only called if
     it has to be rendered.
     """
-    said = dict(headers or {})
+    all_headers = dict(headers or {})
     if served.styles is not None:
-        said["Content-Security-Policy"] = served.policy.format(styles=served.styles())
-    return reply_form(served.form, lambda: made_of(stored, served.make, *given()), of, name, said)
+        all_headers["Content-Security-Policy"] = served.policy.format(styles=served.styles())
+    return reply_form(served.form, lambda: made_of(stored, served.make, *given()), of, name, all_headers)

@@ -15,7 +15,7 @@ from service.encoding import json
 from service.engine.catalogues import NotKept
 from service.formats.base import Served, serve
 from service.formats.cutting_plan import tags_of
-from service.formats.quote import file_name, paper_language, whole
+from service.formats.quote import file_name, paper_language, quote_for_papers
 from service.formats.replies import HTML, PDF, Form
 from service.formats.tagged import asked_place
 from service.http.current import catalogues, plans, shelves
@@ -47,14 +47,14 @@ def in_form(stored: Stored) -> Response:
     """
     media, language = chosen(MEDIA), paper_language("the bench sheet", stored)
     served = next(each for each in FORMS.values() if each.form.media == media)
-    quote, plan = whole(stored), _plan(stored)
+    quote, plan = quote_for_papers(stored), _plan(stored)
     taken = None if plan is None else shelves().taken(plan.id)
     known, sides = known_to(quote, plan, tags_of(taken)), one_of("sides", SIDES)
     place = asked_place(quote)
     printed = (sides, *_printed(quote, place)) if served.form is PDF else ()
     of = f"{stored.etag}-bench-{language}{'' if known.kept else '-bare'}{'' if plan is None else f'-{plan.etag[:8]}'}{f'-{taken.id[-12:]}' if taken else ''}"
-    name, said = f"{file_name(stored)}-bench-sheet-{language}", {"Content-Language": language}
-    response = serve(served, stored, "-".join([of, *map(str, printed)]), name, lambda: (quote, known, language, *printed), said)
+    name, headers = f"{file_name(stored)}-bench-sheet-{language}", {"Content-Language": language}
+    response = serve(served, stored, "-".join([of, *map(str, printed)]), name, lambda: (quote, known, language, *printed), headers)
     response.vary.add("Accept-Language")
     return response
 
@@ -84,9 +84,9 @@ def _plan(stored: Stored) -> StoredPlan | None:
 
 def known_to(quote: Quote, plan: StoredPlan | None, tags: Mapping[str, str]) -> Known:
     """The tables that a quote was made with, if they are stored, and its plan, with the tags that its remnants got."""
-    provenance, said = quote.provenance, None if plan is None else plan.parsed()
+    provenance, plan_document = quote.provenance, None if plan is None else plan.parsed()
     try:
         index = catalogues().of(Edition(provenance.catalogue, provenance.price_table)).catalogue.index
     except NotKept:
-        return Known(plan=said, tags=tags)
-    return Known(index.article, index.thread, kept=True, plan=said, tags=tags)
+        return Known(plan=plan_document, tags=tags)
+    return Known(index.article, index.thread, kept=True, plan=plan_document, tags=tags)

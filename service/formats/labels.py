@@ -9,7 +9,7 @@ from flask import Response
 from service.documents.labels.content import count
 from service.documents.labels.paper import ON, paper
 from service.formats.base import Served, serve
-from service.formats.quote import file_name, paper_language, whole
+from service.formats.quote import file_name, paper_language, quote_for_papers
 from service.formats.replies import PDF
 from service.formats.tagged import asked_place
 from service.http.current import settings
@@ -24,7 +24,7 @@ _SERVED = Served(PDF, paper)
 def labels_of(stored: Stored) -> Response:
     """The labels that the request asks for. Raises Problem: 422 for a parameter without meaning, or for more labels than are made at once."""
     on, language, base = one_of("on", ON), paper_language("the labels", stored), settings().base_url
-    quote = whole(stored)
+    quote = quote_for_papers(stored)
     place = asked_place(quote)
     tag = None if place is None else quote.assemblies[place].tag
     _refuse_too_many(count(quote, tag))

@@ -20,7 +20,7 @@ from service.encoding.languages import LANGUAGES
 from service.formats.base import Served, serve
 from service.formats.customer import POLICY, unaddressed, visit
 from service.formats.replies import CSV, HTML, PDF, VARY, XLSX, XML
-from service.formats.views import View, requested_view, told, viewed
+from service.formats.views import View, requested_view, viewed, with_preference
 from service.http.caller import by_link, by_reading_link
 from service.http.current import settings
 from service.http.languages import asked_language
@@ -37,10 +37,12 @@ FORMS: Mapping[str, Served] = {
     "html": Served(HTML, page, styles=style_hashes),
     "pdf": Served(PDF, paper),
 }
-READER = "-reader"  # marks what is made for whoever comes by a reading link
+READER = "-reader"  # marks entity tags of what is made for visitors by a reading link
 DATA = tuple(name for name, served in FORMS.items() if served.form not in (HTML, PDF))  # made from the quote alone, in one language
 MEDIA = {"json": JSON, **{name: served.form.media for name, served in FORMS.items()}}
-READ = {name: MEDIA[name] for name in ("json", "html", "pdf")}  # by a reading link: the others have the customer's e-mail address in them
+READ = {
+    name: MEDIA[name] for name in ("json", "html", "pdf")
+}  # offered by a reading link: the other formats contain the customer's e-mail address
 TABLES: Mapping[str, Served] = {"lines": FORMS["csv"], "bill": Served(CSV, quote_csv.bill, says="Its bill of materials")}
 
 
@@ -48,7 +50,7 @@ def in_form(stored: Stored, headers: Mapping[str, str]) -> Response:
     """The quote in the format the request prefers. Raises Problem: 406 for a format that is not offered, 422 for an unknown table."""
     media, view = chosen(READ if by_reading_link() else MEDIA), requested_view()
     if media == JSON:
-        return told(view, _viewed(stored, view, headers))
+        return with_preference(view, _viewed(stored, view, headers))
     if view.named and not view.whole:
         words = "ask for JSON, or leave out the view"
         raise Problem(422, "Only the JSON of a quote has a summary.", [parameter_fault("view", "view_of_json_only", words)])
@@ -60,7 +62,7 @@ def in_form(stored: Stored, headers: Mapping[str, str]) -> Response:
     if served.form is CSV:
         table = _table()
         served, of, name = TABLES[table], f"{of}-{table}", f"{name}-{table}"
-    return serve(served, stored, of, name, lambda: (whole(stored),), headers)
+    return serve(served, stored, of, name, lambda: (quote_for_papers(stored),), headers)
 
 
 def _viewed(stored: Stored, view: View, headers: Mapping[str, str]) -> Response:
@@ -74,9 +76,9 @@ def _viewed(stored: Stored, view: View, headers: Mapping[str, str]) -> Response:
 
 
 def _unaddressed_body(stored: Stored) -> bytes:
-    """The quote's JSON without the customer's e-mail address, all else as it is stored."""
-    said = json.read(stored.body())
-    return json.write({**said, "customer": {**said["customer"], "email": None}})
+    """The quote's JSON as stored, without the customer's e-mail address."""
+    document = json.read(stored.body())
+    return json.write({**document, "customer": {**document["customer"], "email": None}})
 
 
 def _page(served: Served, stored: Stored, headers: Mapping[str, str]) -> Response:
@@ -84,11 +86,11 @@ def _page(served: Served, stored: Stored, headers: Mapping[str, str]) -> Respons
     language, country, base = paper_language("the quotation", stored), settings().holidays, settings().base_url
     of, reading = _state_of_quotation(stored, language), by_reading_link()
     seen = visit(stored, language) if by_link() else None
-    if seen is not None:  # of this visit alone; not compressed, since its token stands beside words of others
+    if seen is not None:  # for this visit alone; not compressed, since its token is beside text that others wrote
         of, served = f"{of}-{seen.once}", served._replace(form=HTML._replace(packs=False), policy=POLICY)
-    said = {**headers, "Content-Language": language}
+    all_headers = {**headers, "Content-Language": language}
     response = serve(
-        served, stored, of, f"{file_name(stored)}-{language}", lambda: (shown(stored, reading), language, country, base, seen), said
+        served, stored, of, f"{file_name(stored)}-{language}", lambda: (shown(stored, reading), language, country, base, seen), all_headers
     )
     response.vary.add("Accept-Language")
     return response
@@ -101,8 +103,8 @@ def _paper(served: Served, stored: Stored, headers: Mapping[str, str]) -> Respon
     at = f"-{sha256(online.encode()).hexdigest()[:8]}" if online else ""
     of = f"{_state_of_quotation(stored, language)}{at}{'-archived' if archived else ''}{READER if by_reading_link() else ''}"
     given = (language, settings().holidays, settings().base_url, online, archived)
-    said = {**headers, "Content-Language": language}
-    response = serve(served, stored, of, f"{file_name(stored)}-{language}", lambda: (printed(stored, online), *given), said)
+    all_headers = {**headers, "Content-Language": language}
+    response = serve(served, stored, of, f"{file_name(stored)}-{language}", lambda: (printed(stored, online), *given), all_headers)
     response.vary.add("Accept-Language")
     return response
 
@@ -140,19 +142,19 @@ def quotation_language() -> str:
     return asked_language("the quotation")
 
 
-def whole(stored: Stored) -> Quote:
-    """The quote as papers may show it (`pricing.settling`), with its head and with the members that they are made from."""
+def quote_for_papers(stored: Stored) -> Quote:
+    """The quote as papers may show it (`pricing.settling`), with its head and the members of its assemblies."""
     return as_it_stands(with_members(stored))
 
 
 def printed(stored: Stored, online: str | None) -> Quote:
-    """The same for paper: with a code that leads to its page, no e-mail address, which whoever accepts there is asked for."""
+    """The same for paper: without the e-mail address if it carries a code of its page, where whoever accepts is asked for that address."""
     return shown(stored, online is not None or by_reading_link())
 
 
 def shown(stored: Stored, reading: bool) -> Quote:
-    """The same as it may be seen. `reading`: by whoever comes by a reading link."""
-    return unaddressed(whole(stored)) if reading else whole(stored)
+    """The same, without the e-mail address for whoever comes by a reading link (`reading`)."""
+    return unaddressed(quote_for_papers(stored)) if reading else quote_for_papers(stored)
 
 
 def file_name(stored: Stored) -> str:

@@ -47,11 +47,11 @@ def reply_form(form: Form, make: Callable[[], bytes], of: str, name: str, header
     etag = f"{of}-{form.ending}-{made_by()}{CODED if coded else ''}"
     response = unchanged(etag)
     if response is None:
-        said = {"Content-Disposition": disposition(form, name), "Content-Language": LANGUAGE, **(headers or {})}
+        all_headers = {"Content-Disposition": disposition(form, name), "Content-Language": LANGUAGE, **(headers or {})}
         body = make()
         if coded:
-            body, said["Content-Encoding"] = gzip.compress(body, _LEVEL, mtime=0), "gzip"
-        response = reply_tagged(body, etag, form.media, said)
+            body, all_headers["Content-Encoding"] = gzip.compress(body, _LEVEL, mtime=0), "gzip"
+        response = reply_tagged(body, etag, form.media, all_headers)
     response.headers["Vary"] = VARY
     return response
 

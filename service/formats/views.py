@@ -34,7 +34,7 @@ class View(NamedTuple):
 
     @property
     def shown(self) -> Callable[[Json], Json] | None:
-        """What makes this view of a quote's document; None for the whole."""
+        """The function that makes this view of a quote's document; None for the whole document."""
         return None if self.whole else summary
 
 
@@ -49,13 +49,13 @@ def requested_view() -> View:
             words = f"a quote has the views {' and '.join(VIEWS)}"
             raise Problem(422, "There is no such view of a quote.", [parameter_fault("view", "unknown_view", words)])
         return View(named, named=True)
-    wish = preferred_return()
-    return _ALL if wish is None else View(BY_RETURN[wish], applied=f"return={wish}")
+    preference = preferred_return()
+    return _ALL if preference is None else View(BY_RETURN[preference], applied=f"return={preference}")
 
 
 def reply_viewed(view: View, body: bytes, status: int = 200, headers: Mapping[str, str] | None = None) -> Response:
     """The reply with a quote just made or changed, in JSON that already has this view."""
-    return told(view, reply(body, status, headers))
+    return with_preference(view, reply(body, status, headers))
 
 
 def reply_quote(view: View, body: bytes, status: int, etag: str, headers: Mapping[str, str] | None = None) -> Response:
@@ -70,8 +70,8 @@ def viewed(view: View, body: bytes) -> bytes:
     return body if view.whole else json.write(summary(json.read(body)))
 
 
-def told(view: View, response: Response) -> Response:
-    """The response, saying which preference was honoured, and that another one gets another response."""
+def with_preference(view: View, response: Response) -> Response:
+    """The response with the headers that say which preference was honoured, and that the response depends on it."""
     if view.applied:
         response.headers["Preference-Applied"] = view.applied
     vary(response, "Prefer")

@@ -21,7 +21,7 @@ from service.measuring_sheet.meaning import Say
 from service.measuring_sheet.read_csv import lines_of_csv
 from service.measuring_sheet.read_xlsx import lines_of_xlsx
 from service.measuring_sheet.tracing import Traced, traced
-from service.measuring_sheet.usual import TOLD_BY
+from service.measuring_sheet.usual import SHORT_FOR
 from service.schemas import read_request
 from service.schemas.fields import read_length
 from service.schemas.lengths import told
@@ -49,7 +49,7 @@ class Answer:
     document: dict[str, Any] = field(default_factory=dict)
     wires: list[list[Placed]] = field(default_factory=list)
 
-    def said(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, Any]:
         """The result as a document, in terms of the request and the sheet; for a price, the client sends the request."""
         named = ("request", "lengths", "assumptions", "findings")
         return {name: getattr(self, name) for name in named}
@@ -116,7 +116,7 @@ def _without_repeats(found: Blocks) -> list[Wrong]:
 
 def _where_asked(each: Wrong, found: Blocks) -> Wrong:
     """A value missing in a folded column is reported at the column of the short question that asks for it."""
-    short = TOLD_BY.get(each.column or "", "")
+    short = SHORT_FOR.get(each.column or "", "")
     if each.written or short not in found.places.get(ASSEMBLY, {}):
         return each
     return replace(each, column=short, cell=found.cell(ASSEMBLY, short, each.row))
@@ -124,18 +124,18 @@ def _where_asked(each: Wrong, found: Blocks) -> Wrong:
 
 def _fault_document(each: Wrong, found: Blocks, say: Say) -> Placed:
     more = {"pointer": each.pointer} if each.pointer else {}
-    said = fault_in_words(each.code, each.detail, say) if each.pointer else say(each.detail)  # the sheet's own faults are in its language
-    return _placed(found, say, each.row, each.column, each.cell, each.written, code=each.code, detail=said, **more)
+    detail = fault_in_words(each.code, each.detail, say) if each.pointer else say(each.detail)  # the sheet's own faults are in its language
+    return _placed(found, say, each.row, each.column, each.cell, each.written, code=each.code, detail=detail, **more)
 
 
-def _placed(found: Blocks, say: Say, row: int, column: str | None, cell: str | None, written: str = "", **said: Any) -> Placed:
+def _placed(found: Blocks, say: Say, row: int, column: str | None, cell: str | None, written: str = "", **message: Any) -> Placed:
     """A message about a cell, with as much of its place as is known."""
     asked = found.asked.get(column or "")
     named = full_label(asked, say) if asked else None
     if not row:
-        said.setdefault("pointer", "#")
+        message.setdefault("pointer", "#")
     place = {"row": row or None, "column_name": column, "label": named, "cell": cell, "written": written[:200] or None}
-    return {**{name: value for name, value in place.items() if value is not None}, **said}
+    return {**{name: value for name, value in place.items() if value is not None}, **message}
 
 
 def _lengths(found: Blocks, made: Gathered, say: Say) -> list[Placed]:

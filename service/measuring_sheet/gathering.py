@@ -12,7 +12,7 @@ from service.assembly_table import Boat, Record, boats, column_named
 from service.measuring_sheet.blocks import Blocks, Wrong
 from service.measuring_sheet.columns import ASSEMBLY, REQUEST
 from service.measuring_sheet.grid import WHOLE
-from service.measuring_sheet.meaning import Meant, Reader, Say
+from service.measuring_sheet.meaning import Reader, ReadRow, Say
 from service.web_form.answering import shown
 from service.web_form.ask_before import ONE_SETTING, SETTING
 from service.web_form.asking import N_
@@ -53,13 +53,13 @@ def gathered(found: Blocks, form: Mapping[str, Any], say: Say) -> Gathered:
     wires = reader.wires()
     if not wires and not found.wrong:
         found.note(Wrong(found.named_at[ASSEMBLY] + 1, "no_wire", say(NO_WIRE)))
-    for meant in wires:
-        _judge_turnbuckle(found, meant, say)
-        _fill_in(found, form, meant, made, say)
-    for block, meant in ((REQUEST, whole), *((ASSEMBLY, each) for each in wires)):
-        for name, (written, read) in meant.assumed.items():
+    for read_row in wires:
+        _judge_turnbuckle(found, read_row, say)
+        _fill_in(found, form, read_row, made, say)
+    for block, read_row in ((REQUEST, whole), *((ASSEMBLY, each) for each in wires)):
+        for name, (written, read) in read_row.assumed.items():
             words = say(ASSUMED) % {"written": written, "read": read}
-            made.assumed.append(Assumed(meant.row, name, found.cell(block, name, meant.row), "unit_assumed", words))
+            made.assumed.append(Assumed(read_row.row, name, found.cell(block, name, read_row.row), "unit_assumed", words))
     boat = _boat(whole, wires)
     made.request, made.rows = {"language": form["language"], **boat.request}, boat.rows
     known = {(each.row, each.column) for each in found.wrong}
@@ -67,7 +67,7 @@ def gathered(found: Blocks, form: Mapping[str, Any], say: Say) -> Gathered:
     return made
 
 
-def _boat(whole: Meant, wires: list[Meant]) -> Boat:
+def _boat(whole: ReadRow, wires: list[ReadRow]) -> Boat:
     """Everything read as one table: the request's own fields are in its first row."""
     rows = [(each.row, dict(each.cells)) for each in wires] or [(WHOLE, {})]
     rows[0][1].update(whole.cells)
@@ -84,39 +84,39 @@ def _placed(found: Blocks, each: Mapping[str, Any], row: int) -> Wrong:
     return Wrong(at, str(each["code"]), str(each["detail"]), name, found.cell(block, name, at) if name else None)
 
 
-def _judge_turnbuckle(found: Blocks, meant: Meant, say: Say) -> None:
+def _judge_turnbuckle(found: Blocks, read_row: ReadRow, say: Say) -> None:
     """The sheet's own question whether there is a turnbuckle: it must be answered, consistently with the cells that describe it."""
-    told = [name for name in meant.cells if name.startswith(f"{TURNBUCKLE}.")]
-    has = meant.answers.get(TURNBUCKLE)
+    describing = [name for name in read_row.cells if name.startswith(f"{TURNBUCKLE}.")]
+    has = read_row.answers.get(TURNBUCKLE)
 
     def wrong(name: str, code: str, words: str) -> None:
-        found.note(Wrong(meant.row, code, say(words), name, found.cell(ASSEMBLY, name, meant.row), meant.cells.get(name, "")))
+        found.note(Wrong(read_row.row, code, say(words), name, found.cell(ASSEMBLY, name, read_row.row), read_row.cells.get(name, "")))
 
-    bad = [each.column for each in found.wrong if each.row == meant.row and (each.column or "").startswith(TURNBUCKLE)]
+    bad = [each.column for each in found.wrong if each.row == read_row.row and (each.column or "").startswith(TURNBUCKLE)]
     if has is False:
-        for name in told:
+        for name in describing:
             wrong(name, "no_turnbuckle", NONE_THERE)
-            del meant.cells[name]
-    elif has is None and not told and not bad and TURNBUCKLE in found.places.get(ASSEMBLY, {}):
+            del read_row.cells[name]
+    elif has is None and not describing and not bad and TURNBUCKLE in found.places.get(ASSEMBLY, {}):
         wrong(TURNBUCKLE, "required", SAY_WHETHER)
-    elif has is None and told:
-        meant.answers[TURNBUCKLE] = True
-    elif has and not told and not bad:
+    elif has is None and describing:
+        read_row.answers[TURNBUCKLE] = True
+    elif has and not describing and not bad:
         wrong("turnbuckle.body", "required", SAY_WHICH)
-    lacking = [name for name in SETTING if name not in meant.cells]
+    lacking = [name for name in SETTING if name not in read_row.cells]
     if len(lacking) == 1 and lacking[0] not in bad:
         wrong(lacking[0], "required", ONE_SETTING)
 
 
-def _fill_in(found: Blocks, form: Mapping[str, Any], meant: Meant, made: Gathered, say: Say) -> None:
+def _fill_in(found: Blocks, form: Mapping[str, Any], read_row: ReadRow, made: Gathered, say: Say) -> None:
     """Fill in required fields for which the tables leave only one choice, as the form does, and report it."""
-    bad = {each.column for each in found.wrong if each.row == meant.row}
+    bad = {each.column for each in found.wrong if each.row == read_row.row}
     tabled = {each["path"] for each in form["questions"] if each.get("short") and "from" in each}
-    for each in shown(form, ASSEMBLY, meant.answers):
-        known = each.path in meant.cells or each.path in bad or column_named(each.path) is None
+    for each in shown(form, ASSEMBLY, read_row.answers):
+        known = each.path in read_row.cells or each.path in bad or column_named(each.path) is None
         if known or each.assumed or not each.choices or not (each.sole or each.by in tabled):
             continue
         value = each.answer
-        meant.cells[each.path] = ("yes" if value else "no") if isinstance(value, bool) else str(value)
+        read_row.cells[each.path] = ("yes" if value else "no") if isinstance(value, bool) else str(value)
         words = say(ONLY) % next(one.label for one in each.choices if one.value == value)
-        made.assumed.append(Assumed(meant.row, each.path, found.cell(ASSEMBLY, each.path, meant.row), "only_choice", words))
+        made.assumed.append(Assumed(read_row.row, each.path, found.cell(ASSEMBLY, each.path, read_row.row), "only_choice", words))

@@ -30,7 +30,7 @@ _DATE = re.compile(
 )  # what spreadsheets turn 3/8 and 1-2 into, in their languages
 
 
-class Meant(NamedTuple):
+class ReadRow(NamedTuple):
     """A row in the request's terms: text by column name, along with the form's answers, and the plain numbers that were given a unit."""
 
     row: int
@@ -39,7 +39,7 @@ class Meant(NamedTuple):
     assumed: dict[str, tuple[str, str]]  # as written, as read
 
 
-class NotMeant(ValueError):
+class UnusableCell(ValueError):
     """A cell that cannot be used: code and what to do."""
 
     def __init__(self, code: str, detail: str) -> None:
@@ -55,7 +55,7 @@ class Reader:
         self._words: dict[str, tuple[dict[str, Value], str]] = {}
         self._unit = ""
 
-    def whole(self) -> Meant:
+    def whole(self) -> ReadRow:
         """The row of boat and customer, read first because it may name the unit of plain numbers."""
         row = self._found.whole or Row(0, {})
         if PLAIN in row.cells:
@@ -63,80 +63,80 @@ class Reader:
             self._unit = str(unit.answers.get(PLAIN, ""))
         return self._row(Row(row.row, {name: cell for name, cell in row.cells.items() if name != PLAIN}), REQUEST)
 
-    def wires(self) -> list[Meant]:
+    def wires(self) -> list[ReadRow]:
         """The rows of the wires."""
         return [self._row(row, ASSEMBLY) for row in self._found.wires]
 
-    def _row(self, row: Row, block: str) -> Meant:
-        meant = Meant(row.row, {}, {}, {})
+    def _row(self, row: Row, block: str) -> ReadRow:
+        read_row = ReadRow(row.row, {}, {}, {})
         for name, cell in row.cells.items():
             asked = self._found.asked[name]
             try:
-                value = self._value(asked, cell, meant)
-            except NotMeant as bad:
+                value = self._value(asked, cell, read_row)
+            except UnusableCell as bad:
                 self._found.note(Wrong(row.row, bad.code, bad.detail, name, self._found.cell(block, name, row.row), cell.text))
                 continue
             if asked.column is not None:
-                meant.cells[name] = ("yes" if value else "no") if isinstance(value, bool) else value
+                read_row.cells[name] = ("yes" if value else "no") if isinstance(value, bool) else value
             if asked.question is not None:
-                meant.answers[asked.question.path] = value
+                read_row.answers[asked.question.path] = value
         if block == ASSEMBLY:
-            self._tell(meant)
-        return meant
+            self._apply_short(read_row)
+        return read_row
 
-    def _tell(self, meant: Meant) -> None:
-        """Put in what the short questions answer, as the form does; a default is not sent, and nothing is answered against another cell."""
+    def _apply_short(self, read_row: ReadRow) -> None:
+        """Put in the answers that short questions stand for, as the form does. Defaults are not sent; a contradiction to another cell is a fault."""
         described = {each["path"]: each for each in self._form["questions"]}
-        for short in (each for each in SHORT if each.path in meant.answers):
+        for short in (each for each in SHORT if each.path in read_row.answers):
             chosen: Mapping[str, Any] = next(
-                (each for each in described[short.path]["choices"] if each["value"] == meant.answers[short.path]), {}
+                (each for each in described[short.path]["choices"] if each["value"] == read_row.answers[short.path]), {}
             )
             for path, value in chosen.get("answers", {}).items():
-                if path not in meant.answers:
-                    self._put(meant, path, value, described[path])
-                elif meant.answers[path] != value and described[path]["kind"] in CHOSEN:
-                    at = self._found.cell(ASSEMBLY, path, meant.row)
+                if path not in read_row.answers:
+                    self._put(read_row, path, value, described[path])
+                elif read_row.answers[path] != value and described[path]["kind"] in CHOSEN:
+                    at = self._found.cell(ASSEMBLY, path, read_row.row)
                     words = self._say(AGAINST) % self._say(short.label)
-                    self._found.note(Wrong(meant.row, "contradiction", words, path, at, self._written(meant.row, path)))
+                    self._found.note(Wrong(read_row.row, "contradiction", words, path, at, self._written(read_row.row, path)))
 
-    def _put(self, meant: Meant, path: str, value: Value, question: Mapping[str, Any]) -> None:
+    def _put(self, read_row: ReadRow, path: str, value: Value, question: Mapping[str, Any]) -> None:
         if value == question.get("default"):
             return
-        meant.answers[path] = value
+        read_row.answers[path] = value
         if column_named(path) is not None:
-            meant.cells[path] = ("yes" if value else "no") if isinstance(value, bool) else str(value)
+            read_row.cells[path] = ("yes" if value else "no") if isinstance(value, bool) else str(value)
 
     def _written(self, row: int, name: str) -> str:
         return next((each.cells[name].text for each in self._found.wires if each.row == row and name in each.cells), "")
 
-    def _value(self, asked: Asked, cell: Cell, meant: Meant) -> Value:
-        """The value of a cell. Raises NotMeant."""
+    def _value(self, asked: Asked, cell: Cell, read_row: ReadRow) -> Value:
+        """The value of a cell. Raises UnusableCell."""
         if cell.fault is not None:
-            raise NotMeant(cell.fault[0], self._say(cell.fault[1]))
+            raise UnusableCell(cell.fault[0], self._say(cell.fault[1]))
         if asked.kind == LENGTH:
-            return self._length(asked, cell.text.strip(), meant)
+            return self._length(asked, cell.text.strip(), read_row)
         if asked.question is not None and asked.question.kind in CHOSEN:
             return self._chosen(asked, cell.text)
         if asked.kind == FLAG:
             return {"ja": "yes", "nein": "no"}.get(cell.text.strip().casefold(), cell.text)
         return cell.text
 
-    def _length(self, asked: Asked, text: str, meant: Meant) -> Value:
+    def _length(self, asked: Asked, text: str, read_row: ReadRow) -> Value:
         if _DATE.fullmatch(text):
-            raise NotMeant("date", self._say(DATE))
+            raise UnusableCell("date", self._say(DATE))
         written = text
         if self._unit and _PLAIN_NUMBER.fullmatch(text):
             text = f"{text} {self._unit}"
-            meant.assumed[asked.name] = (written, text)
+            read_row.assumed[asked.name] = (written, text)
         return self._known(asked)[0].get(normal(text), text)
 
     def _chosen(self, asked: Asked, text: str) -> Value:
-        words, said = self._known(asked)
+        words, choices = self._known(asked)
         value = words.get(normal(text))
         if value is None and asked.question is not None and not asked.question.choices and not asked.question.short:
             return text.strip()  # a size or material that the tables lack: the engine says what to do
         if value is None:
-            raise NotMeant("not_accepted", self._say(CHOOSE) % said)
+            raise UnusableCell("not_accepted", self._say(CHOOSE) % choices)
         return value
 
     def _known(self, asked: Asked) -> tuple[dict[str, Value], str]:

@@ -1,4 +1,4 @@
-"""What the usual wire takes: the columns that are seen and printed, in the order of the work. All others are folded away to their right."""
+"""The columns that a usual wire needs, in the order of the work. They are visible and printed; all others are folded away to their right."""
 
 from __future__ import annotations
 
@@ -27,14 +27,14 @@ WHOLE = (
 SHORT = tuple(each for each in QUESTIONS if each.short and each.path in WIRE)
 
 
-def _told() -> dict[str, str]:
-    found: dict[str, str] = {}
+def _answered_by_short() -> dict[str, str]:
+    short_by_path: dict[str, str] = {}
     for question in SHORT:
         for path in (*question.joined, *(path for choice in question.choices for path, _ in choice.answers)):
             if path not in WIRE:
-                found.setdefault(path, question.path)
-    return found
+                short_by_path.setdefault(path, question.path)
+    return short_by_path
 
 
 #: The short question that answers a path without a column of its own among the usual ones.
-TOLD_BY: Mapping[str, str] = MappingProxyType(_told())
+SHORT_FOR: Mapping[str, str] = MappingProxyType(_answered_by_short())

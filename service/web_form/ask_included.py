@@ -61,8 +61,8 @@ def _can_be_in(end: str, place: int) -> When:
 
 def _is_out(end: str, place: int) -> When:
     turnbuckle_out = both(is_("turnbuckle", True), is_("turnbuckle.at", end), is_("measurement.includes_turnbuckle", False))
-    said = [is_(f"{link(end, inner)}.in_reading", False) for inner in PLACES if inner <= place]
-    return either(turnbuckle_out, *said)
+    not_in_reading = [is_(f"{link(end, inner)}.in_reading", False) for inner in PLACES if inner <= place]
+    return either(turnbuckle_out, *not_in_reading)
 
 
 def _link(end: str, place: int) -> tuple[Question, ...]:

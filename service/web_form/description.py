@@ -69,15 +69,15 @@ SECTIONS = (
 
 #: Sections that are shown folded, until an answer in them is required or given.
 FOLDED = ("details",)
-#: What sections are called where the wire lies level.
+#: The names of sections for a wire that lies level.
 LEVEL_TITLES = {"upper": N_("The forward end"), "lower": N_("The after end")}
-#: What a section is called where there is little room, as the thing that is missing; translated in the context `section`.
+#: A section's short name, used for what is still missing; translated in the context `section`.
 SHORT = {
     "boat": "boat", "before": "place", "wire": "wire", "upper": "upper end", "lower": "lower end", "turnbuckle": "turnbuckle",
     "links": "links", "joins": "boat's fittings", "length": "length", "send": "name", "details": "address",
 }  # fmt: skip
 LEVEL_SHORT = {"upper": "forward end", "lower": "after end"}
-#: What a section lacks once the wire's place is told.
+#: What a section lacks once the wire's place is known.
 PLACED_SHORT = {"before": "first details"}
 
 
@@ -95,7 +95,7 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
                 "scope": scope,
                 "title": say(title),
                 "short": short(SHORT[name]),
-                **_said({"help": words and say(words), "wordings": _titled(name, say, short), "folded": name in FOLDED or ""}),
+                **_without_empty({"help": words and say(words), "wordings": _titled(name, say, short), "folded": name in FOLDED or ""}),
             }
             for name, scope, title, words in SECTIONS
         ],
@@ -113,7 +113,7 @@ def describe(catalogue: Catalogue, language: str) -> dict[str, Any]:
 
 
 def _titled(section: str, say: Say, short: Say) -> list[dict[str, Any]]:
-    """What else a section is called, and when."""
+    """A section's other names, each with its condition."""
     titles = {name: title for name, _, title, _ in SECTIONS} | LEVEL_TITLES
     when = LEVEL if section in LEVEL_SHORT else answered("role") if section in PLACED_SHORT else None
     other = (LEVEL_SHORT | PLACED_SHORT).get(section)
@@ -137,7 +137,7 @@ def _lengths(say: Say) -> dict[str, Any]:
 
 
 def _sizes(language: str, tables: Mapping[str, Offer]) -> dict[str, str]:
-    """Each size in the tables in the other unit as well: who holds a caliper in millimetres finds 3/16 in, and the other way round."""
+    """Each size in the tables with the other unit beside it, so that a caliper in millimetres finds 3/16 in and the reverse."""
     written = {value for table in tables.values() for name in SIZED for value in (table.values(name) if name in table.columns else ())}
     return {size: localised(_both(size), language) for size in sorted(written)}
 
@@ -183,7 +183,7 @@ def _labels() -> dict[str, dict[Value, str]]:
 
 
 def _label(offered: Choice, say: Say) -> str:
-    """Its own label; of several answers at once, those of its parts."""
+    """A choice's label; for one that answers several questions, the labels of its parts."""
     return say(offered.label) if offered.label else ", ".join(say(_labels()[path].get(part, str(part))) for path, part in offered.answers)
 
 
@@ -202,7 +202,11 @@ def _question(asked: Question, say: Say, tables: Mapping[str, Offer]) -> dict[st
         "choices": [_choice(each, say, spot(str(each.value)) if drawn_on(asked) else None) for each in _named(asked, tables)],
         "map": _map(asked, say) if drawn_on(asked) else "",
         "wordings": [
-            {"when": [list(any_of) for any_of in each.when], "label": say(each.label), **_said({"help": each.help and say(each.help)})}
+            {
+                "when": [list(any_of) for any_of in each.when],
+                "label": say(each.label),
+                **_without_empty({"help": each.help and say(each.help)}),
+            }
             for each in asked.wordings
         ],
         "follows": dict(zip(("path", "pattern", "value"), asked.follows, strict=True)) if asked.follows else "",
@@ -210,14 +214,16 @@ def _question(asked: Question, say: Say, tables: Mapping[str, Offer]) -> dict[st
         "quiet": asked.quiet or "",
         "from": [_from(each) for each in asked.offered],
         "examples": list(asked.examples),
-        "illustrations": [{"name": each.name, **_said({"when": [list(any_of) for any_of in each.when]})} for each in asked.pictures],
+        "illustrations": [
+            {"name": each.name, **_without_empty({"when": [list(any_of) for any_of in each.when]})} for each in asked.pictures
+        ],
         "help": asked.help and say(asked.help),
         "together": asked.together,
         "lacking": say(asked.lacking or WANTED) if asked.lacking or asked.required or asked.required_when or asked.together else "",
         **limits(asked, say),
     }
     flags = {"required": asked.required, "copied": asked.copied, "zero": asked.zero, "personal": asked.personal}
-    return {**head, "label": say(asked.label), **flags, **_said(more)}
+    return {**head, "label": say(asked.label), **flags, **_without_empty(more)}
 
 
 def _map(asked: Question, say: Say) -> dict[str, Any]:
@@ -237,16 +243,21 @@ def _choice(offered: Choice, say: Say, place: tuple[float, float] | None) -> dic
         "opens": list(offered.opens),
         "sent": "" if offered.sent else False,
     }
-    return {"value": offered.value, "label": _label(offered, say), **_said(more)}
+    return {"value": offered.value, "label": _label(offered, say), **_without_empty(more)}
 
 
 def _from(source: From) -> dict[str, Any]:
     matches = [
-        {"column": each.column, "path": each.path, **_said({"when": [list(any_of) for any_of in each.when]})} for each in source.match
+        {"column": each.column, "path": each.path, **_without_empty({"when": [list(any_of) for any_of in each.when]})}
+        for each in source.match
     ]
-    return {"table": source.table, "column": source.column, **_said({"match": matches, "when": [list(each) for each in source.when]})}
+    return {
+        "table": source.table,
+        "column": source.column,
+        **_without_empty({"match": matches, "when": [list(each) for each in source.when]}),
+    }
 
 
-def _said(more: dict[str, Any]) -> dict[str, Any]:
-    """Leave out empty lists and texts."""
+def _without_empty(more: dict[str, Any]) -> dict[str, Any]:
+    """The entries that are not empty texts, empty lists or None."""
     return {name: value for name, value in more.items() if value not in ("", [], None)}

@@ -124,14 +124,14 @@ TEXTS: dict[str, str | tuple[str, str]] = {
 
 def texts(language: str) -> dict[str, str | list[str]]:
     """The texts in a language, by name; both forms of one with a count."""
-    said = messages(language)
+    catalogue = messages(language)
     return {
-        name: said.pgettext(CONTEXT, text) if isinstance(text, str) else [said.npgettext(CONTEXT, *text, n) for n in (1, 2)]
+        name: catalogue.pgettext(CONTEXT, text) if isinstance(text, str) else [catalogue.npgettext(CONTEXT, *text, n) for n in (1, 2)]
         for name, text in TEXTS.items()
     }
 
 
 def script() -> str:
     """The declarations at the start of the element's module."""
-    said = {"TEXTS": {each: texts(each) for each in LANGUAGES}, "WORDED": WORDED}
-    return "\n".join(f"const {name} = {json.dumps(value, ensure_ascii=False)};" for name, value in said.items())
+    constants = {"TEXTS": {each: texts(each) for each in LANGUAGES}, "WORDED": WORDED}
+    return "\n".join(f"const {name} = {json.dumps(value, ensure_ascii=False)};" for name, value in constants.items())

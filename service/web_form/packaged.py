@@ -34,27 +34,29 @@ def files(forms: Mapping[str, Mapping[str, Any]], name: str, number: str) -> dic
         "README.md": readme.encode(),
         f"{TAG}.js": module(),
         **{each: (FOLDER / each).read_bytes() for each in TYPES},
-        **{_texts_file(each): _json({"lang": each, "texts": {text: text for text in said(forms[each], each)}}) for each in LANGUAGES},
+        **{
+            _texts_file(each): _json({"lang": each, "texts": {text: text for text in texts_shown(forms[each], each)}}) for each in LANGUAGES
+        },
     }
 
 
-def said(form: Mapping[str, Any], language: str) -> list[str]:
-    """Every text that the form's element says in a language, each once: those that a shop's file can replace."""
+def texts_shown(form: Mapping[str, Any], language: str) -> list[str]:
+    """Every text that the form's element shows in a language, without duplicates: those that a shop's file can replace."""
     own = (each for text in texts(language).values() for each in ([text] if isinstance(text, str) else text))
-    described = (each for part in ("sections", "questions", "cautions") for each in _said_in(form[part], part))
+    described = (each for part in ("sections", "questions", "cautions") for each in _texts_in(form[part], part))
     return list(dict.fromkeys([*own, *described]))
 
 
-def _said_in(value: Any, name: str) -> Iterator[str]:
+def _texts_in(value: Any, name: str) -> Iterator[str]:
     if isinstance(value, str):
         if name in WORDED:
             yield value
     elif isinstance(value, Mapping):
         for key, each in value.items():
-            yield from _said_in(each, key)
+            yield from _texts_in(each, key)
     elif isinstance(value, list | tuple):
         for each in value:
-            yield from _said_in(each, name)
+            yield from _texts_in(each, name)
 
 
 def _texts_file(language: str) -> str:

@@ -12,7 +12,7 @@ from service.credentials.people import Role
 from service.desk import bench_find, calls
 from service.documents.labels.content import labels
 from service.documents.speech import speech_in
-from service.formats.quote import whole
+from service.formats.quote import quote_for_papers
 from service.storage import Quotes
 from tests.desk.colleague import Colleague
 from tests.service.steps import accepted
@@ -125,7 +125,10 @@ def test_the_code_of_a_label_leads_to_its_assembly(desk: Flask, two: Json, quote
     stored = quotes.get(two["id"])
     assert stored is not None
     bench, base = Colleague(desk, Role.BENCH), "https://quotes.shop.example"
-    for each in [*labels(whole(stored), speech_in("en", "metric")), *labels(whole(stored), speech_in("en", "metric"), base)]:
+    for each in [
+        *labels(quote_for_papers(stored), speech_in("en", "metric")),
+        *labels(quote_for_papers(stored), speech_in("en", "metric"), base),
+    ]:
         bench.go(f"/desk/bench/find?code={encoded(each.code, safe='')}")
         assert bench.at == f"/desk/bench/{two['id']}/{each.tag}"
     bench.go(f"/desk/bench/find?code={base}/v1/quotes/{two['id']}")
