@@ -29,7 +29,7 @@ from pricing.model import Boat, Millimetres, Provenance, Quote, QuotedAssembly, 
 from pricing.quoted_assembly import quoted_assembly, readiness
 from pricing.quoted_prices import allowances_of, charges_of, customer_of, lines_of, prices_of, seller_of, totals_of
 from pricing.stock.findings import of_bought, remnant_not_priced
-from pricing.stock.pieces import Wanted, piece_of
+from pricing.stock.pieces import WantedPieces, wanted_pieces
 from pricing.stock.planning import WirePlan, bought_for_the_job, plan_quotes
 from pricing.stock.shelf import Shelf
 from pricing.units import tenth
@@ -86,14 +86,14 @@ def make_quote(request: QuoteRequest, catalogue: Catalogue, prices: PriceTable, 
     return _quote(request, catalogue, rates, priced, bill, assemblies, tuple([each.quoted(voice) for each in remarks]))
 
 
-def _pieces(assessments: tuple[Assessment, ...], held: list[bool], boat: str | None) -> Iterator[Wanted]:
+def _pieces(assessments: tuple[Assessment, ...], held: list[bool], boat: str | None) -> Iterator[WantedPieces]:
     for each, hold in zip(assessments, held, strict=True):
         cut, wire = each.built.cut, each.built.wire
         if not hold and cut is not None and wire is not None:
-            yield piece_of(each.built.assembly, wire.sku, tenth(cut), boat)
+            yield wanted_pieces(each.built.assembly, wire.sku, tenth(cut), boat)
 
 
-def _to_buy(pieces: Iterable[Wanted], catalogue: Catalogue, rates: Rates) -> tuple[tuple[WirePlan, ...], list[Finding]]:
+def _to_buy(pieces: Iterable[WantedPieces], catalogue: Catalogue, rates: Rates) -> tuple[tuple[WirePlan, ...], list[Finding]]:
     """Plans for wire bought for this job, whose remnant the customer pays for; with a finding, and no plans, if planning is impossible."""
     try:
         return plan_quotes(pieces, catalogue.wires, Shelf((), rates.spools), rates.terms, only=bought_for_the_job), []

@@ -87,8 +87,8 @@ def assess(built: Built, terms: Terms, *, paired: bool = False) -> Assessment:
     if built.cut is None:
         return Assessment(built, (), tolerance, limit)
     findings: list[Finding] = []
-    counted = _budget(built, terms, findings)
-    return Assessment(built, tuple(findings), tolerance, limit, counted, _advice(built, terms, counted), built.hardware.weakest)
+    length_budget = _budget(built, terms, findings)
+    return Assessment(built, tuple(findings), tolerance, limit, length_budget, _advice(built, terms, length_budget), built.hardware.weakest)
 
 
 def _limits(built: Built, terms: Terms, *, paired: bool) -> tuple[Decimal, Decimal]:
@@ -103,13 +103,13 @@ def _budget(built: Built, terms: Terms, findings: list[Finding]) -> Budget:
     contributions = [reading_contribution(len(measured.readings), _resolution(measured, terms, findings), terms.repeatability)]
     if built.reduced is not None:
         contributions += [_tape(measured, built.reduced.mean, findings), *built.reduced.contributions]
-    of_members = _of_members(built.hardware)
-    findings += of_members.findings
-    contributions += of_members.contributions
+    members = _member_uncertainty(built.hardware)
+    findings += members.findings
+    contributions += members.contributions
     return budget(contributions)
 
 
-class _Doubts(NamedTuple):
+class _MemberUncertainty(NamedTuple):
     """Contributions that do not depend on the readings, and findings on what was assumed for them."""
 
     findings: tuple[Finding, ...]
@@ -117,9 +117,9 @@ class _Doubts(NamedTuple):
 
 
 @lru_cache(maxsize=CACHE_SIZE)
-def _of_members(hardware: Hardware) -> _Doubts:
+def _member_uncertainty(hardware: Hardware) -> _MemberUncertainty:
     if hardware.ends is None:
-        return _Doubts((), ())
+        return _MemberUncertainty((), ())
     findings: list[Finding] = []
     contributions: list[Contribution] = []
     requested, turnbuckle = hardware.assembly.turnbuckle, hardware.ends.turnbuckle
@@ -128,7 +128,7 @@ def _of_members(hardware: Hardware) -> _Doubts:
             findings.append(finding(TOOL_ASSUMED, "turnbuckle/setting"))
         contributions += _setting(hardware, hardware.ends, requested, requested.setting)
     contributions += (*hardware.ends.upper.contributions, *hardware.ends.lower.contributions, *hardware.ends.contributions)
-    return _Doubts(tuple(findings), by_input(contributions))
+    return _MemberUncertainty(tuple(findings), by_input(contributions))
 
 
 def _resolution(measured: Measurement, terms: Terms, findings: list[Finding]) -> Decimal:
@@ -170,15 +170,15 @@ def _setting(hardware: Hardware, ends: BothEnds, requested: Turnbuckle, setting:
     return (*contributions, locknut_contribution(float(measured) if measured is not None else LOCKNUT_MM, sensitivity))
 
 
-def _advice(built: Built, terms: Terms, counted: Budget) -> Advice | None:
+def _advice(built: Built, terms: Terms, length_budget: Budget) -> Advice | None:
     chosen_setting, fixed = built.chosen_setting, _travel(built.hardware, terms.centred_share)
     if chosen_setting is None or chosen_setting.build is None or fixed is None or built.cut is None:
         return None
     build = chosen_setting.build
     bedding = (built.target or built.cut) * terms.bedding_in_percent / 100
-    needed = thousandth(bedding + thousandth(counted.expanded))
+    needed = thousandth(bedding + thousandth(length_budget.expanded))
     proposal = None
-    if chosen_setting.how == "as_recorded" and (fixed.take_up < needed or fixed.let_out < thousandth(counted.expanded)):
+    if chosen_setting.how == "as_recorded" and (fixed.take_up < needed or fixed.let_out < thousandth(length_budget.expanded)):
         proposal = Proposal(fixed.middle, built.cut + thousandth(build.upper) + thousandth(build.lower) - fixed.middle.sum())
     return Advice(fixed.take_up, fixed.let_out, fixed.turns, needed, fixed.equalised, proposal)
 

@@ -51,7 +51,7 @@ def shares(
     for line in lines:
         weights = takers.get(f"{CUTS} {line.sku}" if line.rule == CUTS else line.sku)
         if not weights:
-            raise LookupError(f"line {line.id} ({line.sku}) is of no assembly")
+            raise LookupError(f"line {line.id} ({line.sku}) belongs to no assembly")
         net = int(line.net.scaleb(digits))
         total += net
         fine, whole = net * _FINE, sum(weights.values())

@@ -36,7 +36,7 @@ class ReadingExtent(NamedTuple):
     links: int
 
 
-WHOLE_END = ReadingExtent(True, 0)  # an end without links, with any turnbuckle included
+FULL_EXTENT = ReadingExtent(True, 0)  # an end without links, with any turnbuckle included
 
 
 def old_links(assembly: Assembly, end: str) -> tuple[tuple[int, Link], ...]:
@@ -51,7 +51,7 @@ def reading_extent(assembly: Assembly, end: str) -> ReadingExtent:
     if turnbuckle is not None and turnbuckle.at == end and measured.includes_turnbuckle is False:
         return ReadingExtent(False, 0)
     if not (assembly.upper if end == "upper" else assembly.lower).links:
-        return WHOLE_END
+        return FULL_EXTENT
     in_reading = [_is_in_reading(assembly, link) for _, link in old_links(assembly, end)]
     return ReadingExtent(True, max((place + 1 for place, taken in enumerate(in_reading) if taken), default=0))
 
@@ -120,21 +120,21 @@ def _not_there(at: str, link: Link, assembly: Assembly, end: str) -> Finding | N
 
 def _gaps(assembly: Assembly, end: str) -> list[Finding]:
     """Findings for inner links stated to be outside a reading that includes a link beyond them."""
-    reach = reading_extent(assembly, end).links
-    out = [(place, link) for place, link in old_links(assembly, end)[:reach] if _is_in_reading(assembly, link) is False]
+    links_read = reading_extent(assembly, end).links
+    out = [(place, link) for place, link in old_links(assembly, end)[:links_read] if _is_in_reading(assembly, link) is False]
     return [finding(LINK_NOT_THERE, f"{end}/links/{place}/in_reading", "gap", link=_named(link)) for place, link in out]
 
 
 def replaced_unmeasured(assembly: Assembly, end: str) -> list[Finding]:
     """Findings for replaced old links: inside the reading their length cancels (a note if assumed); outside it counts in full, so it is asked for."""
-    reach = reading_extent(assembly, end).links
+    links_read = reading_extent(assembly, end).links
     findings = []
     for count, (place, link) in enumerate(old_links(assembly, end)):
         assumed = link.change is None and not link.reuse
         at = f"{end}/links/{place}"
-        if count < reach and assumed:
+        if count < links_read and assumed:
             findings.append(finding(LINK_ASSUMED, at, link=_named(link)))
-        elif count >= reach and (assumed or link.change in ("replaced", "left_away")) and link.old_length is None:
+        elif count >= links_read and (assumed or link.change in ("replaced", "left_away")) and link.old_length is None:
             findings.append(finding(OLD_LENGTH_MISSING, at, "left_away" if link.change == "left_away" else "replaced", link=_named(link)))
     return findings
 

@@ -25,13 +25,13 @@ HUNDREDTH = Decimal("0.01")
 _CONTEXT = Context(prec=60, rounding=ROUND_HALF_UP)
 UNKNOWN: Mapping[str, str] = {
     "no_cost": "No row of purchases.csv says what this cost on the quote's day.",
-    "labour": "The shop names no cost of this work: a row of purchases.csv for it would.",
-    "by_hand": "The line was added by hand: no article, and so no cost, stands behind it.",
+    "labour": "The shop has not stated a cost for this work: a row in purchases.csv would.",
+    "by_hand": "The line was added by hand: it has no article, and so no cost.",
     "other_currency": "The quote is in another currency than the shop's on its day.",
 }
 NOTES: Mapping[str, str] = {
     "waste_as_quoted": "Cut allowances, scrap and remnants are counted as the quote counts them: what the bench really cuts may be less or more.",
-    "charges_not_counted": "Freight and the minimum order are charges on the whole quote, and no cost of theirs is known: they are in no margin.",
+    "charges_not_counted": "Freight and the minimum-order charge belong to the whole quote, and their cost is not known: they are in no margin.",
     "allowances_taken_off": "A discount on the whole quote is taken off in full, also where it is on lines whose cost is not known.",
     "dearest_pack": "Where the supplier has several packs, the cost is that of the dearest by the metre or piece.",
 }

@@ -31,14 +31,12 @@ if TYPE_CHECKING:
 
 QUOTES, LOW_STOCK = "quotes", "low_stock"
 NOTES = {
-    "fittings_not_stocked": "Stock is kept of wire alone: fittings are listed as they are needed. Take off what lies on your shelves.",
-    "orders_not_kept": "Orders that you have sent are not kept here: what is on its way is listed until it is on the shelf, or its quote is cut.",
-    "not_your_bench": "The day to order by brings the goods on the day that the quote is promised for: the bench's own time comes off it.",
+    "fittings_not_stocked": "Only wire is kept in stock here: every fitting needed is listed. Subtract those already on your shelves.",
+    "orders_not_kept": "Orders that you have sent are not recorded here: goods on their way stay listed until they are on the shelf, or their quote is cut.",
+    "not_your_bench": "Goods ordered on the day to order by arrive on the very day that the quote is promised for: order earlier to leave time for the bench.",
 }
 _OTHER_LENGTH = "The cutting plan counts on {planned}: this reel is longer or shorter. List its length in spools.csv and plan again."
-_SHORTER = (
-    "What is cut off it goes on {length} m, too: {number}, for {cost}. The plan takes the longer reel since it costs less by the metre."
-)
+_SHORTER = "The same cuts fit on {length} m, too: {number}, for {cost}. The plan takes the longer reel since it costs less by the metre."
 _UNKNOWN_WIRE = "The catalogue in force does not have this wire: quote the boat again."
 
 
@@ -132,11 +130,11 @@ class Needed:
         stocked = list(self._stocked())
         requirements = [*(each for each, _ in stocked if each.reasons), *self._parts()]
         orders: dict[str, list[Json]] = {}
-        lost = []
+        without_supplier = []
         for requirement in requirements:
             packs = self._packs(requirement)
             if not packs:
-                lost.append(self._without_supplier(requirement))
+                without_supplier.append(self._without_supplier(requirement))
             for each, note in packs:
                 orders.setdefault(each.offer.supplier, []).append(self._line(requirement, each, note))
         currency = self.suppliers.currency(self.day)
@@ -148,7 +146,7 @@ class Needed:
                 for each in self.quotes
             ],
             "suppliers": [_order(name, orders[name], currency) for name in sorted(orders)],
-            "without_supplier": lost,
+            "without_supplier": without_supplier,
             "wires": [summary for _, summary in stocked],
             "without_a_place": [self._no_place(each, need) for need in self.needs for each in need.no_place],
             "left_out": [self._left_out(each) for quote in self.quotes for each in quote.plan.left_out],
@@ -173,9 +171,9 @@ class Needed:
             sold, below = by_the_metre.get(sku), self.suppliers.reorder_below(sku, self.day)
             name = sold.name if sold is not None else self.wires[sku].name if sku in self.wires else sku
             need = needs.get(sku) or WireNeed(sku, name, ZERO)
-            there = sum((row.count * row.length for row in self.shelf if row.wire == sku), ZERO) / 1000
+            on_shelf = sum((row.count * row.length for row in self.shelf if row.wire == sku), ZERO) / 1000
             metres = sold.needed if sold is not None else ZERO
-            left = there - need.gone + need.kept - metres
+            left = on_shelf - need.gone + need.kept - metres
             short = max((below or ZERO) - left, ZERO) if below is not None or sold is not None else ZERO
             requirement = _Requirement(sku, need.name, "m", need.needed + metres, need.off_shelf, need.reels, short, metres)
             for number in sold.quotes if sold is not None else ():
@@ -185,7 +183,7 @@ class Needed:
             yield (
                 requirement,
                 {
-                    "sku": sku, "name": need.name, "needed": _metres(need.needed + metres), "off_shelf": _metres(need.off_shelf), "on_shelf": _metres(there),
+                    "sku": sku, "name": need.name, "needed": _metres(need.needed + metres), "off_shelf": _metres(need.off_shelf), "on_shelf": _metres(on_shelf),
                     "left": _metres(max(left, ZERO)), "reorder_below": None if below is None else _metres(below), "low": bool(short),
                 },
             )  # fmt: skip

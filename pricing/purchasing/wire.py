@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from pricing.catalogue import Catalogue
     from pricing.costing.rates import Rates
     from pricing.rows import StockRow
-    from pricing.stock.pieces import QuoteToPlan, Wanted
+    from pricing.stock.pieces import QuoteToPlan, WantedPieces
 
 ZERO = Decimal(0)
 UNKNOWN_WIRE = "unknown_wire"
@@ -108,9 +108,9 @@ def _need(plans: Sequence[WirePlan], shelf: frozenset[str]) -> WireNeed:
     )
 
 
-def _gone(pieces: Iterable[Wanted]) -> Iterable[WireNeed]:
+def _gone(pieces: Iterable[WantedPieces]) -> Iterable[WireNeed]:
     """Wires that the catalogue no longer has: nothing of them can be planned."""
-    by_sku: dict[str, list[Wanted]] = {}
+    by_sku: dict[str, list[WantedPieces]] = {}
     for each in pieces:
         by_sku.setdefault(each.sku, []).append(each)
     for sku, own in by_sku.items():

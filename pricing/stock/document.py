@@ -19,7 +19,7 @@ from pricing.wording import Voice
 
 if TYPE_CHECKING:
     from pricing.model import QuotedLine
-    from pricing.stock.pieces import Wanted
+    from pricing.stock.pieces import WantedPieces
 
 _WENT = ("stock", "pieces", "allowances", "kept", "customers", "scrap")
 
@@ -168,7 +168,7 @@ def _cut(cut: Cut, step: int, each: WirePlan, text: Text) -> Json:
     }
 
 
-def _piece_length(wanted: Wanted, mm: Decimal, text: Text) -> Json:
+def _piece_length(wanted: WantedPieces, mm: Decimal, text: Text) -> Json:
     """The length of a piece as JSON, with the text from its quote if there is one, so that all papers agree."""
     length = tenths(mm, text)
     return {**length, "text": wanted.length_text} if wanted.length_text else length

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from pricing.model import Quote, QuotedAssembly, QuotedLine
 
 
-class Wanted(NamedTuple):
+class WantedPieces(NamedTuple):
     """`quantity` pieces of `length` mm (to 0.1 mm) of the wire `sku`; pieces of one `pair` are best cut from one spool.
 
     `length_text` is the length as the quote prints it, rounded once from the exact length; empty if there is none in the plan's units.
@@ -34,7 +34,7 @@ class Wanted(NamedTuple):
         return Piece(self.length, self.quantity, self.label, self.pair)
 
 
-def piece_of(assembly: Assembly | QuotedAssembly, sku: str, cut: Decimal, boat: str | None, quote: str | None = None) -> Wanted:
+def wanted_pieces(assembly: Assembly | QuotedAssembly, sku: str, cut: Decimal, boat: str | None, quote: str | None = None) -> WantedPieces:
     """The pieces of wire of one assembly.
 
     Port and starboard of one role are a pair: cut from one spool, they stretch alike (common practice, no source).
@@ -42,7 +42,7 @@ def piece_of(assembly: Assembly | QuotedAssembly, sku: str, cut: Decimal, boat: 
     pair = None
     if assembly.side in ("port", "starboard"):
         pair = f"{quote or boat or ''} {assembly.mast} {assembly.role} {assembly.number or ''}".strip()
-    return Wanted(sku, cut, assembly.quantity, assembly.tag, boat=boat, quote=quote, pair=pair)
+    return WantedPieces(sku, cut, assembly.quantity, assembly.tag, boat=boat, quote=quote, pair=pair)
 
 
 class LeftOut(NamedTuple):
@@ -64,12 +64,12 @@ class QuoteToPlan:
     boat: str | None
     currency: str
     display_units: str
-    pieces: tuple[Wanted, ...]
+    pieces: tuple[WantedPieces, ...]
     lines: tuple[QuotedLine, ...]
 
     left_out: tuple[LeftOut, ...] = ()
 
-    def pieces_in(self, units: str) -> tuple[Wanted, ...]:
+    def pieces_in(self, units: str) -> tuple[WantedPieces, ...]:
         """The pieces for a plan in these units; the quote's length texts are dropped if its units differ."""
         return self.pieces if units == self.display_units else tuple([each._replace(length_text="") for each in self.pieces])
 
@@ -87,7 +87,7 @@ class QuoteToPlan:
             if done:
                 left.append(LeftOut(number, each.tag, done, "already_cut"))
             if done < each.quantity:
-                piece = piece_of(each, each.wire.sku, cut.mm, quote.boat.name, number)
+                piece = wanted_pieces(each, each.wire.sku, cut.mm, quote.boat.name, number)
                 pieces.append(piece._replace(quantity=each.quantity - done, length_text=cut.text))
         head = (str(quote.id), number, quote.revision or 0, quote.boat.name, quote.currency, quote.display_units)
         lines = tuple([each for each in quote.lines if each.group in ("wire", "waste")])

@@ -12,7 +12,7 @@ from pricing.cutting import InvalidOrder, Limits, Policy, Source, Stock
 from pricing.document import Json, text_in
 from pricing.errors import RequestError
 from pricing.stock.document import Quoted, charged, customers, plan_document
-from pricing.stock.pieces import LeftOut, QuoteToPlan, Wanted
+from pricing.stock.pieces import LeftOut, QuoteToPlan, WantedPieces
 from pricing.stock.planning import WirePlan, bought_for_the_job, plan_quotes, plan_wire
 from pricing.stock.sentences import boat, left_out, remnant_as_charged
 from pricing.stock.shelf import UNRETURNABLE, Shelf, policy, upward
@@ -97,21 +97,23 @@ def order_for(quote: QuoteToPlan) -> PlanOrder:
 def plan_pieces(order: PlanOrder, catalogue: Catalogue, rates: Rates, stock: tuple[StockRow, ...], limits: Limits) -> Json:
     """The plan for lengths entered by hand, each rounded half up to 0.1 mm. Raises RequestError with every fault."""
     wire = _wire(order.wire or PlanWire(), catalogue)
-    pieces = tuple(Wanted(wire.sku, tenth(each.length), each.quantity, each.label) for each in order.pieces)
+    pieces = tuple(WantedPieces(wire.sku, tenth(each.length), each.quantity, each.label) for each in order.pieces)
     rules = _rules(order, wire, rates)
     objects = (
-        _shops(order.terms, wire, rates, stock, for_the_job=_for_the_job(order, wire)) if order.stock is None else _brought(order, rules)
+        _shop_stock(order.terms, wire, rates, stock, for_the_job=_for_the_job(order, wire))
+        if order.stock is None
+        else _request_stock(order, rules)
     )
     if not objects and order.stock is None:
         raise RequestError([("/wire", "no_stock", NO_STOCK)])
     try:
-        planned = plan_wire(wire, pieces, objects, rules, limits) if objects else _nothing()
+        planned = plan_wire(wire, pieces, objects, rules, limits) if objects else _refuse_empty_stock()
     except InvalidOrder as refused:
         raise RequestError([(_pointer(each.pointer), each.code, each.detail) for each in refused.failures]) from None
     return {**_head(order, rates, wire.name), **plan_document([planned], rates.terms.currency, text_in(order.display_units), _voice(order))}
 
 
-def _nothing() -> Any:
+def _refuse_empty_stock() -> Any:
     raise RequestError([("/stock", "no_stock", "there is no stock to cut from: list at least one spool or offcut, or leave `stock` out")])
 
 
@@ -226,7 +228,7 @@ def _for_the_job(order: PlanOrder, wire: Wire) -> bool:
     return True
 
 
-def _shops(overrides: PlanTerms, wire: Wire, rates: Rates, stock: tuple[StockRow, ...], *, for_the_job: bool) -> tuple[Stock, ...]:
+def _shop_stock(overrides: PlanTerms, wire: Wire, rates: Rates, stock: tuple[StockRow, ...], *, for_the_job: bool) -> tuple[Stock, ...]:
     """The shop's own stock, with the request's costs of taking up and opening spools."""
     shop = rates.terms
     terms = replace(
@@ -238,7 +240,7 @@ def _shops(overrides: PlanTerms, wire: Wire, rates: Rates, stock: tuple[StockRow
     return shelf.bought(wire.sku, terms) if for_the_job else shelf.of(wire.sku, terms)
 
 
-def _brought(order: PlanOrder, rules: Policy) -> tuple[Stock, ...]:
+def _request_stock(order: PlanOrder, rules: Policy) -> tuple[Stock, ...]:
     """The stock given in the request."""
     usual = order.terms.opening_cost or Decimal(0)
     opened = []

@@ -10,7 +10,7 @@ from decimal import Decimal
 from pricing.costing.terms import Terms
 from pricing.cutting import Limits, Plan, Policy, Stock, plan
 from pricing.rows import Wire
-from pricing.stock.pieces import Wanted
+from pricing.stock.pieces import WantedPieces
 from pricing.stock.shelf import Shelf, policy
 
 FIRST_RUNG = Limits(first_rung_only=True, work=600_000_000)
@@ -28,7 +28,7 @@ class WirePlan:
     """
 
     wire: Wire
-    wanted: tuple[Wanted, ...]
+    wanted: tuple[WantedPieces, ...]
     policy: Policy
     plan: Plan | None
     for_quote: str | None = None
@@ -43,22 +43,22 @@ class WirePlan:
         return sum((use.remnant for use in self.plan.uses), Decimal(0)) / 1000 if self.plan else Decimal(0)
 
 
-def by_wire(wanted: Iterable[Wanted]) -> dict[str, tuple[Wanted, ...]]:
+def by_wire(wanted: Iterable[WantedPieces]) -> dict[str, tuple[WantedPieces, ...]]:
     """The pieces of each wire, in the order requested."""
-    pieces_by_sku: dict[str, list[Wanted]] = {}
+    pieces_by_sku: dict[str, list[WantedPieces]] = {}
     for each in wanted:
         pieces_by_sku.setdefault(each.sku, []).append(each)
     return {sku: tuple(pieces) for sku, pieces in pieces_by_sku.items()}
 
 
-def plan_wire(wire: Wire, pieces: tuple[Wanted, ...], stock: tuple[Stock, ...], rules: Policy, limits: Limits) -> WirePlan:
+def plan_wire(wire: Wire, pieces: tuple[WantedPieces, ...], stock: tuple[Stock, ...], rules: Policy, limits: Limits) -> WirePlan:
     """Plan one wire. Raises `pricing.cutting.InvalidOrder` for pieces or stock that cannot be planned."""
     cutting_plan = plan([each.piece() for each in pieces], stock, rules, limits) if stock else None
     return WirePlan(wire, pieces, rules, cutting_plan)
 
 
 def plan_quotes(
-    wanted: Iterable[Wanted],
+    wanted: Iterable[WantedPieces],
     wires: Mapping[str, Wire],
     shelf: Shelf,
     terms: Terms,
@@ -87,18 +87,18 @@ def plan_quotes(
     return tuple(plans)
 
 
-def _many(pieces: Iterable[Wanted]) -> int:
+def _many(pieces: Iterable[WantedPieces]) -> int:
     return sum(each.quantity for each in pieces)
 
 
-def _by_quote(pieces: Iterable[Wanted]) -> dict[str | None, tuple[Wanted, ...]]:
-    by_quote: dict[str | None, list[Wanted]] = {}
+def _by_quote(pieces: Iterable[WantedPieces]) -> dict[str | None, tuple[WantedPieces, ...]]:
+    by_quote: dict[str | None, list[WantedPieces]] = {}
     for each in pieces:
         by_quote.setdefault(each.quote, []).append(each)
     return {number: tuple(own) for number, own in by_quote.items()}
 
 
-def _pieces_by_quote(pieces: Iterable[Wanted]) -> Counter[str | None]:
+def _pieces_by_quote(pieces: Iterable[WantedPieces]) -> Counter[str | None]:
     """Number of pieces in each quote."""
     counts: Counter[str | None] = Counter()
     for each in pieces:
@@ -113,7 +113,7 @@ class _Time:
         self._clock, self._left = limits.clock, pieces
         self._end = limits.clock() + limits.seconds if limits.clock is not None and limits.seconds is not None else None
 
-    def of(self, pieces: Iterable[Wanted], limits: Limits) -> Limits:
+    def of(self, pieces: Iterable[WantedPieces], limits: Limits) -> Limits:
         """The same limits with these pieces' share of the time."""
         many = _many(pieces)
         share, self._left = many / max(many, self._left), self._left - many

@@ -15,7 +15,7 @@ from pricing.purchasing import wire as wire_room
 from pricing.purchasing.needed import Needed, Part, QuoteToBuy
 from pricing.purchasing.wire import Reels, WireNeed, wire_needs
 from pricing.rows import Spool, StockRow
-from pricing.stock.pieces import LeftOut, QuoteToPlan, Wanted
+from pricing.stock.pieces import LeftOut, QuoteToPlan, WantedPieces
 from pricing.wording import voice_for
 from tests.catalogue.conftest import SMALL
 from tests.costing.shop import JULY, build
@@ -145,12 +145,12 @@ def test_pieces_without_a_place_and_pieces_that_may_not_be_cut_are_named(small: 
     assert [(each["label"], each["quantity"]) for each in found["left_out"]] == [("FORE", 2)]
 
 
-def planned(*wanted: Wanted) -> QuoteToPlan:
+def planned(*wanted: WantedPieces) -> QuoteToPlan:
     return QuoteToPlan("id", "Q-2026-000001", 1, None, "EUR", "metric", wanted, ())
 
 
-def piece(length: str, sku: str = "W-4", quantity: int = 1) -> Wanted:
-    return Wanted(sku, D(length) * 1000, quantity, "FORE", quote="Q-2026-000001")
+def piece(length: str, sku: str = "W-4", quantity: int = 1) -> WantedPieces:
+    return WantedPieces(sku, D(length) * 1000, quantity, "FORE", quote="Q-2026-000001")
 
 
 def test_wire_on_the_shelf_is_used_before_anything_is_bought(small: Catalogue) -> None:

@@ -16,7 +16,7 @@ import pytest
 from pricing.catalogue import load_catalogue
 from pricing.costing.terms import Terms
 from pricing.rows import Spool, StockRow, Wire
-from pricing.stock.pieces import Wanted
+from pricing.stock.pieces import WantedPieces
 from pricing.stock.planning import plan_quotes
 from pricing.stock.shelf import Shelf
 from tests.catalogue.conftest import SMALL
@@ -66,7 +66,7 @@ def least(pieces: Sequence[Decimal], terms: Terms) -> Decimal:
 def test_the_lengths_that_a_customer_pays_for_are_the_cheapest_there_are(seed: int, terms: Terms, bought: Wire) -> None:
     rng = Random(seed)
     lengths = [D(rng.randint(30_000, 200_000)) / 10 for _ in range(rng.randint(3, 8))]
-    asked = [Wanted(bought.sku, each, 1, f"P{n}") for n, each in enumerate(lengths)]
+    asked = [WantedPieces(bought.sku, each, 1, f"P{n}") for n, each in enumerate(lengths)]
     (made,) = plan_quotes(asked, {bought.sku: bought}, Shelf((), spools(bought)), terms)
     assert made.plan is not None
     assert (made.plan.cost, made.plan.proven) == (least(lengths, terms), True)
@@ -75,7 +75,7 @@ def test_the_lengths_that_a_customer_pays_for_are_the_cheapest_there_are(seed: i
 def test_each_quote_has_its_own_bought_lengths_and_nothing_comes_off_the_shelf(terms: Terms, bought: Wire) -> None:
     # 10 m each: together they would come off one spool of 25 m, but each customer pays for the rest of one of his own
     shelf = Shelf((StockRow("OPEN", bought.sku, "opened", D(60_000), None, D("4.00"), 1, None, "invented for tests"),), spools(bought))
-    asked = [Wanted(bought.sku, D(10_000), 1, "P", quote=number) for number in ("Q-1", "Q-2")]
+    asked = [WantedPieces(bought.sku, D(10_000), 1, "P", quote=number) for number in ("Q-1", "Q-2")]
     together = plan_quotes(asked, {bought.sku: bought}, shelf, terms)
     assert [(each.for_quote, [use.stock_id for use in each.plan.uses] if each.plan else None) for each in together] == [
         ("Q-1", ["S25"]),

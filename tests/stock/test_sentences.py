@@ -13,7 +13,7 @@ from pricing import cutting
 from pricing.catalogue import load_catalogue
 from pricing.cutting import Limits, Policy, Source, Stock, plan
 from pricing.stock.document import plan_document
-from pricing.stock.pieces import Wanted
+from pricing.stock.pieces import WantedPieces
 from pricing.stock.planning import WirePlan
 from pricing.units import metric
 from pricing.wording import LANGUAGES, voice_for
@@ -38,7 +38,7 @@ D = Decimal
 USUAL = Policy()
 
 
-def document(pieces: tuple[Wanted, ...], stock: tuple[Stock, ...], language: str, policy: Policy = USUAL) -> dict[str, Any]:
+def document(pieces: tuple[WantedPieces, ...], stock: tuple[Stock, ...], language: str, policy: Policy = USUAL) -> dict[str, Any]:
     """The document of one wire's plan."""
     wire = next(iter(load_catalogue(SMALL).wires.values()))
     made = plan([each.piece() for each in pieces], stock, policy, Limits()) if stock else None
@@ -46,8 +46,8 @@ def document(pieces: tuple[Wanted, ...], stock: tuple[Stock, ...], language: str
     return found
 
 
-def pair() -> tuple[Wanted, ...]:
-    return tuple(Wanted("W", D(6_000), 1, label, pair="Tern main cap_shroud") for label in ("CAP-P", "CAP-S"))
+def pair() -> tuple[WantedPieces, ...]:
+    return tuple(WantedPieces("W", D(6_000), 1, label, pair="Tern main cap_shroud") for label in ("CAP-P", "CAP-S"))
 
 
 @pytest.mark.parametrize(

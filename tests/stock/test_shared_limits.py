@@ -14,7 +14,7 @@ from pricing.cutting import Limits
 from pricing.errors import RequestError
 from pricing.rows import Wire
 from pricing.stock import planning
-from pricing.stock.pieces import QuoteToPlan, Wanted
+from pricing.stock.pieces import QuoteToPlan, WantedPieces
 from pricing.stock.plan_order import MOST_PIECES, PlanOrder, plan_together
 from pricing.stock.planning import FOR_A_PRICE, plan_quotes
 from pricing.stock.shelf import Shelf
@@ -22,11 +22,11 @@ from tests.catalogue.conftest import SMALL
 from tests.costing.shop import JULY, build
 
 
-def wanted(sku: str, quantity: int, quote: str) -> Wanted:
-    return Wanted(sku, Decimal(5000), quantity, "CAP-P", quote=quote)
+def wanted(sku: str, quantity: int, quote: str) -> WantedPieces:
+    return WantedPieces(sku, Decimal(5000), quantity, "CAP-P", quote=quote)
 
 
-def limits_of(monkeypatch: pytest.MonkeyPatch, wires: Iterable[Wire], pieces: list[Wanted], limits: Limits) -> list[Limits]:
+def limits_of(monkeypatch: pytest.MonkeyPatch, wires: Iterable[Wire], pieces: list[WantedPieces], limits: Limits) -> list[Limits]:
     """With which limits each wire is planned."""
     found: list[Limits] = []
     as_it_is = planning.plan_wire
