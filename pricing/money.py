@@ -104,8 +104,8 @@ def _exponent(number: Decimal) -> int:
 
 
 def _no_amount(amount: Decimal) -> MoneyError:
-    return MoneyError("not_an_amount", f"{amount} is no amount of money")
+    return MoneyError("not_an_amount", f"{amount} is not an amount of money")
 
 
 def _unknown(currency: str) -> MoneyError:
-    return MoneyError("unknown_currency", f"{currency!r} is no currency code of ISO 4217 that has a minor unit")
+    return MoneyError("unknown_currency", f"{currency!r} is not a currency code of ISO 4217 that has a minor unit")

@@ -198,7 +198,7 @@ def value_document(value: Value) -> Json:
         case Money(amount, currency):
             return {"kind": "money", "amount": str(amount), "currency": currency}
         case _:
-            raise TypeError(f"{type(value).__name__} is no value of a sentence")
+            raise TypeError(f"{type(value).__name__} is not a value of a sentence")
 
 
 def values_read(document: Mapping[str, Json]) -> Values:

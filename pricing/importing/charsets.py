@@ -57,12 +57,12 @@ def _in_given_charset(body: bytes, file: str, charset: str) -> Decoded:
     try:
         return _no_nul(Decoded(body[len(mark) :].decode(charset), charset), file)
     except LookupError:
-        raise Unreadable(Note("charset", Place(file), charset, "is no charset that is known: " + ASK)) from None
+        raise Unreadable(Note("charset", Place(file), charset, "is not a known charset: " + ASK)) from None
     except UnicodeDecodeError as error:
         words = f"is not text in {charset}: {ASK}"
         raise Unreadable(Note("charset", Place(file, row=_row(body, error.start)), _byte(body, error.start), words)) from None
     except ValueError:  # a codec that no file uses, such as punycode, or a name with a NUL
-        raise Unreadable(Note("charset", Place(file), charset, "is no charset of a file: " + ASK)) from None
+        raise Unreadable(Note("charset", Place(file), charset, "is not the charset of a file: " + ASK)) from None
 
 
 def _by_mark(body: bytes, file: str, name: str) -> Decoded:

@@ -185,7 +185,7 @@ def _word(text: str, name: str, names: tuple[str, ...], column_format: ColumnFor
 
 
 def _unknown_word(name: str, names: tuple[str, ...]) -> str:
-    return f"is no word for {name} that is known: say in the mapping, under words, which of {', '.join(names)} it means"
+    return f"is not a known word for {name}: say in the mapping, under words, which of {', '.join(names)} it means"
 
 
 def length(text: str, unit: str, decimal: str) -> ReadCell:
@@ -195,14 +195,14 @@ def length(text: str, unit: str, decimal: str) -> ReadCell:
         return ReadCell(f"{number(match[1], decimal)} mm", assumed=f"{text!r} is in millimetres")
     match = _BODY.fullmatch(bare)
     if match is None:
-        return ReadCell(problem="is no length: write a number with its unit, such as '5 mm' or '3/16 in'")
+        return ReadCell(problem="is not a length: write a number with its unit, such as '5 mm' or '3/16 in'")
     body, word = match[1].strip(), match[2].strip().casefold()
     own = UNITS.get(word) or UNITS.get(word.rstrip("."))
     if word and own is None:
-        return ReadCell(problem=f"has {match[2].strip()!r}, which is no unit of length: write mm, cm, m, in or ft")
+        return ReadCell(problem=f"has {match[2].strip()!r}, which is not a unit of length: write mm, cm, m, in or ft")
     if fraction := _FRACTION.fullmatch(body):
         if fraction[1] and fraction[1] not in _BINARY and own is None:
-            return ReadCell(problem="is no fraction of an inch's rule, and has no unit: write it with its unit")
+            return ReadCell(problem="is not a fraction of an inch rule, and has no unit: write it with its unit")
         if own in ("mm", "cm", "m"):
             return ReadCell(
                 problem=f"is a fraction of {own}, which no rule has: write '{body} in', a decimal, or two sizes set apart as '4 mm; 5 mm'"
@@ -257,7 +257,7 @@ def _unit_of_last(parts: list[str]) -> str:
 def _quantity(text: str, names: tuple[str, ...], unit: str, decimal: str) -> ReadCell:
     match = re.fullmatch(r"([0-9.,'’ \u00a0]*[0-9])\s*(\D?.*)", text)
     if match is None:
-        return ReadCell(problem=f"is no number with a unit: write one of {', '.join(names)} after the number")
+        return ReadCell(problem=f"is not a number with a unit: write one of {', '.join(names)} after the number")
     word = match[2].strip() or unit
     if not word:
         return ReadCell(
@@ -296,7 +296,7 @@ def _shifted(figure: str, power: int) -> str:
 
 def _plain(text: str, decimal: str, cell: Cell) -> ReadCell:
     if text.casefold() in ON_REQUEST:
-        return ReadCell(assumed=f"{text!r} is no price: the article has none")
+        return ReadCell(assumed=f"{text!r} is not a price: the article has none")
     if "%" in text and "percentage" not in cell.expected:
         return ReadCell(problem="is a percentage, which this column has none of: write the number itself, and correct the cell's format")
     bare = SIGN.sub("", text.replace("%", "")).strip().removesuffix(",-").removesuffix(".-").strip()
@@ -332,7 +332,7 @@ def day_before(text: str) -> ReadCell:
     try:
         day = date.fromisoformat(read.text) - timedelta(days=1)
     except (ValueError, OverflowError):
-        return ReadCell(problem="is no day: write it as YYYY-MM-DD")
+        return ReadCell(problem="is not a day: write it as YYYY-MM-DD")
     return ReadCell(day.isoformat(), assumed="the day before is the last on which it is sold")
 
 

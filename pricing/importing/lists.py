@@ -101,7 +101,7 @@ def _of_sheet(grids: list[Grid], name: str | None, file: str) -> list[Grid]:
     chosen = [grid for grid in grids if grid.sheet.casefold() == name.casefold()]
     if not chosen:
         there = ", ".join(f"'{grid.sheet}'" for grid in grids)
-        raise Unreadable(Note("no_such_sheet", Place(file), name, f"is no sheet of the workbook with rows; it has {there}"))
+        raise Unreadable(Note("no_such_sheet", Place(file), name, f"is not a sheet of the workbook with rows; it has {there}"))
     chosen[0].hidden = ""
     return chosen
 
@@ -145,7 +145,7 @@ def _with_mapping(grids: list[Grid], file: str, options: ImportOptions) -> Itera
                 "mapping",
                 Place(file),
                 options.kind or "",
-                "is no table of the mapping: name one that it has, or import without the mapping and save a new one",
+                "is not a table of the mapping: name one that it has, or import without the mapping and save a new one",
             )
         )
     for sheet_mapping in sheet_mappings:

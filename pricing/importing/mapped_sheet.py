@@ -252,7 +252,7 @@ def _constant(sheet: MappedSheet, column: Column, value: str) -> None:
         column.cell.read(value)
     except ValueError:
         raise Unreadable(
-            Note("constant", sheet.grid.place(), value, f"is no value for {column.name}: write {column.cell.expected}")
+            Note("constant", sheet.grid.place(), value, f"is not a value for {column.name}: write {column.cell.expected}")
         ) from None
     sheet.columns[column.name] = [text or value for text in sheet.columns[column.name]]
 

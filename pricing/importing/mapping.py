@@ -224,5 +224,5 @@ def sheet_mapping_faults(mapping: SheetMapping) -> Iterator[str]:
         if mode not in (COMMA, POINT, EACH, OPEN):
             yield f"decimals: {header!r} has {mode!r}: write 'comma' or 'point'"
     names = {column.name for column in KINDS[mapping.kind].columns}
-    yield from (f"words: {name!r} is no column of {mapping.kind}" for name in mapping.words if name not in names)
-    yield from (f"constants: {name!r} is no column of {mapping.kind}" for name in mapping.constants if name not in names | OF_THE_LIST)
+    yield from (f"words: {name!r} is not a column of {mapping.kind}" for name in mapping.words if name not in names)
+    yield from (f"constants: {name!r} is not a column of {mapping.kind}" for name in mapping.constants if name not in names | OF_THE_LIST)

@@ -31,7 +31,7 @@ def _faults(grid: Grid, head: Heading, mapping: SheetMapping, given: Mapping[str
     columns = [column.name for column in KINDS[mapping.kind].columns if column.name not in given]
     for at, name in enumerate(head.names):
         if name and name not in mapping.columns:
-            words = f"is no column that is read here: take it out, or call it one of {', '.join(columns)}"
+            words = f"is not a column that is read here: take it out, or call it one of {', '.join(columns)}"
             if at in grid.hidden_columns:
                 words = "is hidden in the spreadsheet: show it there, or take it out"
             elif plain(name) in map(plain, given):

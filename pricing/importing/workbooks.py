@@ -51,7 +51,7 @@ WORDS = {
     "damaged": "the workbook is damaged or was cut off on its way: open it, save it as .xlsx again",
     "too_large": "the workbook unpacks to more than is read at once: split the list into several files",
     "declares": "the workbook declares entities or a document type, which no spreadsheet writes: save it as .xlsx with a spreadsheet",
-    "not_a_workbook": "this is no workbook, though its name or first bytes say so: save the list as .xlsx or CSV with a spreadsheet",
+    "not_a_workbook": "this is not a workbook, though its name or first bytes say so: save the list as .xlsx or CSV with a spreadsheet",
     "locked": "the workbook is locked with a password: save it without one",
     "old_workbook": "this is a workbook of the old kind .xls: open it and save it as .xlsx",
     "macros": "the workbook has macros (.xlsm): save it as .xlsx, without them. No macro is ever run here",

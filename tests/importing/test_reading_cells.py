@@ -108,7 +108,7 @@ def test_a_cell_of_each_kind(column: str, written: str, unit: str, ours: str) ->
     [
         ("family", "Schnalle", "say in the mapping, under words"), ("break", "17,5", "has no unit"), ("break", "17 kg/m", "has the unit 'kg/m'"), ("hand", "oben", "say in the mapping"),
         ("from_day", "03/04/2026", "may be 2026-03-04 or 2026-04-03"), ("unit_price", "billig", "is not a number"), ("scrap", "140", "a percentage from 0 to 100"),
-        ("name", "x" * 301, "at most 300 characters"), ("wire_sizes", "4 mm; groß", "'groß' is no length"),
+        ("name", "x" * 301, "at most 300 characters"), ("wire_sizes", "4 mm; groß", "'groß' is not a length"),
     ],
 )  # fmt: skip
 def test_a_refused_cell_says_what_to_write(column: str, written: str, says: str) -> None:

@@ -95,7 +95,7 @@ def test_a_file_of_one_row(refused: Any) -> None:
         (["T-FORK", "each", "1", date(2026, 2, 8)], "column D 'unit_price': '2026-02-08': a spreadsheet has made a date of a number"),
         ([date(2026, 3, 8), "each", "1", 8], "column A 'sku': '2026-03-08': a spreadsheet has made a date of the article's number"),
         (["T-FORK", "each", "1", "#REF!"], "column D 'unit_price': '#REF!': is an error of the spreadsheet"),
-        (["T-FORK", "barrel", "1", 8], "column B 'unit': 'barrel': is no word for unit that is known"),
+        (["T-FORK", "barrel", "1", 8], "column B 'unit': 'barrel': is not a known word for unit"),
     ],
 )  # fmt: skip
 def test_a_cell_is_named_with_its_sheet(refused: Any, cells: list[Any], said: str) -> None:
@@ -111,7 +111,7 @@ def test_a_cell_is_named_with_its_sheet(refused: Any, cells: list[Any], said: st
         (text(["T-FORK", "each", "1", "08.03.", "list"]), "row 2, column D 'unit_price': '08.03.': a spreadsheet has made a date of a number"),
         (text(["T-FORK", "", "", "", ""], ["T-EYE", "each", "1", "9", "list"]), "row 2: 'T-FORK': stands alone in its row"),
         (b"sku,unit\nT-\x81,each\n", "row 2: 'T-<byte 81>': is neither"),
-        (b"sku,unit,from_quantity,unit_price,colour\nT-FORK,each,1,8,red\n", "row 1, column E 'colour': is no column that is read here"),
+        (b"sku,unit,from_quantity,unit_price,colour\nT-FORK,each,1,8,red\n", "row 1, column E 'colour': is not a column that is read here"),
         (b"sku,unit,from_day,from_quantity,unit_price\nT-FORK,each,2026-01-01,1,8\n", "row 1, column C 'from_day': is said for the whole file"),
         (b"PK\x03\x04\0\0", "the workbook is damaged"),
     ],
