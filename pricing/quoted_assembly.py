@@ -132,8 +132,18 @@ def _end(end: EndLayout) -> End:
     return End(tuple([_member(each) for each in end.members]), _mm(end.taken), _mm(end.read_from), bare)
 
 
-def _member(each: LaidMember) -> Member:
-    return Member(each.part, each.kind, each.place, _mm(each.start), _mm(each.length), each.sku, each.name, each.kept, dict(each.sizes))
+def _member(member: LaidMember) -> Member:
+    return Member(
+        member.part,
+        member.kind,
+        member.place,
+        _mm(member.start),
+        _mm(member.length),
+        member.sku,
+        member.name,
+        member.kept,
+        dict(member.sizes),
+    )
 
 
 def _wire(assessment: Assessment) -> QuotedWire | None:

@@ -56,11 +56,11 @@ def implausible(
             yield from _turnbuckle(assembly, assembly.turnbuckle, side, side.turnbuckle, chosen_setting, catalogue)
 
 
-def _far(each: Sized) -> Iterator[Finding]:
-    if each.mm is None or not each.usual or each.usual <= each.mm * FACTOR <= each.usual * FACTOR**2:
+def _far(sized: Sized) -> Iterator[Finding]:
+    if sized.mm is None or not sized.usual or sized.usual <= sized.mm * FACTOR <= sized.usual * FACTOR**2:
         return
-    values: dict[str, Value] = {"part": each.part, "size": each.size, "mm": Length(each.mm), "usual": Length(each.usual)}
-    yield finding(DIMENSION_IMPLAUSIBLE, each.at, "far", **values)
+    values: dict[str, Value] = {"part": sized.part, "size": sized.size, "mm": Length(sized.mm), "usual": Length(sized.usual)}
+    yield finding(DIMENSION_IMPLAUSIBLE, sized.at, "far", **values)
 
 
 def _terminal(assembly: Assembly, name: str, side: Side, catalogue: Catalogue) -> Iterator[Finding]:

@@ -282,15 +282,15 @@ class Needed:
             "off_shelf": _metres(requirement.off_shelf) if requirement.unit == "m" else None, "quotes": requirement.quotes,
         }  # fmt: skip
 
-    def _no_place(self, each: NoPlace, need: WireNeed) -> Json:
-        message = _UNKNOWN_WIRE if each.reason == "unknown_wire" else self.voice.phrase(why(each.reason))
+    def _no_place(self, pieces: NoPlace, need: WireNeed) -> Json:
+        message = _UNKNOWN_WIRE if pieces.reason == "unknown_wire" else self.voice.phrase(why(pieces.reason))
         return {
-            "sku": need.sku, "quote": each.quote, "label": each.label, "length": {"mm": str(each.length)}, "quantity": each.quantity,
-            "reason": each.reason, "message": message,
+            "sku": need.sku, "quote": pieces.quote, "label": pieces.label, "length": {"mm": str(pieces.length)}, "quantity": pieces.quantity,
+            "reason": pieces.reason, "message": message,
         }  # fmt: skip
 
-    def _left_out(self, each: LeftOut) -> Json:
-        row = {"quote": each.quote, "label": each.tag, "quantity": each.quantity, "reason": each.reason}
+    def _left_out(self, pieces: LeftOut) -> Json:
+        row = {"quote": pieces.quote, "label": pieces.tag, "quantity": pieces.quantity, "reason": pieces.reason}
         return {**row, "message": self.voice.phrase(left_out_words(row))}
 
 

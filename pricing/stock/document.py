@@ -70,18 +70,19 @@ def _gap(gap: Decimal, currency: str) -> str:
     return f"{gap.normalize():f}" if gap and not rounded else str(rounded)
 
 
-def _millimetres(each: WirePlan) -> dict[str, Decimal]:
+def _millimetres(wire_plan: WirePlan) -> dict[str, Decimal]:
     """Where the touched millimetres of one wire went; what is left of wire bought for the job is the customer's, not scrap."""
     sums = {
-        name: getattr(each.plan.totals, name) if each.plan else Decimal(0) for name in ("stock", "pieces", "allowances", "kept", "scrap")
+        name: getattr(wire_plan.plan.totals, name) if wire_plan.plan else Decimal(0)
+        for name in ("stock", "pieces", "allowances", "kept", "scrap")
     }
-    for_the_job = each.bought_for_the_job
+    for_the_job = wire_plan.bought_for_the_job
     return {**sums, "customers": sums["scrap"] if for_the_job else Decimal(0), "scrap": Decimal(0) if for_the_job else sums["scrap"]}
 
 
-def customers(each: WirePlan) -> Decimal:
+def customers(wire_plan: WirePlan) -> Decimal:
     """The remnant of wire bought for the job, which is the customer's, in metres to 0.001 m."""
-    return metres(tenth(_millimetres(each)["customers"]) / 1000)
+    return metres(tenth(_millimetres(wire_plan)["customers"]) / 1000)
 
 
 def _totals(parts: Iterable[Mapping[str, Decimal]], text: Text) -> Json:
@@ -95,23 +96,23 @@ def _totals(parts: Iterable[Mapping[str, Decimal]], text: Text) -> Json:
     }
 
 
-def _wire(each: WirePlan, currency: str, text: Text, voice: Voice, quoted: Quoted) -> Json:
-    plan, wire = each.plan, each.wire
+def _wire(wire_plan: WirePlan, currency: str, text: Text, voice: Voice, quoted: Quoted) -> Json:
+    plan, wire = wire_plan.plan, wire_plan.wire
     return {
         "wire": {
             "sku": wire.sku, "name": wire.name, "construction": wire.construction, "material": wire.material, "size": wire.size,
         },
-        "bought_for_the_job": each.bought_for_the_job,
-        "for_quote": each.for_quote,
-        "allowance": tenths(each.policy.allowance, text),
-        "minimum_remnant": tenths(each.policy.least_remnant, text),
+        "bought_for_the_job": wire_plan.bought_for_the_job,
+        "for_quote": wire_plan.for_quote,
+        "allowance": tenths(wire_plan.policy.allowance, text),
+        "minimum_remnant": tenths(wire_plan.policy.least_remnant, text),
         **_money(plan.cost if plan else Decimal(0), plan.lower_bound if plan else Decimal(0), currency),
         **_proof(plan),
-        "totals": _totals([_millimetres(each)], text),
-        "uses": _uses(plan.uses, each, currency, text) if plan else [],
-        "unplanned": list(_unplanned(each, text, voice)),
+        "totals": _totals([_millimetres(wire_plan)], text),
+        "uses": _uses(plan.uses, wire_plan, currency, text) if plan else [],
+        "unplanned": list(_unplanned(wire_plan, text, voice)),
         "charged": quoted.charged,
-        "notes": [*(note_document(note, each, voice) for note in (plan.notes if plan else ())), *quoted.notes],
+        "notes": [*(note_document(note, wire_plan, voice) for note in (plan.notes if plan else ())), *quoted.notes],
     }  # fmt: skip
 
 
@@ -125,11 +126,11 @@ def _proof(plan: Plan | None) -> Json:
     }
 
 
-def _uses(uses: Sequence[Use], each: WirePlan, currency: str, text: Text) -> list[Json]:
+def _uses(uses: Sequence[Use], wire_plan: WirePlan, currency: str, text: Text) -> list[Json]:
     cuts, step = [], 0
     for use in uses:
         cuts.append({
-            "object": use.object_id if each.for_quote is None else f"{use.object_id} for {each.for_quote}",
+            "object": use.object_id if wire_plan.for_quote is None else f"{use.object_id} for {wire_plan.for_quote}",
             "stock": use.stock_id,
             "source": use.source.value,
             "length": tenths(use.length, text),
@@ -137,24 +138,24 @@ def _uses(uses: Sequence[Use], each: WirePlan, currency: str, text: Text) -> lis
             "remnant": tenths(use.remnant, text),
             "remnant_kept": use.kept,
             "remnant_id": use.remnant_id,
-            "remnant_goes_to": _goes_to(use, each),
+            "remnant_goes_to": _goes_to(use, wire_plan),
             "remnant_value": str(round_money(use.remnant_value, currency)),
             "cost": str(round_money(use.cost, currency)),
-            "cuts": [_cut(cut, step + place, each, text) for place, cut in enumerate(use.cuts, 1)],
+            "cuts": [_cut(cut, step + place, wire_plan, text) for place, cut in enumerate(use.cuts, 1)],
         })  # fmt: skip
         step += len(use.cuts)
     return cuts
 
 
-def _goes_to(use: Use, each: WirePlan) -> str | None:
+def _goes_to(use: Use, wire_plan: WirePlan) -> str | None:
     """Who gets the remnant: for wire bought for the job, the customer, who paid for it."""
     if not use.remnant:
         return None
-    return "shelf" if use.kept else "customer" if each.bought_for_the_job else "scrap"
+    return "shelf" if use.kept else "customer" if wire_plan.bought_for_the_job else "scrap"
 
 
-def _cut(cut: Cut, step: int, each: WirePlan, text: Text) -> Json:
-    wanted = each.wanted[cut.row]
+def _cut(cut: Cut, step: int, wire_plan: WirePlan, text: Text) -> Json:
+    wanted = wire_plan.wanted[cut.row]
     length = _piece_length(wanted, cut.length, text)
     return {
         "step": step,
@@ -174,16 +175,16 @@ def _piece_length(wanted: WantedPieces, mm: Decimal, text: Text) -> Json:
     return {**length, "text": wanted.length_text} if wanted.length_text else length
 
 
-def unplanned(each: WirePlan) -> tuple[Unplanned, ...]:
+def unplanned(wire_plan: WirePlan) -> tuple[Unplanned, ...]:
     """The pieces that could not be placed: all of them if there is no stock of that wire."""
-    if each.plan is not None:
-        return each.plan.unplanned
-    return tuple(Unplanned(row, wanted.label, wanted.length, wanted.quantity, "no_stock") for row, wanted in enumerate(each.wanted))
+    if wire_plan.plan is not None:
+        return wire_plan.plan.unplanned
+    return tuple(Unplanned(row, wanted.label, wanted.length, wanted.quantity, "no_stock") for row, wanted in enumerate(wire_plan.wanted))
 
 
-def _unplanned(each: WirePlan, text: Text, voice: Voice) -> Iterator[Json]:
-    for one in unplanned(each):
-        wanted = each.wanted[one.row]
+def _unplanned(wire_plan: WirePlan, text: Text, voice: Voice) -> Iterator[Json]:
+    for one in unplanned(wire_plan):
+        wanted = wire_plan.wanted[one.row]
         yield {
             "label": one.label,
             "boat": wanted.boat,

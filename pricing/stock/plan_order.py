@@ -152,27 +152,27 @@ def plan_together(
     }
 
 
-def _left_out(each: LeftOut, voice: Voice) -> Json:
-    row = {"quote": each.quote, "label": each.tag, "quantity": each.quantity, "reason": each.reason}
+def _left_out(left: LeftOut, voice: Voice) -> Json:
+    row = {"quote": left.quote, "label": left.tag, "quantity": left.quantity, "reason": left.reason}
     return {**row, "message": voice.phrase(left_out(row))}
 
 
-def _quoted(quotes: Sequence[QuoteToPlan], currency: str, voice: Voice, each: WirePlan) -> Quoted:
+def _quoted(quotes: Sequence[QuoteToPlan], currency: str, voice: Voice, wire_plan: WirePlan) -> Quoted:
     """What the customers of these quotes pay for one wire, with a note if a remnant bought for one of them was priced differently."""
-    own = [quote for quote in quotes if each.for_quote in (None, quote.number)]
-    lines = [line for quote in own for line in quote.lines if line.sku == each.wire.sku]
+    own = [quote for quote in quotes if wire_plan.for_quote in (None, quote.number)]
+    lines = [line for quote in own for line in quote.lines if line.sku == wire_plan.wire.sku]
     paid = charged(lines, currency) if all(quote.currency == currency for quote in own) else None
-    return Quoted(paid, tuple(_compared(lines, each, voice)))
+    return Quoted(paid, tuple(_compared(lines, wire_plan, voice)))
 
 
-def _compared(lines: Sequence[QuotedLine], each: WirePlan, voice: Voice) -> Iterator[Json]:
+def _compared(lines: Sequence[QuotedLine], wire_plan: WirePlan, voice: Voice) -> Iterator[Json]:
     """A note if wire bought for a quote leaves more or less than its customer paid for: the lengths to buy have changed since."""
-    if not each.bought_for_the_job or each.for_quote is None or each.plan is None or each.plan.unplanned:
+    if not wire_plan.bought_for_the_job or wire_plan.for_quote is None or wire_plan.plan is None or wire_plan.plan.unplanned:
         return
     paid = sum((line.quantity for line in lines if line.rule == "remnant"), Decimal(0))
-    left = customers(each)
+    left = customers(wire_plan)
     if paid != left:
-        yield remnant_as_charged(each.for_quote, paid, left, voice, proven=each.plan.proven)
+        yield remnant_as_charged(wire_plan.for_quote, paid, left, voice, proven=wire_plan.plan.proven)
 
 
 def _head(order: PlanOrder, rates: Rates, title: str) -> Json:

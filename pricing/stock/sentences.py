@@ -28,9 +28,9 @@ def boat(name: str | None) -> Text | Phrase:
     return Text(name) if name else phrase("plan.nameless_boat")
 
 
-def note_document(note: Note, each: WirePlan, voice: Voice) -> Json:
+def note_document(note: Note, wire_plan: WirePlan, voice: Voice) -> Json:
     """One note of the planner."""
-    return _document(note.code, note.code, note.subject, _values(note, each), voice)
+    return _document(note.code, note.code, note.subject, _values(note, wire_plan), voice)
 
 
 def remnant_as_charged(quote: str, charged: Decimal, left: Decimal, voice: Voice, *, proven: bool) -> Json:
@@ -40,15 +40,15 @@ def remnant_as_charged(quote: str, charged: Decimal, left: Decimal, voice: Voice
     return _document("remnant_not_as_charged", wording, quote, values, voice)
 
 
-def _values(note: Note, each: WirePlan) -> dict[str, Value]:
+def _values(note: Note, wire_plan: WirePlan) -> dict[str, Value]:
     if note.code == "group_split":
-        return {"pieces": texts(_tags(note.subject, each)), "count": Count(len(note.objects)), "objects": texts(note.objects)}
+        return {"pieces": texts(_tags(note.subject, wire_plan)), "count": Count(len(note.objects)), "objects": texts(note.objects)}
     return {} if note.remnant is None else {"object": Text(note.subject), "remnant": Length(note.remnant)}
 
 
-def _tags(group: str, each: WirePlan) -> list[str]:
+def _tags(group: str, wire_plan: WirePlan) -> list[str]:
     """What the pieces of a group are called at the bench."""
-    cuts = (cut for use in (each.plan.uses if each.plan else ()) for cut in use.cuts)
+    cuts = (cut for use in (wire_plan.plan.uses if wire_plan.plan else ()) for cut in use.cuts)
     return list(dict.fromkeys(cut.label for cut in cuts if cut.group == group))
 
 

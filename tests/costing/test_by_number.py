@@ -16,7 +16,7 @@ from pricing.errors import RequestError
 from pricing.measurement.assembly import End, ExtraArticle, QuoteRequest
 from pricing.quote import make_quote
 from pricing.rows import Price, SoldOnly
-from tests.engine.test_wordings import DAY, FORK, STRAND, demo, flat, plain, rendered, say_to_all, shroud
+from tests.engine.test_wordings import DAY, FORK, STRAND, assert_worded_for_all, demo, flat, plain, rendered, shroud
 
 D = Decimal
 ONLY = SoldOnly("BT-7", "Stud M10", "stud", "each", "invented for tests", ("shank_before", "bore"))
@@ -58,14 +58,14 @@ def test_one_question_says_that_nothing_was_computed_from_these_articles() -> No
     made = quoted(("BT-7", "1"), ("COTTER-1-16IN", "2"))
     (found,) = [each for each in made["findings"] if each["code"] == "sold-not-computed"]
     assert (found["severity"], found["pointer"]) == ("ask", "/extra_articles/0")
-    say_to_all(found)
+    assert_worded_for_all(found)
 
 
 def test_such_an_article_cannot_be_an_end_of_a_wire() -> None:
     (found,) = [each for each in quoted(upper=replace(FORK, sku="BT-7"))["assemblies"][0]["findings"] if each["code"] == "sku-does-not-fit"]
     assert (found["severity"], found["wording"]) == ("stop", "sold_only")
     assert [each["phrase"] for each in found["values"]["lacks"]["items"]] == ["dimension.shank_before", "dimension.bore"]
-    say_to_all(found)
+    assert_worded_for_all(found)
 
 
 @pytest.mark.parametrize(

@@ -27,8 +27,8 @@ INCH = Decimal("25.4")
 @cache
 def demo() -> tuple[Catalogue, PriceTable]:
     """The demo catalogue and its prices."""
-    found = load_catalogue(DEMO_FOLDER)
-    return found, price_table(found)
+    finding_of = load_catalogue(DEMO_FOLDER)
+    return finding_of, price_table(finding_of)
 
 
 def ask(*assemblies: Assembly, **request: Any) -> dict[str, Any]:
@@ -40,23 +40,23 @@ def ask(*assemblies: Assembly, **request: Any) -> dict[str, Any]:
 def checked(made: dict[str, Any], language: str = "en") -> dict[str, Any]:
     """A quote that says its findings in its own voice; whatever it finds can be said to everybody."""
     own = voice_for(language, made["display_units"], "owner")
-    for found in (*made["findings"], *(each for assembly in made["assemblies"] for each in assembly["findings"])):
-        say_to_all(found)
-        assert own.finding(stored(found)) == (found["message"], found["remedy"])
+    for finding_of in (*made["findings"], *(each for assembly in made["assemblies"] for each in assembly["findings"])):
+        assert_worded_for_all(finding_of)
+        assert own.finding(stored(finding_of)) == (finding_of["message"], finding_of["remedy"])
     return made
 
 
-def say_to_all(found: dict[str, Any]) -> None:
-    """A finding of a document is said from its stored values, in every language, to every reader. Raises KeyError for a word that lacks."""
+def assert_worded_for_all(quoted: dict[str, Any]) -> None:
+    """Assert that a document's finding can be worded from its stored values, in every language, for every reader. KeyError: a text is missing."""
     for language, units, reader in product(LANGUAGES, ("metric", "imperial"), READERS):
-        worded = Voice(language, units, reader).finding(stored(found))
+        worded = Voice(language, units, reader).finding(stored(quoted))
         assert worded.message.strip()
         assert worded.remedy.strip()
 
 
-def stored(found: dict[str, Any]) -> Finding:
-    """A finding of a document as it was, but for its texts."""
-    return Finding(found["code"], found["severity"], found["pointer"], values_read(found["values"]), found["wording"] or "")
+def stored(quoted: dict[str, Any]) -> Finding:
+    """The finding of a document, without its texts."""
+    return Finding(quoted["code"], quoted["severity"], quoted["pointer"], values_read(quoted["values"]), quoted["wording"] or "")
 
 
 def build(assembly: Assembly) -> dict[str, Any]:
@@ -100,7 +100,7 @@ def codes(assembly: dict[str, Any], severity: str | None = None) -> list[str]:
     return [each["code"] for each in assembly["findings"] if severity in (None, each["severity"])]
 
 
-def found(assembly: dict[str, Any], code: str) -> dict[str, Any]:
+def finding_of(assembly: dict[str, Any], code: str) -> dict[str, Any]:
     """The one finding of that code."""
     (one,) = [each for each in assembly["findings"] if each["code"] == code]
     return one

@@ -16,7 +16,7 @@ from pricing.geometry.chain import build as lay
 from pricing.measurement.assembly import End, Measurement, OwnTurnbuckle, QuoteRequest, TapeComparison, WireSpec
 from pricing.wording import Voice
 
-from .shop import DAY, FORK, STRAND, ask, build, codes, demo, flat, found, shroud, stud, turnbuckle
+from .shop import DAY, FORK, STRAND, ask, build, codes, demo, finding_of, flat, shroud, stud, turnbuckle
 
 D = Decimal
 TERMS = demo()[1].at(DAY).terms
@@ -141,7 +141,7 @@ def test_a_tension_is_held_against_the_breaking_load(newtons: str, code: str | N
     assert [each for each in codes(got) if each.startswith("tension")] == ([] if code is None else [code])
     assert (got["readiness"] == "hold") == (code == "tension-beyond-break")
     if code:
-        assert found(got, code)["pointer"] == "/assemblies/0/everyday_tension"
+        assert finding_of(got, code)["pointer"] == "/assemblies/0/everyday_tension"
 
 
 @pytest.mark.parametrize(("degrees", "asked"), [("-15", 0), ("-15.1", 1), ("45", 0), ("45.1", 1), ("75", 1)])
@@ -174,7 +174,7 @@ def test_a_tape_that_is_off_by_half_a_percent_is_asked_about(true: str, message:
     got = build(shroud(FORK, FORK, STRAND, flat(9000, tape_comparison=TapeComparison(D(10_000), D(true)))))
     assert ("tape-far-off" in codes(got, "ask")) == (message is not None)
     if message:
-        assert message in found(got, "tape-far-off")["message"]
+        assert message in finding_of(got, "tape-far-off")["message"]
 
 
 @pytest.mark.parametrize(
@@ -193,20 +193,20 @@ def test_forces_that_have_no_place_or_no_hand_are_asked_about(more: dict[str, An
     asked = [each for each in codes(got, "ask") if each in ("pull-beyond-hand", "correction-unused")]
     assert asked == ([] if code is None else [code])
     if code:
-        assert found(got, code)["pointer"] == f"/assemblies/0/measurement/{at}"
+        assert finding_of(got, code)["pointer"] == f"/assemblies/0/measurement/{at}"
 
 
 def test_a_tape_whose_sag_is_absurd_is_refused_and_its_correction_never_reckoned():
     """99999 N/m on a kilometre under a thousandth of a newton: a number that no derivation can hold."""
     absurd = flat(1_000_000, support="hung", hung_as="level", pull=D(9000), tape_weight=D(99_999), tape_pull=D("0.001"))
     got = build(shroud(FORK, FORK, STRAND, absurd, old_wire=STRAND))
-    assert (got["readiness"], found(got, "sag-too-large")["pointer"]) == ("hold", "/assemblies/0/measurement/tape_weight")
+    assert (got["readiness"], finding_of(got, "sag-too-large")["pointer"]) == ("hold", "/assemblies/0/measurement/tape_weight")
 
 
 def test_a_wire_pulled_at_its_breaking_load_was_never_measured():
     """3/16 in breaks at 4260 lbf = 18.95 kN."""
     got = build(shroud(FORK, FORK, STRAND, flat(9000, support="hung", hung_as="level", pull=D(18_950), tape_on_wire=True), old_wire=STRAND))
-    assert (got["readiness"], found(got, "tension-beyond-break")["pointer"]) == ("hold", "/assemblies/0/measurement/pull")
+    assert (got["readiness"], finding_of(got, "tension-beyond-break")["pointer"]) == ("hold", "/assemblies/0/measurement/pull")
 
 
 def test_two_tensions_of_one_rig_are_asked_about():

@@ -14,7 +14,7 @@ from pricing.geometry.turnbuckle import Exposed, ScrewGeometry, TurnbuckleGeomet
 from pricing.measurement.assembly import Assembly, End, Link, OwnLink, OwnTurnbuckle
 from service.schemas import read_request
 
-from .shop import FORK, INCH, SHACKLE, STRAND, TOGGLE, ask, build, codes, flat, found, shroud, size, step, stud, summed, turnbuckle
+from .shop import FORK, INCH, SHACKLE, STRAND, TOGGLE, ask, build, codes, finding_of, flat, shroud, size, step, stud, summed, turnbuckle
 
 D = Decimal
 
@@ -134,7 +134,7 @@ def test_a_studs_plain_tip_is_not_counted():
 def test_a_place_that_an_end_does_not_have_is_never_converted_in_silence(datum: str, end: End):
     got = build(shroud(end, FORK, STRAND, flat(9000, upper_datum=datum)))
     assert got["readiness"] == "hold"
-    assert found(got, "datum-dimension-missing")["pointer"] == "/assemblies/0/measurement/upper_datum"
+    assert finding_of(got, "datum-dimension-missing")["pointer"] == "/assemblies/0/measurement/upper_datum"
 
 
 @pytest.mark.parametrize(("hole", "share"), [(None, 1), ("as_is", 1), ("redrilled", D("0.5"))])
@@ -142,7 +142,7 @@ def test_another_pin_changes_the_length_by_all_of_the_difference_or_half_of_it_a
     """5/16 in replaced by 3/8 in: 1.5875 mm where the boat's hole stays, half of it where it is drilled again."""
     got = build(shroud(replace(FORK, old_pin=size("5/16 in"), boat_hole=hole), FORK, STRAND, flat(9000)))
     assert D(got["target_length"]["mm"]) - 9000 == pytest.approx(share * D("1.5875"), abs=D("0.0006"))
-    asked = found(got, "pin-changed")
+    asked = finding_of(got, "pin-changed")
     assert (asked["severity"], asked["pointer"], got["readiness"]) == ("ask", "/assemblies/0/upper/old_pin", "confirm")
     assert asked["wording"] == (hole or "unsaid")
 

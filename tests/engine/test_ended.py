@@ -20,7 +20,7 @@ from pricing.measurement.assembly import Assembly, End, ExtraArticle, Link, Quot
 from pricing.quote import make_quote
 
 from .selling import ask_of, ending, sold
-from .shop import DAY, FORK, STRAND, TOGGLE, ask, codes, demo, flat, found, shroud, size, stud, turnbuckle
+from .shop import DAY, FORK, STRAND, TOGGLE, ask, codes, demo, finding_of, flat, shroud, size, stud, turnbuckle
 
 D = Decimal
 TOMORROW = DAY + timedelta(days=1)
@@ -146,14 +146,14 @@ def test_a_size_that_has_ended_is_not_taken_for_another_within_a_tenth() -> None
     fork = End("fork", "swage", pin=size("5/16 in"))
     rounded = shroud(replace(fork, links=(Link("toggle", D("7.94"), in_reading=False, change="added"),)), fork, thin, flat(9000))
     assert "LINK-TOGGLE-5-16IN" in sold(ask(rounded))
-    reported = found(ask_of(ending("LINK-TOGGLE-5-16IN"), rounded)["assemblies"][0], "no-longer-sold")
+    reported = finding_of(ask_of(ending("LINK-TOGGLE-5-16IN"), rounded)["assemblies"][0], "no-longer-sold")
     assert (reported["pointer"], reported["values"]["sku"]["text"]) == ("/assemblies/0/upper/links/0", "LINK-TOGGLE-5-16IN")
 
 
 def test_a_caliper_names_the_wire_that_has_ended_and_no_near_one() -> None:
     gauged = replace(PLAIN, wire=WireSpec("1x19", None, "", "316", measured=D("4.75")))
     (made,) = ask_of(ending("WIRE-1X19-316-3-16IN"), gauged)["assemblies"]
-    reported = found(made, "no-longer-sold")
+    reported = finding_of(made, "no-longer-sold")
     assert (reported["pointer"], reported["values"]["sku"]["text"]) == ("/assemblies/0/wire/measured", "WIRE-1X19-316-3-16IN")
 
 
@@ -169,7 +169,7 @@ def test_a_locking_part_that_has_ended_is_asked_about_by_its_name() -> None:
     tubular = replace(turnbuckle(reuse=False), body="tubular")
     assembly = shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=tubular)
     assert "LOCKNUT-3-8UNF-LH" in sold(ask(assembly))
-    reported = found(ask_of(ending("LOCKNUT-3-8UNF-LH"), assembly)["assemblies"][0], "no-locking-part")
+    reported = finding_of(ask_of(ending("LOCKNUT-3-8UNF-LH"), assembly)["assemblies"][0], "no-locking-part")
     assert (reported["wording"], reported["values"]["sku"]["text"]) == ("ended", "LOCKNUT-3-8UNF-LH")
 
 
@@ -178,7 +178,7 @@ def test_a_cone_and_a_backing_plate_that_have_ended_are_asked_about_by_their_nam
     parts = {part["sku"] for part in ask(kept)["assemblies"][0]["parts"]}
     cone, plate = (next(sku for sku in parts if sku.startswith(start)) for start in ("CONE", "BACKING"))
     (made,) = ask_of(ending(cone, plate), kept)["assemblies"]
-    assert {found(made, code)["wording"] for code in ("no-cone", "no-backing-plate")} == {"ended"}
+    assert {finding_of(made, code)["wording"] for code in ("no-cone", "no-backing-plate")} == {"ended"}
 
 
 def test_the_shop_is_told_what_ends_before_its_quote_does() -> None:

@@ -21,7 +21,25 @@ from tests.counts import some
 from .inverse import mm, row_of, table
 from .joints_by_hand import chain, link_halves, misfits, overlap
 from .made_up import MadeUp, assemblies, eye_for, plain_end, takes
-from .shop import FORK, STRAND, TOGGLE, ask, assumed, build, codes, flat, found, keys, named, shroud, size, step, stud, turnbuckle, wire
+from .shop import (
+    FORK,
+    STRAND,
+    TOGGLE,
+    ask,
+    assumed,
+    build,
+    codes,
+    finding_of,
+    flat,
+    keys,
+    named,
+    shroud,
+    size,
+    step,
+    stud,
+    turnbuckle,
+    wire,
+)
 
 D = Decimal
 EYE = End("eye", "swage", pin=size("3/8 in"))
@@ -30,12 +48,12 @@ JOINTS = ("joint-misfit", "pin-does-not-fit")
 
 def pins_of(quoted: dict[str, Any], end: str) -> Counter[float]:
     """Diameters of the clevis pins of one end's bill."""
-    found = [part for part in quoted["parts"] if part["sku"].startswith("PIN-") and part["at"] == end]
-    return Counter(mm(row_of(part["sku"])["diameter"]) for part in found for _ in range(part["quantity"]))
+    finding_of = [part for part in quoted["parts"] if part["sku"].startswith("PIN-") and part["at"] == end]
+    return Counter(mm(row_of(part["sku"])["diameter"]) for part in finding_of for _ in range(part["quantity"]))
 
 
-def put_together_again(quoted: dict[str, Any], at: str | None) -> None:
-    """Every joint found twice: in the derivation as what it takes off, in the bill as the pin that its jaw brings and that spans its cheeks."""
+def assert_joined_as_billed(quoted: dict[str, Any], at: str | None) -> None:
+    """Assert that every joint appears twice: in the derivation with its overlap, and in the bill with its jaw's pin, which spans the cheeks."""
     for end in ("upper", "lower"):
         joints, outermost = chain(quoted["parts"], end, at == end)
         assert [misfits(*joint) for joint in joints] == [[]] * len(joints)
@@ -58,7 +76,7 @@ def put_together_again(quoted: dict[str, Any], at: str | None) -> None:
 def test_the_chain_put_together_again_has_every_joint_once_in_the_derivation_and_once_in_the_bill(made: MadeUp):
     quoted = build(made.assembly)
     assert codes(quoted, "stop") == []
-    put_together_again(quoted, made.assembly.turnbuckle.at if made.assembly.turnbuckle else None)
+    assert_joined_as_billed(quoted, made.assembly.turnbuckle.at if made.assembly.turnbuckle else None)
 
 
 @st.composite
@@ -108,7 +126,7 @@ def test_no_chain_over_the_whole_catalogue_is_built_with_a_misfit_and_none_witho
 
 def test_two_jaws_are_named_with_the_link_that_would_join_them():
     hung = turnbuckle(upper_end="fork", inner_pin=size("3/8 in"))
-    reported = found(build(shroud(FORK, FORK, STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=hung)), "joint-misfit")
+    reported = finding_of(build(shroud(FORK, FORK, STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=hung)), "joint-misfit")
     assert reported["values"] == {
         "inner": named("member.at_end", part="terminal.fork", end="end.lower"), "outer": named("member.on_turnbuckle", part="screw_end.fork"),
         "face": named("face.jaw"), "advice": named("advice.two_tongues"),
@@ -117,7 +135,7 @@ def test_two_jaws_are_named_with_the_link_that_would_join_them():
 
 def test_two_tongues_are_named_with_the_link_that_would_join_them():
     hung = turnbuckle(upper_end="eye", inner_pin=size("3/8 in"))
-    reported = found(build(shroud(FORK, EYE, STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=hung)), "joint-misfit")
+    reported = finding_of(build(shroud(FORK, EYE, STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=hung)), "joint-misfit")
     assert reported["values"] == {
         "inner": named("member.at_end", part="terminal.eye", end="end.lower"), "outer": named("member.on_turnbuckle", part="screw_end.eye"),
         "face": named("face.tongue"), "advice": named("advice.bow_and_pin"),
@@ -179,16 +197,16 @@ def test_a_hole_on_the_boat_that_a_pin_must_go_through_is_named_where_it_was_not
 
 def test_a_misfits_remedy_speaks_of_what_misfits():
     rod = build(shroud(FORK, replace(stud(), boat_fitting=BoatFitting("bored_plate", D(5))), STRAND, flat(9000, 9000)))
-    reported = found(rod, "pin-does-not-fit")
+    reported = finding_of(rod, "pin-does-not-fit")
     assert reported["wording"] == "rod"
     assert "thread" in reported["message"]
     assert not any(word in reported["message"] + reported["remedy"] for word in (" pin", "toggle", "shackle"))
     hook = build(shroud(FORK, replace(EYE, boat_fitting=BoatFitting("hook", None, D(25))), STRAND, flat(9000, 9000)))
-    assert found(hook, "pin-does-not-fit")["values"]["advice"] == named("advice.bow_takes_hook")
+    assert finding_of(hook, "pin-does-not-fit")["values"]["advice"] == named("advice.bow_takes_hook")
     cheeks = BoatFitting("cheeks", size("25/64 in"), D(5), D(12))
     shackled = replace(EYE, links=(Link("shackle", size("3/8 in"), change="kept", outer_side="pin"),), boat_fitting=cheeks)
     got = build(shroud(FORK, shackled, STRAND, flat(9000, 9000, includes_links=True)))
-    assert found(got, "joint-misfit")["values"]["advice"] == named("advice.bow_on_jaws_pin")  # it speaks of no fork: there is none
+    assert finding_of(got, "joint-misfit")["values"]["advice"] == named("advice.bow_on_jaws_pin")  # it speaks of no fork: there is none
 
 
 @pytest.mark.parametrize(
@@ -213,9 +231,9 @@ def test_an_eye_between_the_boats_cheeks_has_a_pin_of_the_assembly_only_where_th
         lashed = replace(FORK, boat_fitting=BoatFitting("lashing"))
         unlike = shroud(lashed, lashed, STRAND, flat(9000, 9000), tag="B")  # what both wires shared would be told of the boat
         got = ask(shroud(FORK, EYE, STRAND, flat(9000, 9000)), unlike)["assemblies"][0]
-        assert keys(found(got, "boat-fitting-not-said")["values"]["pins"]) == ["whose_pin.comes", "whose_pin.stays"]
+        assert keys(finding_of(got, "boat-fitting-not-said")["values"]["pins"]) == ["whose_pin.comes", "whose_pin.stays"]
     elif boat_fitting.pin_from is None:
-        assert found(got, "boat-pin-assumed")["wording"] == "stays"
+        assert finding_of(got, "boat-pin-assumed")["wording"] == "stays"
 
 
 def test_a_changed_bearing_on_the_boat_is_asked_about_and_an_unchanged_one_is_noted():
@@ -238,7 +256,7 @@ def test_a_toggle_given_as_the_turnbuckles_end_and_again_as_a_link_is_asked_abou
 @pytest.mark.parametrize("field", ["pin", "old_pin"])
 def test_a_pin_on_a_tee_says_that_a_tee_has_no_pin(field: str):
     got = build(shroud(End("tee", "swage", **{field: D(8)}), FORK, STRAND, flat(9000, 9000)))
-    reported = found(got, "field-not-used")
+    reported = finding_of(got, "field-not-used")
     assert (reported["wording"], reported["pointer"], reported["severity"]) == ("no_pin", f"/assemblies/0/upper/{field}", "ask")
     assert reported["values"] == {"part": named("member.at_end", part="terminal.tee", end="end.upper")}
 
@@ -250,7 +268,7 @@ def test_a_shackle_can_be_turned_round_so_that_its_pin_goes_through_the_eye():
     assert step(got, "lower shackle") == D("-33.338")  # 1 5/16 in
     assert not [each for each in got["derivation"] if "pin through" in each["step"]]
     wrong = build(shroud(FORK, replace(EYE, links=(replace(turned, pin=size("1/2 in")),)), STRAND, flat(9000, 9000, includes_links=True)))
-    assert found(wrong, "pin-does-not-fit")["pointer"] == "/assemblies/0/lower/links/0"
+    assert finding_of(wrong, "pin-does-not-fit")["pointer"] == "/assemblies/0/lower/links/0"
 
 
 def test_the_way_round_that_a_rigger_hangs_a_toggle():

@@ -20,7 +20,7 @@ from pricing.quote import make_quote
 from tests.counts import some
 
 from .inverse import row_of
-from .shop import DAY, FORK, STRAND, build, checked, codes, demo, flat, found, keys, named, shroud, size, stud, summed, turnbuckle
+from .shop import DAY, FORK, STRAND, build, checked, codes, demo, finding_of, flat, keys, named, shroud, size, stud, summed, turnbuckle
 
 D = Decimal
 MOVED = D("7.25")
@@ -111,7 +111,7 @@ def test_what_was_measured_of_a_replaced_turnbuckle_counts_one_by_one_and_the_re
     both = to_stud(reuse=False, old=OldTurnbuckle(body=D(110), runout=D(40)))
     mm = [D(each["target_length"]["mm"]) for each in (base, body, both)]
     assert (mm[1] - mm[0], mm[2] - mm[1]) == (D("8.4"), D("9.441"))
-    assert keys(found(body, "old-turnbuckle-as-new")["values"]["sizes"]) == ["dimension.runout"]
+    assert keys(finding_of(body, "old-turnbuckle-as-new")["values"]["sizes"]) == ["dimension.runout"]
     assert codes(both, "ask") == ["old-stud-as-catalogue"]
 
 
@@ -179,7 +179,7 @@ def with_rows(kind: str, change: Any) -> Catalogue:
 def test_a_screw_without_a_hole_in_an_open_body_is_asked_about(reuse: bool) -> None:
     bare = with_rows("screws", lambda row: replace(row, cotter_hole=None, cotter_at=None))
     got = quoted(shroud(FORK, stud(), STRAND, flat(9000, 9000, includes_turnbuckle=True), turnbuckle=turnbuckle(reuse=reuse)), bare)
-    asked = found(got, "no-cotter-hole")
+    asked = finding_of(got, "no-cotter-hole")
     assert (asked["values"], asked["wording"]) == ({"screw": named("member.turnbuckle_screw_toggle")}, "kept" if reuse else "new")
 
 

@@ -18,7 +18,7 @@ from pricing.measurement.assembly import End, Link
 from tests.counts import some
 
 from .inverse import Surface, finish, hang, mm, row_of, terminal_surface
-from .shop import FORK, STRAND, TOGGLE, ask, assumed, build, codes, flat, found, shroud, size, stud, summed, turnbuckle
+from .shop import FORK, STRAND, TOGGLE, ask, assumed, build, codes, finding_of, flat, shroud, size, stud, summed, turnbuckle
 
 D = Decimal
 EYE = End("eye", "swage", pin=size("3/8 in"))
@@ -64,13 +64,13 @@ def cases(draw: st.DrawFn) -> tuple[str, list[Hung], int]:
 
 def sent_links(links: list[Hung], taken: int) -> tuple[Link, ...]:
     """The links as they are said, each with whether the reading took it in."""
-    found, count = [], 0
+    finding_of, count = [], 0
     for each in links:
         old = each.change != "added"
         link = Link(each.kind, size("3/8 in"), change=each.change, in_reading=(count < taken) if old else None)
-        found.append(replace(link, old_length=each.old_length) if each.change in ("replaced", "left_away") else link)
+        finding_of.append(replace(link, old_length=each.old_length) if each.change in ("replaced", "left_away") else link)
         count += old
-    return tuple(found)
+    return tuple(finding_of)
 
 
 @settings(max_examples=some(400))
@@ -131,7 +131,7 @@ def test_a_toggle_left_away_outside_the_reading_is_added_to_the_target_and_not_b
 
 def test_a_link_left_away_of_a_size_that_nobody_knows_stops():
     got = build(lower(change="left_away", pin=D(11)))
-    assert found(got, "old-link-unknown")["pointer"] == "/assemblies/0/lower/links/0"
+    assert finding_of(got, "old-link-unknown")["pointer"] == "/assemblies/0/lower/links/0"
 
 
 def test_a_shackle_in_the_place_of_a_fork_takes_one_old_pin_off_the_target_and_back_gives_one():

@@ -11,7 +11,7 @@ from pricing.fittings import FAMILIES
 from pricing.measurement.assembly import Assembly, End, Measurement, Setting, Stop
 
 from .inverse import row_of
-from .shop import FORK, STRAND, ask, build, codes, demo, flat, found, keys, shroud, size, stud, turnbuckle, wire
+from .shop import FORK, STRAND, ask, build, codes, demo, finding_of, flat, keys, shroud, size, stud, turnbuckle, wire
 
 D = Decimal
 
@@ -20,7 +20,7 @@ def test_a_size_not_given_is_neither_zero_nor_guessed():
     for setting, missing in ((None, ["screw.upper", "screw.lower"]), (Setting(None, D(20)), ["screw.upper"])):
         asked = replace(turnbuckle(), setting=setting)
         got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=asked))
-        finding = found(got, "setting-missing")
+        finding = finding_of(got, "setting-missing")
         assert (got["readiness"], finding["severity"], got["cut_length"], got["derivation"]) == ("hold", "stop", None, [])
         assert keys(finding["values"]["screws"]) == missing
         assert finding["pointer"].startswith("/assemblies/0/turnbuckle")
@@ -61,7 +61,7 @@ def test_an_assembly_that_cannot_be_built_is_held_with_the_place_of_its_cause_wh
     good = shroud(FORK, FORK, STRAND, flat(8000), tag="GOOD")
     alone, both = ask(good), ask(good, replace(sent, tag="BAD"))
     held = both["assemblies"][1]
-    finding = found(held, code)
+    finding = finding_of(held, code)
     assert (finding["severity"], finding["pointer"]) == ("stop", f"/assemblies/1/{pointer}")
     assert finding["message"]
     assert finding["remedy"]
@@ -70,7 +70,7 @@ def test_an_assembly_that_cannot_be_built_is_held_with_the_place_of_its_cause_wh
     assert both["totals"] == alone["totals"]
     assert D(both["totals"]["payable"]) > 0
     assert both["left_out"] == ["BAD"]
-    assert "BAD" in found(both, "assemblies-left-out")["message"]
+    assert "BAD" in finding_of(both, "assemblies-left-out")["message"]
 
 
 def test_a_quote_of_nothing_but_holds_has_no_price_which_is_not_a_price_of_nothing():

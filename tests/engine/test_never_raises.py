@@ -109,7 +109,7 @@ ASSEMBLIES = st.builds(
 )  # fmt: skip
 
 
-def whole(quote: dict[str, Any]) -> None:
+def assert_complete(quote: dict[str, Any]) -> None:
     """Everything that must hold of any quote."""
     text = json.dumps(quote, allow_nan=False)
     assert re.findall(r"[^\w-](?:Infinity|NaN)|\dE[+-]?\d", text) == []
@@ -145,4 +145,4 @@ def whole(quote: dict[str, Any]) -> None:
 )
 def test_no_request_raises_and_every_quote_is_complete(assemblies, length, units, price_list, delivery):
     boat = measured.Boat("Tern", length)
-    whole(ask(*assemblies, boat=boat, display_units=units, price_list=price_list, delivery=delivery))
+    assert_complete(ask(*assemblies, boat=boat, display_units=units, price_list=price_list, delivery=delivery))

@@ -29,10 +29,10 @@ from .test_never_raises import (
     THREADS,
     TURNBUCKLES,
     WIRES,
+    assert_complete,
     maybe,
     one,
     own,
-    whole,
 )
 
 ENDS_FIELDS = {
@@ -86,4 +86,4 @@ def nearly_sound(draw: st.DrawFn) -> measured.Assembly:
 @settings(max_examples=some(1000, 50))
 @given(st.lists(nearly_sound(), min_size=1, max_size=2))
 def test_a_sound_request_with_a_few_things_changed_never_raises_and_its_quote_is_complete(sent: list[measured.Assembly]):
-    whole(ask(*sent, boat=measured.Boat("Tern", Decimal(8400))))
+    assert_complete(ask(*sent, boat=measured.Boat("Tern", Decimal(8400))))

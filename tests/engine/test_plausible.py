@@ -15,7 +15,7 @@ import pytest
 
 from pricing.measurement.assembly import End, Link, OldTurnbuckle, OwnLink, OwnTerminal, OwnTurnbuckle
 
-from .shop import FORK, STRAND, build, codes, flat, found, shroud, size, stud, turnbuckle
+from .shop import FORK, STRAND, build, codes, finding_of, flat, shroud, size, stud, turnbuckle
 
 D = Decimal
 PIN = size("3/8 in")
@@ -48,7 +48,7 @@ def fork(**sizes: str) -> dict[str, Any]:
 def test_an_old_stud_shows_no_more_thread_than_it_has() -> None:
     """28.575 mm showed."""
     stopped = to_stud(stud_thread_length="28.5", body="101.6", runout="30")
-    assert found(stopped, "exposed-beyond-screw")["pointer"].endswith("/turnbuckle/old/stud_thread_length")
+    assert finding_of(stopped, "exposed-beyond-screw")["pointer"].endswith("/turnbuckle/old/stud_thread_length")
     assert stopped["readiness"] == "hold"
     assert "exposed-beyond-screw" not in codes(to_stud(stud_thread_length="28.6", body="101.6", runout="30"))
 
@@ -86,7 +86,7 @@ def test_a_kept_turnbuckle_of_another_size_is_asked_about(sizes: dict[str, str])
 
 def test_a_tubular_turnbuckle_without_a_locknut_is_locked_by_nothing() -> None:
     bare = keeping("tubular", locknut="0", body="111.125", runout="30.56")
-    assert found(bare, FAR)["wording"] == "no_locknut_but"
+    assert finding_of(bare, FAR)["wording"] == "no_locknut_but"
     assert not any("locknut" in each["name"].lower() for each in bare["parts"])
     locked = keeping("tubular", locknut="5.6", body="111.125", runout="30.56")
     assert FAR not in codes(locked)

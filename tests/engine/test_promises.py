@@ -20,7 +20,7 @@ from pricing.geometry.chain import build as chained
 from pricing.measurement.assembly import Assembly, Boat, End, Link, WireSpec
 from pricing.units import in_decimal_feet, tenth
 
-from .shop import DAY, ask, build, codes, demo, flat, found, shroud, turnbuckle
+from .shop import DAY, ask, build, codes, demo, finding_of, flat, shroud, turnbuckle
 
 D = Decimal
 FIVE = WireSpec("1x19", D(5), "5 mm", "316")
@@ -92,7 +92,7 @@ def test_feet_with_a_decimal_fraction_are_known_by_their_text(text: str, decimal
 def test_decimal_feet_are_repeated_in_feet_and_inches() -> None:
     """31.4 ft = 376.8 in = 31 ft 4.8 in, to the nearest 1/32 in 4 26/32 = 4 13/16 in."""
     measured = replace(flat("9570.72", "9570.72"), written=("31.4 ft", "376.8 in"))
-    finding = found(build(replace(cap(1), measurement=measured)), "decimal-feet")
+    finding = finding_of(build(replace(cap(1), measurement=measured)), "decimal-feet")
     assert "31.4 ft is 31 ft 4 13/16 in" in finding["message"]
     assert "376.8" not in finding["message"]
 
@@ -155,7 +155,7 @@ def test_a_pair_of_other_fittings_pins_or_links_is_asked_about_on_both() -> None
 def test_a_pair_s_difference_is_reported_with_both_sides(language: str, words: str) -> None:
     port, starboard = cap(9_000, side="port"), cap(9_000, side="starboard", upper=EYE)
     made = ask(port, starboard, boat=TEN_METRES, language=language)["assemblies"]
-    assert all(words in found(each, "pair-fittings-differ")["message"] for each in made)
+    assert all(words in finding_of(each, "pair-fittings-differ")["message"] for each in made)
 
 
 def test_two_of_a_pair_are_both_its_sides_and_three_are_not() -> None:
@@ -227,15 +227,15 @@ def test_freight_is_of_what_is_sent() -> None:
 
 
 def test_an_unknown_material_is_pointed_at_and_those_there_are_are_listed() -> None:
-    finding = found(build(cap(9_000, wire=replace(FIVE, material="1.4404"))), "no-such-wire")
+    finding = finding_of(build(cap(9_000, wire=replace(FIVE, material="1.4404"))), "no-such-wire")
     assert finding["pointer"] == "/assemblies/0/wire/material"
     assert "1.4404" in finding["message"]
     assert finding["message"].endswith("it has 316.")
     assert (
-        found(build(cap(9_000, wire=WireSpec("1x19", None, "", "1.4404", measured=D("4.9")))), "no-such-wire")["pointer"]
+        finding_of(build(cap(9_000, wire=WireSpec("1x19", None, "", "1.4404", measured=D("4.9")))), "no-such-wire")["pointer"]
         == finding["pointer"]
     )
-    assert found(build(cap(9_000, wire=replace(FIVE, diameter=D("5.5"), size="5.5 mm"))), "no-such-wire")["pointer"].endswith(
+    assert finding_of(build(cap(9_000, wire=replace(FIVE, diameter=D("5.5"), size="5.5 mm"))), "no-such-wire")["pointer"].endswith(
         "/wire/diameter"
     )
 

@@ -23,7 +23,7 @@ from pricing.measurement.assembly import (
 
 from .inverse import mm as millimetres
 from .inverse import row_of
-from .shop import ask, assumed, build, codes, flat, found, shroud, size, summed, wire
+from .shop import ask, assumed, build, codes, finding_of, flat, shroud, size, summed, wire
 
 D = Decimal
 STRAND, ROPE = wire(row_of("WIRE-1X19-316-3-16IN")), wire(row_of("WIRE-7X19-316-3-16IN"))
@@ -102,7 +102,7 @@ def test_a_lifelines_deflection_of_50_mm_under_40_n_on_2_2_m_implies_440_n():
     for deflection, slack in ((50, False), (51, True)):
         test = DeflectionTest(D(2200), D(deflection), D(40))
         got = build(stay("lifeline_upper", "centre", 5000, deflection_test=test))
-        assert ("440 N" in found(got, "lifeline-tension")["message"]) != slack
+        assert ("440 N" in finding_of(got, "lifeline-tension")["message"]) != slack
         assert (len([each for each in codes(got, "ask") if each.startswith("lifeline")]) > 0) == slack
 
 
@@ -205,20 +205,20 @@ def test_a_reading_far_from_the_others_is_named_and_never_averaged_in_silence(th
     got = build(shroud(FORK, FORK, STRAND, flat(9000, 9001, third)))
     assert codes(got, "ask").count("reading-blunder") == blunders
     if blunders:
-        assert found(got, "reading-blunder")["pointer"] == "/assemblies/0/measurement/readings/2"
+        assert finding_of(got, "reading-blunder")["pointer"] == "/assemblies/0/measurement/readings/2"
 
 
 def test_two_readings_five_millimetres_apart_are_asked_about_and_do_not_make_the_length_worthless():
     """Two lie within 2.8 mm; nobody can tell which is wrong. U is that of two readings of this shop, s/√2 = 0.707, not ± 40 mm by Student."""
     got = build(shroud(FORK, FORK, STRAND, flat(9000, 9005)))
     assert (got["readiness"], codes(got, "ask")) == ("confirm", ["reading-blunder"])
-    assert found(got, "reading-blunder")["pointer"] == "/assemblies/0/measurement/readings"
+    assert finding_of(got, "reading-blunder")["pointer"] == "/assemblies/0/measurement/readings"
     assert got["uncertainty"]["budget"][0]["mm"] == "0.707"
 
 
 def test_a_swaged_terminal_cannot_be_kept():
     got = build(shroud(FORK, replace(FORK, reuse=True), STRAND, flat(9000)))
-    assert (got["readiness"], found(got, "swaged-terminal-kept")["pointer"]) == ("hold", "/assemblies/0/lower/reuse")
+    assert (got["readiness"], finding_of(got, "swaged-terminal-kept")["pointer"]) == ("hold", "/assemblies/0/lower/reuse")
 
 
 def test_kept_parts_are_listed_at_no_price():

@@ -14,7 +14,7 @@ from tests.counts import some
 
 from .inverse import beyond, finish, mm, row_of, stop_ring, table
 from .made_up import eye_end, plain_end, terminals_for
-from .shop import build, codes, flat, found, shroud, size, summed, wire
+from .shop import build, codes, finding_of, flat, shroud, size, summed, wire
 
 D = Decimal
 ROPE = row_of("WIRE-7X19-316-3-16IN")
@@ -103,7 +103,7 @@ def halyard_with(*stops: Stop, reading: int = 3000):
 )
 def test_a_stop_on_a_terminal_or_beyond_the_wire_is_held(position: str, from_end: str, place: int):
     got = halyard_with(a_stop(from_end, position, from_end))
-    finding = found(got, "stop-off-the-wire")
+    finding = finding_of(got, "stop-off-the-wire")
     assert (got["readiness"], finding["pointer"]) == ("hold", f"/assemblies/0/stops/{place}/position")
 
 

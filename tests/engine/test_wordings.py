@@ -13,7 +13,7 @@ from pricing.document import rendered
 from pricing.measurement.assembly import Assembly, End, Link, OwnTerminal, QuoteRequest, ThreadReading, WireSpec
 from pricing.quote import make_quote
 
-from .shop import DAY, FORK, STRAND, ask, assumed, demo, flat, found, say_to_all, shroud, size, stud, turnbuckle
+from .shop import DAY, FORK, STRAND, ask, assert_worded_for_all, assumed, demo, finding_of, flat, shroud, size, stud, turnbuckle
 
 D = Decimal
 HUNG = {"support": "hung", "hung_as": "level", "pull": D(40)}
@@ -52,7 +52,7 @@ SCENES: list[tuple[str, str, Assembly]] = [
 def test_it_arises_where_it_should(code: str, wording: str, assembly: Assembly) -> None:
     quote = ask(assembly)
     if code not in assumed(quote):
-        assert found(quote["assemblies"][0], code)["wording"] == (wording or None)
+        assert finding_of(quote["assemblies"][0], code)["wording"] == (wording or None)
 
 
 def without(catalogue_rows: tuple[Any, ...], sku: str, **changed: Any) -> tuple[Any, ...]:
@@ -91,4 +91,4 @@ def test_what_the_catalogue_lacks_is_reported(code: str, wording: str, assembly:
     ][0]
     reported = [each for each in made["findings"] if each["code"] == code]
     assert [each["wording"] for each in reported][:1] == [wording or None]
-    say_to_all(reported[0])
+    assert_worded_for_all(reported[0])
