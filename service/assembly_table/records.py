@@ -1,4 +1,4 @@
-"""Reads CSV records: the byte order mark tells the charset, the header tells the delimiter; never more than one record in memory."""
+"""Reads CSV records: the byte order mark decides the charset, the header row the delimiter; never more than one record in memory."""
 
 from __future__ import annotations
 

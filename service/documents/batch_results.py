@@ -79,12 +79,12 @@ def workbook(results: Iterable[LineResult], day: date) -> IO[bytes]:
     return file
 
 
-def row_of(each: LineResult) -> dict[str, object]:
+def row_of(result: LineResult) -> dict[str, object]:
     """The row for a line."""
-    row = {"custom_id": each.name, "line_number": each.number, "outcome": each.outcome}
-    if each.outcome != "succeeded":
-        return {**row, "problem": _words(each.detail)}
-    return {**row, **each.detail, **each.detail["assemblies"]}
+    row = {"custom_id": result.name, "line_number": result.number, "outcome": result.outcome}
+    if result.outcome != "succeeded":
+        return {**row, "problem": _words(result.detail)}
+    return {**row, **result.detail, **result.detail["assemblies"]}
 
 
 def _words(problem: Mapping[str, Any]) -> str:
@@ -98,8 +98,8 @@ def _place(fault: Mapping[str, Any]) -> str:
     return str(fault.get("pointer", "#"))
 
 
-def _cells(each: LineResult) -> list[Cell]:
-    row = row_of(each)
+def _cells(result: LineResult) -> list[Cell]:
+    row = row_of(result)
     cells: list[Cell] = []
     for name in COLUMNS:
         value: Any = row.get(name)

@@ -93,11 +93,11 @@ class Pen:
         """The surface that a length counts from."""
         self.line((x, top), (x, bottom), 6)
 
-    def svg(self, told: str) -> str:
-        """The drawing, with what it shows in words."""
+    def svg(self, description: str) -> str:
+        """The drawing as SVG, with its description as text alternative."""
         top = self.highest - 24
         height = self.lowest + 16 - top
-        return f'<svg viewBox="0 {top:g} {WIDTH} {height:g}" role="img" aria-label="{escape(told)}" class="drawing">{"".join(self._shapes)}</svg>'
+        return f'<svg viewBox="0 {top:g} {WIDTH} {height:g}" role="img" aria-label="{escape(description)}" class="drawing">{"".join(self._shapes)}</svg>'
 
 
 def _barrel(pen: Pen, bearing: float, *, shank: float = _SHANK) -> None:
@@ -237,6 +237,6 @@ DRAWINGS: dict[str, Callable[[], Pen]] = {
 }  # fmt: skip
 
 
-def drawing(name: str, told: str) -> str:
-    """The drawing of that name as SVG; `told`: what it shows, for who cannot see it. Raises KeyError."""
-    return DRAWINGS[name]().svg(" ".join(told.split()))
+def drawing(name: str, description: str) -> str:
+    """The drawing of that name as SVG. `description`: its text alternative. Raises KeyError."""
+    return DRAWINGS[name]().svg(" ".join(description.split()))

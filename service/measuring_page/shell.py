@@ -1,4 +1,4 @@
-"""The page itself, the same for everybody: it holds the publishable key that the shop set for its form, and nothing of anybody."""
+"""The page itself, the same for everybody: it contains the publishable key of the shop's form, and no personal data."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the page's script says beyond the element's own texts; where a name stands in both, this page's text is said."""
+"""The texts of the page's script besides the element's own. Where both have a name, this page's text is used."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The service worker of the page: its script, with the closed list of what it keeps."""
+"""The page's service worker: its script, with the fixed list of URLs that it caches."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ POLICY = "default-src 'none'; connect-src 'self'"  # of what the worker itself f
 
 
 def worker(origin: str, key: str) -> bytes:
-    """The script. Its first line names what it keeps, and a hash of all of that: whatever changes makes another worker, which browsers
-    fetch with the next visit.
+    """The script. Its first lines list what it caches, with a hash of all of that: any change makes a different worker, which browsers fetch on
+    the next visit.
     """
     manifests = [f"{ADDRESS}/manifest.json?lang={each}" for each in LANGUAGES]
     kept = [*(f"{ADDRESS}?lang={each}" for each in LANGUAGES), f"{module.ADDRESS}?v={module.version()}", *manifests, ICON]
@@ -29,7 +29,7 @@ def worker(origin: str, key: str) -> bytes:
 
 
 def _version(origin: str, key: str) -> str:
-    digest = hashlib.sha256(module.module() + icon() + made_by().encode())  # the drawings are another's with another release
+    digest = hashlib.sha256(module.module() + icon() + made_by().encode())  # the drawings differ between releases
     for language in LANGUAGES:
         digest.update(shell(origin, key, language) + manifest(language))
     return digest.hexdigest()[:16]

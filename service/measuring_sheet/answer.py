@@ -114,18 +114,20 @@ def _without_repeats(found: Blocks) -> list[Wrong]:
     return list(by_cell.values())
 
 
-def _where_asked(each: Wrong, found: Blocks) -> Wrong:
+def _where_asked(wrong: Wrong, found: Blocks) -> Wrong:
     """A value missing in a folded column is reported at the column of the short question that asks for it."""
-    short = SHORT_FOR.get(each.column or "", "")
-    if each.written or short not in found.places.get(ASSEMBLY, {}):
-        return each
-    return replace(each, column=short, cell=found.cell(ASSEMBLY, short, each.row))
+    short = SHORT_FOR.get(wrong.column or "", "")
+    if wrong.written or short not in found.places.get(ASSEMBLY, {}):
+        return wrong
+    return replace(wrong, column=short, cell=found.cell(ASSEMBLY, short, wrong.row))
 
 
-def _fault_document(each: Wrong, found: Blocks, say: Say) -> Placed:
-    more = {"pointer": each.pointer} if each.pointer else {}
-    detail = fault_in_words(each.code, each.detail, say) if each.pointer else say(each.detail)  # the sheet's own faults are in its language
-    return _placed(found, say, each.row, each.column, each.cell, each.written, code=each.code, detail=detail, **more)
+def _fault_document(wrong: Wrong, found: Blocks, say: Say) -> Placed:
+    more = {"pointer": wrong.pointer} if wrong.pointer else {}
+    detail = (
+        fault_in_words(wrong.code, wrong.detail, say) if wrong.pointer else say(wrong.detail)
+    )  # the sheet's own faults are in its language
+    return _placed(found, say, wrong.row, wrong.column, wrong.cell, wrong.written, code=wrong.code, detail=detail, **more)
 
 
 def _placed(found: Blocks, say: Say, row: int, column: str | None, cell: str | None, written: str = "", **message: Any) -> Placed:

@@ -1,4 +1,4 @@
-"""Reads a measuring sheet saved as CSV; the byte order mark tells the charset, the first lines tell the delimiter."""
+"""Reads a measuring sheet saved as CSV; the byte order mark decides the charset, the first lines the delimiter."""
 
 from __future__ import annotations
 

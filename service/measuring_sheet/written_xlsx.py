@@ -142,7 +142,7 @@ def _row(sheet: Any, row: int, kind: str) -> None:
 
 
 def _pictured(sheet: Any, row: int, formats: dict[str, Any], language: str) -> int:
-    """Write below the wires what they are told by: pictures, and the cautions that go onto the dock; returns the last row."""
+    """Write the sheet's own rows below the wires: the pictures, and the cautions for work on the dock; returns the last row."""
     sheet.set_row_pixels(row, round(HEIGHT_MM / _INCH * _PIXELS) + 4)
     sheet.write_string(row, 0, OWN, formats["small"])
     image, (across, down) = pictures(language)

@@ -16,7 +16,7 @@ from service.documents.svg.fittings import usual
 from .reading import ReadTo, Values, turnbuckle_at, value_at
 
 SCREW, EXPOSED, BODY, INSIDE, STUD = 30.0, 20.0, 52.0, 22.0, 28.0  # mm; `INSIDE` is how much of the wire's stud the body hides
-UNKNOWN = "terminal"  # what has no symbol of its own yet
+UNKNOWN = "terminal"  # the symbol of a part whose kind is not known yet
 _ZERO = Decimal(0)
 _TURNED = ("bow", "tongue")
 

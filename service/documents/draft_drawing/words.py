@@ -14,7 +14,7 @@ from .reading import ReadTo, Values
 
 
 def label(part: Part) -> str:
-    """A part's label: what it is, else which one is not known."""
+    """A part's label: its name if it is known, otherwise its title with a question mark."""
     return part.name or (part.title if part.known else f"{part.title}: ?")
 
 
@@ -26,7 +26,7 @@ def sentence_of(part: Part, speech: Speech, *, asked: bool) -> str:
 
 
 def reading_sentences(reads: Mapping[str, ReadTo | None], chains: Sequence[Chain], values: Values, speech: Speech) -> list[str]:
-    """Where the length asked for begins and ends."""
+    """Sentences that say where the length that is asked for begins and ends."""
     found = []
     for chain in chains:
         read = reads[chain.end]
@@ -44,7 +44,7 @@ def reading_sentences(reads: Mapping[str, ReadTo | None], chains: Sequence[Chain
 
 
 def _place(part: Part, datum: str, speech: Speech) -> str:
-    """The place on a part that a reading ends at; a bearing is described where its kind tells it."""
+    """The point on a part where a reading ends; a bearing is described if the kind of part allows it."""
     kind = part.member.kind if part.member else ""
     if datum == "bearing" and kind == "stud":
         return speech.say("the last thread")

@@ -1,5 +1,5 @@
-"""What the quotation's page has besides when a customer opens it by a link: forms for an answer, the shop's answers, and where else the
-link leads.
+"""What the quotation's page adds for a customer who opens it by a link: forms to answer, the shop's answers, and other addresses under the
+same link.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from urllib.parse import urlencode
 
 
 class Typed(NamedTuple):
-    """What the customer wrote into the forms, to be kept when it could not be taken."""
+    """What the customer typed into the forms, to show it again if it could not be accepted."""
 
     name: str = ""
     understood: str = ""
@@ -31,7 +31,7 @@ class Typed(NamedTuple):
 
 
 class Yes(NamedTuple):
-    """Who accepted, on which of the shop's days and at what time there, in words; and what they wrote on what was open."""
+    """Who accepted, on which day and at what time at the shop, and what they wrote about the points that were open."""
 
     by: str
     day: date
@@ -40,7 +40,7 @@ class Yes(NamedTuple):
 
 
 class Asked(NamedTuple):
-    """A question and its answer, with the shop's days of both."""
+    """A question and its answer, with the day of each at the shop."""
 
     words: str
     day: date

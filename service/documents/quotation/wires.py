@@ -23,7 +23,7 @@ class PartOf(Struct, frozen=True):
 
 
 class Wire(Struct, frozen=True):
-    """One assembly as its owner recognises it. `kept`: parts of the owner's that are used again. `for_all`: of how many the price is, if of several."""
+    """One assembly as its owner recognises it. `kept`: parts of the owner's that are used again. `for_all`: how many pieces the price is for, if several."""
 
     tag: str
     role: str
@@ -40,47 +40,47 @@ class Wire(Struct, frozen=True):
     alternative: str
 
 
-def wire(quote: Quote, each: QuotedAssembly, speech: Speech) -> Wire:
-    """One of the quote's assemblies."""
-    drawn = None if each.readiness == "hold" else assembly_svg.likeness(quote, each, speech)
-    readiness = speech.say(READINESS[each.readiness])
+def wire(quote: Quote, assembly: QuotedAssembly, speech: Speech) -> Wire:
+    """What the quotation says about one of the quote's assemblies."""
+    drawn = None if assembly.readiness == "hold" else assembly_svg.likeness(quote, assembly, speech)
+    readiness = speech.say(READINESS[assembly.readiness])
     return Wire(
-        tag=each.tag,
-        role=words.role(each, speech),
-        quantity=each.quantity,
-        wire=named(each.wire.name, speech) if each.wire else Text(speech.say("The wire is not known"), None),
+        tag=assembly.tag,
+        role=words.role(assembly, speech),
+        quantity=assembly.quantity,
+        wire=named(assembly.wire.name, speech) if assembly.wire else Text(speech.say("The wire is not known"), None),
         readiness=readiness[:1].upper() + readiness[1:],
-        facts=tuple(_lengths(each, speech)),
-        price=speech.money(each.price.net, quote.currency) if each.price else "",
-        for_all=speech.say("for all %(pieces)s", pieces=each.quantity) if each.quantity > 1 else "",
-        parts=tuple(_parts(each, speech, kept=False)),
-        kept=tuple(_parts(each, speech, kept=True)),
-        notes=tuple(speech.owner_findings(one for one in each.findings if one.severity == "note")),
+        facts=tuple(_lengths(assembly, speech)),
+        price=speech.money(assembly.price.net, quote.currency) if assembly.price else "",
+        for_all=speech.say("for all %(pieces)s", pieces=assembly.quantity) if assembly.quantity > 1 else "",
+        parts=tuple(_parts(assembly, speech, kept=False)),
+        kept=tuple(_parts(assembly, speech, kept=True)),
+        notes=tuple(speech.owner_findings(one for one in assembly.findings if one.severity == "note")),
         drawing=None if drawn is None else drawn.decode(),
-        alternative=speech.say("Drawing of assembly %(tag)s. Its lengths stand beside it.", tag=each.tag),
+        alternative=speech.say("Drawing of assembly %(tag)s. Its lengths stand beside it.", tag=assembly.tag),
     )
 
 
-def _parts(each: QuotedAssembly, speech: Speech, *, kept: bool) -> Iterator[PartOf]:
+def _parts(assembly: QuotedAssembly, speech: Speech, *, kept: bool) -> Iterator[PartOf]:
     """New parts or the owner's own; equal ones of both ends together."""
     counted: dict[str, int] = {}
-    for part in each.parts:
+    for part in assembly.parts:
         if part.kept == kept:
             counted[part.name] = counted.get(part.name, 0) + part.quantity
     return (PartOf(count, named(name, speech)) for name, count in counted.items())
 
 
-def _lengths(each: QuotedAssembly, speech: Speech) -> Iterator[Fact]:
+def _lengths(assembly: QuotedAssembly, speech: Speech) -> Iterator[Fact]:
     """The lengths that are known, and how well."""
-    if each.measured_length is not None:
-        yield Fact(speech.say("Measured"), *speech.lengths(each.measured_length))
-    if each.readiness == "hold":
+    if assembly.measured_length is not None:
+        yield Fact(speech.say("Measured"), *speech.lengths(assembly.measured_length))
+    if assembly.readiness == "hold":
         return
-    if each.target_length is not None:
-        yield Fact(speech.say("Finished length"), *speech.lengths(each.target_length))
-    built = f"± {speech.lengths(each.tolerance)[0]}"
-    if each.uncertainty:
-        known = f"± {speech.lengths(each.uncertainty)[0]}"
+    if assembly.target_length is not None:
+        yield Fact(speech.say("Finished length"), *speech.lengths(assembly.target_length))
+    built = f"± {speech.lengths(assembly.tolerance)[0]}"
+    if assembly.uncertainty:
+        known = f"± {speech.lengths(assembly.uncertainty)[0]}"
         yield Fact(speech.say("Known to within"), speech.say("%(known)s, built to within %(built)s", known=known, built=built))
     else:
         yield Fact(speech.say("Built to within"), built)

@@ -55,7 +55,7 @@ def other_unit(length: Length, speech: Speech) -> str:
 
 
 def boat_of(quote: Quote, speech: Speech) -> str:
-    """The boat's name, or that it has none."""
+    """The boat's name, or words for a boat without one."""
     return quote.boat.name or speech.say(UNNAMED)
 
 

@@ -26,7 +26,7 @@ _BELOW, _FOOT = 8.0, 26.0  # px, from the title block to the page's number, and 
 
 
 def drawn_rig(sheet: Sheet, quote: Quote, speech: Speech) -> str:
-    """Draw the rig of a quote from where the sheet stands to the end of a page. Returns what it is, in words."""
+    """Draw the rig of a quote, from the sheet's current position to the end of a page. Returns its text alternative."""
     rig = rig_of(quote.assemblies)
     placed, unplaced = standing(quote.assemblies, rig)
     sheet.open("g", class_="drawn-rig")

@@ -13,13 +13,13 @@ from service.documents.svg.paper import Sheet
 
 _HEADS, _TAGS = (8.0, 7.5, 7.0), (9.0, 8.0)  # px, lettering: a role and a tag are set as large as they go in whole
 _HEAD_HIGH, _TAG_HIGH, _APART = 10.0, 11.0, 5.0
-_CLEAR = 3.0  # px, between a leader and what it joins
+_CLEAR = 3.0  # px, between a leader and the label or sign at its end
 MOST = 3  # tags of one place; the table has them all
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """What one place is called: a role, (readiness, tag) of its wires, and how many more there are, in words, or nothing."""
+    """The label of one place: a role, the readiness and tag of its wires, and how many more there are, in words, or empty."""
 
     head: str
     rows: tuple[tuple[str, str], ...]
@@ -33,7 +33,7 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """The strip for labels: its left edge and width, and whether it stands to the left of what it tells, px."""
+    """The strip for labels: its left edge and width, px, and whether it is to the left of the drawing."""
 
     left: float
     width: float
@@ -59,12 +59,12 @@ Placed = tuple[Label, tuple[float, float]]  # a label and the point of the drawi
 
 
 def height(labels: Sequence[Placed]) -> float:
-    """What labels take below each other, px."""
+    """The height of labels below each other, px."""
     return sum(label.height for label, _ in labels)
 
 
 def column(sheet: Sheet, place: Column, labels: Sequence[Placed], top: float, bottom: float) -> None:
-    """Draw labels in a column, each as near as it can be to the height of what it tells."""
+    """Draw labels in a column, each as near as possible to the height of what it names."""
     placed = sorted(labels, key=lambda each: (each[1][1], each[1][0]))
     middles = spread([at[1] for _, at in placed], [label.height for label, _ in placed], top, bottom)
     for label, at, middle in _uncrossed(placed, middles, place):

@@ -69,7 +69,7 @@ def _parts(body: str) -> Iterator[str]:
 
 
 def spanned(element: ET.Element) -> Span:
-    """Where an element begins and ends, px from the top of the drawing; anywhere, if that cannot be told from its own coordinates."""
+    """Where an element begins and ends, px from the top of the drawing; the whole height if its coordinates do not show it."""
 
     def said(name: str, usual: str = "") -> str:
         return element.get(name, usual)

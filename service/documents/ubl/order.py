@@ -27,22 +27,22 @@ _SPACES = {
 Document = Mapping[str, Any]
 
 
-def order(asked: Document, day: str, currency: str, buyer: Seller) -> bytes:
-    """The order of one supplier, `asked`, as a list of what to buy has it; `buyer` is the shop, `day` the list's (ISO 8601)."""
+def order(supplier_list: Document, day: str, currency: str, buyer: Seller) -> bytes:
+    """The order to one supplier. `supplier_list`: that supplier's part of a list of what to buy; `buyer`: the shop; `day`: of the list (ISO 8601)."""
     root = Element("Order", _SPACES)
-    lines = [_line(str(place), each, currency) for place, each in enumerate(asked["lines"], 1)]
+    lines = [_line(str(place), each, currency) for place, each in enumerate(supplier_list["lines"], 1)]
     for part in (
         leaf("UBLVersionID", "2.4"),
-        leaf("ID", f"{day}-{_fingerprint(asked)}"),
+        leaf("ID", f"{day}-{_fingerprint(supplier_list)}"),
         leaf("IssueDate", day),
         leaf("DocumentCurrencyCode", currency),
         leaf("LineCountNumeric", len(lines)),
         group("BuyerCustomerParty", shop(buyer)),
-        group("SellerSupplierParty", group("Party", party_name(asked["supplier"]))),
+        group("SellerSupplierParty", group("Party", party_name(supplier_list["supplier"]))),
         group(
             "AnticipatedMonetaryTotal",
-            leaf("LineExtensionAmount", asked["cost"], currencyID=currency),
-            leaf("PayableAmount", asked["cost"], currencyID=currency),
+            leaf("LineExtensionAmount", supplier_list["cost"], currencyID=currency),
+            leaf("PayableAmount", supplier_list["cost"], currencyID=currency),
         ),
         *lines,
     ):
@@ -53,33 +53,33 @@ def order(asked: Document, day: str, currency: str, buyer: Seller) -> bytes:
     return written
 
 
-def _fingerprint(asked: Document) -> str:
-    ordered = [asked["supplier"], *([each["order_number"], each["quantity"]] for each in asked["lines"])]
+def _fingerprint(supplier_list: Document) -> str:
+    ordered = [supplier_list["supplier"], *([each["order_number"], each["quantity"]] for each in supplier_list["lines"])]
     return hashlib.sha256(json.write(ordered)).hexdigest()[:8]
 
 
-def _line(identifier: str, each: Document, currency: str) -> Element | None:
+def _line(identifier: str, line: Document, currency: str) -> Element | None:
     """Quantity in metres or pieces, with the packs that they come in; the day is that of the quotes that need it."""
-    unit = UNITS[each["unit"]]
-    packs, size = each["packs"], each["pack_size"]
-    in_packs = f"{packs} {'pack' if packs == 1 else 'packs'} of {size} {'m' if each['unit'] == 'm' else 'each'}"
+    unit = UNITS[line["unit"]]
+    packs, size = line["packs"], line["pack_size"]
+    in_packs = f"{packs} {'pack' if packs == 1 else 'packs'} of {size} {'m' if line['unit'] == 'm' else 'each'}"
     return group(
         "OrderLine",
         group(
             "LineItem",
             leaf("ID", identifier),
             english("Note", in_packs),
-            leaf("Quantity", each["quantity"], unitCode=unit),
-            leaf("LineExtensionAmount", each["cost"], currencyID=currency),
-            group("Delivery", group("RequestedDeliveryPeriod", leaf("EndDate", each["needed_by"]))),
-            group("Price", leaf("PriceAmount", each["unit_cost"], currencyID=currency), leaf("BaseQuantity", "1", unitCode=unit)),
+            leaf("Quantity", line["quantity"], unitCode=unit),
+            leaf("LineExtensionAmount", line["cost"], currencyID=currency),
+            group("Delivery", group("RequestedDeliveryPeriod", leaf("EndDate", line["needed_by"]))),
+            group("Price", leaf("PriceAmount", line["unit_cost"], currencyID=currency), leaf("BaseQuantity", "1", unitCode=unit)),
             group(
                 "Item",
                 leaf("PackQuantity", packs, unitCode="PK"),  # UN/ECE Recommendation 20 and 21: pack
                 leaf("PackSizeNumeric", Decimal(size).normalize().__format__("f")),
-                english("Name", each["name"]),
-                group("BuyersItemIdentification", leaf("ID", each["sku"])),
-                group("SellersItemIdentification", leaf("ID", each["order_number"])),
+                english("Name", line["name"]),
+                group("BuyersItemIdentification", leaf("ID", line["sku"])),
+                group("SellersItemIdentification", leaf("ID", line["order_number"])),
             ),
         ),
     )
