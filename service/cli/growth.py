@@ -69,9 +69,9 @@ def _swaged(assembly: Any, articles: Any) -> Iterator[Swaged]:
             yield from [Swaged(row.sku, wire.construction, wire.size)] * part["quantity"]
 
 
-def _line(each: Estimate, catalogue: Any) -> tuple[object, ...]:
-    if each.growth is None:
-        return (*each.swaged, "", "", each.records, each.degrees, NOT_APART)
-    row = catalogue.growth(each.swaged.terminal, each.swaged.construction, parse_length(each.swaged.wire_size))
+def _line(estimate: Estimate, catalogue: Any) -> tuple[object, ...]:
+    if estimate.growth is None:
+        return (*estimate.swaged, "", "", estimate.records, estimate.degrees, NOT_APART)
+    row = catalogue.growth(estimate.swaged.terminal, estimate.swaged.construction, parse_length(estimate.swaged.wire_size))
     remark = "not in the catalogue yet" if row is None else f"catalogue: {row.growth:.3f} mm"
-    return (*each.swaged, f"{each.growth} mm", f"{each.uncertainty} mm", each.records, each.degrees, remark)
+    return (*estimate.swaged, f"{estimate.growth} mm", f"{estimate.uncertainty} mm", estimate.records, estimate.degrees, remark)

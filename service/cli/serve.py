@@ -80,7 +80,7 @@ def prepare(settings: Settings, engine: Engine) -> None:
 
 
 def _take_up(editions: Editions, settings: Settings, engine: Engine) -> None:
-    """Put the configured folder in force, unless a person has put other tables there: those are kept, and it is said."""
+    """Put the configured folder in force, unless a person has put other tables there: those are kept, and a note is printed."""
     from service.engine.catalogues import files_of
     from service.storage.catalogue_editions import START, Attribution, PutMeanwhile
 

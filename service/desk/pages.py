@@ -58,7 +58,7 @@ def frame() -> dict[str, Any]:
 
 
 def page_headers(chosen: str) -> Mapping[str, str]:
-    """The headers of a page. Without a referrer a browser sends the origin `null`, and the desk's own forms could not be told from a stranger's."""
+    """The headers of a page. Without a referrer a browser sends the origin `null`, and the desk could not tell its own forms from a stranger's."""
     return {
         "Content-Language": chosen, "Content-Security-Policy": POLICY, "Referrer-Policy": "same-origin", "Cache-Control": "no-store",
         "Vary": "Accept-Language, Cookie",

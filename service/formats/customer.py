@@ -27,7 +27,7 @@ OF_ADDRESS = ("address", "other_address")
 
 
 def unaddressed(found: Quote) -> Quote:
-    """The quote as whoever comes by its reading link may see it: without the customer's e-mail address, which they are asked for."""
+    """The quote as visitors by its reading link may see it: without the customer's e-mail address, for which they are asked."""
     return replace(found, customer=replace(found.customer, email=None))
 
 

@@ -33,9 +33,10 @@ class Offered:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A question that is asked, with its choices; `answer` None: not answered. `sole`: there is only one possible answer. `missing`: an
-    answer is wanted. `assumed`: the answer is a default that nobody gave; it is not sent. `hidden`: it is answered without being asked:
-    `by` a short question at that path, or as on the other side of the boat.
+    """An entry of the form: a question that applies, with its choices and its answer, None if there is none.
+
+    `sole`: only one answer is possible. `missing`: an answer is needed. `assumed`: the answer is a default that nobody gave, so it is not sent.
+    `hidden`: it is answered without being asked, `by` the short question at that path or as on the other side of the boat.
     """
 
     question: Described
@@ -59,7 +60,7 @@ class Shown:
 
 
 def shown(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
-    """The questions to ask given these answers: those asked once, or those asked for one assembly; hidden ones among them."""
+    """The questions that apply, given these answers: of the scope `request` or of one `assembly`; hidden ones are included."""
     known: Answers = {}
     by_short: dict[str, tuple[str, Value]] = {}  # what short questions answered, by the path that they answer
     unsent: set[str] = set()
@@ -71,44 +72,44 @@ def shown(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
         choices = _choices(form, question, sent, known)
         if question["kind"] in CHOSEN and not choices:
             continue
-        each = _answered(question, choices, _given(question, choices, answers, form), by_short)
-        if "follows" in question and question["path"] not in answers and not each.assumed:
-            each = replace(each, hidden=True)
-        if each.answer is not None:
-            known[each.path] = each.answer
-        if each.unsent:
-            unsent.add(each.path)
-        chosen = next((one for one in choices if one.value == each.answer), None)
-        by_short |= {path: (each.path, value) for path, value in (chosen.answers if chosen else {}).items()}
-        entries.append(each)
-    return tuple([_judged(form, each, known) for each in entries])
+        entry = _answered(question, choices, _given(question, choices, answers, form), by_short)
+        if "follows" in question and question["path"] not in answers and not entry.assumed:
+            entry = replace(entry, hidden=True)
+        if entry.answer is not None:
+            known[entry.path] = entry.answer
+        if entry.unsent:
+            unsent.add(entry.path)
+        chosen = next((choice for choice in choices if choice.value == entry.answer), None)
+        by_short |= {path: (entry.path, value) for path, value in (chosen.answers if chosen else {}).items()}
+        entries.append(entry)
+    return tuple([_judged(form, entry, known) for entry in entries])
 
 
-def _judged(form: Described, each: Shown, known: Answers) -> Shown:
-    """The entry once all answers are known: its wording, and whether it is missing or hidden."""
-    question = as_asked(each.question, known)
-    if question is not each.question:
-        each = replace(each, question=question)
-    if _is_missing(each, known):
-        each = replace(each, missing=True)
-    return replace(each, hidden=True) if not each.hidden and _as_copied(form, each, known) else each
+def _judged(form: Described, entry: Shown, known: Answers) -> Shown:
+    """An entry once all answers are known: with its wording, and whether it is missing or hidden."""
+    question = as_asked(entry.question, known)
+    if question is not entry.question:
+        entry = replace(entry, question=question)
+    if _is_missing(entry, known):
+        entry = replace(entry, missing=True)
+    return replace(entry, hidden=True) if not entry.hidden and _as_copied(form, entry, known) else entry
 
 
 def visible(form: Described, scope: str, answers: Answers) -> tuple[Shown, ...]:
     """The questions that a page shows: those that are not hidden."""
-    return tuple(each for each in shown(form, scope, answers) if not each.hidden)
+    return tuple(entry for entry in shown(form, scope, answers) if not entry.hidden)
 
 
 def asking_sections(form: Described, scope: str, answers: Answers) -> list[str]:
     """The sections of a scope that ask something, in order."""
-    asking = {each.question["section"] for each in visible(form, scope, answers)}
-    return [each["name"] for each in form["sections"] if each["name"] in asking]
+    asking = {entry.question["section"] for entry in visible(form, scope, answers)}
+    return [section["name"] for section in form["sections"] if section["name"] in asking]
 
 
 def titled(form: Described, section: str, known: Mapping[str, Any], *, by: str = "title") -> str:
     """A section's name, given these answers: its title, or its `short` name."""
-    found = next(each for each in form["sections"] if each["name"] == section)
-    return str(next((each[by] for each in found.get("wordings", ()) if holds(each["when"], dict(known))), found[by]))
+    described = next(each for each in form["sections"] if each["name"] == section)
+    return str(next((wording[by] for wording in described.get("wordings", ()) if holds(wording["when"], dict(known))), described[by]))
 
 
 def as_asked(question: Described, known: Mapping[str, Any]) -> Described:
@@ -119,15 +120,15 @@ def as_asked(question: Described, known: Mapping[str, Any]) -> Described:
     return question if words is None else {**question, "label": words["label"], "help": words.get("help", question.get("help", ""))}
 
 
-def _is_missing(each: Shown, known: Answers) -> bool:
-    return each.answer is None and (each.question["required"] or each.question.get("together") in known)
+def _is_missing(entry: Shown, known: Answers) -> bool:
+    return entry.answer is None and (entry.question["required"] or entry.question.get("together") in known)
 
 
-def _as_copied(form: Described, each: Shown, known: Answers) -> bool:
+def _as_copied(form: Described, entry: Shown, known: Answers) -> bool:
     """Whether a copied wire need not be asked this, since the answer is that of the other side; the mark of a copy is never asked."""
     rule = form["other_side"]
     alike = rule["mark"] in known and known.get(rule["alike"]["path"]) != rule["alike"]["unless"]
-    return each.path == rule["mark"] or bool(alike and each.question["copied"] and not each.missing)
+    return entry.path == rule["mark"] or bool(alike and entry.question["copied"] and not entry.missing)
 
 
 def _given(question: Described, choices: tuple[Offered, ...], answers: Answers, form: Described) -> Any:
@@ -222,20 +223,20 @@ def _from_tables(form: Described, question: Described, sent: Answers, known: Ans
 def request_of(form: Described, whole: Answers, assemblies: Iterable[Answers], *, personal: bool = True) -> dict[str, Any]:
     """The quote request that these answers make; for a preview without what is `personal`."""
     request: dict[str, Any] = {"assemblies": []}
-    for each in shown(form, "request", whole):
-        if personal or not each.question["personal"]:
-            _put(request, each)
+    for entry in shown(form, "request", whole):
+        if personal or not entry.question["personal"]:
+            _put(request, entry)
     for answers in assemblies:
         assembly: dict[str, Any] = {}
-        for each in shown(form, "assembly", answers):
-            _put(assembly, each)
+        for entry in shown(form, "assembly", answers):
+            _put(assembly, entry)
         request["assemblies"].append(assembly)
     return request
 
 
-def _put(within: Any, each: Shown) -> None:
-    question, answer = each.question, each.answer
-    if answer is None or each.assumed or each.unsent or "pointer" not in question or (question["kind"] == "presence" and answer is False):
+def _put(within: Any, entry: Shown) -> None:
+    question, answer = entry.question, entry.answer
+    if answer is None or entry.assumed or entry.unsent or "pointer" not in question or (question["kind"] == "presence" and answer is False):
         return
     value: Any = {} if question["kind"] == "presence" else answer
     steps = question["pointer"].removeprefix("/").split("/")
@@ -265,40 +266,41 @@ def beyond_limits(question: Described, answer: Any) -> bool:
 
 def wrong_words(question: Described, answer: Any) -> str:
     """What to say of an answer beyond its limits: the words of the first of `wrongs` whose pattern matches the whole of it, else `wrong`."""
-    found = (each["words"] for each in question.get("wrongs", ()) if re.fullmatch(each["pattern"], str(answer)))
-    return str(next(found, question["wrong"]))
+    matching = (wrong["words"] for wrong in question.get("wrongs", ()) if re.fullmatch(wrong["pattern"], str(answer)))
+    return str(next(matching, question["wrong"]))
 
 
 def question_at(asked: Iterable[Shown], pointer: str) -> str | None:
     """The path of the question that a place in the request belongs to; None for the whole request or assembly.
 
-    The question at that very place, else the first unanswered length below it, else the first question below it, else the nearest above.
-    A question of kind `presence` counts only if there is no other. What a short question answered belongs to that one; what else is hidden,
-    to none.
+    That is the question at this very place, else the first unanswered length below it, else the first question below it, else the nearest one
+    above. A question of kind `presence` counts only if there is no other. A hidden question answered by a short one stands for the short one;
+    other hidden questions do not count.
     """
     if not pointer:
         return None
-    asked = tuple(each for each in asked if "pointer" in each.question and (each.by or not each.hidden))
-    below = [each for each in asked if _within(each.question["pointer"], pointer)]
-    values = [each for each in below if each.question["kind"] != "presence"]
-    exact = [each for each in values if each.question["pointer"] == pointer]
-    open_ones = [each for each in values if each.answer is None and each.question["kind"] == "length"]
-    above = sorted((each for each in asked if _within(pointer, each.question["pointer"])), key=lambda each: -len(each.question["pointer"]))
-    return next((found[0].by or found[0].path for found in (exact, open_ones, values, above) if found), None)
+    entries = tuple(entry for entry in asked if "pointer" in entry.question and (entry.by or not entry.hidden))
+    below = [entry for entry in entries if _within(entry.question["pointer"], pointer)]
+    values = [entry for entry in below if entry.question["kind"] != "presence"]
+    exact = [entry for entry in values if entry.question["pointer"] == pointer]
+    open_lengths = [entry for entry in values if entry.answer is None and entry.question["kind"] == "length"]
+    above = [entry for entry in entries if _within(pointer, entry.question["pointer"])]
+    nearest = sorted(above, key=lambda entry: -len(entry.question["pointer"]))
+    return next((group[0].by or group[0].path for group in (exact, open_lengths, values, nearest) if group), None)
 
 
 def on_other_side(form: Described, answers: Answers) -> Answers:
     """The answers that the same wire on the boat's other side starts with; settings and readings are asked again."""
-    rule, copied = form["other_side"], {each["path"] for each in form["questions"] if each["copied"]}
-    found = {path: answer for path, answer in answers.items() if path in copied}
-    for each in rule["sides"]:
-        if answers.get(each["path"]) in each["values"]:
-            found[each["path"]] = each["values"][answers[each["path"]]]
+    rule, copied = form["other_side"], {question["path"] for question in form["questions"] if question["copied"]}
+    mirrored = {path: answer for path, answer in answers.items() if path in copied}
+    for side in rule["sides"]:
+        if answers.get(side["path"]) in side["values"]:
+            mirrored[side["path"]] = side["values"][answers[side["path"]]]
     tag = str(answers.get(rule["tag"]["path"], ""))
     ending = rule["tag"]["endings"].get(tag[-1:])
     if ending and not tag[-2:-1].isalnum():
-        found[rule["tag"]["path"]] = tag[:-1] + ending
-    return {**found, rule["mark"]: True}
+        mirrored[rule["tag"]["path"]] = tag[:-1] + ending
+    return {**mirrored, rule["mark"]: True}
 
 
 def _within(inner: str, outer: str) -> bool:

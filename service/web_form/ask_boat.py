@@ -1,4 +1,4 @@
-"""The boat; and at the end, once there is a price, the customer, the delivery, and what is needed for one or asked for by some."""
+"""The boat; and at the end, once there is a price, the customer and the delivery, with details that only some deliveries and customers need."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ SEND = (
 
 
 def _elsewhere(name: str, label: str, together: str, words: str = "") -> Question:
-    """Of an address for delivery that is not the customer's own: all of it or nothing, so that each part wants the next."""
+    """A line of a separate delivery address. All lines or none must be answered, so each one requires the next (`together`)."""
     path = "customer.delivery_address."
     return Question(
         f"{path}{name}", "details", "text", label, words, personal=True, when=SHIPPED, together=f"{path}{together}", lacking=_WHOLE

@@ -22,7 +22,7 @@ _LEVEL_TITLES = {"upper": N_("What is at the forward end?"), "lower": N_("What i
 _TITLES = {"upper": N_("What is at the upper end?"), "lower": N_("What is at the lower end?")}
 
 
-#: Whether the thread is known, be it without its hand.
+#: When the thread is known, with or without its hand.
 _KNOWN = {end: both(is_(f"{end}.terminal", *THREADED), answered(f"{end}.screw"), is_not(f"{end}.screw", UNKNOWN)) for end in _TITLES}
 
 

@@ -42,17 +42,17 @@ _LENGTHS = ("40 mm", "1 9/16 in")
 
 
 def in_reading(end: str, place: int) -> When:
-    """Whether the reading included that link."""
+    """When the reading included that link."""
     return is_(f"{link(end, place)}.in_reading", True)
 
 
 def outermost_in(end: str, place: int) -> When:
-    """Whether it is the outermost part that the reading included."""
+    """When this link is the outermost part that the reading included."""
     return in_reading(end, 2) if place == 2 else both(in_reading(end, 1), is_not(f"{link(end, 2)}.in_reading", True))
 
 
 def _can_be_in(end: str, place: int) -> When:
-    """Whether the reading can have included that link: beyond a turnbuckle or link that is not included, nothing is, so it is not asked."""
+    """When the reading can have included that link: beyond a turnbuckle or link that is not included, nothing is, so nothing is asked."""
     turnbuckle_in = either(is_not("turnbuckle", True), is_not("turnbuckle.at", end), is_("measurement.includes_turnbuckle", True))
     if place == 1:
         return turnbuckle_in
@@ -106,7 +106,7 @@ def _from(value: str, label: str, when: When, included: bool | None = None, word
 
 
 def _pictures() -> tuple[Picture, ...]:
-    """Where it bears at the turnbuckle's end, or at the lower one, for the choice in question."""
+    """The pictures of the bearing at the turnbuckle's end, or at the lower end, for each choice."""
     whole, wire = is_(MEASURED_FROM, "whole"), is_(MEASURED_FROM, "stud", "own")
     hung = [Picture(f"{{turnbuckle.{end}_end}}-bearing", both(whole, is_("turnbuckle.at", end))) for end in ENDS]
     return (*hung, *(Picture(f"{{{end}.terminal}}-bearing", both(wire, is_("turnbuckle.at", end))) for end in ENDS))

@@ -82,7 +82,7 @@ def _bare_stud(end: str) -> When:
 
 
 def _asked(end: str) -> When:
-    """When it is asked: not for a bare end, nor for a tee or ball, which fit only one kind of fitting."""
+    """When an end is asked about: not for a bare end, nor for a tee or ball, which fit only one kind of fitting."""
     return is_(f"{end}.terminal", *THREADED, *LINKED)
 
 

@@ -56,7 +56,7 @@ def link(end: str, place: int) -> str:
 
 
 def was_there(end: str, place: int) -> When:
-    """Whether the old assembly had it, so that a reading can have included it."""
+    """When the old assembly had this link, so that a reading can have included it."""
     return is_(f"{link(end, place)}.change", "kept", "replaced", "left_away")
 
 
@@ -84,14 +84,14 @@ def _link(end: str, place: int) -> tuple[Question, ...]:
 
 
 def _here(end: str) -> When:
-    """Whether anything can be attached there."""
+    """When anything can be attached at this end."""
     hung = both(is_("turnbuckle", True), is_("turnbuckle.at", end))
     bare = either(is_not("turnbuckle", True), is_not("turnbuckle.at", end))
     return either(both(hung, is_(f"{end}.terminal", *THREADED, *PINNED)), both(bare, is_(f"{end}.terminal", *LINKED)))
 
 
 def _offered(end: str, place: int, column: str) -> tuple[From, ...]:
-    """What fits the turnbuckle or the terminal, and what fits the first link, unless that is left out: then the second takes its place."""
+    """The choices for a link: what fits the turnbuckle or terminal for the first, and what fits the first link for the second, or in its place if it is left out."""
     first, second = link(end, 1), link(end, 2)
     hung = both(is_("turnbuckle", True), is_("turnbuckle.at", end))
     turnbuckle = (Match("end", f"turnbuckle.{end}_end"), Match("on_pin", "turnbuckle.pin"))

@@ -1,4 +1,4 @@
-"""Which wire it is: its place on a drawn rig, which gives role, side and name; else these one by one. Of a copy: whether all else is alike."""
+"""Which wire it is: its place on a drawn rig, which gives role, side and name, or these one by one; and for a copied wire, whether everything else is the same."""
 
 from __future__ import annotations
 

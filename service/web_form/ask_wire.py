@@ -1,4 +1,4 @@
-"""The wire."""
+"""The wire: its construction, material and diameter, or what is known of them."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ _KINDS = (
     Choice("7x19 | composition_b", N_("Composition B (7x19)")),
     Choice(UNKNOWN, N_("I do not know: the shop will look"), sent=False),
 )
-_SAID = both(answered(KIND), is_not(KIND, UNKNOWN))
+_KIND_KNOWN = both(answered(KIND), is_not(KIND, UNKNOWN))
 
 
 def _offered(column: str) -> tuple[From, ...]:
@@ -45,10 +45,10 @@ WIRE = (
     ),
     Question(
         "wire.construction", "wire", "choice", N_("How is the wire laid?"),
-        N_("Look at a cut end, or count the strands you can see around the wire."), when=_SAID,
+        N_("Look at a cut end, or count the strands you can see around the wire."), when=_KIND_KNOWN,
         required=True, offered=_offered("construction"), choices=CONSTRUCTIONS,
     ),
-    Question("wire.material", "wire", "choice", N_("What is it made of?"), required=True, when=_SAID, offered=_offered("material"), choices=MATERIALS),
+    Question("wire.material", "wire", "choice", N_("What is it made of?"), required=True, when=_KIND_KNOWN, offered=_offered("material"), choices=MATERIALS),
     Question(
         "wire.diameter", "wire", "choice", N_("How thick is it?"),
         N_("The bare wire, across its strands."), required=True, offered=_offered("diameter"),

@@ -12,8 +12,8 @@ When = tuple[tuple[Condition, ...], ...]  # alternatives, each of which requires
 ALWAYS: When = ()
 JOINED = " | "  # between the parts of a choice that answers several questions at once
 UNKNOWN = "unknown"  # the value of a choice that is not sent
-MEASURED = "measured"  # another: a caliper says it
-HAND_UNKNOWN = "hand unknown"  # another: of a thread, its size is known
+MEASURED = "measured"  # another one: it is to be found by caliper
+HAND_UNKNOWN = "hand unknown"  # another one: the size of the thread is known, but not its hand
 
 
 def N_(text: str) -> str:  # noqa: N802  # gettext's name for a text that is translated later

@@ -11,7 +11,7 @@ from service.encoding.languages import LANGUAGES
 from service.wording import messages
 
 CONTEXT = "element"
-WORDED = ("title", "help", "label", "lacking", "wrong", "cautions")  # where the form's description has texts that a shop may say otherwise
+WORDED = ("title", "help", "label", "lacking", "wrong", "cautions")  # members of the form's description whose texts a shop may replace
 TEXTS: dict[str, str | tuple[str, str]] = {
     "loading": "Loading the form…",
     "tryAgain": "Try again",

@@ -23,13 +23,13 @@ def remembered(form: Described, draft: Draft) -> str:
     return next((system_of(each) for each in lengths if _can_be_read(each)), "")
 
 
-def offers(each: Shown, system: str) -> list[Offer]:
+def offers(entry: Shown, system: str) -> list[Offer]:
     """The lengths to offer for a question's numbers; in both systems while no units are known yet."""
     found = []
-    for place, text in enumerate(texts_of(each)):
+    for place, text in enumerate(texts_of(entry)):
         for at, one in enumerate(completed_as(text)):
             if system in ("", one["system"]):
-                found.append((f"{TAKE}-{place}-{at}-{each.path}", one["text"]))
+                found.append((f"{TAKE}-{place}-{at}-{entry.path}", one["text"]))
     return found
 
 
@@ -48,11 +48,11 @@ def take(form: Described, answers: Answers, offer: str) -> None:
         answers[path] = texts if kind == "lengths" else texts[0]
 
 
-def texts_of(each: Shown) -> list[str]:
+def texts_of(entry: Shown) -> list[str]:
     """The lengths that answer a question, as they were written."""
-    if each.question["kind"] not in ("length", "lengths") or each.answer is None:
+    if entry.question["kind"] not in ("length", "lengths") or entry.answer is None:
         return []
-    return [each.answer] if isinstance(each.answer, str) else list(each.answer)
+    return [entry.answer] if isinstance(entry.answer, str) else list(entry.answer)
 
 
 def _within(place: str, listed: list[Any]) -> bool:

@@ -88,9 +88,9 @@ def style_hash(style: str = STYLE) -> str:
     return hashes([style])
 
 
-def _few(each: Shown) -> bool:
+def _few(entry: Shown) -> bool:
     """Whether a question's choices fit on the page as buttons, without a list to open."""
-    return sum(one.sent for one in each.choices) <= _FEW or any(one.illustration or one.spot for one in each.choices)
+    return sum(one.sent for one in entry.choices) <= _FEW or any(one.illustration or one.spot for one in entry.choices)
 
 
 def _all_answers(form: Described, draft: Draft) -> dict[str, Any]:
@@ -127,9 +127,9 @@ def _assemblies(form: Described, draft: Draft) -> list[dict[str, Any]]:
     return found
 
 
-def _on_review(each: Shown, form: Described) -> bool:
+def _on_review(entry: Shown, form: Described) -> bool:
     """Whether the review lists the answer: not if the answer to a short question says it already."""
-    return each.answer not in (None, []) and not each.by and each.path != form["other_side"]["mark"]
+    return entry.answer not in (None, []) and not entry.by and entry.path != form["other_side"]["mark"]
 
 
 def _place(form: Described, draft: Draft) -> tuple[int, int]:
@@ -140,13 +140,13 @@ def _place(form: Described, draft: Draft) -> tuple[int, int]:
     return (course.index(draft.step) + 1 if draft.step in course else 1), len(course)
 
 
-def _drawn(each: Shown, answers: dict[str, Any], language: str, system: str) -> list[tuple[str, str]]:
+def _drawn(entry: Shown, answers: dict[str, Any], language: str, system: str) -> list[tuple[str, str]]:
     """Names and text alternatives of the drawings shown with a question, given the answers so far."""
-    if each.choices and not isinstance(each.choices[0].value, bool):
-        names = list(dict.fromkeys(illustration_of(each.question, {**answers, each.path: choice.value}) for choice in each.choices))
+    if entry.choices and not isinstance(entry.choices[0].value, bool):
+        names = list(dict.fromkeys(illustration_of(entry.question, {**answers, entry.path: choice.value}) for choice in entry.choices))
     else:
-        names = [illustration_of(each.question, answers)]
-    if each.question["kind"] == "lengths" and system == "imperial":
+        names = [illustration_of(entry.question, answers)]
+    if entry.question["kind"] == "lengths" and system == "imperial":
         names.append(TAPE)
     return [(one, " ".join(alternative(one, language))) for one in names if one in NAMES]
 
@@ -163,9 +163,9 @@ def with_answers(templates: Environment) -> Environment:
     return templates
 
 
-def written(each: Shown) -> str:
+def written(entry: Shown) -> str:
     """An answer as text for people."""
-    for choice in each.choices:
-        if choice.value == each.answer:
+    for choice in entry.choices:
+        if choice.value == entry.answer:
             return choice.label
-    return "; ".join(each.answer) if isinstance(each.answer, list) else str(each.answer)
+    return "; ".join(entry.answer) if isinstance(entry.answer, list) else str(entry.answer)

@@ -140,8 +140,8 @@ def _as_text(value: Any) -> Any:
     return f"{value['value']} {value['unit']}" if isinstance(value, dict) else value
 
 
-def _shows(each: Shown, given: Mapping[str, Any]) -> bool:
-    return each.path in given and "pointer" in each.question and not each.unsent and _same(each.answer, given[each.path])
+def _shows(entry: Shown, given: Mapping[str, Any]) -> bool:
+    return entry.path in given and "pointer" in entry.question and not entry.unsent and _same(entry.answer, given[entry.path])
 
 
 def _same(one: Any, other: Any) -> bool:
@@ -194,8 +194,8 @@ def _next_to_decide(entries: tuple[Shown, ...], given: Mapping[str, Any], decide
     return None
 
 
-def _follows(each: Shown, given: Mapping[str, Any]) -> bool:
-    return each.assumed or not each.answer if each.path not in given else _same(given[each.path], each.answer)
+def _follows(entry: Shown, given: Mapping[str, Any]) -> bool:
+    return entry.assumed or not entry.answer if entry.path not in given else _same(given[entry.path], entry.answer)
 
 
 def _values(asked: Shown, given: Mapping[str, Any]) -> Iterator[Any]:

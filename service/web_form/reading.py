@@ -38,16 +38,16 @@ def faults(asked: Sequence[Shown], say: Callable[[str], str]) -> dict[str, str]:
     return {each.path: words for each in asked if (words := _fault(each, say))}
 
 
-def _fault(each: Shown, say: Callable[[str], str]) -> str:
-    answer, kind = each.answer, each.question["kind"]
+def _fault(entry: Shown, say: Callable[[str], str]) -> str:
+    answer, kind = entry.answer, entry.question["kind"]
     if answer is None:
-        return str(each.question["lacking"]) if each.missing else ""
-    if beyond_limits(each.question, answer):
-        return wrong_words(each.question, answer)
+        return str(entry.question["lacking"]) if entry.missing else ""
+    if beyond_limits(entry.question, answer):
+        return wrong_words(entry.question, answer)
     try:
         if kind in ("length", "lengths"):
             for written in [answer] if isinstance(answer, str) else answer:
-                read_length(written, each.question["zero"])
+                read_length(written, entry.question["zero"])
         if kind in _PARSED:
             _PARSED[kind](answer)
     except ValidationError as error:

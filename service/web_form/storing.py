@@ -1,4 +1,4 @@
-"""Stores a quote requested from a page: once, however often the page is sent. Its customer is redirected to it by a link."""
+"""Stores a quote requested from a page, once however often the page is sent, and redirects the customer to it by a link."""
 
 from __future__ import annotations
 
