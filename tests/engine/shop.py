@@ -27,22 +27,22 @@ INCH = Decimal("25.4")
 @cache
 def demo() -> tuple[Catalogue, PriceTable]:
     """The demo catalogue and its prices."""
-    finding_of = load_catalogue(DEMO_FOLDER)
-    return finding_of, price_table(finding_of)
+    catalogue = load_catalogue(DEMO_FOLDER)
+    return catalogue, price_table(catalogue)
 
 
 def ask(*assemblies: Assembly, **request: Any) -> dict[str, Any]:
-    """The whole quote."""
+    """The complete quote's document."""
     asked = QuoteRequest(assemblies, **{"boat": Boat("Tern", Decimal(8400)), **request})
     return checked(rendered(make_quote(asked, *demo(), DAY)), asked.language)
 
 
 def checked(made: dict[str, Any], language: str = "en") -> dict[str, Any]:
-    """A quote that says its findings in its own voice; whatever it finds can be said to everybody."""
+    """The quote's document, after asserting that its findings are in its own language and units, and have words for every other reader."""
     own = voice_for(language, made["display_units"], "owner")
-    for finding_of in (*made["findings"], *(each for assembly in made["assemblies"] for each in assembly["findings"])):
-        assert_worded_for_all(finding_of)
-        assert own.finding(stored(finding_of)) == (finding_of["message"], finding_of["remedy"])
+    for quoted in (*made["findings"], *(each for assembly in made["assemblies"] for each in assembly["findings"])):
+        assert_worded_for_all(quoted)
+        assert own.finding(stored(quoted)) == (quoted["message"], quoted["remedy"])
     return made
 
 

@@ -48,8 +48,8 @@ JOINTS = ("joint-misfit", "pin-does-not-fit")
 
 def pins_of(quoted: dict[str, Any], end: str) -> Counter[float]:
     """Diameters of the clevis pins of one end's bill."""
-    finding_of = [part for part in quoted["parts"] if part["sku"].startswith("PIN-") and part["at"] == end]
-    return Counter(mm(row_of(part["sku"])["diameter"]) for part in finding_of for _ in range(part["quantity"]))
+    pins = [part for part in quoted["parts"] if part["sku"].startswith("PIN-") and part["at"] == end]
+    return Counter(mm(row_of(part["sku"])["diameter"]) for part in pins for _ in range(part["quantity"]))
 
 
 def assert_joined_as_billed(quoted: dict[str, Any], at: str | None) -> None:

@@ -63,14 +63,14 @@ def cases(draw: st.DrawFn) -> tuple[str, list[Hung], int]:
 
 
 def sent_links(links: list[Hung], taken: int) -> tuple[Link, ...]:
-    """The links as they are said, each with whether the reading took it in."""
-    finding_of, count = [], 0
+    """The links as they are sent, each with whether the reading included it."""
+    sent, count = [], 0
     for each in links:
         old = each.change != "added"
         link = Link(each.kind, size("3/8 in"), change=each.change, in_reading=(count < taken) if old else None)
-        finding_of.append(replace(link, old_length=each.old_length) if each.change in ("replaced", "left_away") else link)
+        sent.append(replace(link, old_length=each.old_length) if each.change in ("replaced", "left_away") else link)
         count += old
-    return tuple(finding_of)
+    return tuple(sent)
 
 
 @settings(max_examples=some(400))
