@@ -17,7 +17,7 @@ from service.computing.budget import Lane, budgets, places
 from service.computing.hatch import Hatch
 from service.computing.pool import Apart, Here
 from service.desk import BLUEPRINTS as DESK
-from service.desk import refusals as desk_refusals
+from service.desk import problem_pages as desk_problem_pages
 from service.engine.catalogues import Catalogues
 from service.engine.engine import Engine
 from service.formats import link_refusals
@@ -64,7 +64,7 @@ def create_app(settings: Settings, engine: Engine, quotes: Quotes, hatches: Mapp
         converters,
         error_pages,
         link_refusals,
-        *((desk_refusals,) if settings.desk else ()),
+        *((desk_problem_pages,) if settings.desk else ()),
     ):
         part.install(app)
     for blueprint in (*BLUEPRINTS, *(DESK if settings.desk else ())):

@@ -28,7 +28,7 @@ def package(settings: Settings, folder: Path, name: str, number: str | None) -> 
     """Write the package to a new folder; returns 2 if it holds something, or for a name or version that npm would not take. Raises TableError, OSError."""
     from service.cli.in_force import engine_with_or_without
     from service.web_form.described import described_of
-    from service.web_form.packaged import NAME, VERSION, default_version, files
+    from service.web_form.npm_package import NAME, VERSION, default_version, files
 
     number = number or default_version()
     if not NAME.fullmatch(name):

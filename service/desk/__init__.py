@@ -18,13 +18,13 @@ from service.desk.own_lines import own_lines
 from service.desk.quote import quotes
 from service.desk.quote_steps import quote_steps
 from service.desk.revise import revise
+from service.desk.sign_in import sign_in_pages
 from service.desk.staff import people
 from service.desk.tables import tables
 from service.desk.terms import terms
-from service.desk.ways_in import ways_in
 
 BLUEPRINTS = (
-    ways_in,
+    sign_in_pages,
     home,
     find,
     people,

@@ -14,7 +14,7 @@ from service.desk import calls
 from service.desk.bench_find import find_assemblies, quotes_page
 from service.desk.numbers import page_speech
 from service.desk.pages import HTML, language, redirect, render_page
-from service.desk.words import Refusal
+from service.desk.refusal_words import Refusal
 from service.http.problems import unknown
 from service.http.responses import produces, reply
 

@@ -16,7 +16,7 @@ from service.desk import calls
 from service.desk.bench import addresses, records_of, sheet_of
 from service.desk.numbers import page_speech
 from service.desk.pages import HTML, redirect, render_page
-from service.desk.words import Refusal, own_refusal, refusal_of
+from service.desk.refusal_words import Refusal, own_refusal, refusal_of
 from service.http.responses import produces
 
 bench_built = Blueprint("desk_bench_built", __name__)

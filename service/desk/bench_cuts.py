@@ -16,7 +16,7 @@ from service.desk.bench import bench_list, ticks
 from service.desk.bench_words import refused_at_the_bench
 from service.desk.numbers import page_speech
 from service.desk.pages import HTML, language, redirect, render_page
-from service.desk.words import Refusal
+from service.desk.refusal_words import Refusal
 from service.documents.bench_sheet import figures
 from service.documents.cutting_plan import words
 from service.documents.cutting_plan.named import as_named

@@ -15,8 +15,8 @@ from service.desk.bench_words import refused_at_the_bench
 from service.desk.fault_words import unreadable_file
 from service.desk.numbers import page_speech
 from service.desk.pages import HTML, language, redirect, render_page
+from service.desk.refusal_words import Refusal, own_refusal
 from service.desk.uploads import chosen, texts, with_commas
-from service.desk.words import Refusal, own_refusal
 from service.documents.bench_sheet import figures
 from service.http.responses import produces
 from service.wording import translator

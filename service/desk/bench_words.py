@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from service.desk.calls import Answer
 from service.desk.pages import language
-from service.desk.words import Refusal, refusal_of
+from service.desk.refusal_words import Refusal, refusal_of
 from service.wording import translator
 
 

@@ -10,7 +10,7 @@ from flask import Blueprint, Response, request
 from service.desk import calls
 from service.desk.numbers import page_speech
 from service.desk.pages import HTML, language, render_page
-from service.desk.words import refusal_of
+from service.desk.refusal_words import refusal_of
 from service.http.responses import produces
 from service.wording import translator
 

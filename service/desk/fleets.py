@@ -14,8 +14,8 @@ from service.desk import calls
 from service.desk.fault_words import details_of, unreadable_file
 from service.desk.numbers import page_speech
 from service.desk.pages import HTML, redirect, render_page
+from service.desk.refusal_words import Refusal, own_refusal, refusal_of
 from service.desk.uploads import chosen, texts
-from service.desk.words import Refusal, own_refusal, refusal_of
 from service.encoding import json
 from service.http.current import settings
 from service.http.idempotency import HEADER as ONCE

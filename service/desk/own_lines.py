@@ -12,7 +12,7 @@ from service.desk import calls
 from service.desk.numbers import with_point
 from service.desk.pages import HTML, language, redirect, render_page
 from service.desk.quote_view import view_of
-from service.desk.words import Refusal, refusal_of
+from service.desk.refusal_words import Refusal, refusal_of
 from service.http.responses import produces
 
 own_lines = Blueprint("desk_own_lines", __name__)

@@ -14,8 +14,8 @@ from service.auth.sessions import the_session
 from service.desk import calls
 from service.desk.pages import HTML, redirect
 from service.desk.quote import quote_page
+from service.desk.refusal_words import refusal_of
 from service.desk.remeasured import measured_values
-from service.desk.words import refusal_of
 from service.http.responses import produces
 from service.wording import translator
 

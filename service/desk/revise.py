@@ -8,8 +8,8 @@ from flask import Blueprint, Response, request
 
 from service.desk.pages import HTML, language
 from service.desk.quote import quote_page
-from service.desk.revising import Revision, style
-from service.desk.words import own_refusal
+from service.desk.refusal_words import own_refusal
+from service.desk.revision_errand import Revision, style
 from service.http.responses import produces, reply
 from service.web_form.pages import Feedback
 from service.web_form.visit import next_page, page_response

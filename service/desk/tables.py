@@ -15,8 +15,8 @@ from service.desk import calls
 from service.desk.fault_words import cell_in, details_of, unreadable_file
 from service.desk.numbers import page_speech
 from service.desk.pages import HTML, redirect, render_page
+from service.desk.refusal_words import Refusal, own_refusal, refusal_of
 from service.desk.uploads import chosen, texts, with_commas
-from service.desk.words import Refusal, own_refusal, refusal_of
 from service.http.problems import unknown
 from service.http.responses import produces, reply
 

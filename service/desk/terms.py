@@ -14,8 +14,8 @@ from flask import Blueprint, Response, request
 from service.desk import calls
 from service.desk.numbers import page_speech, with_point
 from service.desk.pages import HTML, redirect, render_page
+from service.desk.refusal_words import Refusal, own_refusal, refusal_of
 from service.desk.term_words import GROUPS
-from service.desk.words import Refusal, own_refusal, refusal_of
 from service.http.responses import produces
 
 terms = Blueprint("desk_terms", __name__)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from service.web_form.answering import Answers, Described, Shown, visible
-from service.web_form.course import LAST
+from service.web_form.navigation import LAST
 
 REQUEST = "request"
 

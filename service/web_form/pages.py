@@ -15,11 +15,11 @@ from service.encoding.languages import LANGUAGES
 from service.style import hashes, style_of
 from service.web_form import reading
 from service.web_form.answering import Described, Shown, illustration_of, shown, titled
-from service.web_form.course import alike, asked_at, scope_of, steps
 from service.web_form.description import TAPE
 from service.web_form.draft import REVIEW, Draft
 from service.web_form.drawing import drawn_beside, parts_style
 from service.web_form.illustrations import NAMES, alternative
+from service.web_form.navigation import asked_at, scope_of, steps, wires_to_copy
 from service.web_form.offering import offers, remembered
 from service.web_form.price_so_far import SoFar
 from service.web_form.questions import QUESTIONS
@@ -76,7 +76,7 @@ def page(form: Described, draft: Draft, feedback: Feedback, look: Look, assembly
             style=Markup(style), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language, system),  # noqa: S704  # own file
             few=_few, price=feedback.price, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
             answers=answers, place=_place(form, draft), drawing=drawing, titles={each["name"]: each["title"] for each in form["sections"]},
-            alike=alike(form, draft) if draft.step == "before" else [], **look.given,
+            alike=wires_to_copy(form, draft) if draft.step == "before" else [], **look.given,
         )
         .encode()
     )  # fmt: skip
@@ -136,8 +136,8 @@ def _place(form: Described, draft: Draft) -> tuple[int, int]:
     """The number of this step within the assembly, and how many there are."""
     if draft.step in ("boat", REVIEW):
         return 0, 0
-    course = steps(form, draft)
-    return (course.index(draft.step) + 1 if draft.step in course else 1), len(course)
+    ordered = steps(form, draft)
+    return (ordered.index(draft.step) + 1 if draft.step in ordered else 1), len(ordered)
 
 
 def _drawn(entry: Shown, answers: dict[str, Any], language: str, system: str) -> list[tuple[str, str]]:

@@ -16,7 +16,7 @@ from service.http.current import price_lists
 from service.http.problems import Problem, wrong_type
 from service.http.responses import reply
 from service.schemas import read_request
-from service.web_form import course
+from service.web_form import navigation
 from service.web_form.answering import Described, Shown, request_of
 from service.web_form.described import described
 from service.web_form.draft import FIRST, REVIEW, Draft, unpacked
@@ -115,7 +115,7 @@ def _draft(form: Described, fields: Posted) -> Draft:
     """The draft that the page carries; an impossible step is replaced by the first."""
     draft = unpacked(fields.get("draft", ""), form["questions"], form["max_assemblies"])
     step, index = fields.get("step", FIRST), fields.get("index", "0")
-    known = {each["name"]: each["scope"] for each in form["sections"] if each["name"] not in course.LAST}
+    known = {each["name"]: each["scope"] for each in form["sections"] if each["name"] not in navigation.LAST}
     draft.index = _place(index, draft) or 0
     at_home = step == REVIEW or step in known
     draft.step = step if at_home and (draft.assemblies or known.get(step) == "request") else FIRST
@@ -125,7 +125,7 @@ def _draft(form: Described, fields: Posted) -> Draft:
 def _take_answers(form: Described, draft: Draft, fields: Posted) -> list[str]:
     """Put the posted answers into the draft; returns the paths of the questions that the page asked."""
     asked = fields.get("asked", "").split(",")
-    sections, answers = course.sections_at(draft.step), draft.answers(course.scope_of(form, draft.step))
+    sections, answers = navigation.sections_at(draft.step), draft.answers(navigation.scope_of(form, draft.step))
     for question in form["questions"]:
         path = question["path"]
         if question["section"] in sections and path in asked:
@@ -149,10 +149,10 @@ def _act(errand: Errand, form: Described, draft: Draft, button: str, before: lis
     if (response := errand.own_action(action, form, draft)) is not None:
         return response
     if action == TAKE:
-        take(form, draft.answers(course.scope_of(form, draft.step)), rest)
+        take(form, draft.answers(navigation.scope_of(form, draft.step)), rest)
         return _next(errand, form, draft, "check", before) if draft.step != REVIEW else page_response(errand, form, draft, Feedback())
     if action == "example" and not draft.assemblies:
-        course.example(form, draft)
+        navigation.example(form, draft)
         return page_response(errand, form, draft, Feedback())
     if action == "send" and draft.step == REVIEW:
         return _submit(errand, form, draft)
@@ -174,27 +174,27 @@ def _place(written: str, draft: Draft) -> int | None:
 def _move(form: Described, draft: Draft, action: str, place: int | None, section: str) -> None:
     """Carry out buttons that do not depend on the current answers."""
     if action == "back":
-        course.backward(form, draft)
+        navigation.backward(form, draft)
     elif action == "add":
-        course.add(form, draft)
+        navigation.add(form, draft)
     elif place is not None and action == "remove":
-        course.remove(draft, place)
+        navigation.remove(draft, place)
     elif place is not None and action == "same" and draft.step == "before":
-        course.same(form, draft, place)
+        navigation.copy_from_other_side(form, draft, place)
     elif place is not None and action == "copy":
-        course.other_side(form, draft, place)
-    elif place is not None and action == "edit" and section in {each["name"] for each in form["sections"]}.difference(course.LAST):
+        navigation.add_other_side(form, draft, place)
+    elif place is not None and action == "edit" and section in {each["name"] for each in form["sections"]}.difference(navigation.LAST):
         draft.index, draft.step = place, section
 
 
 def _next(errand: Errand, form: Described, draft: Draft, action: str, before: list[str]) -> Response:
     """Go to the next step, unless the answers have faults or raise more questions on the same page."""
-    asked = course.asked_at(form, draft, draft.step)
+    asked = navigation.asked_at(form, draft, draft.step)
     found = _faults(errand, form, draft, [each for each in asked if each.path in before])
-    fresh = course.new_questions(asked, before)
+    fresh = navigation.new_questions(asked, before)
     if found or fresh or action == "check":
         return page_response(errand, form, draft, Feedback(faults=found, fresh=fresh))
-    course.forward(form, draft)
+    navigation.forward(form, draft)
     return page_response(errand, form, draft, Feedback())
 
 
@@ -205,7 +205,7 @@ def _faults(errand: Errand, form: Described, draft: Draft, asked: Sequence[Shown
 
 def _submit(errand: Errand, form: Described, draft: Draft) -> Response:
     """Submit the draft, unless the last page's answers have faults."""
-    if found := _faults(errand, form, draft, course.asked_at(form, draft, REVIEW)):
+    if found := _faults(errand, form, draft, navigation.asked_at(form, draft, REVIEW)):
         return page_response(errand, form, draft, Feedback(faults=found))
     outcome = errand.submit(form, draft)
     return page_response(errand, form, draft, outcome) if isinstance(outcome, Feedback) else outcome

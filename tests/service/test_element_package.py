@@ -13,7 +13,7 @@ from flask.testing import FlaskClient
 from service.guides import FOLDER as GUIDES
 from service.web_form.element_texts import TEXTS
 from service.web_form.module import FOLDER, PARTS, module
-from service.web_form.packaged import TYPES
+from service.web_form.npm_package import TYPES
 from tests.service.conftest import Command
 from tests.service.contract import contract
 

@@ -21,19 +21,19 @@ from service.auth.sessions import the_session
 from service.desk import calls
 from service.desk.pages import FOLDER, HTML, frame, page_headers, redirect
 from service.desk.quote_view import View, view_of
-from service.desk.words import Refusal, own_refusal, refusal_of
+from service.desk.refusal_words import Refusal, own_refusal, refusal_of
 from service.http.current import staff
 from service.http.responses import reply
 from service.schemas.request import load
 from service.style import SHARED
 from service.web_form import pages as form_pages
 from service.web_form.answering import Described, question_at, shown
-from service.web_form.course import scope_of
 from service.web_form.described import described
 from service.web_form.draft import LEFT, REVIEW, Draft
 from service.web_form.errand import Errand, Posted
 from service.web_form.judging import judged, refused
 from service.web_form.merging import Json, within
+from service.web_form.navigation import scope_of
 from service.web_form.pages import Feedback, Look, with_answers
 from service.web_form.prefilled import WHOLE, Stored
 from service.wording import translator

@@ -22,13 +22,13 @@ def sections_at(step: str) -> tuple[str, ...]:
 
 
 def scope_of(form: Described, step: str) -> str:
-    """Whether what is asked at a step is asked once or per assembly."""
+    """The scope of a step's questions: `request` if they are asked once, `assembly` if for each assembly."""
     (section, *_) = sections_at(step)
     return next(str(each["scope"]) for each in form["sections"] if each["name"] == section)
 
 
 def steps(form: Described, draft: Draft) -> list[str]:
-    """The steps of the current assembly that ask anything."""
+    """The steps of the current assembly that have questions, in order."""
     return asking_sections(form, "assembly", draft.answers("assembly"))
 
 
@@ -40,16 +40,16 @@ def forward(form: Described, draft: Draft) -> None:
             return
         draft.step = REVIEW
         return
-    course = steps(form, draft)
-    place = course.index(draft.step) if draft.step in course else len(course) - 1
-    draft.step = course[place + 1] if place + 1 < len(course) else REVIEW
+    ordered = steps(form, draft)
+    place = ordered.index(draft.step) if draft.step in ordered else len(ordered) - 1
+    draft.step = ordered[place + 1] if place + 1 < len(ordered) else REVIEW
 
 
 def backward(form: Described, draft: Draft) -> None:
     """Go to the previous step; from an assembly's first step, to the boat."""
-    course = ["boat", *(steps(form, draft) if draft.assemblies else [])]
-    place = len(course) if draft.step == REVIEW else course.index(draft.step) if draft.step in course else 0
-    draft.step = course[max(place - 1, 0)]
+    ordered = ["boat", *(steps(form, draft) if draft.assemblies else [])]
+    place = len(ordered) if draft.step == REVIEW else ordered.index(draft.step) if draft.step in ordered else 0
+    draft.step = ordered[max(place - 1, 0)]
 
 
 def add(form: Described, draft: Draft, answers: dict[str, object] | None = None) -> None:
@@ -72,12 +72,12 @@ def remove(draft: Draft, index: int) -> None:
     draft.index, draft.step = 0, REVIEW if draft.assemblies else "boat"
 
 
-def other_side(form: Described, draft: Draft, index: int) -> None:
+def add_other_side(form: Described, draft: Draft, index: int) -> None:
     """Add the same wire on the other side of the boat."""
     add(form, draft, on_other_side(form, draft.assemblies[index]))
 
 
-def alike(form: Described, draft: Draft) -> list[tuple[int, str]]:
+def wires_to_copy(form: Described, draft: Draft) -> list[tuple[int, str]]:
     """The wires, by index and name, that the current one can copy from the other side: those that are complete and have no partner besides it,
     unless the current one already says that it is somewhere else.
     """
@@ -96,12 +96,12 @@ def alike(form: Described, draft: Draft) -> list[tuple[int, str]]:
     return found
 
 
-def same(form: Described, draft: Draft, index: int) -> None:
+def copy_from_other_side(form: Described, draft: Draft, index: int) -> None:
     """Make the current wire the same as another, on the other side."""
-    if index in [number for number, _ in alike(form, draft)]:
+    if index in [number for number, _ in wires_to_copy(form, draft)]:
         draft.assemblies[draft.index] = on_other_side(form, draft.assemblies[index])
 
 
 def new_questions(asked: Sequence[Shown], before: Sequence[str]) -> list[str]:
-    """Questions that arose from the latest answers and need to be seen."""
+    """Paths of the questions that arose from the latest answers, so that the page must be shown again."""
     return [each.path for each in asked if each.path not in before]

@@ -19,27 +19,27 @@ from service.http.problems import parameter_fault
 from service.http.responses import produces, reply
 from service.style import SHARED, style_of
 
-ways_in = Blueprint("desk", __name__)
+sign_in_pages = Blueprint("desk", __name__)
 STYLE = style_of(Path(__file__).parent / "desk.css").encode() if SHARED else b""
 _MOST = 10_000  # bytes of the sign-in form, which holds only a link
 _DESK_PATH = re.compile(r"/desk(?:/[A-Za-z0-9._~/-]*)?", re.ASCII)
 
 
-@ways_in.get("/desk/desk.css")
+@sign_in_pages.get("/desk/desk.css")
 @produces("text/css")
 def style() -> Response:
     """The style of all pages of the desk."""
     return reply(STYLE, headers={"Cache-Control": "max-age=3600"}, media="text/css")
 
 
-@ways_in.get("/desk/sign-in")
+@sign_in_pages.get("/desk/sign-in")
 @produces(HTML)
 def sign_in() -> Response:
     """The page of a sign-in link: a button, without saying whose link it is."""
     return render_page("sign_in.html", link=request.args.get("link", ""))
 
 
-@ways_in.post("/desk/sign-in")
+@sign_in_pages.post("/desk/sign-in")
 @produces(HTML)
 def signed_in() -> Response:
     """Use up the link and begin a session, ending any earlier one in this browser."""
@@ -57,7 +57,7 @@ def signed_in() -> Response:
     return response
 
 
-@ways_in.post("/desk/sign-out")
+@sign_in_pages.post("/desk/sign-out")
 @produces(HTML)
 def sign_out() -> Response:
     """End the session."""
@@ -67,7 +67,7 @@ def sign_out() -> Response:
     return response
 
 
-@ways_in.post("/desk/language")
+@sign_in_pages.post("/desk/language")
 @produces(HTML)
 def language() -> Response:
     """Set the session's language, and return to the page where it was chosen."""
