@@ -45,7 +45,7 @@ def written(tables: Rows, folder: Path) -> Path:
 
 
 def closed(tables: Rows) -> Rows:
-    """Without the rows that refer to what is no longer there."""
+    """The tables without rows that refer to rows that were removed."""
     skus = {row["sku"] for kind in ARTICLES for row in tables.get(kind, ())}
     sizes, materials = {row["diameter"] for row in tables["wires"]}, {row["material"] for row in tables["wires"]}
     for kind in TAKING_WIRE:
@@ -61,7 +61,7 @@ def closed(tables: Rows) -> Rows:
 
 
 def metric() -> Rows:
-    """What is metric alone, with the terminals that take a metric wire beside one in inches."""
+    """The metric rows alone, with the terminals that take both a metric wire and one in inches."""
     tables = demo()
     tables["wires"] = [row for row in tables["wires"] if row["diameter"].endswith("mm")]
     for kind in ("turnbuckle_bodies", "screws", "locknuts", "threads"):

@@ -24,7 +24,7 @@ UNITS = {
 
 @dataclass(frozen=True)
 class Slip:
-    """One cell, or two of a row, as it should be and as it was written."""
+    """A slip in one cell, or in two cells of a row: the correct text and the text as mistyped."""
 
     kind: str
     table: str

@@ -18,7 +18,7 @@ D = Decimal
 
 @pytest.fixture
 def later(tmp_path: Path) -> Loft:
-    """The loft's tables as they are to be next."""
+    """The loft's tables in their next edition."""
     return Loft(Path(shutil.copytree(SMALL, tmp_path / "later")))
 
 

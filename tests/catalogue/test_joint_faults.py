@@ -14,7 +14,7 @@ from .conftest import Loft
 
 
 def widths(loft: Loft, file: str, **columns: str) -> None:
-    """Columns that came later, with what stands in the first row; the others are blank."""
+    """Add columns of a later release, with these cells in the first row and blank cells in the others."""
     header, first, *rest = loft.table(file)
     loft.write(file, [[*header, *columns], [*first, *columns.values()], *([*row, *("" for _ in columns)] for row in rest)])
 
@@ -39,7 +39,7 @@ def test_a_jaw_that_no_pin_spans_is_reported(loft: Loft) -> None:
 
 @pytest.mark.parametrize(("tongue", "faults"), [("10 mm", 0), ("10.5 mm", 2)])
 def test_a_jaw_that_takes_no_tongue_of_its_pin_is_reported(loft: Loft, tongue: str, faults: int) -> None:
-    """The fork is 10 mm inside. A toggle's tongue of 10 mm goes in, one of 10.5 does not: both rows are told."""
+    """The fork is 10 mm inside. A toggle's tongue of 10 mm goes in, one of 10.5 does not: both rows are reported."""
     widths(loft, "terminals.csv", jaw_over="18 mm")
     widths(loft, "links.csv", tongue=tongue)
     if not faults:

@@ -122,7 +122,7 @@ def test_a_wire_has_one_cone_on_each_day(loft: Loft, first: str, second: str, go
 
 
 def test_a_size_that_is_sold_under_two_numbers_is_one_size(loft: Loft) -> None:
-    """Who gauges the wire is not asked which of the two it is; the one that is sold stands for both."""
+    """Whoever gauges the wire is not asked which of the two it is; the one still sold stands for both."""
     successor(loft, "wires.csv", "2026-12-31", sku="NEXT")
     catalogue = loft.load()
     construction, material, _ = wire_key(catalogue)

@@ -13,7 +13,7 @@ MANY = 5000
 
 
 def test_thousands_of_sizes_are_compared_in_little_time_and_an_odd_one_stands_out() -> None:
-    """Some three times the yardstick; the slopes between all pairs of them take fifteen or more."""
+    """Takes about three times the reference time; the slopes between all pairs would take fifteen times or more."""
     size = numpy.linspace(2, 12, MANY)
     value = size**2.5  # whereas 2 is expected
     value[2345] *= 10

@@ -89,7 +89,7 @@ def build(**tables: object) -> PriceTable:
 
 
 def terms_with(**values: tuple[str, str] | None) -> tuple[Term, ...]:
-    """The shop's terms with some exchanged or added, `key=(value, unit)`, or taken out, `key=None`."""
+    """The shop's terms with some replaced or added, `key=(value, unit)`, or left out, `key=None`."""
     kept = (row for row in TERMS if values.get(row.key, "") is not None)
     exchanged = [replace(row, value=new[0], unit=new[1]) if (new := values.get(row.key)) else row for row in kept]
     there = {row.key for row in TERMS}

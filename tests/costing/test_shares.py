@@ -18,7 +18,7 @@ from tests.documents.quotes import CASES, case, fleet, none_ready, of_no_assembl
 
 @dataclass
 class Named:
-    """An article, an assembly, an operation: whatever has these names."""
+    """A stand-in for an article, an assembly or an operation, with the attributes given."""
 
     sku: str = ""
     quantity: int = 1

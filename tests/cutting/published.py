@@ -48,7 +48,7 @@ class Published:
 
 
 def one_length() -> list[Published]:
-    """Every object costs 1 and no rest has a value: the cost is the number of objects."""
+    """Every object costs 1 and no remnant has a value: the cost is the number of objects."""
     if not (FOLDER / "one-length.json").is_file():
         return []
     rows = json.loads((FOLDER / "one-length.json").read_text(encoding="utf-8"))["instances"]

@@ -25,7 +25,7 @@ OPENED = Decimal(20_000)
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What one touched object gave: its stock row, millimetres used, the rest, and whether that is kept."""
+    """One touched object: its stock row, millimetres used, the remnant, and whether that is kept."""
 
     row: Stock
     used: Decimal
@@ -77,7 +77,7 @@ class Shop:
 
     @property
     def cost_per_metre(self) -> Decimal:
-        """What was paid, less what the shelf is worth at its own price, per metre of pieces and allowances."""
+        """The amount paid less the shelf's value at its own price, per metre of pieces and allowances."""
         left = sum((worth(row) for row in self.shelf), Decimal(0))
         return (self.paid - left) * 1000 / (self.pieces + self.allowances)
 

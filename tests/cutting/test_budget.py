@@ -57,7 +57,7 @@ def all_placed(found: Plan, pieces: list[Piece]) -> bool:
 
 @pytest.mark.parametrize(("count", "quantity"), [(60, 1), (200, 9), (200, 50)])
 def test_wire_bought_for_the_job_is_planned_within_its_steps(count: int, quantity: int) -> None:
-    """A third of a second: ten times that is let pass here. 200 ends on one wire took 46 s, 60 of them a gigabyte."""
+    """A third of a second: ten times that is allowed here. 200 ends on one wire took 46 s, 60 of them a gigabyte."""
     pieces = long_wires(1, count, quantity)
     found = at_most(150, lambda: plan(pieces, BOUGHT, PAID, PRICE))
     assert all_placed(found, pieces)
@@ -101,7 +101,7 @@ class Looks:
     "asked", [order(5, 30, 0, 0, PAID), order(1, 30, 3, 3, FEE), many_kinds(1), Order(long_wires(3, 60, 1), BOUGHT, PAID)]
 )
 def test_wherever_the_seconds_end_the_plan_is_complete_and_the_clock_is_not_read_again(asked: Order) -> None:
-    """By hand: the start, a look for each second but the last half, the one that finds it over, and the one for what is told of it."""
+    """By hand: a reading at the start, one for each second but the last half, one that finds the time over, and one for the report."""
     ended = 0
     for seconds in (0, 1, 3, 10, 30, 100, 300, 1000):
         clock = Looks()

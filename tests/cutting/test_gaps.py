@@ -48,7 +48,7 @@ def test_orders_of_up_to_twelve_pieces_are_proven(policy: Policy) -> None:
 
 @pytest.mark.parametrize("pieces", [28, 60])
 def test_middling_orders_of_whole_millimetres_are_within_the_stated_percent_by_exact_fills_alone(pieces: int) -> None:
-    """Full objects are filled to the millimetre and the whole rest lies on one of them: quick enough for a request, without columns."""
+    """Full objects are filled to the millimetre and all of the remnant is on one of them: quick enough for a request, without columns."""
     for seed in SEEDS:
         asked = order(seed, pieces, 3, 8, FEE)
         whole = [replace(piece, length=round(piece.length, 0)) for piece in asked.pieces]
@@ -63,7 +63,7 @@ def test_a_piece_type_is_listed_once_in_an_object_however_the_object_was_filled(
 
 
 def test_the_quick_bound_of_one_part_used_spool_is_its_cost() -> None:
-    """By hand: 20 m at 6.00, the touch of 1.50 and the fee of 3.00 for the rest; water could not flow cheaper."""
+    """By hand: 20 m at 6.00, the touch cost of 1.50 and the fee of 3.00 for the remnant; a fluid could not cost less."""
     spool = Stock("spool", Decimal(100_000), price_per_metre=Decimal(6), count=None)
     policy = Policy(touch=Decimal("1.50"), remnant_fee=Decimal(3))
     found = plan([Piece(Decimal(4000), 5)], [spool], policy, Limits(first_rung_only=True))

@@ -97,7 +97,7 @@ def test_an_order_without_pieces_costs_nothing_and_touches_nothing() -> None:
 
 
 def test_equal_pieces_fill_spools_one_after_the_other() -> None:
-    """By hand: 24 pieces of 4 m and 4 mm take 96.096 m of a spool of 100 m, so 50 pieces need three spools, at 600 each if rests are worth nothing."""
+    """By hand: 24 pieces of 4 m and 4 mm take 96.096 m of a spool of 100 m, so 50 pieces need three spools, at 600 each if remnants are worth nothing."""
     found = plan([Piece(D(4000), 50)], STOCK, Policy(allowance=D(4), remnant_fee=D("Infinity")))
     assert (found.cost, len(found.uses), found.proven) == (1800, 3, True)
 

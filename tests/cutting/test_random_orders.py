@@ -40,7 +40,7 @@ def chosen(found: Plan, order: Order) -> Order:
 
 
 def faults(found: Plan, order: Order, optimum: tuple[Fraction, Decimal], name: str) -> list[str]:
-    """What is wrong with the answer to one order; nothing, if all is well."""
+    """A description of what is wrong with the plan of one order; empty if nothing is."""
     longest, cost = optimum
     made = []
     if found.proven and (placed(found, order), found.cost) != (longest, cost):

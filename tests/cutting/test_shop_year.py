@@ -35,6 +35,6 @@ def test_a_shop_that_keeps_remnants_scraps_less_than_one_that_throws_them_away()
 
 
 def test_an_opened_spool_is_cut_before_a_spool_that_costs_the_same_is_opened() -> None:
-    """Keeping a rest costs the same fee on either, so only the tie decides; a shop that opened a spool a day would drown in them."""
+    """Keeping a remnant costs the same fee on either, so only the tie-break decides; otherwise a shop would end up with dozens of opened spools."""
     shop = year("3")
     assert sum(row.length >= OPENED for row in shop.shelf) <= 10  # of 40 days

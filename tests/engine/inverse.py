@@ -27,7 +27,7 @@ __all__ = [
 
 
 def swaged_growth(row: dict[str, str], wire: dict[str, str]) -> float:
-    """That of the terminal's test swages on such a wire; where there is none, that of the kept metal."""
+    """The growth from the terminal's test swages on such a wire; without any, the growth by conservation of metal."""
     if row["attachment"] != "swage":
         return 0.0
     this = (row["sku"], wire["construction"], wire["diameter"])
@@ -40,7 +40,7 @@ def swaged_growth(row: dict[str, str], wire: dict[str, str]) -> float:
 
 @dataclass(frozen=True)
 class Surface:
-    """The outermost bearing so far: place outward of the wire's entry mark, its pin, and what stands there: jaw, hole, pin's face, other."""
+    """The outermost bearing so far: its place outward of the wire's entry mark, its pin, and its kind: jaw, hole, pin's face or other."""
 
     place: float
     kind: str
@@ -64,7 +64,7 @@ def terminal_surface(row: dict[str, str], wire: dict[str, str]) -> Surface:
 
 
 def hang(inner: Surface, link: dict[str, str]) -> Surface:
-    """A toggle or shackle on what is there: pins are pulled both ways, so each member touches its own side of the pin between them."""
+    """Add a toggle or shackle to the chain: pins are pulled both ways, so each member touches its own side of the pin between them."""
     pin, length = mm(link["pin"]), mm(link["length"])
     if inner.kind == "pin_face":  # the pin's face toward the wire is where the next one's hole or bow touches
         touches = inner.place
@@ -93,7 +93,7 @@ def screw_surface(row: dict[str, str], place: float) -> Surface:
 def turnbuckle_surface(
     inner: Surface, stud: dict[str, str] | None, body: dict[str, str], screws: list[dict[str, str]], exposed: tuple[float, float]
 ) -> Surface:
-    """Body and screws on what is there; `exposed` is (toward the wire, toward the load), body face to run-out."""
+    """Add a body and its screws to the chain; `exposed` is (toward the wire, toward the load), body face to run-out."""
     if stud is not None:
         (outer,) = screws
         runout = inner.place - mm(stud["thread_length"])

@@ -37,7 +37,7 @@ def holed(row: dict[str, str]) -> Half:
 
 
 def link_halves(row: dict[str, str], inner: Half) -> tuple[Half, Half]:
-    """A link's side toward the wire and toward the load: the way round that a rigger would hang it on what is there."""
+    """A link's faces toward the wire and toward the load, the way round that a rigger would hang it on its neighbour."""
     pin = size(row, "pin")
     if row["kind"] == "shackle":
         return Half("bow", thick=size(row, "bow"), wide=size(row, "bow_inside")), Half("shackle_pin", pin, wide=size(row, "jaw"))
@@ -51,7 +51,7 @@ def link_halves(row: dict[str, str], inner: Half) -> tuple[Half, Half]:
 
 
 def chain(parts: list[dict], end: str, turnbuckle: bool) -> tuple[list[tuple[Half, Half]], Half]:
-    """Every joint of one end between parts of the bill, from the wire outward, and what it shows to the boat. Threads are no joint here."""
+    """Every joint of one end between parts of the bill, from the wire outward, and the outermost face. Threads do not count as joints here."""
     thimbles, terminals = of_kind(parts, "thimbles", end), of_kind(parts, "terminals", end)
     if thimbles:
         out = Half("crown", hole=size(thimbles[0], "largest_pin"), thick=size(thimbles[0], "width"))
@@ -71,7 +71,7 @@ def chain(parts: list[dict], end: str, turnbuckle: bool) -> tuple[list[tuple[Hal
 
 
 def misfits(one: Half, other: Half) -> list[str]:
-    """What is wrong with a joint, looked at from the side that brings its pin and from the other."""
+    """Descriptions of what is wrong with a joint, seen from the side that brings its pin and from the other; empty if nothing is."""
     pair = {one.kind: one, other.kind: other}
     if "jaw" in pair and "tongue" in pair:
         jaw, tongue = pair["jaw"], pair["tongue"]

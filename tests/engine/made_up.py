@@ -52,7 +52,7 @@ def fitted_wires() -> list[dict[str, str]]:
 
 @dataclass(frozen=True)
 class MadeUp:
-    """What is sent, the length between bearings that must come of it, and the articles that must be chosen."""
+    """An assembly as sent, the length between bearings that must result, and the articles that must be chosen."""
 
     assembly: Assembly
     wanted: Decimal
@@ -61,7 +61,7 @@ class MadeUp:
 
 @dataclass(frozen=True)
 class MadeEnd:
-    """One end: what is asked for, its parts, and whether it is a stud of which thread and hand."""
+    """One end as requested, its parts and, for a stud, its thread and hand."""
 
     end: End
     parts: list[dict[str, Any]]
@@ -185,7 +185,7 @@ def links_on(draw: st.DrawFn, name: str, surface: Surface) -> tuple[tuple[Link, 
 
 @st.composite
 def assemblies(draw: st.DrawFn) -> MadeUp:
-    """A whole assembly with its reading: anything at either end, a turnbuckle at either or none, links, datums, another pin."""
+    """A complete assembly with its reading: any terminal at either end, a turnbuckle at either or none, links, datums, a changed pin."""
     spec = draw(st.sampled_from(fitted_wires()))
     made = {name: draw(ends(name, spec)) for name in ("upper", "lower")}
     at = draw(st.sampled_from(("upper", "lower", None)))

@@ -33,11 +33,11 @@ def _row(row: Any, skus: tuple[str, ...], until: date) -> Any:
 
 
 def ask_of(catalogue: Catalogue, *assemblies: Assembly, day: date = DAY, **request: Any) -> dict[str, Any]:
-    """The whole quote by other tables than the demo's; all that it finds can be said to everybody."""
+    """The complete quote's document by other tables than the demo's, after asserting that its findings have words for every reader."""
     asked = QuoteRequest(assemblies, **{"boat": Boat("Tern", Decimal(8400)), **request})
     return checked(rendered(make_quote(asked, catalogue, demo()[1], day)), asked.language)
 
 
 def sold(quote: dict[str, Any]) -> dict[str, str]:
-    """What is sold of a bill, by number: kept parts are the customer's own."""
+    """The article numbers that a bill sells: kept parts are the customer's own."""
     return {each["sku"]: each["quantity"] for each in quote["bill_of_materials"] if not each["kept"]}

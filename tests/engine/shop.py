@@ -65,7 +65,7 @@ def build(assembly: Assembly) -> dict[str, Any]:
 
 
 def assumed(quote: dict[str, Any]) -> list[str]:
-    """The codes of what was assumed alike for all wires of a quote."""
+    """The codes of the assumptions that all wires of a quote share."""
     gathered = [each["values"]["assumed"] for each in quote["findings"] if each["code"] == "assumed"]
     return [key.removeprefix("assumption.").partition(".")[0] for each in gathered for key in keys(each)]
 
@@ -81,7 +81,7 @@ def wire(row: dict[str, str]) -> WireSpec:
 
 
 def flat(*readings: Decimal | str | float, **given: Any) -> Measurement:
-    """Readings of a wire that lay flat, with everything said that is usually asked for; a single one is said to be read twice."""
+    """Readings of a wire that lay flat, with every field given that would be asked for; a single reading is sent twice."""
     usual: dict[str, Any] = {
         "support": "flat", "rig_setting": "everyday", "resolution": Decimal("0.5"), "tape_class": "I", "tape_material": "steel",
         "temperature": Decimal(20),
@@ -107,7 +107,7 @@ def finding_of(assembly: dict[str, Any], code: str) -> dict[str, Any]:
 
 
 def named(key: str, **values: str) -> dict[str, Any]:
-    """A phrase as it stands among a finding's values, made of other phrases."""
+    """A phrase made of other phrases, as it appears among a finding's values."""
     return value_document(phrase(key, **{name: phrase(each) for name, each in values.items()}))
 
 
@@ -143,7 +143,7 @@ def stud(hand: str = "right") -> End:
 
 
 def turnbuckle(upper: str | None = "28.575", lower: str | None = "26.9875", **more: Any) -> Turnbuckle:
-    """Open body 4 in with a toggle below (1 13/64 in from run-out), 1 1/8 and 1 1/16 in exposed unless said otherwise."""
+    """Open body 4 in with a toggle below (1 13/64 in from run-out), 1 1/8 and 1 1/16 in exposed unless given."""
     setting = Setting(*(None if each is None else Decimal(each) for each in (upper, lower)), "caliper")
     usual: dict[str, Any] = {"thread": "3/8-24 UNF", "lower_end": "toggle", "pin": size("3/8 in"), "reuse": True, "setting": setting}
     return Turnbuckle("open", **{**usual, **more})

@@ -43,7 +43,7 @@ OWN = OwnTurnbuckle(
     ("over", "severity"), [("1.0000001", None), ("0.9999999", "note"), ("0.9090910", "note"), ("0.9090908", "ask"), ("0.5", "ask")]
 )
 def test_up_to_a_tenth_over_the_limit_is_a_note_and_more_an_ask(over: str, severity: str | None):
-    """The limit as a share of U, not rounded: U/1.1 = 0.90909… U is the last that is only told."""
+    """The limit as a share of U, not rounded: U/1.1 = 0.90909… U is the last that is only noted."""
     expanded = known(STAY).budget
     assert expanded is not None
     assessment = known(STAY, doubt_limit=D(repr(expanded.expanded)) * D(over))

@@ -29,7 +29,7 @@ def boats() -> tuple[QuoteRequest, ...]:
 
 @cache
 def before() -> tuple[tuple[frozenset[str], bytes], ...]:
-    """What is sold of each boat with all articles, and its document."""
+    """For each boat, the article numbers sold and the document, while all articles are sold."""
     return tuple(_made(make_quote(boat, *demo(), DAY)) for boat in boats())
 
 
@@ -47,7 +47,7 @@ TAKEN = sorted(set[str]().union(*(skus for skus, _ in before())) & set(ARTICLES)
 
 
 def judged(*gone: str) -> set[str]:
-    """The codes of what stops an assembly since it lacks these articles; fails where one of them is sold, or a quote without them is changed."""
+    """The codes that stop an assembly for lack of these articles. Asserts that none of them is sold and that a quote without them is unchanged."""
     catalogue, stops = ending(*gone), set()
     for boat, (skus, document) in zip(boats(), before(), strict=True):
         quote = make_quote(boat, catalogue, demo()[1], DAY)
@@ -70,7 +70,7 @@ def test_an_article_that_no_boat_takes(sku: str) -> None:
 
 
 def test_all_that_no_boat_takes_at_once() -> None:
-    """Findings may name fewer sizes to choose from; what is sold, and for how much, is the same."""
+    """Findings may name fewer sizes to choose from; the articles sold and their prices stay the same."""
     catalogue = ending(*(sku for sku in ARTICLES if sku not in TAKEN))
     for boat, (skus, _) in zip(boats(), before(), strict=True):
         assert _made(make_quote(boat, catalogue, demo()[1], DAY))[0] == skus

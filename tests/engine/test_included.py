@@ -13,7 +13,7 @@ KEPT = Link("toggle", change="kept")
 
 
 def assembly(*links: Link, turnbuckle: bool | None = None, whole: bool | None = None) -> Assembly:
-    """A shroud with links below. `turnbuckle`: whether the reading took in the one there (None: there is none), `whole`: `includes_links`."""
+    """A shroud with links below. `turnbuckle`: whether the reading included it (None: there is none); `whole`: the measurement's `includes_links`."""
     measured = Measurement((Decimal(9000),), includes_turnbuckle=turnbuckle, includes_links=whole)
     there = None if turnbuckle is None else Turnbuckle("open", lower_end="fork")
     wire = WireSpec("1x19", Decimal(5), "5 mm")

@@ -165,7 +165,7 @@ def test_a_fork_on_the_boats_own_fitting(boat_fitting: BoatFitting, readiness: s
 
 @pytest.mark.parametrize(("opening", "readiness"), [("9/32 in", "hold"), ("1/2 in", "ready_to_cut"), (None, "ready_to_cut")])
 def test_a_shackles_bow_goes_through_a_boats_ring_that_its_bar_has_room_in(opening: str | None, readiness: str):
-    """The 3/8 in shackle's bow is a bar of 11/32 in in the table: 9/32 in is less, 1/2 in more; an opening that nobody said is named."""
+    """The 3/8 in shackle's bow is a bar of 11/32 in in the table: 9/32 in is less, 1/2 in more; an opening that was not given is named."""
     bow = next(row for row in table("links") if row["kind"] == "shackle" and row["pin"] == "3/8 in")["bow"]
     assert bow == "11/32 in"
     ring = BoatFitting("ring", size(opening) if opening else None, D(6))
@@ -279,7 +279,7 @@ def test_the_way_round_that_a_rigger_hangs_a_toggle():
 
 @pytest.mark.parametrize(("pin", "bolt"), [("7.94", "PIN-5-16IN"), ("8", "PIN-8MM")])
 def test_a_kept_forks_pin_is_read_as_a_new_ones_is(pin: str, bolt: str):
-    """7.94 mm is 5/16 in (7.9375) written rounded, which is said; 8 mm is a size of its own."""
+    """7.94 mm is 5/16 in (7.9375) written rounded, which is noted; 8 mm is a size of its own."""
     own = OwnTerminal(reach=D(40), depth=D(18), hole=D("8.3"), within=D("0.2"))
     kept = End("fork", "compression", pin=D(pin), reuse=True, dimensions=own)
     strand = wire(row_of("WIRE-1X19-316-5-32IN"))

@@ -61,7 +61,7 @@ EYES = st.sampled_from((None, within(OwnTerminal, reach="60", depth="20"), withi
 
 @st.composite
 def keeping(draw: st.DrawFn) -> Any:
-    """A shroud of which a turnbuckle, a toggle or a compression eye stays, measured in whole, in part or not; in the reading or outside of it."""
+    """A shroud that keeps a turnbuckle, a toggle or a compression eye, measured fully, partly or not; inside the reading or outside it."""
     eye, body, toggle = draw(EYES), draw(BODIES), draw(TOGGLES)
     upper = draw(
         st.sampled_from((FORK, End("eye", "compression", pin=PIN, reuse=True, dimensions=eye), End("thimble_eye", "sleeve", reuse=True)))
@@ -93,7 +93,7 @@ def to_stud(**more: Any) -> dict[str, Any]:
 
 
 def test_each_mm_of_the_old_studs_thread_is_one_of_the_length_and_its_doubt_is_the_shops_term() -> None:
-    """Catalogue 2 1/2 in = 63.5; said to be 60: 3.5 more of target. Unsaid: half-width 5 mm, 5/√3 = 2.887; said: 0.2/√3 = 0.115."""
+    """Catalogue 2 1/2 in = 63.5; given as 60: the target is 3.5 longer. Not given: half-width 5 mm, 5/√3 = 2.887; given: 0.2/√3 = 0.115."""
     without, with_old = to_stud(), to_stud(old=OldTurnbuckle(stud_thread_length=D(60)))
     assert D(with_old["target_length"]["mm"]) - D(without["target_length"]["mm"]) == D("3.5")
     assert (codes(without, "ask"), codes(with_old, "ask")) == (["old-stud-as-catalogue"], [])
@@ -105,7 +105,7 @@ def test_each_mm_of_the_old_studs_thread_is_one_of_the_length_and_its_doubt_is_t
 
 
 def test_what_was_measured_of_a_replaced_turnbuckle_counts_one_by_one_and_the_rest_is_asked_for() -> None:
-    """Body 4 in = 101.6 in the catalogue, said to be 110: 8.4 more; run-out 1 13/64 in = 30.559, said to be 40: 9.441 more."""
+    """Body 4 in = 101.6 in the catalogue, given as 110: 8.4 more; run-out 1 13/64 in = 30.559, given as 40: 9.441 more."""
     base = to_stud(reuse=False)
     body = to_stud(reuse=False, old=OldTurnbuckle(body=D(110)))
     both = to_stud(reuse=False, old=OldTurnbuckle(body=D(110), runout=D(40)))

@@ -103,7 +103,7 @@ TOGGLED = D("1.125") * D("25.4")  # toggle of 1 1/2 in on a 3/8 in pin
 
 
 def test_where_the_old_one_had_no_toggle_the_wire_is_that_much_shorter():
-    """It is said as added: 28.575 mm less wire than without it, not the same wire."""
+    """It is given as added: 28.575 mm less wire than without it, not the same wire."""
     got = build(lower(change="added"))
     assert (summed(got) - PLAIN, got["target_length"]["mm"]) == (-TOGGLED, "9000.000")
 
@@ -170,7 +170,7 @@ def test_a_reading_cannot_include_a_missing_part_or_skip_one_between(links: tupl
 
 
 def test_a_reading_to_the_stud_has_the_studs_datum_though_links_are_said_to_be_in():
-    """The turnbuckle is off, so what hangs beyond it cannot be in the reading: domain of the trade, outermost member taken in."""
+    """The turnbuckle is off, so a link beyond it cannot be in the reading (common practice: a reading includes everything up to its outermost member)."""
     links = (replace(TOGGLE, change="kept"),)
     measured = flat(9000, 9000, includes_turnbuckle=False, includes_links=True, lower_datum="stud_tip")
     got = build(shroud(FORK, replace(stud(), links=links), STRAND, measured, turnbuckle=turnbuckle()))

@@ -27,7 +27,7 @@ def test_a_size_not_given_is_neither_zero_nor_guessed():
 
 
 def test_an_exposed_thread_of_zero_is_a_reading():
-    """Both screws home in a body of 6 in would do; here T 2.5 twice does not fit in 4 in, so the screws meet, and that is said."""
+    """Both screws home in a body of 6 in would do; here T 2.5 twice does not fit in 4 in, so the screws meet, and that is reported."""
     got = build(shroud(FORK, stud(), STRAND, flat(9000, includes_turnbuckle=True), turnbuckle=turnbuckle("0", "0")))
     assert codes(got, "stop") == ["screws-meet"]
 

@@ -54,7 +54,7 @@ def test_a_quote_never_changes() -> None:
 
 
 def test_members_are_listed_in_order_from_the_load_to_the_wire() -> None:
-    """A stack of what is rigged has no gap: each member begins where the one before it ends, less how far their joint overlaps."""
+    """The members leave no gap: each begins where the one before it ends, less the overlap of their joint."""
     seen = 0
     for name in demo_names():
         for each in quoted(name).assemblies:
@@ -68,7 +68,7 @@ def test_members_are_listed_in_order_from_the_load_to_the_wire() -> None:
 
 
 def test_quotes_of_the_first_release_are_read() -> None:
-    """What they said is in the model, digit by digit; what they did not say is missing or empty, never guessed."""
+    """Their fields are in the model, digit by digit; fields that they do not have are None or empty, never guessed."""
     for row in first_rows():
         document = json.loads(unpack(row["document"]))
         quote = read(document)

@@ -40,7 +40,7 @@ def longer(each: Assembly, mm: str) -> Assembly:
 
 
 def boats() -> list[QuoteRequest]:
-    """The demo's boats, each with its own readings and with others; and each of them said in other words, units and prices."""
+    """The demo's boats, each with its own readings and with others, and each again in another language, other units and another price list."""
     lists = demo()[1].at(DAY).price_lists()
     sent = [read_request(json.loads(demo_request(name)), lists) for name in demo_names()[::-1][: some(3, 1)]]
     sent += [replace(each, assemblies=tuple([longer(one, "7.3") for one in each.assemblies])) for each in sent]

@@ -209,7 +209,7 @@ def test_a_reading_far_from_the_others_is_named_and_never_averaged_in_silence(th
 
 
 def test_two_readings_five_millimetres_apart_are_asked_about_and_do_not_make_the_length_worthless():
-    """Two lie within 2.8 mm; nobody can tell which is wrong. U is that of two readings of this shop, s/√2 = 0.707, not ± 40 mm by Student."""
+    """Two lie within 2.8 mm, and which is wrong is unknown. U is that of two readings in this shop, s/√2 = 0.707, not ± 40 mm by Student's t."""
     got = build(shroud(FORK, FORK, STRAND, flat(9000, 9005)))
     assert (got["readiness"], codes(got, "ask")) == ("confirm", ["reading-blunder"])
     assert finding_of(got, "reading-blunder")["pointer"] == "/assemblies/0/measurement/readings"

@@ -56,7 +56,7 @@ def test_it_arises_where_it_should(code: str, wording: str, assembly: Assembly) 
 
 
 def without(catalogue_rows: tuple[Any, ...], sku: str, **changed: Any) -> tuple[Any, ...]:
-    """A table with one row of it changed."""
+    """A table's rows with one row changed."""
     return tuple([replace(row, **changed) if row.sku == sku else row for row in catalogue_rows])
 
 

@@ -17,7 +17,7 @@ from tests.catalogue.conftest import SMALL
 
 
 class Done(NamedTuple):
-    """What a command ended with and said."""
+    """A command's exit code and output."""
 
     code: int
     out: str

@@ -30,7 +30,7 @@ DAY = "2026-03-01"
 
 @dataclass(slots=True)
 class Tally:
-    """What the list has, by article number: whole rows with the demo row that each is of, and the others by what is odd."""
+    """The list's articles by number: complete rows with the demo row behind each, and the others by their oddity."""
 
     whole: dict[str, dict[str, str]] = field(default_factory=dict)
     merged: set[str] = field(default_factory=set)
@@ -43,7 +43,7 @@ class Tally:
 
 
 def supplier_list(articles: int = 2000, seed: int = 24) -> tuple[bytes, Tally]:
-    """The list as its supplier saves it (semicolons, Windows-1252, decimal commas, CRLF), and what is in it."""
+    """The list as its supplier saves it (semicolons, Windows-1252, decimal commas, CRLF), and a tally of its content."""
     chance, tally = random.Random(seed), Tally()
     with (DEMO_FOLDER / "terminals.csv").open(encoding="utf-8", newline="") as stream:
         demo = list(csv.DictReader(stream))

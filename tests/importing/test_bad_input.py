@@ -175,7 +175,7 @@ def test_a_workbook_that_unpacks_to_more_than_is_read(monkeypatch: pytest.Monkey
 
 @pytest.mark.parametrize("much", [150, pytest.param(250, marks=pytest.mark.long)], ids=["within the bound of bytes", "beyond it"])
 def test_a_small_workbook_that_unpacks_to_hundreds_of_megabytes_is_refused_at_once(much: int) -> None:
-    """Megabytes of spaces, packed to a thousandth: little of it is unpacked, which is measured beside the reading of an honest list."""
+    """Megabytes of spaces, packed to a thousandth: little of it is unpacked, which is timed beside reading a regular list."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as file:
         for name, part in parts(worksheet("<row/>")).items():

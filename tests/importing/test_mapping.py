@@ -109,7 +109,7 @@ def test_many_kinds_in_one_sheet_by_a_column() -> None:
 
 
 def test_columns_missing_in_a_list_are_filled_from_the_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """New prices, and a corrected size, for an article that is there: the rest of its row stays as it was written."""
+    """New prices and a corrected size for an existing article: the other cells of its row stay as they were."""
     folder, path = small_folder(tmp_path), tmp_path / "neu.csv"
     before = (folder / "cotters.csv").read_text(encoding="utf-8").splitlines()
     sku = before[1].split(",")[0]

@@ -24,7 +24,7 @@ def metres(length: str) -> Amount:
 
 
 def offer(sku: str, supplier: str, number: str, pack: Amount, cost: str, **more: Any) -> Purchase:
-    """A row of purchases.csv: ten days, from the new year on, of a supplier who is not marked, unless said."""
+    """A row of purchases.csv: ten days, from the new year on, by a supplier not marked as preferred, unless given."""
     usual: dict[str, Any] = {
         "lead_time_days": 10, "currency": None, "from_day": NEW_YEAR, "until": None, "minimum_order": None, "preferred": "no", "reorder_below": None,
         "source": SOURCE,

@@ -87,7 +87,7 @@ def test_reels_are_ordered_as_the_plan_buys_them(small: Catalogue) -> None:
 
 
 def test_a_shorter_reel_that_would_do_is_named(small: Catalogue) -> None:
-    """Nine metres go on 100 m for 200.00, too; the plan takes 250 m for 475.00, since the rest is worth its cost to the shop."""
+    """Nine metres go on 100 m for 200.00, too; the plan takes 250 m for 475.00, since the remnant is worth its cost to the shop."""
     need = WireNeed("W-4", "Strand", D(9), reels=(Reels(D(250), 1, D(9)),))
     (order,) = bought(small, REEL, LONG, needs=[need])["suppliers"]
     (line,) = order["lines"]
@@ -105,7 +105,7 @@ def test_a_length_that_the_supplier_does_not_sell_is_bought_in_another_and_repor
 
 
 def test_wire_that_runs_low_is_ordered_once_the_quotes_are_cut(small: Catalogue) -> None:
-    """60 m lie there, 40 m are taken off an opened spool of 50 m, of which 9.9 m are kept: 60 - 50 + 9.9 = 19.9 m, 5.1 below 25."""
+    """60 m are on the shelf, 40 m are cut from an opened spool of 50 m, of which 9.9 m are kept: 60 - 50 + 9.9 = 19.9 m, 5.1 below 25."""
     low = replace(REEL, reorder_below=metres("25"))
     need = WireNeed("W-4", "Strand", D(40), off_shelf=D(40), gone=D(50), kept=D("9.9"), quotes=("Q-2026-000001",))
     found = bought(small, low, needs=[need], shelf=[row("50"), row("10", "offcut")])
@@ -154,7 +154,7 @@ def piece(length: str, sku: str = "W-4", quantity: int = 1) -> WantedPieces:
 
 
 def test_wire_on_the_shelf_is_used_before_anything_is_bought(small: Catalogue) -> None:
-    """Allowance 25 mm a cut; what lies there is booked at 1.00 a metre, a new spool at 2.00. The 9 m come off the opened 10 m for 10.00 and
+    """Allowance 25 mm per cut; wire on the shelf is valued at 1.00 a metre, a new spool at 2.00. The 9 m come off the opened 10 m for 10.00 and
     2.00 for taking it up, less than 18.05 off the new spool; of 5 m none of the two offcuts of 3 m holds any: a spool is bought for it.
     """
     rates = replace(build().at(JULY), spools=(Spool("S", "W-4", D(100_000), D("200.00"), JULY, SOURCE),))

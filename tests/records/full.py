@@ -78,7 +78,7 @@ def full() -> Json:
 
 
 def put(within: Any, at: Place, value: Any) -> None:
-    """Set the value at a place, making what it is in."""
+    """Set the value at a place, creating the objects and lists around it."""
     for step, following in zip(at, (*at[1:], None), strict=True):
         if following is None:
             within[step] = value
@@ -91,7 +91,7 @@ def put(within: Any, at: Place, value: Any) -> None:
 
 
 def taken_out(within: Any, at: Place) -> None:
-    """Leave out what is at a place."""
+    """Remove the value at a place."""
     for step in at[:-1]:
         within = within[step]
     del within[at[-1]]

@@ -65,7 +65,7 @@ def pointer(at: Place) -> str:
 
 
 def base_for(at: Place) -> Json:
-    """The full request, with the end bare, or joining a wire, if what is at the place goes with nothing else."""
+    """The full request, with the end bare or joining a wire if the field at that place requires it."""
     made = full()
     for end in ("upper", "lower"):
         if at[-2:] == (end, "leave"):
@@ -235,7 +235,7 @@ def differing(one: Any, other: Any, at: str = "") -> Iterator[str]:
 
 
 def rows(one: list[Json], other: list[Json], at: str) -> Iterator[str]:
-    """Rows of the later list that the earlier does not have, whatever their number is."""
+    """Rows of the later list that the earlier does not have, whatever their positions."""
     before = [{**each, "id": ""} for each in one]
     yield from (f"{at}/{place}" for place, each in enumerate(other) if {**each, "id": ""} not in before)
     if len(one) > len(other):
