@@ -17,7 +17,7 @@ DAY = date(2026, 1, 1)
 
 
 def classes(many: int, draw: random.Random, wrong: int) -> pandas.DataFrame:
-    """Freight classes in order, with `wrong` cells moved out of their place."""
+    """Freight classes in random order, with `wrong` times a cell multiplied by a wrong factor."""
     rows = [[float(10 + each), float(1 + each), float(500 + 10 * each)] for each in range(many)]
     for _ in range(wrong):
         draw.choice(rows)[draw.randrange(3)] *= draw.choice([0.1, 3.0, 10.0])
