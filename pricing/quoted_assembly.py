@@ -88,12 +88,12 @@ def quoted_assembly(
 
 
 def _length(mm: Decimal, text: Text) -> Length:
-    """To 0.001 mm and as text, each rounded once from the length itself (MTO LS-100 rev 16 §3: never twice)."""
+    """A length to 0.001 mm and as text, each rounded once from the length itself (MTO LS-100 rev 16 §3: never twice)."""
     return Length(thousandth(mm), text(mm))
 
 
 def _cut_length(mm: Decimal, text: Text) -> Length:
-    """To 0.1 mm; the text is also rounded from the sum, not from the tenths."""
+    """A cut length to 0.1 mm; the text is also rounded from the sum, not from the tenths."""
     return Length(tenth(mm), text(mm))
 
 

@@ -1,4 +1,4 @@
-"""What the shop buys, from whom, in which packs and at what cost: confidential to the shop.
+"""The table of purchases: articles, suppliers, packs and costs, confidential to the shop.
 
 The table counts towards neither the catalogue's version nor that of the prices, and it appears in no listing, quote or paper: only
 `pricing.purchasing` reads it. Rows are dated like prices, and old rows are kept.

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """What a check may consult besides the assembly itself."""
+    """The request and the shop's terms, which a check may consult besides the assembly."""
 
     request: QuoteRequest
     terms: Terms

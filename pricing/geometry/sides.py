@@ -92,7 +92,7 @@ class Side:
 
     @property
     def terms(self) -> tuple[Term, ...]:
-        """Its terms that depend on neither the turnbuckle setting nor the readings."""
+        """The end's terms that depend on neither the turnbuckle setting nor the readings."""
         fixed = () if self.turnbuckle is None else self.turnbuckle.fixed
         return (*self.links.terms, *fixed, *self.fitting.members, *self.fitting.taken)
 

@@ -143,7 +143,7 @@ def _fractions(text: str) -> str:
 
 
 def _checked(cell: ReadCell, column: Column) -> ReadCell:
-    """The same, or a problem if the table's own cell type would refuse the text."""
+    """The cell, or a problem if the table's own cell type would refuse its text."""
     if not cell.text:
         return cell
     try:

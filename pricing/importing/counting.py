@@ -24,7 +24,7 @@ class BadWorkbook(ValueError):
 
 
 class Limits(NamedTuple):
-    """What a workbook may come to: its bytes unpacked, the cost of its elements (`Count`), and its cells with the empty ones before them."""
+    """Limits of a workbook: its bytes unpacked, the cost of its elements (`Count`), and its cells with the empty ones before them."""
 
     unpacked: int
     steps: int

@@ -34,7 +34,7 @@ class Seller(Struct, frozen=True, gc=False, kw_only=True):
 
 
 class Customer(Struct, frozen=True, gc=False):
-    """Who asked, as sent."""
+    """The customer, as sent in the request."""
 
     name: str | None
     reference: str | None

@@ -36,7 +36,7 @@ class Odd(NamedTuple):
 
     @property
     def difference(self) -> Decimal:
-        """Its length less the median, mm."""
+        """The wire's length less the median, mm."""
         return self.measured.mm - self.median
 
 

@@ -65,13 +65,13 @@ def _money(cost: Decimal, bound: Decimal, currency: str) -> Json:
 
 
 def _gap(gap: Decimal, currency: str) -> str:
-    """To the minor unit; a gap that would round to zero is given in full, so that an unproven plan never shows a gap of 0.00."""
+    """The gap to the minor unit; one that would round to zero is given in full, so that an unproven plan never shows a gap of 0.00."""
     rounded = round_money(gap, currency)
     return f"{gap.normalize():f}" if gap and not rounded else str(rounded)
 
 
 def _millimetres(wire_plan: WirePlan) -> dict[str, Decimal]:
-    """Where the touched millimetres of one wire went; what is left of wire bought for the job is the customer's, not scrap."""
+    """How the touched length of one wire is used, in mm, by name; the remnant of wire bought for the job is the customer's, not scrap."""
     sums = {
         name: getattr(wire_plan.plan.totals, name) if wire_plan.plan else Decimal(0)
         for name in ("stock", "pieces", "allowances", "kept", "scrap")
@@ -148,7 +148,7 @@ def _uses(uses: Sequence[Use], wire_plan: WirePlan, currency: str, text: Text) -
 
 
 def _goes_to(use: Use, wire_plan: WirePlan) -> str | None:
-    """Who gets the remnant: for wire bought for the job, the customer, who paid for it."""
+    """Who gets the remnant: shelf, customer (wire bought for the job, which the customer paid for) or scrap; None without a remnant."""
     if not use.remnant:
         return None
     return "shelf" if use.kept else "customer" if wire_plan.bought_for_the_job else "scrap"

@@ -1,4 +1,4 @@
-"""What carrying out a cutting plan does to the stock: the objects cut are removed, the remnants kept are added; and its reversal. Pure; nothing is stored."""
+"""Stock movements: carrying out a cutting plan removes the objects cut and adds the remnants kept; undoing reverses it. Pure; nothing is stored."""
 
 from __future__ import annotations
 

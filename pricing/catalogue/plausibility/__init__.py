@@ -41,7 +41,7 @@ def examine(folder: Path, before: Catalogue | None = None) -> Examination:
 
 
 def examine_sheets(sheets: Sheets, before: Catalogue | None = None) -> Examination:
-    """The same for tables already read and free of faults."""
+    """The doubts of tables that have already been read and are free of faults."""
     from pricing.catalogue.plausibility.registry import every_doubt  # imports pandas
 
     return examination(sheets, every_doubt(sheets, before))

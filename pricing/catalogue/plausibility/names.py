@@ -71,7 +71,7 @@ def _spelt(text: str) -> re.Pattern[str]:
 
 
 def doubles(examined: Examined) -> Iterator[Doubt]:
-    """The same dimensions for the same wires under two SKUs."""
+    """Doubts for articles with the same dimensions and wires under two SKUs."""
     for kind, sheet in examined.sheets.items():
         if not sheet.table.article or kind in _WITHOUT_SIZES:
             continue

@@ -1,1 +1,1 @@
-"""How the invented demo tables are drawn up, a kind of part a file. Pure arithmetic in fractions: the same files on every machine."""
+"""Recipes of the invented demo tables, one kind of part per file. Pure arithmetic in fractions: the same files on every machine."""

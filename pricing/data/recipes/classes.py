@@ -29,12 +29,12 @@ class WireClass:
 
     @property
     def code(self) -> str:
-        """For skus."""
+        """The class in SKUs: its sizes' codes, joined by hyphens."""
         return "-".join(size.code for size in self.sizes)
 
     @property
     def words(self) -> str:
-        """For names."""
+        """The class in names: `3/16 in or 5 mm`."""
         return " or ".join(size.text for size in self.sizes)
 
     def strongest(self, constructions: tuple[str, ...]) -> Fraction:

@@ -34,7 +34,7 @@ class Size:
 
     @property
     def code(self) -> str:
-        """For skus: `3-16IN`, `2.5MM`."""
+        """The size in SKUs: `3-16IN`, `2.5MM`."""
         return self.text.replace("/", "-").replace(" ", "").upper()
 
 

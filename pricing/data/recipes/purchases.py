@@ -1,4 +1,4 @@
-"""Whom the invented shop buys from, in which packs and at which cost. All invented, suppliers and order numbers included."""
+"""The invented shop's purchases: suppliers, packs and costs. All invented, suppliers and order numbers included."""
 
 from __future__ import annotations
 

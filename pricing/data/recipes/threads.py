@@ -37,7 +37,7 @@ class ThreadSize:
 
     @property
     def code(self) -> str:
-        """For skus."""
+        """The thread in SKUs."""
         return thread_code(self.designation)
 
     @property
