@@ -47,11 +47,11 @@ def batch(settings: Settings, source: Path, target: Path | None, *, sure: bool) 
     engine = engine_with_or_without(settings)
     tally = _Tally()
     with ExitStack() as closing:
-        found = closing.enter_context(source.open("rb"))
+        stream = closing.enter_context(source.open("rb"))
         bar = Bar(source.stat().st_size, shown=target is not None or not sys.stdout.isatty())
         try:
-            read = SOURCES[MEDIA[source.suffix.lower()]](found, settings.max_body_bytes)
-            results = tally.counted(_results(read.lines, read.columns or (), engine), lambda: bar.show(found.tell(), tally.words()))
+            read = SOURCES[MEDIA[source.suffix.lower()]](stream, settings.max_body_bytes)
+            results = tally.counted(_results(read.lines, read.columns or (), engine), lambda: bar.show(stream.tell(), tally.words()))
             _write(results, target, engine)
         except Problem as error:
             bar.end()

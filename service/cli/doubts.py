@@ -25,19 +25,19 @@ def doubt_lines(doubts: Sequence[Doubt]) -> Iterator[str]:
         yield f"    --accept {shlex.quote(doubt.name)}"
 
 
-def stale_lines(found: Examination) -> Iterator[str]:
+def stale_lines(examination: Examination) -> Iterator[str]:
     """The lines that print acceptances no longer needed."""
-    for row in found.stale:
+    for row in examination.stale:
         yield f"{row.doubt} was accepted by {row.by} on {row.day}, and is no longer doubted: its row in accepted_doubts.csv can go."
 
 
-def accept_in(folder: Path, found: Examination, names: Sequence[str], by: str | None, words: str | None, day: date) -> None:
+def accept_in(folder: Path, examination: Examination, names: Sequence[str], by: str | None, words: str | None, day: date) -> None:
     """Add the doubts with these names to the folder's `accepted_doubts.csv`, all or none. Raises Refused, OSError."""
     from pricing.catalogue.plausibility import ACCEPTED, with_accepted
 
     names = list(dict.fromkeys(names))
-    already = {doubt.name for doubt in found.accepted}
-    strange = [name for name in names if name not in already and name not in {doubt.name for doubt in found.open}]
+    already = {doubt.name for doubt in examination.accepted}
+    strange = [name for name in names if name not in already and name not in {doubt.name for doubt in examination.open}]
     if strange:
         raise Refused("\n".join(["Nothing was accepted. These are not doubted:", *(f"  {name}" for name in strange)]))
     if not by or not by.strip():

@@ -139,10 +139,10 @@ def put_proposed(
     seen, old = editions.last_change(), _old(settings, editions, editions.current(start))
     again = [each for each in editions.puts() if each.edition == new.engine.key]
     show(store, old, new, tried_on or start, typical_boats(boats), every=False)
-    found = tables.checked(new.files, start, old.engine.catalogue if old else None)
+    checked_tables = tables.checked(new.files, start, old.engine.catalogue if old else None)
     files = dict(new.files)
     if not again:  # tables that were in force before may return without new questions, so that a change can always be taken back
-        files = accepted(files, found.doubts, accept, said, new.engine.today())
+        files = accepted(files, checked_tables.doubts, accept, said, new.engine.today())
     later = [each for each in editions.puts() if entry_status(each, editions.puts(), start) == "coming"]
     question = [*first, f"Put {new.place} in force from {start} on, for all servers of the database: {described(new.engine)}?"]
     question += [f"From {each.from_day} on, {each.edition.id} counts, as was decided {_decision(each)}." for each in later]
@@ -197,11 +197,11 @@ def show(store: Quotes, old: Proposed | None, new: Proposed, day: date, boats: S
     if old is None:
         say("Nothing is in force yet to compare with.")
         return
-    found = tables.difference(old.files, new.files)
+    differences = tables.difference(old.files, new.files)
     say(f"{new.place}, compared with {described(old.engine)}:")
-    for line in difference_lines(found, None if every else MOST_ROWS):
+    for line in difference_lines(differences, None if every else MOST_ROWS):
         say(line)
-    if not found:
+    if not differences:
         return
     say(f"Typical boats, quoted on {day}:")
     tried = tables.compared(old.engine, new.engine, [each.body for each in boats], day, SECONDS)
@@ -213,12 +213,12 @@ def show(store: Quotes, old: Proposed | None, new: Proposed, day: date, boats: S
     say(f"Priced already: {store.count()} quotes keep the tables they were made with, and do not change.")
 
 
-def _print_effects(found: Sequence[Effect], many: int, what: str) -> None:
-    changed = [each for each in found if each.changed]
+def _print_effects(tried: Sequence[Effect], many: int, what: str) -> None:
+    changed = [each for each in tried if each.changed]
     for each in changed:
         say("\n".join(_effect(each)))
-    left = f" {many - len(found)} were not looked at: there was no time." if many > len(found) else ""
-    say(f"  {len(changed)} of {len(found)} {what} would come out otherwise.{left}")
+    left = f" {many - len(tried)} were not looked at: there was no time." if many > len(tried) else ""
+    say(f"  {len(changed)} of {len(tried)} {what} would come out otherwise.{left}")
 
 
 def _effect(effect: Effect) -> Iterator[str]:
@@ -238,10 +238,10 @@ def _effect(effect: Effect) -> Iterator[str]:
             yield f"    {name.replace('_', ' ')}: {made[name]}"
 
 
-def difference_lines(found: Iterable[TableDifference], most: int | None) -> Iterator[str]:
+def difference_lines(differences: Iterable[TableDifference], most: int | None) -> Iterator[str]:
     """What differs, a line a row; at most so many rows of a kind in each table."""
     nothing = True
-    for each in found:
+    for each in differences:
         nothing = False
         counts = [f"{len(rows)} {how}" for rows, how in ((each.new, "new"), (each.gone, "gone"), (each.changed, "changed")) if rows]
         yield f"  {each.file}: {', '.join(counts)}"

@@ -33,12 +33,12 @@ def growth(settings: Settings, least: int) -> int:
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         catalogue = engine_in_force(settings, store).catalogue
-        found = estimates(_finished(store, catalogue.index.article), least)
-    if not found:
+        results = estimates(_finished(store, catalogue.index.article), least)
+    if not results:
         return refuse("No record of a finished assembly with a swaged terminal: record some with POST /v1/quotes/{id}/as-built.")
     out = csv.writer(sys.stdout, lineterminator="\n")
     out.writerow(COLUMNS)
-    out.writerows(_line(each, catalogue) for each in found)
+    out.writerows(_line(each, catalogue) for each in results)
     return 0
 
 

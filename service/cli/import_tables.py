@@ -61,14 +61,14 @@ def command_options(
 def run(file: Path, options: CommandOptions) -> int:
     """Import a file. Raises Refused, OSError."""
     try:
-        found = read_list(body_of(file), file.name, with_mapping(options.reading, options.mapping))
+        shop_list = read_list(body_of(file), file.name, with_mapping(options.reading, options.mapping))
         if options.save is not None:
-            _save(options.save, written(found.mapping, file.name))
+            _save(options.save, written(shop_list.mapping, file.name))
         folder = _folder(options.into)
-        result = _checked(found, folder, options)
+        result = _checked(shop_list, folder, options)
     except Unreadable as error:
         return refuse("Nothing was imported:", *map(str, error.notes))
-    return _report(file, found, result, folder, options)
+    return _report(file, shop_list, result, folder, options)
 
 
 def body_of(file: Path) -> bytes:
@@ -117,15 +117,15 @@ class _Result:
     foreign: list[Note]
 
 
-def _checked(found: ShopList, folder: Mapping[str, str], options: CommandOptions) -> _Result:
+def _checked(shop_list: ShopList, folder: Mapping[str, str], options: CommandOptions) -> _Result:
     """The merged folder, and what its check finds in the list's rows (which the option --leave-out leaves out) and elsewhere."""
     without: set[Origin] = set()
     faults: list[Note] = []
     for _ in range(_ROUNDS):
-        result = merged(found.sheets, folder, options.choice, without)
+        result = merged(shop_list.sheets, folder, options.choice, without)
         if options.into is None or result.fatal:
             return _Result(result, faults, [])
-        notes = [traced(fault, found.sheets, result) for fault in _faults({**folder, **result.files})]
+        notes = [traced(fault, shop_list.sheets, result) for fault in _faults({**folder, **result.files})]
         foreign = [note for note, origin in notes if origin is None]
         mine = {origin for _, origin in notes if origin is not None}
         faults += [note for note, origin in notes if origin is not None]
@@ -146,19 +146,19 @@ def _faults(files: Mapping[str, str]) -> Sequence[TableFault]:
     return ()
 
 
-def _report(file: Path, found: ShopList, result: _Result, folder: Mapping[str, str], options: CommandOptions) -> int:
+def _report(file: Path, shop_list: ShopList, result: _Result, folder: Mapping[str, str], options: CommandOptions) -> int:
     """Print what was read and what would change, then write it if that was asked for and nothing forbids it."""
     plan, most = result.merged, _MOST
     refused = [*plan.refused, *result.faults]
-    ended = report.ended_notes(found.sheets)
+    ended = report.ended_notes(shop_list.sheets)
     kept_out = "Taken though no longer sold" if options.choice.with_ended else "Left out as no longer sold (--with-ended takes them)"
     lines = [
-        *report.notes_lines("Read", found.notes, 1000),
-        *report.mapping_lines(found),
-        *report.assumed_lines(found.sheets),
+        *report.notes_lines("Read", shop_list.notes, 1000),
+        *report.mapping_lines(shop_list),
+        *report.assumed_lines(shop_list.sheets),
         *report.notes_lines("To be known", plan.notes, most),
         *report.notes_lines(kept_out, ended, most),
-        *report.lacking_lines(plan, found.sheets, sold_only=options.choice.sold_only),
+        *report.lacking_lines(plan, shop_list.sheets, sold_only=options.choice.sold_only),
         *report.notes_lines("Refused", refused, most),
         *report.notes_lines("Asked; nothing is loaded before it is answered", plan.currency_mismatches, most),
         *report.notes_lines("Rows that contradict each other; nothing is loaded before they are corrected", plan.fatal, most),
@@ -168,14 +168,14 @@ def _report(file: Path, found: ShopList, result: _Result, folder: Mapping[str, s
         _write_listing(
             options.listing,
             {
-                "read": found.notes,
+                "read": shop_list.notes,
                 "known": plan.notes,
                 "ended": ended,
                 "refused": refused,
                 "contradicts": plan.fatal,
                 "asked": plan.currency_mismatches,
                 "folder": result.foreign,
-                "lacks": _lacking(plan, found),
+                "lacks": _lacking(plan, shop_list),
             },
         )
     say(
@@ -216,9 +216,9 @@ def _written(file: Path, plan: Merged, folder: Mapping[str, str], into: Path, *,
     )
 
 
-def _lacking(plan: Merged, found: ShopList) -> list[Note]:
+def _lacking(plan: Merged, shop_list: ShopList) -> list[Note]:
     return [
-        Note("lacks", found.sheets[each.which].place(each.at), each.sku, f"{each.family} lacks {', '.join(each.columns)}")
+        Note("lacks", shop_list.sheets[each.which].place(each.at), each.sku, f"{each.family} lacks {', '.join(each.columns)}")
         for each in plan.lacking
     ]
 

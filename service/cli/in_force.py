@@ -25,18 +25,18 @@ def in_force(settings: Settings, editions: Editions) -> Proposed:
 
 def engine_in_force(settings: Settings, store: Quotes) -> Engine:
     """The engine with the tables in force; prints a note if they are not the folder's. Raises TableError."""
-    found = in_force(settings, Editions(store))
-    if settings.catalogue is not None and found.place != str(settings.catalogue):
-        sys.stderr.write(f"With the tables in force, {described(found.engine)}: they are not those of {settings.catalogue}.\n")
-    return found.engine
+    proposed = in_force(settings, Editions(store))
+    if settings.catalogue is not None and proposed.place != str(settings.catalogue):
+        sys.stderr.write(f"With the tables in force, {described(proposed.engine)}: they are not those of {settings.catalogue}.\n")
+    return proposed.engine
 
 
 def engine_with_or_without(settings: Settings) -> Engine:
     """The same for a command that needs no database; prints which tables are used. Raises TableError."""
     with readable(settings) as store:
-        found = None if store is None else in_force(settings, Editions(store))
-    engine = open_engine(settings) if found is None else found.engine
-    whose = f"of {folder_of(settings)}" if found is None or found.place == str(folder_of(settings)) else "in force"
+        proposed = None if store is None else in_force(settings, Editions(store))
+    engine = open_engine(settings) if proposed is None else proposed.engine
+    whose = f"of {folder_of(settings)}" if proposed is None or proposed.place == str(folder_of(settings)) else "in force"
     sys.stderr.write(f"With the tables {whose}: {described(engine)}.\n")
     return engine
 

@@ -108,7 +108,7 @@ def _origins(origins: Sequence[str], *, publishable: bool) -> frozenset[str]:
 
 def _named(keys: Keys, key_id: str) -> Key:
     now = moment()
-    found = [key for key in keys.every() if key.id == key_id and key.live(now)]
-    if not found:
+    matches = [key for key in keys.every() if key.id == key_id and key.live(now)]
+    if not matches:
         raise Refused(f"there is no live key {key_id}: `keys list` lists them")
-    return found[0]
+    return matches[0]

@@ -17,8 +17,8 @@ def migrate_database(settings: Settings, *, sure: bool) -> int:
 
     with closing(Quotes(settings.database_url, 1)) as once:
         with once.engine().connect() as connection:
-            found = state_of(connection)
-        if found in (State.BEHIND, State.UNNUMBERED):
+            state = state_of(connection)
+        if state in (State.BEHIND, State.UNNUMBERED):
             confirm(
                 f"Bring the database from an earlier schema to {HEAD}? Earlier releases cannot use it afterwards: make a backup first.",
                 sure=sure,

@@ -83,10 +83,10 @@ def _current(staff: Staff) -> list[Person]:
 
 def _named(staff: Staff, who: str) -> Person:
     """The person with this id or name."""
-    found = [each for each in _current(staff) if who in (each.id, each.name)]
-    if not found:
+    matches = [each for each in _current(staff) if who in (each.id, each.name)]
+    if not matches:
         raise Refused(f"there is nobody with the id or the name {who}: `people list` lists them")
-    return found[0]
+    return matches[0]
 
 
 def _time(seconds: float) -> str:

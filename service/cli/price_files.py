@@ -38,34 +38,34 @@ def prices_in(file: Path, folder: Mapping[str, str], start: date, reading: Impor
     options = with_mapping(
         replace(reading, kind=PRICES, exact=True, constants={**reading.constants, "from_day": start.isoformat()}), mapping
     )
-    found = read_list(body_of(file), file.name, options)
+    shop_list = read_list(body_of(file), file.name, options)
     shop = of_shop(folder)
-    of_money = (Note(CURRENCY, *each) for sheet in found.sheets for each in currency_mismatches(sheet, shop, f"--{CURRENCY} {shop}"))
-    faults = [*of_money, *_own_days(found), *(note for sheet in found.sheets for note in sheet.faults)]
+    of_money = (Note(CURRENCY, *each) for sheet in shop_list.sheets for each in currency_mismatches(sheet, shop, f"--{CURRENCY} {shop}"))
+    faults = [*of_money, *_own_days(shop_list), *(note for sheet in shop_list.sheets for note in sheet.faults)]
     if faults:
         raise Unreadable(*faults)
     columns = [name.strip() for name in next(csv.reader(StringIO(folder[TABLE])))]
-    origins = tuple((sheet, at) for sheet in found.sheets for at in sheet.rows)
+    origins = tuple((sheet, at) for sheet in shop_list.sheets for at in sheet.rows)
     rows = tuple(tuple(sheet.cell(at, name) for name in columns) for sheet, at in origins)
     out = StringIO()
     csv.writer(out, lineterminator="\n").writerows(rows)
-    return Added(rows, origins, out.getvalue(), tuple(_lines_about(found)))
+    return Added(rows, origins, out.getvalue(), tuple(_lines_about(shop_list)))
 
 
-def _own_days(found: ShopList) -> Iterator[Note]:
+def _own_days(shop_list: ShopList) -> Iterator[Note]:
     """A mapping may take days from a column; here the day is that of the command."""
-    for sheet in found.sheets:
+    for sheet in shop_list.sheets:
         if "from_day" in sheet.mapping.columns.values():
             words = "gives each row a day of its own, and the day is said with --from: take it out of the mapping"
             yield Note("no_such_column", sheet.place(0, "from_day")._replace(row=sheet.head.row), "", words)
 
 
-def _lines_about(found: ShopList) -> Iterator[str]:
-    notes = [*found.notes, *(note for sheet in found.sheets for note in sheet.notes)]
+def _lines_about(shop_list: ShopList) -> Iterator[str]:
+    notes = [*shop_list.notes, *(note for sheet in shop_list.sheets for note in sheet.notes)]
     yield from report.notes_lines("Read", notes, 1000)
-    if any(name != target for sheet in found.sheets for name, target in sheet.mapping.columns.items()):
-        yield from report.mapping_lines(found)
-    yield from report.assumed_lines(found.sheets)
+    if any(name != target for sheet in shop_list.sheets for name, target in sheet.mapping.columns.items()):
+        yield from report.mapping_lines(shop_list)
+    yield from report.assumed_lines(shop_list.sheets)
 
 
 def faults_in(error: TableError, prices: str, added: Added) -> Iterator[str]:

@@ -64,8 +64,8 @@ def _document(settings: Settings, engine: Engine, store: Quotes, numbers: tuple[
 
 
 def _named(store: Quotes, numbers: tuple[str, ...], today: date) -> list[Stored]:
-    found = [store.get(quote_id) for each in dict.fromkeys(numbers) if (quote_id := store.current(each)) is not None]
-    return [each.on(today) for each in found if each is not None]
+    issues = [store.get(quote_id) for each in dict.fromkeys(numbers) if (quote_id := store.current(each)) is not None]
+    return [each.on(today) for each in issues if each is not None]
 
 
 def margin(settings: Settings, number: str) -> int:

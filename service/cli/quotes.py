@@ -99,18 +99,18 @@ def requote_open(settings: Settings, *, sure: bool) -> int:
         editions = Editions(store)
         now = in_force(settings, editions)
         engine = now.engine
-        found = _examine(store, engine)
-        if found.changing:
-            confirm(f"{found.words()} Make their next revisions?", sure=sure)
+        open_quotes = _examine(store, engine)
+        if open_quotes.changing:
+            confirm(f"{open_quotes.words()} Make their next revisions?", sure=sure)
             editions.keep(engine.key, now.files)
-            lines = (Line(place, number, subject=quote_id) for place, (number, quote_id) in enumerate(found.changing, 1))
+            lines = (Line(place, number, subject=quote_id) for place, (number, quote_id) in enumerate(open_quotes.changing, 1))
             made = stored(store, "requotes", Source("stored", lines), engine.key, MOST_REQUOTED)
             _work_off(made, settings, ChunkProcessor(store, Catalogues(settings, editions, engine), settings.batch_lease_seconds))
-            _print_outcomes(made, store, found)
-        summary = f"{found.revised} of {found.open} open quotes quoted again."
-        if found.same:
-            summary += f" {found.same} would not change and were left out."
-        return refuse(*found.left, summary) if found.left else say(summary)
+            _print_outcomes(made, store, open_quotes)
+        summary = f"{open_quotes.revised} of {open_quotes.open} open quotes quoted again."
+        if open_quotes.same:
+            summary += f" {open_quotes.same} would not change and were left out."
+        return refuse(*open_quotes.left, summary) if open_quotes.left else say(summary)
 
 
 @dataclass
@@ -130,24 +130,24 @@ class _OpenQuotes:
 
 def _examine(store: Quotes, engine: Engine) -> _OpenQuotes:
     """Compute each open quote here without storing anything: if the result is the same, the customer is spared a revision."""
-    found = _OpenQuotes()
+    open_quotes = _OpenQuotes()
     opened = [(each.number, each.id) for each in _all(store) if each.on(engine.today()).status == Status.ISSUED]
     bar = Bar(len(opened))
     for number, quote_id in opened:
-        bar.show(found.open)
-        found.open += 1
+        bar.show(open_quotes.open)
+        open_quotes.open += 1
         before, request = store.with_request(quote_id)
         try:
             again = quoted_of(engine, request)
         except problems.REFUSED as error:
-            found.left.append(_left(number, json.read(line_problem(error))))
+            open_quotes.left.append(_left(number, json.read(line_problem(error))))
             continue
         if same_result(before.parsed(), rendered(again)):
-            found.same += 1
+            open_quotes.same += 1
         else:
-            found.changing.append((number, quote_id))
+            open_quotes.changing.append((number, quote_id))
     bar.end()
-    return found
+    return open_quotes
 
 
 def _work_off(made: Progress, settings: Settings, processor: ChunkProcessor) -> None:
@@ -161,14 +161,14 @@ def _work_off(made: Progress, settings: Settings, processor: ChunkProcessor) -> 
     bar.end()
 
 
-def _print_outcomes(made: Progress, store: Quotes, found: _OpenQuotes) -> None:
+def _print_outcomes(made: Progress, store: Quotes, open_quotes: _OpenQuotes) -> None:
     """Print the outcome of each line of the batch."""
     for each in Batches(store).outcomes(made.id):
         outcome = json.read(each.said or b"{}")
         if each.quote_id is None:
-            found.left.append(_left(each.name or "", outcome))
+            open_quotes.left.append(_left(each.name or "", outcome))
             continue
-        found.revised += 1
+        open_quotes.revised += 1
         kept = store.get(each.quote_id)
         words = kept.parsed()["difference"]["words"] if kept else ()
         say("\n".join([f"{outcome['number']} revision {outcome['revision']}: {outcome['id']}", *(f"  {word}" for word in words)]))

@@ -23,13 +23,11 @@ def repeatability(settings: Settings) -> int:
     """Print the term and the data it is based on. Raises SQLAlchemyError, WrongSchema."""
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
-        found = pooled(_lengths(store))
-    if found.deviation is None:
+        pool = pooled(_lengths(store))
+    if pool.deviation is None:
         return refuse("No length in a stored quote was read more than once.")
-    say(f"repeatability,{found.deviation},mm")
-    say(
-        f"From {found.lengths} lengths that were read more than once, {found.degrees} degrees of freedom; what was asked about is left out."
-    )
+    say(f"repeatability,{pool.deviation},mm")
+    say(f"From {pool.lengths} lengths that were read more than once, {pool.degrees} degrees of freedom; what was asked about is left out.")
     return 0
 
 

@@ -40,10 +40,10 @@ def count(settings: Settings, file: Path, *, sure: bool) -> int:
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         now = in_force(settings, Editions(store))
-        seed, found = now.engine.catalogue.stock, _counted(settings, {**now.files, STOCK: counted}, file)
+        seed, rows_counted = now.engine.catalogue.stock, _counted(settings, {**now.files, STOCK: counted}, file)
         before = len(Shelves(store).now(seed).rows)
-        confirm(f"Replace the shelf, {before} rows, by the {len(found)} rows of {file}?", sure=sure)
-        movement = count_of(Shelves(store), seed, found, MovementOrder(note=f"counted from {file.name}"))
+        confirm(f"Replace the shelf, {before} rows, by the {len(rows_counted)} rows of {file}?", sure=sure)
+        movement = count_of(Shelves(store), seed, rows_counted, MovementOrder(note=f"counted from {file.name}"))
     return say(f"{len(movement['added'])} rows counted; the shelf is at version {movement['version']}.")
 
 

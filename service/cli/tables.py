@@ -32,19 +32,19 @@ def check(settings: Settings, folder: Path, accept: Sequence[str] = (), by: str 
     finish_and_say(folder)
     engine = engine_of(folder, settings)
     before = _before(settings, engine)
-    found = examine(folder, before)
+    examination = examine(folder, before)
     if accept:
-        accept_in(folder, found, accept, by, words, engine.today())
-        found = examine(folder, before)
-    say("".join(f"{line}\n" for line in stale_lines(found)) + _summary(folder, engine, found, before))
-    return refuse(*doubt_lines(found.open), code=SOME_DOUBTED) if found.open else 0
+        accept_in(folder, examination, accept, by, words, engine.today())
+        examination = examine(folder, before)
+    say("".join(f"{line}\n" for line in stale_lines(examination)) + _summary(folder, engine, examination, before))
+    return refuse(*doubt_lines(examination.open), code=SOME_DOUBTED) if examination.open else 0
 
 
-def _summary(folder: Path, engine: Engine, found: Examination, before: Catalogue | None) -> str:
-    kept = f" {len(found.accepted)} doubt(s) are accepted." if found.accepted else ""
+def _summary(folder: Path, engine: Engine, examination: Examination, before: Catalogue | None) -> str:
+    kept = f" {len(examination.accepted)} doubt(s) are accepted." if examination.accepted else ""
     compared = " Prices were compared with those in force." if before is not None else ""
-    if found.open:
-        return f"{folder} can be read, but {len(found.open)} cell(s) are doubted.{kept}{compared} Correct each, or accept it by its name with --accept and --by:"
+    if examination.open:
+        return f"{folder} can be read, but {len(examination.open)} cell(s) are doubted.{kept}{compared} Correct each, or accept it by its name with --accept and --by:"
     return f"{folder} can be used: {described(engine)}.{kept}{compared}"
 
 

@@ -130,7 +130,7 @@ def _shown(url: str) -> str:
 
 
 def _named(stored: _Stored, endpoint_id: str) -> Endpoint:
-    found = [each for each in stored.endpoints.live() if each.id == endpoint_id]
-    if not found:
+    matches = [each for each in stored.endpoints.live() if each.id == endpoint_id]
+    if not matches:
         raise Refused(f"there is no endpoint {endpoint_id}: `webhooks list` lists them")
-    return found[0]
+    return matches[0]

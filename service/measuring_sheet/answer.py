@@ -59,25 +59,25 @@ def answered(engine: Engine, body: bytes, media: str, language: str, price_lists
     """Read a file of one of READERS' media types; labels and what the sheet itself says are in `language`."""
     say = translator(language)
     try:
-        found = blocks_of(READERS[media](body))
+        blocks = blocks_of(READERS[media](body))
     except NotASheet as refused:
         return Answer(faults=[{"pointer": "#", "code": refused.fault[0], "detail": say(refused.fault[1])}])
-    made = gathered(found, described_of(engine.offered, language), say)
+    made = gathered(blocks, described_of(engine.offered, language), say)
     answer = Answer(made.request, rows=made.rows)
-    if ASSEMBLY in found.places and found.wires and not found.full:
-        _judge(engine, answer, found, made, price_lists)
-    answer.faults = [_fault_document(each, found, say) for each in sorted(_without_repeats(found), key=found.order)]
+    if ASSEMBLY in blocks.places and blocks.wires and not blocks.full:
+        _judge(engine, answer, blocks, made, price_lists)
+    answer.faults = [_fault_document(each, blocks, say) for each in sorted(_without_repeats(blocks), key=blocks.order)]
     if not answer.faults:
-        answer.lengths = _lengths(found, made, say)
+        answer.lengths = _lengths(blocks, made, say)
         answer.assumptions = [
-            _placed(found, say, each.row, each.column, each.cell, code=each.code, detail=each.detail) for each in made.assumed
+            _placed(blocks, say, each.row, each.column, each.cell, code=each.code, detail=each.detail) for each in made.assumed
         ]
-        answer.findings = list(_findings(found, made, answer.document, say))
-        answer.wires = _wires(found, made, answer.lengths, say)
+        answer.findings = list(_findings(blocks, made, answer.document, say))
+        answer.wires = _wires(blocks, made, answer.lengths, say)
     return answer
 
 
-def _judge(engine: Engine, answer: Answer, found: Blocks, made: Gathered, price_lists: Collection[str]) -> None:
+def _judge(engine: Engine, answer: Answer, blocks: Blocks, made: Gathered, price_lists: Collection[str]) -> None:
     """Have the schemas and the engine check the request; their faults are noted at their cells, unless a fault is known there already."""
     try:
         asked = read_request(json.read(json.write(made.request)), price_lists)
@@ -89,50 +89,50 @@ def _judge(engine: Engine, answer: Answer, found: Blocks, made: Gathered, price_
     else:
         return
     for pointer, code, detail in refused:
-        if found.full:
+        if blocks.full:
             return
-        at = traced(found, made.rows, pointer, lacking=True)
-        if not _known(found, at, pointer):
-            found.note(Wrong(at.row, code, detail, at.column, at.cell, at.written, pointer))
+        at = traced(blocks, made.rows, pointer, lacking=True)
+        if not _known(blocks, at, pointer):
+            blocks.note(Wrong(at.row, code, detail, at.column, at.cell, at.written, pointer))
 
 
-def _known(found: Blocks, at: Traced, pointer: str) -> bool:
+def _known(blocks: Blocks, at: Traced, pointer: str) -> bool:
     """Whether a fault was already found there, or in a cell of something now missing as a whole."""
     steps = pointer.split("/assemblies/")[-1].split("/")
     inner = f"{steps[1]}." if len(steps) == 2 else at.column  # a whole wire, end or measurement
     return any(
-        each.row == at.row and each.column and (each.column == at.column or each.column.startswith(str(inner))) for each in found.wrong
+        each.row == at.row and each.column and (each.column == at.column or each.column.startswith(str(inner))) for each in blocks.wrong
     )
 
 
-def _without_repeats(found: Blocks) -> list[Wrong]:
+def _without_repeats(blocks: Blocks) -> list[Wrong]:
     """The faults where people look for them, one for each cell: several fields of one short question may be missing."""
     by_cell: dict[tuple[object, ...], Wrong] = {}
-    for each in found.wrong:
-        at = _where_asked(each, found)
+    for each in blocks.wrong:
+        at = _where_asked(each, blocks)
         by_cell.setdefault((at.row, at.column, at.cell, at.code, at.written), at)
     return list(by_cell.values())
 
 
-def _where_asked(wrong: Wrong, found: Blocks) -> Wrong:
+def _where_asked(wrong: Wrong, blocks: Blocks) -> Wrong:
     """A value missing in a folded column is reported at the column of the short question that asks for it."""
     short = SHORT_FOR.get(wrong.column or "", "")
-    if wrong.written or short not in found.places.get(ASSEMBLY, {}):
+    if wrong.written or short not in blocks.places.get(ASSEMBLY, {}):
         return wrong
-    return replace(wrong, column=short, cell=found.cell(ASSEMBLY, short, wrong.row))
+    return replace(wrong, column=short, cell=blocks.cell(ASSEMBLY, short, wrong.row))
 
 
-def _fault_document(wrong: Wrong, found: Blocks, say: Say) -> Placed:
+def _fault_document(wrong: Wrong, blocks: Blocks, say: Say) -> Placed:
     more = {"pointer": wrong.pointer} if wrong.pointer else {}
     detail = (
         fault_in_words(wrong.code, wrong.detail, say) if wrong.pointer else say(wrong.detail)
     )  # the sheet's own faults are in its language
-    return _placed(found, say, wrong.row, wrong.column, wrong.cell, wrong.written, code=wrong.code, detail=detail, **more)
+    return _placed(blocks, say, wrong.row, wrong.column, wrong.cell, wrong.written, code=wrong.code, detail=detail, **more)
 
 
-def _placed(found: Blocks, say: Say, row: int, column: str | None, cell: str | None, written: str = "", **message: Any) -> Placed:
+def _placed(blocks: Blocks, say: Say, row: int, column: str | None, cell: str | None, written: str = "", **message: Any) -> Placed:
     """A message about a cell, with as much of its place as is known."""
-    asked = found.asked.get(column or "")
+    asked = blocks.asked.get(column or "")
     named = full_label(asked, say) if asked else None
     if not row:
         message.setdefault("pointer", "#")
@@ -140,31 +140,33 @@ def _placed(found: Blocks, say: Say, row: int, column: str | None, cell: str | N
     return {**{name: value for name, value in place.items() if value is not None}, **message}
 
 
-def _lengths(found: Blocks, made: Gathered, say: Say) -> list[Placed]:
+def _lengths(blocks: Blocks, made: Gathered, say: Say) -> list[Placed]:
     """Every length in both units, in sheet order."""
-    whole = [(REQUEST, found.whole, made.request)] if found.whole else []
-    wires = [(ASSEMBLY, row, assembly) for row, assembly in zip(found.wires, made.request["assemblies"], strict=True)]
+    whole = [(REQUEST, blocks.whole, made.request)] if blocks.whole else []
+    wires = [(ASSEMBLY, row, assembly) for row, assembly in zip(blocks.wires, made.request["assemblies"], strict=True)]
     echoed = []
     for block, row, value in (*whole, *wires):
-        for name in found.places[block]:
+        for name in blocks.places[block]:
             column = column_named(name)
             if name in row.cells and column is not None and column.kind == LENGTH:
                 index = f"/assemblies/{made.rows.index(row.row)}" if block == ASSEMBLY else ""
                 pointer = index + "".join(f"/{step}" for step in column.path)
                 mm = read_length(_at(value, column.path), zero=True)
-                cell = found.cell(block, name, row.row)
-                echoed.append(_placed(found, say, row.row, name, cell, row.cells[name].text, pointer=pointer, length=told(mm)))
+                cell = blocks.cell(block, name, row.row)
+                echoed.append(_placed(blocks, say, row.row, name, cell, row.cells[name].text, pointer=pointer, length=told(mm)))
     return echoed
 
 
-def _wires(found: Blocks, made: Gathered, lengths: list[Placed], say: Say) -> list[list[Placed]]:
+def _wires(blocks: Blocks, made: Gathered, lengths: list[Placed], say: Say) -> list[list[Placed]]:
     read = {each["cell"]: each["length"] for each in lengths}
-    wires = {row.row: row for row in found.wires}
+    wires = {row.row: row for row in blocks.wires}
     rows_of_cells = []
     for number in made.rows:
         row = wires[number]
-        cells = [(name, found.cell(ASSEMBLY, name, number)) for name in found.places[ASSEMBLY] if name in row.cells]
-        rows_of_cells.append([_placed(found, say, number, name, cell, row.cells[name].text, length=read.get(cell)) for name, cell in cells])
+        cells = [(name, blocks.cell(ASSEMBLY, name, number)) for name in blocks.places[ASSEMBLY] if name in row.cells]
+        rows_of_cells.append(
+            [_placed(blocks, say, number, name, cell, row.cells[name].text, length=read.get(cell)) for name, cell in cells]
+        )
     return rows_of_cells
 
 
@@ -174,10 +176,10 @@ def _at(value: Any, path: Iterable[str | int]) -> Any:
     return value
 
 
-def _findings(found: Blocks, made: Gathered, document: Mapping[str, Any], say: Say) -> Iterable[Placed]:
+def _findings(blocks: Blocks, made: Gathered, document: Mapping[str, Any], say: Say) -> Iterable[Placed]:
     """The engine's findings, each with its cell."""
     every = [*document["findings"], *(each for assembly in document["assemblies"] for each in assembly["findings"])]
     for each in every:
-        at = traced(found, made.rows, str(each["pointer"]), lacking=each["severity"] == "stop")
+        at = traced(blocks, made.rows, str(each["pointer"]), lacking=each["severity"] == "stop")
         finding = {name: each[name] for name in ("severity", "code", "message", "remedy", "pointer")}
-        yield _placed(found, say, at.row, at.column, at.cell, at.written, **finding)
+        yield _placed(blocks, say, at.row, at.column, at.cell, at.written, **finding)

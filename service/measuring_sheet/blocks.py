@@ -91,74 +91,74 @@ class Blocks:
 
 def blocks_of(lines: Iterable[Line]) -> Blocks:
     """The blocks of a sheet."""
-    found, block = Blocks(), ""
+    blocks, block = Blocks(), ""
     for line in lines:
         first = line.cells[0].text.strip().casefold() if line.cells else ""
         if line.fault is not None:
-            found.note(Wrong(line.row, *line.fault))
+            blocks.note(Wrong(line.row, *line.fault))
         elif first.startswith(OWN):
-            _beside(found, line, "notes_row", NOT_FOR_WIRES, range(1, len(line.cells)))
+            _beside(blocks, line, "notes_row", NOT_FOR_WIRES, range(1, len(line.cells)))
         elif first.startswith(COMMENT):
             continue
         elif first in (REQUEST, ASSEMBLY):
             block = first
-            _name(found, line, block)
+            _name(blocks, line, block)
         else:
-            _fill(found, line, block)
-    if found.surplus is not None:
-        found.wrong.insert(0, Wrong(found.surplus, "list_size", TOO_MANY_WIRES))
-    if ASSEMBLY not in found.places:
-        found.wrong.insert(0, Wrong(WHOLE, "not_a_measuring_sheet", NO_TABLE))
-    return found
+            _fill(blocks, line, block)
+    if blocks.surplus is not None:
+        blocks.wrong.insert(0, Wrong(blocks.surplus, "list_size", TOO_MANY_WIRES))
+    if ASSEMBLY not in blocks.places:
+        blocks.wrong.insert(0, Wrong(WHOLE, "not_a_measuring_sheet", NO_TABLE))
+    return blocks
 
 
-def _name(found: Blocks, line: Line, block: str) -> None:
-    if block in found.places:
-        found.note(Wrong(line.row, "duplicate_heading", AGAIN))
+def _name(blocks: Blocks, line: Line, block: str) -> None:
+    if block in blocks.places:
+        blocks.note(Wrong(line.row, "duplicate_heading", AGAIN))
         return
-    found.named_at[block] = line.row
-    places = found.places[block] = {}
+    blocks.named_at[block] = line.row
+    places = blocks.places[block] = {}
     for place, cell in enumerate(line.cells[1:], 1):
         if not cell.filled:
             continue
         asked = asked_as(cell.text)
         at = f"{letters(place)}{line.row}"
         if asked is None:
-            found.note(
+            blocks.note(
                 Wrong(
-                    line.row, "unknown_column", advice(cell.text.strip()[:80], search=len(found.wrong) < _MOST_SOUGHT), None, at, cell.text
+                    line.row, "unknown_column", advice(cell.text.strip()[:80], search=len(blocks.wrong) < _MOST_SOUGHT), None, at, cell.text
                 )
             )
         elif asked.scope != block:
-            found.note(Wrong(line.row, "other_block", OTHER_BLOCK, asked.name, at, cell.text))
+            blocks.note(Wrong(line.row, "other_block", OTHER_BLOCK, asked.name, at, cell.text))
         elif asked.name in places:
-            found.note(Wrong(line.row, "duplicate_column", TWICE, asked.name, at, cell.text))
+            blocks.note(Wrong(line.row, "duplicate_column", TWICE, asked.name, at, cell.text))
         else:
             places[asked.name] = place
-            found.asked[asked.name] = asked
+            blocks.asked[asked.name] = asked
 
 
-def _beside(found: Blocks, line: Line, code: str, words: str, places: Iterable[int]) -> None:
+def _beside(blocks: Blocks, line: Line, code: str, words: str, places: Iterable[int]) -> None:
     """Report what is entered in those cells, where nothing is read."""
     cells = ((place, line.cells[place]) for place in places)
-    found.note(*(Wrong(line.row, code, words, None, f"{letters(place)}{line.row}", cell.text) for place, cell in cells if cell.filled))
+    blocks.note(*(Wrong(line.row, code, words, None, f"{letters(place)}{line.row}", cell.text) for place, cell in cells if cell.filled))
 
 
-def _fill(found: Blocks, line: Line, block: str) -> None:
+def _fill(blocks: Blocks, line: Line, block: str) -> None:
     """Read a row below the field names. The first cell is for the row number and is ignored."""
     filled = {place: cell for place, cell in enumerate(line.cells) if place and cell.filled}
-    names = {place: name for name, place in found.places.get(block, {}).items()}
+    names = {place: name for name, place in blocks.places.get(block, {}).items()}
     code, words = ("no_column", NO_NAME) if block else ("stray", STRAY)
-    _beside(found, line, code, words, (place for place in filled if place not in names))
+    _beside(blocks, line, code, words, (place for place in filled if place not in names))
     row = Row(line.row, {names[place]: cell for place, cell in filled.items() if place in names})
     if not row.cells:
         return
-    if block == ASSEMBLY and len(found.wires) == MOST_ROWS:
-        found.surplus = found.surplus or line.row
+    if block == ASSEMBLY and len(blocks.wires) == MOST_ROWS:
+        blocks.surplus = blocks.surplus or line.row
     elif block == ASSEMBLY:
-        found.wires.append(row)
-    elif found.whole is None:
-        found.whole = row
+        blocks.wires.append(row)
+    elif blocks.whole is None:
+        blocks.whole = row
     else:
         name, cell = next(iter(row.cells.items()))
-        found.note(Wrong(line.row, "second_row", ONE_ROW, name, found.cell(block, name, line.row), cell.text))
+        blocks.note(Wrong(line.row, "second_row", ONE_ROW, name, blocks.cell(block, name, line.row), cell.text))

@@ -46,24 +46,24 @@ class Gathered:
     assumed: list[Assumed] = field(default_factory=list)
 
 
-def gathered(found: Blocks, form: Mapping[str, Any], say: Say) -> Gathered:
+def gathered(blocks: Blocks, form: Mapping[str, Any], say: Say) -> Gathered:
     """The request made from a sheet. `form`: a description in the language in which `say` reports faults."""
-    reader, made = Reader(form, say, found), Gathered()
+    reader, made = Reader(form, say, blocks), Gathered()
     whole = reader.whole()
     wires = reader.wires()
-    if not wires and not found.wrong:
-        found.note(Wrong(found.named_at[ASSEMBLY] + 1, "no_wire", say(NO_WIRE)))
+    if not wires and not blocks.wrong:
+        blocks.note(Wrong(blocks.named_at[ASSEMBLY] + 1, "no_wire", say(NO_WIRE)))
     for read_row in wires:
-        _judge_turnbuckle(found, read_row, say)
-        _fill_in(found, form, read_row, made, say)
+        _judge_turnbuckle(blocks, read_row, say)
+        _fill_in(blocks, form, read_row, made, say)
     for block, read_row in ((REQUEST, whole), *((ASSEMBLY, each) for each in wires)):
         for name, (written, read) in read_row.assumed.items():
             words = say(ASSUMED) % {"written": written, "read": read}
-            made.assumed.append(Assumed(read_row.row, name, found.cell(block, name, read_row.row), "unit_assumed", words))
+            made.assumed.append(Assumed(read_row.row, name, blocks.cell(block, name, read_row.row), "unit_assumed", words))
     boat = _boat(whole, wires)
     made.request, made.rows = {"language": form["language"], **boat.request}, boat.rows
-    known = {(each.row, each.column) for each in found.wrong}
-    found.note(*(placed for each in boat.faults if ((placed := _placed(found, each, whole.row)).row, placed.column) not in known))
+    known = {(each.row, each.column) for each in blocks.wrong}
+    blocks.note(*(placed for each in boat.faults if ((placed := _placed(blocks, each, whole.row)).row, placed.column) not in known))
     return made
 
 
@@ -77,27 +77,27 @@ def _boat(whole: ReadRow, wires: list[ReadRow]) -> Boat:
     return next(boats(columns, records))
 
 
-def _placed(found: Blocks, each: Mapping[str, Any], row: int) -> Wrong:
+def _placed(blocks: Blocks, each: Mapping[str, Any], row: int) -> Wrong:
     name = each.get("column")
-    block = REQUEST if name in found.places.get(REQUEST, {}) else ASSEMBLY
+    block = REQUEST if name in blocks.places.get(REQUEST, {}) else ASSEMBLY
     at = row if block == REQUEST else int(each["row"])
-    return Wrong(at, str(each["code"]), str(each["detail"]), name, found.cell(block, name, at) if name else None)
+    return Wrong(at, str(each["code"]), str(each["detail"]), name, blocks.cell(block, name, at) if name else None)
 
 
-def _judge_turnbuckle(found: Blocks, read_row: ReadRow, say: Say) -> None:
+def _judge_turnbuckle(blocks: Blocks, read_row: ReadRow, say: Say) -> None:
     """The sheet's own question whether there is a turnbuckle: it must be answered, consistently with the cells that describe it."""
     describing = [name for name in read_row.cells if name.startswith(f"{TURNBUCKLE}.")]
     has = read_row.answers.get(TURNBUCKLE)
 
     def wrong(name: str, code: str, words: str) -> None:
-        found.note(Wrong(read_row.row, code, say(words), name, found.cell(ASSEMBLY, name, read_row.row), read_row.cells.get(name, "")))
+        blocks.note(Wrong(read_row.row, code, say(words), name, blocks.cell(ASSEMBLY, name, read_row.row), read_row.cells.get(name, "")))
 
-    bad = [each.column for each in found.wrong if each.row == read_row.row and (each.column or "").startswith(TURNBUCKLE)]
+    bad = [each.column for each in blocks.wrong if each.row == read_row.row and (each.column or "").startswith(TURNBUCKLE)]
     if has is False:
         for name in describing:
             wrong(name, "no_turnbuckle", NONE_THERE)
             del read_row.cells[name]
-    elif has is None and not describing and not bad and TURNBUCKLE in found.places.get(ASSEMBLY, {}):
+    elif has is None and not describing and not bad and TURNBUCKLE in blocks.places.get(ASSEMBLY, {}):
         wrong(TURNBUCKLE, "required", SAY_WHETHER)
     elif has is None and describing:
         read_row.answers[TURNBUCKLE] = True
@@ -108,9 +108,9 @@ def _judge_turnbuckle(found: Blocks, read_row: ReadRow, say: Say) -> None:
         wrong(lacking[0], "required", ONE_SETTING)
 
 
-def _fill_in(found: Blocks, form: Mapping[str, Any], read_row: ReadRow, made: Gathered, say: Say) -> None:
+def _fill_in(blocks: Blocks, form: Mapping[str, Any], read_row: ReadRow, made: Gathered, say: Say) -> None:
     """Fill in required fields for which the tables leave only one choice, as the form does, and report it."""
-    bad = {each.column for each in found.wrong if each.row == read_row.row}
+    bad = {each.column for each in blocks.wrong if each.row == read_row.row}
     tabled = {each["path"] for each in form["questions"] if each.get("short") and "from" in each}
     for each in shown(form, ASSEMBLY, read_row.answers):
         known = each.path in read_row.cells or each.path in bad or column_named(each.path) is None
@@ -119,4 +119,4 @@ def _fill_in(found: Blocks, form: Mapping[str, Any], read_row: ReadRow, made: Ga
         value = each.answer
         read_row.cells[each.path] = ("yes" if value else "no") if isinstance(value, bool) else str(value)
         words = say(ONLY) % next(one.label for one in each.choices if one.value == value)
-        made.assumed.append(Assumed(read_row.row, each.path, found.cell(ASSEMBLY, each.path, read_row.row), "only_choice", words))
+        made.assumed.append(Assumed(read_row.row, each.path, blocks.cell(ASSEMBLY, each.path, read_row.row), "only_choice", words))

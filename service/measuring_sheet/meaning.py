@@ -50,14 +50,14 @@ class UnusableCell(ValueError):
 class Reader:
     """Reads the cells of one sheet. `form`: a description, for what the tables in force offer; `say` reports faults in its language."""
 
-    def __init__(self, form: Mapping[str, Any], say: Say, found: Blocks) -> None:
-        self._form, self._say, self._found = form, say, found
+    def __init__(self, form: Mapping[str, Any], say: Say, blocks: Blocks) -> None:
+        self._form, self._say, self._blocks = form, say, blocks
         self._words: dict[str, tuple[dict[str, Value], str]] = {}
         self._unit = ""
 
     def whole(self) -> ReadRow:
         """The row of boat and customer, read first because it may name the unit of plain numbers."""
-        row = self._found.whole or Row(0, {})
+        row = self._blocks.whole or Row(0, {})
         if PLAIN in row.cells:
             unit = self._row(Row(row.row, {PLAIN: row.cells[PLAIN]}), REQUEST)
             self._unit = str(unit.answers.get(PLAIN, ""))
@@ -65,16 +65,16 @@ class Reader:
 
     def wires(self) -> list[ReadRow]:
         """The rows of the wires."""
-        return [self._row(row, ASSEMBLY) for row in self._found.wires]
+        return [self._row(row, ASSEMBLY) for row in self._blocks.wires]
 
     def _row(self, row: Row, block: str) -> ReadRow:
         read_row = ReadRow(row.row, {}, {}, {})
         for name, cell in row.cells.items():
-            asked = self._found.asked[name]
+            asked = self._blocks.asked[name]
             try:
                 value = self._value(asked, cell, read_row)
             except UnusableCell as bad:
-                self._found.note(Wrong(row.row, bad.code, bad.detail, name, self._found.cell(block, name, row.row), cell.text))
+                self._blocks.note(Wrong(row.row, bad.code, bad.detail, name, self._blocks.cell(block, name, row.row), cell.text))
                 continue
             if asked.column is not None:
                 read_row.cells[name] = ("yes" if value else "no") if isinstance(value, bool) else value
@@ -95,9 +95,9 @@ class Reader:
                 if path not in read_row.answers:
                     self._put(read_row, path, value, described[path])
                 elif read_row.answers[path] != value and described[path]["kind"] in CHOSEN:
-                    at = self._found.cell(ASSEMBLY, path, read_row.row)
+                    at = self._blocks.cell(ASSEMBLY, path, read_row.row)
                     words = self._say(AGAINST) % self._say(short.label)
-                    self._found.note(Wrong(read_row.row, "contradiction", words, path, at, self._written(read_row.row, path)))
+                    self._blocks.note(Wrong(read_row.row, "contradiction", words, path, at, self._written(read_row.row, path)))
 
     def _put(self, read_row: ReadRow, path: str, value: Value, question: Mapping[str, Any]) -> None:
         if value == question.get("default"):
@@ -107,7 +107,7 @@ class Reader:
             read_row.cells[path] = ("yes" if value else "no") if isinstance(value, bool) else str(value)
 
     def _written(self, row: int, name: str) -> str:
-        return next((each.cells[name].text for each in self._found.wires if each.row == row and name in each.cells), "")
+        return next((each.cells[name].text for each in self._blocks.wires if each.row == row and name in each.cells), "")
 
     def _value(self, asked: Asked, cell: Cell, read_row: ReadRow) -> Value:
         """The value of a cell. Raises UnusableCell."""
