@@ -6,6 +6,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.yardstick import at_most
 
 from .conftest import Loft
@@ -22,6 +24,7 @@ def test_importing_the_catalogue_loads_neither_pandas_nor_pint() -> None:
     assert _run(code) == "[]"
 
 
+@pytest.mark.long
 def test_looking_up_in_a_kept_catalogue_loads_neither() -> None:
     code = (
         "import sys, pickle; from pathlib import Path; from decimal import Decimal; import pricing.catalogue as c;"

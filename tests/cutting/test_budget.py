@@ -112,6 +112,7 @@ def test_wherever_the_seconds_end_the_plan_is_complete_and_the_clock_is_not_read
     assert ended >= 4  # else it ends by itself, and this shows nothing
 
 
+@pytest.mark.long
 def test_a_requested_plan_ends_soon_after_its_seconds() -> None:
     """Processor time for a clock, so that whatever else runs counts for little; naming the pieces of a plan, which no clock stops, is measured beside it.
 

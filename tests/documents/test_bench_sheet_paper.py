@@ -110,6 +110,7 @@ def test_a_quote_that_ended_forbids_every_page() -> None:
     assert not any(close(each["cut_length"]["text"]) in page for each in quoted()["assemblies"] for page in pages)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("place", some_of([1, 0], 1))
 def test_printed_on_two_sides_no_sheet_has_two_assemblies(place: int) -> None:
     document = {**demo(place), "checksum": CHECKSUM}
@@ -201,6 +202,7 @@ def test_the_customers_words_and_what_was_checked_stand_on_the_page() -> None:
     assert "oldwirechafedatthespreader" in cap
 
 
+@pytest.mark.long
 def test_one_assembly_alone_is_one_page_without_the_overview() -> None:
     document = {**demo(1), "checksum": CHECKSUM}
     (alone,) = texts(paper(document, planned(document), only=4))

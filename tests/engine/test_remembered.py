@@ -94,6 +94,7 @@ def rewritten(table: Path, column: str, other: Callable[[Decimal], Decimal]) -> 
         csv.writer(file).writerows([head, *made])
 
 
+@pytest.mark.long
 def test_two_shops_in_turns_in_one_process_quote_as_each_does_alone(another_shop: Path) -> None:
     apart = {folder: alone(folder) for folder in (DEMO_FOLDER, another_shop)}
     assert not set(apart[DEMO_FOLDER]) & set(apart[another_shop])

@@ -122,6 +122,7 @@ def test_a_small_workbook_that_would_take_long_is_refused_at_once(name: str) -> 
         assert found.fault[0] in ("too_large", "damaged")
 
 
+@pytest.mark.long
 def test_the_largest_workbook_that_is_read_is_read_in_time() -> None:
     """35,000 cells of one letter, some eighty fields for each of 200 wires twice over."""
     cells = [["assembly", *("a" * 99)]] + [["", *("b" * 99)]] * 349
@@ -165,6 +166,7 @@ WRONG = {
 }
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", some_of([*WRONG], 1))
 def test_a_sheet_with_everything_wrong_is_answered_in_time(client: FlaskClient, name: str) -> None:
     body, headers = WRONG[name].encode(), {"Content-Type": "text/csv"}

@@ -47,6 +47,7 @@ def test_a_bomb_that_tells_its_size_is_refused_by_its_directory(client: FlaskCli
     assert refused(client, packed(parts(sheet))) == "too_large"
 
 
+@pytest.mark.long
 def test_a_bomb_that_lies_about_its_size_is_let_go_of_early(client: FlaskClient) -> None:
     bomb = worksheet("<row/>" * some(20_000_000, 5_000_000))
     body = bytearray(packed(parts(bomb, None)))
@@ -146,6 +147,7 @@ def test_ten_thousand_rows_are_refused_soon(client: FlaskClient, kind: str) -> N
     assert refused(client, body, media) == "too_many_rows"
 
 
+@pytest.mark.long
 def test_more_wires_than_a_request_takes_are_reported_at_the_first_that_is_too_many(client: FlaskClient) -> None:
     rows = table(blank(client, format="csv", assemblies=1), {}, [ENGLISH], ",")
     at = next(number for number, row in enumerate(rows) if row[0] == "assembly")

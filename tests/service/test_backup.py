@@ -90,6 +90,7 @@ def test_a_backup_is_restored_row_for_row_into_either_kind_of_database(busy: Quo
     assert bare.issue(QUOTE, b"{}")[0].number == "Q-2026-000004"
 
 
+@pytest.mark.long
 def test_a_backup_taken_under_load_is_one_moment_of_the_database(store: Quotes, tmp_path: Path) -> None:
     stop = threading.Event()
 

@@ -103,6 +103,7 @@ def test_the_welcome_holds_a_line_to_paste_for_any_host() -> None:
     assert "http://[::1]:9/v1/quotes -H" in welcome(Settings(host="::1", port=9))
 
 
+@pytest.mark.long
 def test_importing_the_application_needs_no_table_compiler() -> None:
     probe = (
         "import sys, service.app, service.schemas, service.server.worker; print(sorted({'pandas', 'pint', 'highspy'} & sys.modules.keys()))"
@@ -111,6 +112,7 @@ def test_importing_the_application_needs_no_table_compiler() -> None:
     assert done.stdout.strip() == "[]"
 
 
+@pytest.mark.long
 def test_a_port_in_use_is_named_with_what_to_do() -> None:
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))

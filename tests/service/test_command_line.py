@@ -178,6 +178,7 @@ def test_a_yes_at_the_terminal_does_what_yes_on_the_line_does(
     assert {each.revision for each in shop.quotes.page(9)} == {1, 2}
 
 
+@pytest.mark.long
 def test_at_a_real_terminal_it_waits_for_the_answer(quotes: Quotes) -> None:
     Keys(quotes).make_secret()
     before = Keys(quotes).secrets()

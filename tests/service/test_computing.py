@@ -224,6 +224,7 @@ def test_a_failure_of_the_programs_own_is_told_without_words(site: Site) -> None
     assert site.run(told, 1) == 1
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("what", [endless, endless_in_a_library])
 def test_what_takes_more_processor_time_than_it_may_is_ended_and_its_neighbours_are_answered(
     site: Site, what: Callable[..., Any], caplog: pytest.LogCaptureFixture
@@ -242,6 +243,7 @@ def test_what_takes_more_processor_time_than_it_may_is_ended_and_its_neighbours_
     ]
 
 
+@pytest.mark.long
 def test_what_takes_longer_by_the_clock_than_it_may_is_ended(site: Site) -> None:
     assert site.refused(asleep, budget=replace(LONG, wall=0.2)).faults[0]["code"] == "took_too_long"
 
@@ -263,6 +265,7 @@ def test_who_is_stopped_is_told_the_limit_that_was_exceeded() -> None:
     assert "5 seconds of processor time, or 20 seconds in all" in problem(Reason.CLOCK, lanes[Lane.USUAL]).detail
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("what", "killed"), [(hoarding, True), (grasping, False)])
 def test_what_takes_more_memory_than_it_may_is_ended(site: Site, tmp_path: Path, what: Callable[..., Any], killed: bool) -> None:
     """Bit by bit it is seen from outside, and ended; at once the kernel refuses it, and the process goes on."""
@@ -277,6 +280,7 @@ def test_what_takes_more_memory_than_it_may_is_ended(site: Site, tmp_path: Path,
     assert [site.run(told, place) for place in range(4)] == [0, 1, 2, 3]
 
 
+@pytest.mark.long
 def test_of_a_killed_process_its_request_alone_is_lost(site: Site, tmp_path: Path) -> None:
     """Two compute, four wait; one of the two is killed: five are answered, one is told, and another process takes its place."""
     with ThreadPoolExecutor(6) as pool:
@@ -294,6 +298,7 @@ def test_of_a_killed_process_its_request_alone_is_lost(site: Site, tmp_path: Pat
     assert site.counted == {(Lane.USUAL, "done"): 5, (Lane.USUAL, Reason.GONE): 1}
 
 
+@pytest.mark.long
 def test_a_process_takes_no_other_task_before_who_asked_has_heard_its_answer(engine: Engine) -> None:
     """Else who is about to end it would end another's."""
     site = Site(engine, 1)
@@ -308,6 +313,7 @@ def test_a_process_takes_no_other_task_before_who_asked_has_heard_its_answer(eng
         site.end()
 
 
+@pytest.mark.long
 def test_what_a_process_took_and_did_not_begin_with_is_anothers(engine: Engine) -> None:
     site = Site(engine, 0)
     try:
@@ -357,6 +363,7 @@ def test_the_line_of_all_servers_together_is_bounded_too(site: Site, tmp_path: P
     assert site.counted[Lane.USUAL, Reason.BUSY] > 0
 
 
+@pytest.mark.long
 def test_who_waited_too_long_is_gone_when_it_would_be_his_turn(site: Site, tmp_path: Path) -> None:
     with ThreadPoolExecutor(PROCESSES) as pool:
         asked = [pool.submit(site.run, begun_and_told, str(tmp_path), n) for n in range(PROCESSES)]
@@ -381,6 +388,7 @@ def test_other_tables_are_sent_to_a_process_that_does_not_have_them(site: Site, 
         assert site.apart().run(Lane.USUAL, tasks.quoted, each, asked) == each.quote(asked)
 
 
+@pytest.mark.long
 def test_a_process_that_keeps_much_memory_is_replaced(site: Site) -> None:
     assert site.run(keeping, 1) in site.members()
     worn = site.run(keeping, 200)
@@ -388,6 +396,7 @@ def test_a_process_that_keeps_much_memory_is_replaced(site: Site) -> None:
     assert site.run(who) != worn
 
 
+@pytest.mark.long
 def test_the_keeper_is_replaced_and_takes_those_it_kept_along(engine: Engine) -> None:
     site = Site(engine, 1)
     try:
@@ -403,6 +412,7 @@ def test_the_keeper_is_replaced_and_takes_those_it_kept_along(engine: Engine) ->
         site.end()
 
 
+@pytest.mark.long
 def test_those_who_compute_end_with_the_process_that_all_end_with(engine: Engine, tmp_path: Path) -> None:
     """By kill -9, in the midst of a computation."""
     site_told, begun = tmp_path / "processes", tmp_path / "begun"
@@ -466,6 +476,7 @@ def test_a_large_quote_is_the_same_from_processes(client: FlaskClient, site: Sit
     assert other.post("/v1/quotes/preview", json=wrong).data == client.post("/v1/quotes/preview", json=wrong).data
 
 
+@pytest.mark.long
 def test_large_documents_are_the_same_from_processes_or_503_where_too_many_wait(
     client: FlaskClient, site: Site, engine: Engine, quotes: Quotes
 ) -> None:

@@ -445,6 +445,7 @@ def test_a_replay_is_still_not_carried_out_twice(shop: Flask, store: Quotes, tmp
     assert [each["message"] for each in reply["open"]] == ["The customer wrote: “erased”"]
 
 
+@pytest.mark.long
 def test_an_erasure_cut_off_at_any_statement_leaves_everything(
     engine: Engine, quotes: Quotes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:

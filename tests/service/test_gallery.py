@@ -57,6 +57,7 @@ def test_the_boats_show_what_is_ready_what_is_asked_and_what_is_held(gallery: di
     assert {each["readiness"] for quote in quotes for each in quote["assemblies"]} == {"ready_to_cut", "confirm", "hold"}
 
 
+@pytest.mark.long
 def test_it_is_the_same_each_time(gallery: dict[str, bytes], command: Command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The files of the first boat; all of them, and the index, in a thorough run."""
     monkeypatch.setattr(galleries, "demo_names", lambda: BOATS if THOROUGH else BOATS[:1])

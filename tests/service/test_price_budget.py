@@ -5,6 +5,7 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
+import pytest
 from flask.testing import FlaskClient
 
 from service.schemas.request import MOST_PIECES
@@ -27,6 +28,7 @@ def request_of(ends: int, quantity: int, seed: int = 1) -> dict[str, Any]:
     }  # fmt: skip
 
 
+@pytest.mark.long
 def test_a_preview_of_200_ends_on_one_wire_is_priced_in_time_and_says_what_was_not_shown(client: FlaskClient) -> None:
     """It took 231 s, some 7,000 times the yardstick; 30 times are meant. What is said has the share that another plan might save."""
     answer = at_most(200, lambda: client.post("/v1/quotes/preview", json=request_of(200, 9)))

@@ -41,6 +41,8 @@ HALVES = {
     "a body on demand": HEAD + b"Content-Length: 5000\r\nExpect: 100-continue\r\n\r\n",
 }
 
+pytestmark = pytest.mark.long
+
 
 @pytest.fixture(scope="module")
 def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
@@ -150,7 +152,6 @@ def test_a_body_in_chunks_is_refused_with_what_to_send(port: int) -> None:
     assert "Content-Length" in json.loads(body)["detail"]
 
 
-@pytest.mark.long
 def test_a_large_body_that_drips_is_ended_in_its_time(hasty: int) -> None:
     """Its bytes never pause; only the whole has taken too long."""
     begun = time.monotonic()
@@ -165,7 +166,6 @@ def test_a_large_body_that_drips_is_ended_in_its_time(hasty: int) -> None:
     assert time.monotonic() - begun > SHORT
 
 
-@pytest.mark.long
 def test_half_a_request_is_ended_with_408_and_silence_without_a_word(hasty: int) -> None:
     begun = time.monotonic()
     with closing(half(hasty, HALVES["half a body"])) as slow, closing(half(hasty, b"")) as idle:
@@ -177,7 +177,6 @@ def test_half_a_request_is_ended_with_408_and_silence_without_a_word(hasty: int)
         assert everything(idle) == b""
 
 
-@pytest.mark.long
 def test_half_a_batch_is_ended_with_408(hasty: int) -> None:
     begun = time.monotonic()
     with closing(half(hasty, HALVES["half a batch"])) as slow:
@@ -187,7 +186,6 @@ def test_half_a_batch_is_ended_with_408(hasty: int) -> None:
     assert time.monotonic() - begun > SHORT
 
 
-@pytest.mark.long
 @pytest.mark.parametrize(("kind", "status"), [("a large body to nowhere", 404), ("a body too large", 413)])
 def test_half_a_body_that_nobody_wants_is_refused_as_it_would_be_whole(hasty: int, kind: str, status: int) -> None:
     with closing(half(hasty, HALVES[kind])) as slow:
@@ -275,7 +273,6 @@ def test_connections_are_kept_and_used_again(port: int) -> None:
     connection.close()
 
 
-@pytest.mark.long
 def test_a_stop_waits_for_no_idle_client(tmp_path: Path) -> None:
     """It ends by itself; else it would be killed after a minute, as the workers after half of one, with a word of it."""
     port = free_port()
