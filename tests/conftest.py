@@ -8,7 +8,7 @@ returned to some test.
 import gc
 import os
 import sys
-from itertools import chain, groupby
+from itertools import chain, groupby, zip_longest
 from random import Random
 
 import pytest
@@ -53,10 +53,19 @@ FIRST = (
 )
 
 
+def _taking_turns(items):
+    """The items, a file that needs a browser and one that does not in turns: a browser takes more than one processor."""
+    files = [[*tests] for _, tests in groupby(items, lambda each: each.path)]
+    browsers = [each for each in files if each[0].nodeid.startswith(FIRST[0])]
+    others = files[len(browsers) :]
+    return chain.from_iterable(chain.from_iterable(filter(None, pair)) for pair in zip_longest(browsers, others))
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config, items):
     """Run slow folders first, and skip tests marked `long`."""
     items.sort(key=lambda each: next((place for place, at in enumerate(FIRST) if each.nodeid.startswith(at)), len(FIRST)))
+    items[:] = _taking_turns(items)
     if config.option.shuffle is not None:
         chance = Random(config.option.shuffle)
         by_file = {file: [*tests] for file, tests in groupby(items, lambda each: each.path)}

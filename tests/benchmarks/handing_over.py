@@ -29,7 +29,6 @@ from service.computing.pool import Apart  # noqa: E402
 from service.demo import demo_names, demo_request  # noqa: E402
 from service.encoding import json  # noqa: E402
 from service.engine.engine import Engine, open_engine  # noqa: E402
-from service.formats.views import as_it_is  # noqa: E402
 from service.schemas import read_request  # noqa: E402
 from service.settings import Settings  # noqa: E402
 
@@ -39,7 +38,7 @@ ENGINE = open_engine(SETTINGS)
 
 
 def previewed(asked: QuoteRequest) -> bytes:
-    return tasks.previewed(ENGINE, asked, as_it_is)
+    return tasks.previewed(ENGINE, asked, None)
 
 
 def rest(seconds: float) -> int:
@@ -65,7 +64,7 @@ def ways() -> list[Way]:
     standard.submit(rest, 0).result()
     found: list[Way] = [
         ("in the thread", previewed, rest),
-        ("own processes", lambda asked: apart.run(Lane.USUAL, tasks.previewed, ENGINE, asked, as_it_is), lambda s: apart.run(Lane.USUAL, rest_with, ENGINE, s)),
+        ("own processes", lambda asked: apart.run(Lane.USUAL, tasks.previewed, ENGINE, asked, None), lambda s: apart.run(Lane.USUAL, rest_with, ENGINE, s)),
         ("standard pool", lambda asked: standard.submit(previewed, asked).result(), lambda s: standard.submit(rest, s).result(30)),
     ]  # fmt: skip
     try:

@@ -58,7 +58,7 @@ def test_a_fleet_is_sent_quoted_and_its_odd_boat_named(counter: Colleague, desk:
     assert "they differ from their sisters" in counter.text
     assert odd["custom_id"] == "HULL-9"
     assert odd["length"]["text"] in counter.text
-    assert f"{odd['median']['text']} in the middle of 5" in counter.text
+    assert f"{odd['median']['text']}, median of 5" in counter.text
     assert "<b>Odd</b>" not in counter.reply.text
     assert f"/desk/quotes/{odd['id']}" in counter.links()
     assert "HULL-X" in counter.text
