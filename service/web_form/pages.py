@@ -49,7 +49,8 @@ class Feedback:
 @dataclass(frozen=True, slots=True)
 class Look:
     """How the pages look, and the address they are posted to. `begins`: they begin a new request, so a measuring sheet and an example are
-    offered; `review`: the last page's template; `given`: further variables of the templates.
+    offered; `review`: the last page's template; `given`: further variables of the templates, `asks` as false for a page
+    without questions.
     """
 
     address: str
@@ -76,7 +77,7 @@ def page(form: Described, draft: Draft, feedback: Feedback, look: Look, assembly
             style=Markup(style), echo=partial(reading.echo, language=language), drawn=lambda each, answers: _drawn(each, answers, language, system),  # noqa: S704  # own file
             few=_few, price=feedback.price, offers=lambda each: offers(each, system), assemblies=_assemblies(form, draft),
             answers=answers, place=_place(form, draft), drawing=drawing, titles={each["name"]: each["title"] for each in form["sections"]},
-            alike=wires_to_copy(form, draft) if draft.step == "before" else [], **look.given,
+            alike=wires_to_copy(form, draft) if draft.step == "before" else [], **{"asks": True, **look.given},
         )
         .encode()
     )  # fmt: skip
