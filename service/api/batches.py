@@ -11,7 +11,7 @@ from flask import Blueprint, Response, request
 
 from service.batches import pdfs
 from service.batches.fleets import summary
-from service.batches.lookup import batch, begun, cancelled, results
+from service.batches.lookup import batch, batch_accepted, cancelled, results
 from service.batches.progress import event_id
 from service.batches.receiving import received, spooled_blocks
 from service.documents import batch_results
@@ -31,7 +31,7 @@ _BLOCK = 65_536
 def _make() -> Response:
     """Store a batch; processing starts at once."""
     made = received()
-    return begun(made)
+    return batch_accepted(made)
 
 
 batches.post("/v1/batches", endpoint="make")(idempotent(_make, spooled_blocks))

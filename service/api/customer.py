@@ -17,7 +17,7 @@ customer = Blueprint("customer", __name__)
 @query_parameters("lang")
 @produces("text/html")
 def page(quote_id: UUID) -> Response:
-    """To the page, for whoever opens the address that stands over an answer that could not be taken."""
+    """Redirect to the quotation's page. A browser asks for this URL when a page that explained a rejected answer is reloaded."""
     return to_the_page(str(quote_id))
 
 

@@ -61,6 +61,6 @@ def read(plan_id: UUID) -> Response:
 @produces(*FORMATS.values())
 @query_parameters("format", "lang")
 def of_quote(quote_id: UUID) -> Response:
-    """The quote's own plan with the stock of this moment, showing its real cost next to what is charged."""
+    """The quote's own plan on the present stock, with its actual cost beside what the quote charges."""
     plan_language()
     return in_form(plan_of_quote(str(quote_id)), usual=lambda: language_of(quote(str(quote_id))))

@@ -73,8 +73,8 @@ def guide(name: str) -> Response:
 @produces(HTML, JSON)
 def kinds_of_problem() -> Response:
     """The list of the kinds of problem."""
-    return _either(
-        lambda: {"problems": [_told(code) for code in KINDS]},
+    return _html_or_json(
+        lambda: {"problems": [_problem_as_json(code) for code in KINDS]},
         lambda: guides.problems(tuple((code, kind.status, kind.title) for code, kind in KINDS.items())),
     )
 
@@ -85,17 +85,17 @@ def kind_of_problem(code: str) -> Response:
     """What a `type` of a problem means, and what to do."""
     if code not in KINDS:
         raise unknown("code", "unknown_problem", "There is no problem type with this name: /problems lists all problem types.")
-    return _either(lambda: _told(code), lambda: guides.problem(code, *KINDS[code]))
+    return _html_or_json(lambda: _problem_as_json(code), lambda: guides.problem(code, *KINDS[code]))
 
 
-def _either(document: Callable[[], dict[str, object]], page: Callable[[], bytes]) -> Response:
-    """The page, or for who prefers it the same as JSON."""
+def _html_or_json(document: Callable[[], dict[str, object]], page: Callable[[], bytes]) -> Response:
+    """Respond with the page or with the JSON document, whichever `Accept` prefers."""
     response = reply_json(document()) if chosen(_FORMS) == JSON else _page(page())
     response.vary.add("Accept")
     return response
 
 
-def _told(code: str) -> dict[str, object]:
+def _problem_as_json(code: str) -> dict[str, object]:
     return {"type": f"{ADDRESS}/{code}", "code": code, **KINDS[code]._asdict()}
 
 

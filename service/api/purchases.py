@@ -32,7 +32,7 @@ purchases = Blueprint("purchases", __name__)
 def what_to_buy() -> Response:
     """What to buy today, by supplier."""
     supplier, tables, rows = supplier_asked(), engine(), stock()
-    held = _asked()
+    held = _requested_quotes()
     try:
         document = needed(held, tables, _suppliers(), rows, settings().holidays, lambda quotes: wire_needs(tables, quotes, rows))
     except RequestError as refused:
@@ -42,7 +42,7 @@ def what_to_buy() -> Response:
 
 @purchases.get("/v1/purchases/low")
 def running_low() -> Response:
-    """The wire of which less is on the shelf than the shop wants to have."""
+    """The wires of which the shelf has less than the shop's reorder level."""
     tables, rows = engine(), stock()
     wires = needed([], tables, _suppliers(), rows, None, lambda _: ())["wires"]
     kept = ("sku", "name", "on_shelf", "reorder_below")
@@ -51,7 +51,7 @@ def running_low() -> Response:
 
 @purchases.get("/v1/quotes/<uuid:quote_id>/margin")
 def margin_of(quote_id: UUID) -> Response:
-    """What a quote leaves, line by line."""
+    """The margin of a quote, line by line."""
     return reply_json(margin(quote(str(quote_id)).quote(), _suppliers()))
 
 
@@ -59,7 +59,7 @@ def _suppliers() -> Suppliers:
     return suppliers_in_force(engine(), Editions(store()))
 
 
-def _asked() -> list[Stored]:
+def _requested_quotes() -> list[Stored]:
     """The quotes to buy for: those named, those of a batch, or all that wait to be cut. Raises Problem (422)."""
     by_id, by_batch = request.args.get("quotes"), request.args.get("batch")
     if by_id is not None and by_batch is not None:
@@ -72,11 +72,11 @@ def _asked() -> list[Stored]:
         (batch_id,) = _ids("batch", [by_batch])
         if batches().progress(batch_id) is None:
             raise Problem(422, "There is no such batch.", [parameter_fault("batch", "unknown_batch", "there is no batch with this id")])
-        return of_batch(store(), _made(batch_id), today)
+        return of_batch(store(), _quote_ids_of(batch_id), today)
     return waiting_to_be_cut(store(), today)
 
 
-def _made(batch_id: str) -> Iterator[str]:
+def _quote_ids_of(batch_id: str) -> Iterator[str]:
     return (each.quote_id for each in outcomes_of(batch_id) if each.quote_id)
 
 

@@ -18,8 +18,8 @@ questions = Blueprint("questions", __name__)
 
 
 @questions.get("/v1/quotes/<uuid:quote_id>/questions")
-def asked(quote_id: UUID) -> Response:
-    """What was asked about a quote, with the shop's answers."""
+def list_questions(quote_id: UUID) -> Response:
+    """The questions about a quote, with the shop's answers."""
     return _reply(quote(str(quote_id)), 200)
 
 

@@ -36,7 +36,7 @@ def reasons(store: Quotes, engine: Engine, min_free_mb: int) -> list[Reason]:
 def _database(store: Quotes) -> Iterator[Reason]:
     try:
         store.ready()
-        yield from _whole(store)
+        yield from _lost_tables(store)
         yield from _writable(store)
     except WrongSchema as error:
         yield Reason("schema", str(error))
@@ -45,7 +45,7 @@ def _database(store: Quotes) -> Iterator[Reason]:
         yield Reason("database_unreachable", "The database does not respond.")
 
 
-def _whole(store: Quotes) -> Iterator[Reason]:
+def _lost_tables(store: Quotes) -> Iterator[Reason]:
     with store.reading() as connection:
         lost = sorted(metadata.tables.keys() - set(inspect(connection).get_table_names()))
     if lost:

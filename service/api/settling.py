@@ -19,7 +19,7 @@ settling = Blueprint("settling", __name__)
 
 @settling.get("/v1/quotes/<uuid:quote_id>/settlements")
 def settlements(quote_id: UUID) -> Response:
-    """What was settled of a quote, and what is still open."""
+    """A quote's settlements and its open findings."""
     return _reply(quote(str(quote_id)), 200)
 
 

@@ -31,7 +31,7 @@ def listed() -> Response:
 @query_parameters("plan")
 def movements() -> Response:
     """The most recent movements, or those of one plan."""
-    return reply_json({"movements": shelves().movements(NEWEST, _plan_asked())})
+    return reply_json({"movements": shelves().movements(NEWEST, _plan_parameter())})
 
 
 @stock.post("/v1/stock/counts")
@@ -46,7 +46,7 @@ def count() -> Response:
 @idempotent
 def take(plan_id: UUID) -> Response:
     """Record that a plan was carried out."""
-    return reply_json(shelf.taken(str(plan_id), read(MOVEMENT, decoded(read_body()))))
+    return reply_json(shelf.take_plan(str(plan_id), read(MOVEMENT, decoded(read_body()))))
 
 
 @stock.post("/v1/cutting-plans/<uuid:plan_id>/reversal")
@@ -56,11 +56,11 @@ def reverse(plan_id: UUID) -> Response:
     return reply_json(shelf.reversed_(str(plan_id), read(MOVEMENT, decoded(read_body()))))
 
 
-def _plan_asked() -> str | None:
-    """The id of the plan whose movements are asked for. Raises Problem (422)."""
-    asked = request.args.get("plan")
+def _plan_parameter() -> str | None:
+    """The id of the plan whose movements are requested. Raises Problem (422)."""
+    plan_id = request.args.get("plan")
     try:
-        return None if asked is None else str(UUID(asked))
+        return None if plan_id is None else str(UUID(plan_id))
     except ValueError:
         words = "send the id of a cutting plan, or leave the parameter out"
         raise Problem(422, "This is not the id of a cutting plan.", [parameter_fault("plan", "not_an_id", words)]) from None

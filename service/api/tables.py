@@ -17,7 +17,7 @@ tables = Blueprint("tables", __name__)
 
 @tables.get("/v1/tables")
 def listed() -> Response:
-    """The stored editions, and which of them counts from when on."""
+    """The stored editions, and from which day each is in force."""
     return reply_json(use.listed())
 
 

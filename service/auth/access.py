@@ -77,7 +77,7 @@ ACCESS: Mapping[str, Requirement] = MappingProxyType(
         "links.end": WRITE,
         "customer.page": CUSTOMER_READS,
         "customer.reply": CUSTOMER_DECIDES,
-        "questions.asked": CUSTOMER_READS,
+        "questions.list_questions": CUSTOMER_READS,
         "questions.ask": CUSTOMER_DECIDES,
         "questions.answer": WRITE,
         "cutting_plans.make": PLAN,

@@ -26,41 +26,41 @@ class _MadeMeanwhile(Exception):
 
 def summary(batch_id: str) -> bytes:
     """The fleet summary as JSON. Raises Problem: 404, 409 if the batch is not done or produced no quote, 422 for too many boats."""
-    found = batch(batch_id)
-    kept = batches().summary(found.id)
+    progress = batch(batch_id)
+    kept = batches().summary(progress.id)
     if kept is not None:
         return kept
-    _judge(found)
+    _judge(progress)
     try:
         with store().together():  # the plan in the summary is stored with it, or not at all
-            said = json.write(_made(found))
-            _keep(found.id, said)
+            summary = json.write(_summary(progress))
+            _keep(progress.id, summary)
     except _MadeMeanwhile:
-        return batches().summary(found.id) or said
-    return said
+        return batches().summary(progress.id) or summary
+    return summary
 
 
-def _keep(batch_id: str, said: bytes) -> None:
-    if not batches().keep_summary(batch_id, said):
+def _keep(batch_id: str, summary: bytes) -> None:
+    if not batches().keep_summary(batch_id, summary):
         raise _MadeMeanwhile
 
 
-def _judge(found: Progress) -> None:
-    if found.status != COMPLETED or not found.succeeded:
+def _judge(progress: Progress) -> None:
+    if progress.status != COMPLETED or not progress.succeeded:
         words = (
             "Only a completed batch has a summary: ask again later. A cancelled batch has none."
-            if found.status != COMPLETED
+            if progress.status != COMPLETED
             else "No line of the batch was quoted, so there is no summary. GET its results for the reasons."
         )
         raise Problem(409, words, [fault("#", "no_fleet", words)])
-    if found.succeeded > MOST_BOATS:
-        words = f"a summary covers at most {MOST_BOATS} boats, and this batch has {found.succeeded}: send the fleet in several batches"
+    if progress.succeeded > MOST_BOATS:
+        words = f"a summary covers at most {MOST_BOATS} boats, and this batch has {progress.succeeded}: send the fleet in several batches"
         raise Problem(422, "The batch is too large for a summary.", [fault("#", "too_many_boats", words)])
 
 
-def _made(found: Progress) -> Document:
+def _summary(progress: Progress) -> Document:
     fleet, quotes = Fleet(), store()
-    for each in outcomes_of(found.id):
+    for each in outcomes_of(progress.id):
         stored = quotes.get(each.quote_id) if each.quote_id else None
         if stored is not None:
             head = {
@@ -71,18 +71,18 @@ def _made(found: Progress) -> Document:
                 "revision": stored.revision,
             }
             fleet.add(stored.quote(), head)
-    with_tables = _engine(found)
+    with_tables = _engine(progress)
     return {
-        "batch_id": found.id, "created_at": moment(), "currency": fleet.currency, "failed": found.failed, "boats": fleet.boats, "totals": fleet.totals(),
+        "batch_id": progress.id, "created_at": moment(), "currency": fleet.currency, "failed": progress.failed, "boats": fleet.boats, "totals": fleet.totals(),
         "price_breaks": fleet.breaks(with_tables.planner.prices.at(with_tables.today())),
         "compared": fleet.compared(), "differing": fleet.differing(), "bill_of_materials": fleet.bill(), **_planned(fleet, with_tables),
     }  # fmt: skip
 
 
-def _engine(found: Progress) -> Engine:
+def _engine(progress: Progress) -> Engine:
     """The tables the batch was quoted with, or today's if those are not stored."""
     try:
-        return catalogues().of(batches().edition(found.id))
+        return catalogues().of(batches().edition(progress.id))
     except NotKept:
         return engine()
 

@@ -26,13 +26,13 @@ def batch(batch_id: str) -> Progress:
     return found
 
 
-def begun(made: Progress) -> Response:
+def batch_accepted(made: Progress) -> Response:
     """202 with the batch's URL in `Location`; the bell rings once the batch is committed."""
-    after_this_request(_rung)
+    after_this_request(_ring_bell)
     return reply_json(made.document(), 202, {"Location": f"/v1/batches/{made.id}"})
 
 
-def _rung(response: Response) -> Response:
+def _ring_bell(response: Response) -> Response:
     bell().ring(settings().batch_workers or 1)
     return response
 
@@ -66,7 +66,7 @@ def results(batch_id: str, *, whole: bool) -> Iterator[LineResult]:
     def read() -> Iterator[LineResult]:
         for each in kept.outcomes(batch_id):
             stored = quotes.get(each.quote_id) if whole and each.quote_id else None
-            said = json.read(each.said or b"{}")
-            yield LineResult(each.name, each.number, each.outcome or "", said, None if stored is None else stored.on(day).body())
+            result = json.read(each.said or b"{}")
+            yield LineResult(each.name, each.number, each.outcome or "", result, None if stored is None else stored.on(day).body())
 
     return read()

@@ -93,29 +93,29 @@ class ChunkProcessor:
         try:
             self._keep(chunk, results)
         except PASSING as error:
-            log.warning("storing lines of batch %s failed and is tried once more: %s", chunk.batch_id, server_words(error))
+            log.warning("storing lines of batch %s failed and will be retried once: %s", chunk.batch_id, server_words(error))
             self._keep(chunk, results)
 
     def _results(self, chunk: Chunk, interrupted: Callable[[], bool]) -> list[Result] | None:
         if chunk.hopeless:
-            said = problems.document(500, HOPELESS)
-            return [Result(todo.place, None, said) for todo in chunk.todo]
+            outcome = problems.document(500, HOPELESS)
+            return [Result(todo.place, None, outcome) for todo in chunk.todo]
         try:
             engine = self._catalogues.of(chunk.edition)
         except (NotKept, TableError) as error:
             log.exception("batch %s cannot be processed", chunk.batch_id)
-            said = problems.document(503, f"The tables that the batch was to be quoted with cannot be used: {error}")
-            return [Result(todo.place, None, said) for todo in chunk.todo]
+            outcome = problems.document(503, f"The tables that the batch was to be quoted with cannot be used: {error}")
+            return [Result(todo.place, None, outcome) for todo in chunk.todo]
         make = {"quotes": self._quoted, "requotes": self._requoted}[chunk.kind]
-        renewed, found = self._clock(), []
+        renewed, results = self._clock(), []
         for todo in chunk.todo:
             if interrupted():
                 return None
             if self._clock() > renewed + self.chunks.lease / 3:
                 self.chunks.renew(chunk)
                 renewed = self._clock()
-            found.append(self._one(lambda each: make(engine, each), chunk, todo))
-        return found
+            results.append(self._one(lambda each: make(engine, each), chunk, todo))
+        return results
 
     def _one(self, make: Callable[[Todo], Keep], chunk: Chunk, todo: Todo) -> Result:
         try:
@@ -141,17 +141,17 @@ class ChunkProcessor:
     def _requoted(self, engine: Engine, todo: Todo) -> Keep:
         before, body = self.store.with_request(todo.subject or "")
         made = quoted_of(engine, body)
-        whole = revised(made, before.id, difference(before.parsed(), rendered(made)))
-        packed, lifecycles = Packed.of(whole, body), Lifecycles(self.store, engine.today)
+        revision = revised(made, before.id, difference(before.parsed(), rendered(made)))
+        packed, lifecycles = Packed.of(revision, body), Lifecycles(self.store, engine.today)
         return lambda: (lifecycles.revise(before.id, packed, lambda stored: refuse_accepted(stored.status)), made)
 
     def _keep(self, chunk: Chunk, results: list[Result]) -> None:
-        with self.chunks.keeping(chunk) as tell:
+        with self.chunks.keeping(chunk) as store_outcome:
             for result in results:
-                quote_id, said = self._kept(chunk, result)
-                tell(result.place, quote_id, said)
+                quote_id, outcome = self._stored_outcome(chunk, result)
+                store_outcome(result.place, quote_id, outcome)
 
-    def _kept(self, chunk: Chunk, result: Result) -> tuple[str | None, bytes]:
+    def _stored_outcome(self, chunk: Chunk, result: Result) -> tuple[str | None, bytes]:
         if result.keep is None:
             return None, result.problem
         try:

@@ -62,10 +62,10 @@ def _line(piece: Piece, most: int, what: str) -> Line:
         place = failure.place if what == "item" else {**failure.place, "line": piece.number} if failure.place else {}
         detail = failure.detail.replace("line 1, ", f"line {piece.number}, ", 1) if what == "line" else failure.detail
         return _failed(piece.number, 400, f"This {what} is not valid JSON: {detail}.", [{**fault("#", failure.code, detail), **place}])
-    return _named(piece, value)
+    return _line_with_id(piece, value)
 
 
-def _named(piece: Piece, value: Any) -> Line:
+def _line_with_id(piece: Piece, value: Any) -> Line:
     if not isinstance(value, dict):
         words = "a request is an object, {...}, with assemblies"
         return _failed(piece.number, 422, "This is not a quote request.", [fault("#", "not_an_object", words)])
@@ -89,10 +89,10 @@ def _boat(boat: Boat) -> Line:
         words = f"write at most {MOST_NAME} characters"
         faults = [*faults, {"row": boat.row, "column_name": CUSTOM_ID, "code": "length", "detail": words}]
     if faults:
-        said = problems.document(
+        problem = problems.document(
             422, "The rows of this boat cannot be read; each fault is listed with its row and column.", map(_cell, faults)
         )
-        return Line(boat.row, name, None, said, tuple(boat.rows))
+        return Line(boat.row, name, None, problem, tuple(boat.rows))
     return Line(boat.row, name, json.write(boat.request), None, tuple(boat.rows))
 
 

@@ -60,7 +60,7 @@ class Bell:
     def _out_of_order(self, error: Exception) -> None:
         self._silent_until = time.monotonic() + 5
         self._storage = None
-        log.warning("batch workers cannot be woken and poll meanwhile: %s", error)
+        log.warning("batch workers cannot be woken and poll instead: %s", error)
 
     def _opened(self) -> Any:
         with self._lock:

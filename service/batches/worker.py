@@ -41,7 +41,7 @@ def work(settings: Settings, engine: Engine, stop: Callable[[], bool]) -> None:
                 if not processor.work_one(stop):
                     _wait(bell, look, stop)
             except (SQLAlchemyError, OSError) as error:
-                log.warning("a batch worker is waiting for the database: %s: %s", type(error).__name__, _said(error))
+                log.warning("a batch worker is waiting for the database: %s: %s", type(error).__name__, _failure_text(error))
                 time.sleep(TROUBLE_SECONDS)
     store.close()
 
@@ -61,7 +61,7 @@ class _Chores:
         self._at = now + self._look
         self._processor.chunks.finish_all()
         self._batches.drop_forsaken()
-        self._expiries.tell()
+        self._expiries.report()
         if now >= self._prune_at:
             self._prune_at = now + PRUNE_SECONDS
             self._messages.prune()
@@ -80,7 +80,7 @@ def _delivering(settings: Settings) -> Iterator[None]:
             courier.close()
 
 
-def _said(error: SQLAlchemyError | OSError) -> str:
+def _failure_text(error: SQLAlchemyError | OSError) -> str:
     return server_words(error) if isinstance(error, SQLAlchemyError) else str(error)
 
 

@@ -63,7 +63,7 @@ def tables_of_edition(settings: Settings, editions: Editions, name: str) -> Prop
 
 def edition_named(editions: Editions, name: str) -> Edition:
     """The stored edition of that id, or of an id that begins so. Raises Refused."""
-    alike = [each.edition for each in editions.kept(10_000) if each.edition.id.startswith(name)]
+    alike = [each.edition for each in editions.newest(10_000) if each.edition.id.startswith(name)]
     if len(alike) != 1:
         how = "There is no edition" if not alike else f"There are {len(alike)} editions"
         raise Refused(f"{how} {name!r}: `tables list` names them.")
@@ -76,7 +76,7 @@ def listed(settings: Settings) -> int:
         store.ready()
         editions = Editions(store)
         puts, today = editions.puts(), settings.day()
-        for each in editions.kept(10_000):
+        for each in editions.newest(10_000):
             own = [put for put in puts if put.edition == each.edition]
             say(f"{each.edition.id}  {each.stored_at[:10]}  {each.name}{'  draft' if each.draft else ''}")
             for put in own:

@@ -86,7 +86,7 @@ def _take_up(editions: Editions, settings: Settings, engine: Engine) -> None:
 
     today, folder = engine.today(), folder_of(settings)
     put = editions.decided(today)
-    if put is not None and put.edition == engine.key and editions.named(engine.key) is not None:
+    if put is not None and put.edition == engine.key and editions.find(engine.key) is not None:
         return
     if put is not None and put.edition != engine.key and put.attribution.means != START:
         if settings.catalogue is not None:

@@ -48,7 +48,7 @@ def in_form(stored: Stored) -> Response:
     media, language = chosen(MEDIA), paper_language("the bench sheet", stored)
     served = next(each for each in FORMS.values() if each.form.media == media)
     quote, plan = quote_for_papers(stored), _plan(stored)
-    taken = None if plan is None else shelves().taken(plan.id)
+    taken = None if plan is None else shelves().take_of(plan.id)
     known, sides = known_to(quote, plan, tags_of(taken)), one_of("sides", SIDES)
     place = asked_place(quote)
     printed = (sides, *_printed(quote, place)) if served.form is PDF else ()

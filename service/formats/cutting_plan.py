@@ -39,7 +39,7 @@ def in_form(
     if media == JSON:
         etag, headers, make = f"{stored.etag}-json", {"Vary": "Accept"}, stored.body
     else:
-        language, taken = plan_language(usual), shelves().taken(stored.id)
+        language, taken = plan_language(usual), shelves().take_of(stored.id)
         kind = media.rpartition("/")[2].partition("+")[0]
         etag = "-".join([stored.etag, kind, language, made_by(), *([taken.id[-12:]] if taken else [])])
         headers = {"Vary": "Accept, Accept-Language", "Content-Language": language}

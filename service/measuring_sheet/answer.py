@@ -24,7 +24,7 @@ from service.measuring_sheet.tracing import Traced, traced
 from service.measuring_sheet.usual import SHORT_FOR
 from service.schemas import read_request
 from service.schemas.fields import read_length
-from service.schemas.lengths import told
+from service.schemas.lengths import in_both_units
 from service.web_form.described import described_of
 from service.web_form.fault_words import fault_in_words
 from service.wording import translator
@@ -153,7 +153,7 @@ def _lengths(blocks: Blocks, made: Gathered, say: Say) -> list[Placed]:
                 pointer = index + "".join(f"/{step}" for step in column.path)
                 mm = read_length(_at(value, column.path), zero=True)
                 cell = blocks.cell(block, name, row.row)
-                echoed.append(_placed(blocks, say, row.row, name, cell, row.cells[name].text, pointer=pointer, length=told(mm)))
+                echoed.append(_placed(blocks, say, row.row, name, cell, row.cells[name].text, pointer=pointer, length=in_both_units(mm)))
     return echoed
 
 

@@ -13,20 +13,20 @@ from service.storage.errors import server_words
 
 def trace(failure: BaseException) -> str:
     """The traceback of a failure, including its causes."""
-    return "\n".join(_told(failure, set())).rstrip()
+    return "\n".join(_lines(failure, set())).rstrip()
 
 
-def _told(failure: BaseException, seen: set[int]) -> Iterator[str]:
+def _lines(failure: BaseException, seen: set[int]) -> Iterator[str]:
     seen.add(id(failure))
     before = failure.__cause__ or (None if failure.__suppress_context__ else failure.__context__)
     if before is not None and id(before) not in seen:
-        yield from _told(before, seen)
+        yield from _lines(before, seen)
         yield "which led to:"
     yield "".join(traceback.format_tb(failure.__traceback__)).rstrip()
-    yield _named(failure)
+    yield _description(failure)
 
 
-def _named(failure: BaseException) -> str:
+def _description(failure: BaseException) -> str:
     kind = type(failure)
     name = kind.__qualname__ if kind.__module__ == "builtins" else f"{kind.__module__}.{kind.__qualname__}"
     if isinstance(failure, DBAPIError):

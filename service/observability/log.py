@@ -30,7 +30,7 @@ from service.storage.ids import new_id
 FORMATS = ("json", "text")
 NO_ROUTE = "none"  # if no route matches
 _METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
-_SAID = ("request_id", "method", "route", "status", "ms", "bytes", "key", "endpoint", "event", "attempt", "outcome")
+_FIGURES = ("request_id", "method", "route", "status", "ms", "bytes", "key", "endpoint", "event", "attempt", "outcome")
 log = logging.getLogger("service.requests")
 Failure = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
 
@@ -93,7 +93,7 @@ class Json(Plain):
             "message": record.getMessage(),
         }
         given = record.__dict__
-        line |= {name: given[name] for name in _SAID if name in given}
+        line |= {name: given[name] for name in _FIGURES if name in given}
         if record.exc_info:
             line["trace"] = self.formatException(record.exc_info)
         return json.dumps(line, ensure_ascii=True)
@@ -104,8 +104,8 @@ class Text(Plain):
 
     def format(self, record: logging.LogRecord) -> str:
         """The same as text, with the trace on lines of its own."""
-        said = " ".join(f"{name}={getattr(record, name)}" for name in _SAID if hasattr(record, name))
-        line = " ".join(each for each in (_time(record), record.levelname.lower(), record.getMessage(), said) if each)
+        figures = " ".join(f"{name}={getattr(record, name)}" for name in _FIGURES if hasattr(record, name))
+        line = " ".join(each for each in (_time(record), record.levelname.lower(), record.getMessage(), figures) if each)
         return f"{line}\n{self.formatException(record.exc_info)}" if record.exc_info else line
 
 
@@ -122,7 +122,7 @@ def begin(form: str) -> None:
     """Start logging to standard error. `form`: one of `FORMATS`."""
     handler = logging.StreamHandler(sys.stderr)
     handler.setFormatter(Json() if form == "json" else Text())
-    handler.addFilter(_named)
+    handler.addFilter(_add_request_id)
     ours = logging.getLogger("service")
     ours.handlers, ours.propagate = [handler], False
     ours.setLevel(logging.INFO)
@@ -152,11 +152,11 @@ class ServerLog(Logger):
 def refused_below(status: int) -> str:
     """Log a request that never reached the application; returns the id under which it is answered."""
     request_id = new_id()
-    log.info("refused before it reached the application", extra={"request_id": request_id, "route": NO_ROUTE, "status": status})
+    log.info("rejected by the HTTP server", extra={"request_id": request_id, "route": NO_ROUTE, "status": status})
     return request_id
 
 
-def _named(record: logging.LogRecord) -> bool:
+def _add_request_id(record: logging.LogRecord) -> bool:
     """Add the request's id to records logged during the request."""
     if "request_id" not in record.__dict__ and has_request_context() and "request_id" in g:
         record.request_id = g.request_id
@@ -167,7 +167,7 @@ def install(app: Flask) -> None:
     """Log every request. Must be installed first, so that it sees the final response."""
 
     @app.before_request
-    def begun() -> None:
+    def start() -> None:
         request_state()["begun"] = time.perf_counter()
 
     @app.after_request

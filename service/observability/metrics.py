@@ -83,17 +83,17 @@ class Measures:
         """The metrics in Prometheus format, and their media type."""
         from prometheus_client import CONTENT_TYPE_PLAIN_0_0_4, generate_latest
 
-        return generate_latest(self._whole()), CONTENT_TYPE_PLAIN_0_0_4
+        return generate_latest(self._all_workers()), CONTENT_TYPE_PLAIN_0_0_4
 
-    def _whole(self) -> CollectorRegistry:
+    def _all_workers(self) -> CollectorRegistry:
         if FOLDER not in os.environ:
             return self.registry
         from prometheus_client import CollectorRegistry
         from prometheus_client.multiprocess import MultiProcessCollector
 
-        whole = CollectorRegistry()
-        MultiProcessCollector(whole)
-        return whole
+        registry = CollectorRegistry()
+        MultiProcessCollector(registry)
+        return registry
 
 
 class Deliveries:
@@ -117,7 +117,7 @@ def install(app: Flask) -> None:
     measures = app.extensions["measures"]
 
     @app.before_request
-    def begun() -> None:
+    def start() -> None:
         request_state()["measured"] = time.perf_counter()
         measures.in_hand.inc()
 

@@ -41,7 +41,7 @@ def install(app: Flask) -> None:
     app.extensions.setdefault("spans", None)
 
     @app.before_request
-    def begun() -> None:
+    def start() -> None:
         if app.extensions["spans"] is not None:
             g.span = _span(app.extensions["spans"])
 

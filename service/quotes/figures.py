@@ -26,7 +26,7 @@ def figures(first: date, last: date) -> Document:
     kept, today = Figures(store()), engine().today()
     counts = kept.counts(first, last, today)
     made = [each for each in counts if each.status != Status.SUPERSEDED]
-    asked = kept.asked(first, last)
+    asks = kept.ask_counts(first, last)
     counted = sum(each.quotes for each in counts if each.currency is not None)
     return {
         "from": first.isoformat(),
@@ -41,7 +41,7 @@ def figures(first: date, last: date) -> Document:
         "asks": {
             "counted": counted,
             "not_counted": _many(counts) - counted,
-            "codes": [{"code": code, "quotes": many} for code, many in sorted(asked.items(), key=lambda each: (-each[1], each[0]))],
+            "codes": [{"code": code, "quotes": many} for code, many in sorted(asks.items(), key=lambda each: (-each[1], each[0]))],
         },
         "waste": _waste(kept.waste(first, last)),
     }

@@ -19,7 +19,7 @@ from service.storage.shelves import REVERSAL, TAKE
 Document = dict[str, Any]
 
 
-def taken(plan_id: str, order: MovementOrder) -> Document:
+def take_plan(plan_id: str, order: MovementOrder) -> Document:
     """Take a plan: the stock it cuts leaves the shelf, the remnants it keeps are added under new tags, and its quotes are in work. Returns the
     movement. Raises Problem: 404, 409.
     """
@@ -58,7 +58,7 @@ def _quotes_of(plan_id: str, plan: Document) -> list[str]:
 def reversed_(plan_id: str, order: MovementOrder) -> Document:
     """Put back the stock that a plan took. Returns the movement. Raises Problem: 404, 409."""
     plan = _plan(plan_id).parsed()
-    held = shelves().taken(plan_id)
+    held = shelves().take_of(plan_id)
 
     def change(rows: tuple[StockRow, ...], _: Any) -> tuple[tuple[StockRow, ...], Document]:
         back = reverse(of_document(held.parsed() if held else {"removed": [], "added": []}), rows)

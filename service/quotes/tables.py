@@ -43,14 +43,14 @@ def listed() -> Document:
     return {
         "today": today.isoformat(),
         "last_change": puts[0].change if puts else 0,
-        "editions": [_edition(each, puts, today) for each in editions().kept(MOST_EDITIONS)],
+        "editions": [_edition(each, puts, today) for each in editions().newest(MOST_EDITIONS)],
         "changes": [_put(each, puts, today) for each in puts[:MOST_PUTS]],
     }
 
 
 def sent(order: TablesSent) -> tuple[Document, bool]:
     """Check tables and store them as a draft. Returns the edition with its doubts, and whether it is new. Raises Problem: 404, 422."""
-    base = {} if order.base is None else _files(named(order.base, "#/base"))
+    base = {} if order.base is None else _files(edition_named(order.base, "#/base"))
     files = {**base, **order.files}
     try:
         checked = asking.checked_tables(files, engine().today())
@@ -64,19 +64,19 @@ def sent(order: TablesSent) -> tuple[Document, bool]:
 
 def stored(edition: str) -> Document:
     """An edition with its files by name. Raises Problem: 404."""
-    found = named(edition)
+    found = edition_named(edition)
     return {**_one(found), "files": _files(found)}
 
 
 def doubted(edition: str) -> Document:
     """The doubts about an edition that have not been accepted yet. Raises Problem: 404, 422."""
-    found = named(edition)
+    found = edition_named(edition)
     return {**_one(found), "doubts": _doubts(_checked(_files(found), engine().today(), {}))}
 
 
 def difference(edition: str, against: str | None) -> Document:
     """The differences of an edition from another, by default from the one in force. Raises Problem: 404, 422."""
-    new, old = named(edition), _against(against)
+    new, old = edition_named(edition), _against(against)
     found = asking.tables_difference(_files(old), _files(new))
     tables = [
         {
@@ -93,7 +93,7 @@ def difference(edition: str, against: str | None) -> Document:
 
 def effect(edition: str, trial: Trial) -> Document:
     """How quotes for sample boats, and the open quotes, would change on a day if an edition were in force. Raises Problem: 404, 422, 503."""
-    new, day = named(edition), _day(trial.from_day)
+    new, day = edition_named(edition), _day(trial.from_day)
     old = editions().current(day) or engine().key
     if trial.boats is None:
         names, boats = list(demo_names()), tuple(json.read(demo_request(name)) for name in demo_names())
@@ -120,7 +120,7 @@ def put(edition: str, order: PutOrder) -> Document:
     """Put an edition in force from a day on. Raises Problem: 404 if it is not stored; 422 for a day in the past, or if `accept` names doubts that
     do not exist; 409 if doubts are not accepted, or if another edition has been put in force since.
     """
-    this, day = named(edition), _day(order.from_day)
+    this, day = edition_named(edition), _day(order.from_day)
     files, checked = _files(this), _checked(_files(this), day)
     if not any(each.edition == this for each in editions().puts()):  # an edition that was in force before is not doubted again
         files = _accepted(files, checked.doubts, order)
@@ -132,10 +132,10 @@ def put(edition: str, order: PutOrder) -> Document:
     return _one(this)
 
 
-def named(edition: str, place: str | None = None) -> Edition:
+def edition_named(edition: str, place: str | None = None) -> Edition:
     """The stored edition with this id. Raises Problem: 404, or 422 if `place` says where in the request body the id is."""
     found = Edition(*edition.split("-")) if EDITION.fullmatch(edition) else None
-    if found is None or editions().named(found) is None:
+    if found is None or editions().find(found) is None:
         words = "There is no edition with this id: `GET /v1/tables` lists all editions."
         if place is not None:
             raise Problem(422, words, [fault(place, "not_an_edition", words)])
@@ -147,7 +147,7 @@ def _against(asked: str | None) -> Edition:
     if asked in (None, IN_FORCE):
         return editions().current(engine().today()) or engine().key
     try:
-        return named(asked or "")
+        return edition_named(asked or "")
     except Problem:
         words = f"give {IN_FORCE}, or the id of an edition that `GET /v1/tables` lists"
         raise Problem(422, "There is no such edition to compare with.", [parameter_fault("against", "not_an_edition", words)]) from None
@@ -230,7 +230,7 @@ def _open(doubt: Doubt) -> dict[str, object]:
 
 
 def _one(edition: Edition) -> Document:
-    kept, puts = editions().named(edition), editions().puts()
+    kept, puts = editions().find(edition), editions().puts()
     if kept is None:
         raise LookupError(edition.id)
     return {"edition": _edition(kept, puts, engine().today()), "last_change": puts[0].change if puts else 0}

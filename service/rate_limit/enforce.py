@@ -40,7 +40,7 @@ class Gate:
             return self._purse.take(f"{owner}|{policy.name}", policy.interval, policy.window)
         except (OSError, sqlite3.Error) as error:
             self._blind_until = time.monotonic() + BLIND_SECONDS
-            log.warning("requests cannot be counted, so none is limited meanwhile: %s", error)
+            log.warning("requests cannot be counted; rate limits are suspended: %s", error)
             return None
 
 
@@ -79,7 +79,7 @@ def install(app: Flask) -> None:
         return respond(_too_many(policy, taken))
 
     @app.after_request
-    def tell(response: Response) -> Response:
+    def add_headers(response: Response) -> Response:
         limit = request_state().get("limit")
         if limit is not None:
             policy, taken = limit

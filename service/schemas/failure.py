@@ -33,8 +33,8 @@ class Failure(str):  # noqa: SLOT000  # a str cannot have slots besides its text
 
     def translated(self, say: Callable[[str], str]) -> str:
         """The sentence in another language: `say` translates the message."""
-        said = say(self.message)
-        return said % self.values if self.values else said
+        translation = say(self.message)
+        return translation % self.values if self.values else translation
 
 
 class UnknownField(Failure):  # as above

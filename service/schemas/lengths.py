@@ -63,7 +63,7 @@ def understood(value: object, *, zero: bool, language: str = "en") -> dict[str, 
         first = next(faults(error.messages))
         detail = translated_detail(first["detail"], translator(language))
         return {"length": None, "fault": {"code": first["code"], "detail": detail, "completed": completed_as(value)}}
-    return {"length": {**told(mm, language), "system": system_of(value)}, "fault": None}
+    return {"length": {**in_both_units(mm, language), "system": system_of(value)}, "fault": None}
 
 
 def completed_as(value: object) -> list[dict[str, str]]:
@@ -77,6 +77,6 @@ def system_of(value: object) -> str:
     return "imperial" if is_imperial(written) else "metric"
 
 
-def told(mm: Decimal, language: str = "en") -> dict[str, str]:
+def in_both_units(mm: Decimal, language: str = "en") -> dict[str, str]:
     """A length as exact mm, mm to 0.1, and feet and inches to the nearest 1/32 in, both as the language writes them."""
     return {"mm": f"{mm:f}", "metric": localised(metric(mm), language), "imperial": localised(imperial(mm), language)}

@@ -81,7 +81,7 @@ class Progress:
 
 
 class Outcome(NamedTuple):
-    """A line and its outcome; `said` is the quote's head or the problem, as JSON."""
+    """A line and its outcome; `said` is the quote's head or the problem, as JSON; the fields are named after the columns."""
 
     place: int
     name: str | None
@@ -212,11 +212,11 @@ class Batches:
             packed = connection.execute(select(batches.c.summary).where(batches.c.id == batch_id)).scalar_one_or_none()
         return None if packed is None else unpack(packed)
 
-    def keep_summary(self, batch_id: str, said: bytes) -> bool:
+    def keep_summary(self, batch_id: str, summary: bytes) -> bool:
         """Store the fleet summary, as JSON; False if there is one already."""
         first = batches.update().where(batches.c.id == batch_id, batches.c.summary.is_(None))
         with self._database.writing() as connection:
-            return connection.execute(first.values(summary=pack(said))).rowcount == 1
+            return connection.execute(first.values(summary=pack(summary))).rowcount == 1
 
 
 def _row(line: Line) -> dict[str, object]:

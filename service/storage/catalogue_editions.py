@@ -122,16 +122,16 @@ class Editions:
         with self._database.reading() as connection:
             return int(connection.execute(_LAST).scalar_one())
 
-    def kept(self, limit: int) -> list[StoredEdition]:
+    def newest(self, limit: int) -> list[StoredEdition]:
         """The stored editions, newest first."""
         with self._database.reading() as connection:
-            return [_kept(row) for row in connection.execute(_KEPT.order_by(editions.c.stored_at.desc()).limit(limit))]
+            return [_stored_edition(row) for row in connection.execute(_KEPT.order_by(editions.c.stored_at.desc()).limit(limit))]
 
-    def named(self, edition: Edition) -> StoredEdition | None:
+    def find(self, edition: Edition) -> StoredEdition | None:
         """One stored edition without its content; None if it is not stored."""
         with self._database.reading() as connection:
             row = connection.execute(_KEPT.where(_THIS), edition._asdict()).one_or_none()
-        return None if row is None else _kept(row)
+        return None if row is None else _stored_edition(row)
 
     def keep(self, edition: Edition, files: Mapping[str, str]) -> None:
         """Store a checked edition without putting it in force."""
@@ -229,7 +229,7 @@ def _row(put: EditionEntry) -> dict[str, Any]:
     return {"change": put.change, **versions, "from_day": put.from_day, "put_at": put.put_at, **put.attribution._asdict()}
 
 
-def _kept(row: Any) -> StoredEdition:
+def _stored_edition(row: Any) -> StoredEdition:
     return StoredEdition(Edition(row.catalogue_version, row.price_version), row.name or "", row.stored_at, row.key, bool(row.draft))
 
 

@@ -144,11 +144,11 @@ class Chunks:
             _still(connection.execute(_RENEW, _key(chunk)).rowcount)
             told: list[dict[str, object]] = []
 
-            def tell(place: int, quote_id: str | None, said: bytes) -> None:
-                values = {"made": quote_id, "how": SUCCEEDED if quote_id else FAILED, "what": pack(said)}
+            def store_outcome(place: int, quote_id: str | None, outcome: bytes) -> None:
+                values = {"made": quote_id, "how": SUCCEEDED if quote_id else FAILED, "what": pack(outcome)}
                 told.append({"of": chunk.batch_id, "at": place, **values})
 
-            yield tell
+            yield store_outcome
             if told:
                 connection.execute(_OUTCOME, told)
             key = {"of": chunk.batch_id, "at": chunk.first, "end": chunk.first + chunk.count}

@@ -51,23 +51,23 @@ class Customers:
         declined it, and an issue without a name to the customer named in another issue of its number. Raises SQLAlchemyError.
         """
         answered = self._answered(who)
-        kept = [each for each in kept_quotes(self._database) if _of(each, who, answered)]
+        kept = [each for each in kept_quotes(self._database) if _is_of(each, who, answered)]
         ids, numbers = {each.id for each in kept}, {each.number for each in kept}
         for number in sorted(numbers):
-            kept += [each for each in kept_quotes(self._database, number) if each.id not in ids and not _named(each)]
-        return self._person([self._found(each) for each in kept if "erased_on" not in each.document or _named(each)], who)
+            kept += [each for each in kept_quotes(self._database, number) if each.id not in ids and not _has_name(each)]
+        return self._customer_data([self._with_last_day(each) for each in kept if "erased_on" not in each.document or _has_name(each)], who)
 
     def quiet_since(self, day: str) -> CustomerData:
         """Find what still names someone and has had no activity on or after `day` (ISO); a quote's last day of validity counts as
         activity.
         """
-        found = [self._found(each) for each in kept_quotes(self._database) if "erased_on" not in each.document]
-        return self._person([each for each in found if each.last_day < day and self._speaks(each.kept)], None, day)
+        found = [self._with_last_day(each) for each in kept_quotes(self._database) if "erased_on" not in each.document]
+        return self._customer_data([each for each in found if each.last_day < day and self._speaks(each.kept)], None, day)
 
-    def _person(self, found: list[CustomerQuote], who: str | None, before: str = "") -> CustomerData:
+    def _customer_data(self, found: list[CustomerQuote], who: str | None, before: str = "") -> CustomerData:
         words = erasure.words_of(((kept.document, json.read(kept.request)) for kept, _ in found), who)
         scope = ErasureScope(frozenset(kept.id for kept, _ in found), frozenset(kept.number for kept, _ in found), words, who, before)
-        return CustomerData(found, personal_data.found(self._database, scope), scope)
+        return CustomerData(found, personal_data.find_traces(self._database, scope), scope)
 
     def _answered(self, who: str) -> set[str]:
         with self._database.reading() as connection:
@@ -76,20 +76,20 @@ class Customers:
     def _speaks(self, kept: StoredIssue) -> bool:
         with self._database.reading() as connection:
             standing = connection.execute(_STANDING, {"of": kept.id}).scalar_one()
-            asked = standing is not None and erasure.asked_something(json.read(standing))
-            spoken = erasure.names_somebody(kept.document) or asked
+            question = standing is not None and erasure.asked_something(json.read(standing))
+            spoken = erasure.names_somebody(kept.document) or question
             return spoken or connection.execute(_SPOKEN, {"of": kept.id}).first() is not None
 
-    def _found(self, kept: StoredIssue) -> CustomerQuote:
+    def _with_last_day(self, kept: StoredIssue) -> CustomerQuote:
         with self._database.reading() as connection:
             last = connection.execute(_LAST, {"of": kept.id}).scalar_one_or_none() or ""
         return CustomerQuote(kept, max(kept.document["issued_on"], kept.document["valid_until"], last[:10]))
 
     def given_out(self, person: CustomerData) -> Json:
         """Everything stored about a person: for each quote its request, document, records, plans and events; then other data, by table."""
-        return {"quotes": [self._whole(kept) for kept, _ in person.quotes], "elsewhere": [each.as_json() for each in person.elsewhere]}
+        return {"quotes": [self._export(kept) for kept, _ in person.quotes], "elsewhere": [each.as_json() for each in person.elsewhere]}
 
-    def _whole(self, kept: StoredIssue) -> Json:
+    def _export(self, kept: StoredIssue) -> Json:
         with self._database.reading() as connection:
             happened = [
                 {str(name): value for name, value in row.items()} for row in connection.execute(_EVENTS, {"of": kept.id}).mappings()
@@ -116,7 +116,7 @@ class Customers:
                 _erase_quote(connection, kept, day, person.scope.words)
             personal_data.change(connection, person.elsewhere, person.scope)
             for kept, _ in person.quotes:
-                _tell(connection, kept)
+                _record_erasure(connection, kept)
 
     def forget_old_pages(self) -> bool:
         """Overwrite the erased data that SQLite's log and free pages still contain; False if other connections prevented it. For PostgreSQL,
@@ -130,14 +130,14 @@ class Customers:
         return True
 
 
-def _named(kept: StoredIssue) -> bool:
+def _has_name(kept: StoredIssue) -> bool:
     return any(kept.document["customer"].values())
 
 
-def _of(kept: StoredIssue, who: str, answered: Collection[str]) -> bool:
+def _is_of(kept: StoredIssue, who: str, answered: Collection[str]) -> bool:
     if erasure.is_of(kept.document["customer"], who):
         return True
-    return kept.id in answered and not _named(kept)
+    return kept.id in answered and not _has_name(kept)
 
 
 _OF: Any = bindparam("of")
@@ -169,7 +169,7 @@ def _erase_quote(connection: Connection, kept: StoredIssue, day: str, words: Per
         entries.refresh(connection, changed)
 
 
-def _tell(connection: Connection, kept: StoredIssue) -> None:
+def _record_erasure(connection: Connection, kept: StoredIssue) -> None:
     event = {
         "quote_id": kept.id,
         "sequence": connection.execute(_SEQUENCE, {"of": kept.id}).scalar_one() + 1,

@@ -19,14 +19,14 @@ def server_words(error: SQLAlchemyError) -> str:
     SQLite names only tables and columns. PostgreSQL quotes values and whole rows, so for it only the class, state and names are
     logged; an error without a state never reached a row.
     """
-    said = getattr(error, "orig", None)
-    if said is None:
+    original = getattr(error, "orig", None)
+    if original is None:
         return type(error).__name__
-    state, seen = getattr(said, "sqlstate", None), getattr(said, "diag", None)
+    state, seen = getattr(original, "sqlstate", None), getattr(original, "diag", None)
     if state is None:
-        return f"{type(said).__name__}: {said}"
+        return f"{type(original).__name__}: {original}"
     names = [each for each in (getattr(seen, part, None) for part in ("table_name", "column_name", "constraint_name")) if each]
-    return " ".join([type(said).__name__, str(state), *names])
+    return " ".join([type(original).__name__, str(state), *names])
 
 
 def words_for(error: SQLAlchemyError) -> str:
@@ -35,7 +35,7 @@ def words_for(error: SQLAlchemyError) -> str:
         return BUSY
     if not isinstance(error, DBAPIError):
         return GONE
-    name, said = type(error.orig).__name__, str(error.orig)
-    if name in _BUSY_NAMES or "locked" in said or "busy" in said:
+    name, message = type(error.orig).__name__, str(error.orig)
+    if name in _BUSY_NAMES or "locked" in message or "busy" in message:
         return BUSY
-    return FULL if name == "DiskFull" or "is full" in said else GONE
+    return FULL if name == "DiskFull" or "is full" in message else GONE

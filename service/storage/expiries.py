@@ -29,7 +29,7 @@ class Expiries:
     def __init__(self, database: Database, today: Callable[[], date], at_once: int = AT_ONCE) -> None:
         self._database, self._today, self._at_once = database, today, at_once
 
-    def tell(self) -> int:
+    def report(self) -> int:
         """Report every quote whose last day is over and that has not been reported yet; returns their number."""
         count = 0
         while self._due():

@@ -58,7 +58,7 @@ class Figures:
             for month, status, currency, many, millions, rest, *pieces in rows
         ]
 
-    def asked(self, first: date, last: date) -> dict[str, int]:
+    def ask_counts(self, first: date, last: date) -> dict[str, int]:
         """For each finding code, the number of quotes issued in the period that had such a finding to settle, settled since or not."""
         given = {"low": first_place(first.isoformat()), "high": first_place(_after(last))}
         with self._database.reading() as connection:

@@ -87,7 +87,7 @@ class IdempotencyStore:
                 if connection.execute(_MINE.values(row), {**_of(requested), "mine": found.claim}).rowcount == 1:
                     return claim
                 found = connection.execute(_FOUND, _of(requested)).one()
-        return _said(found, requested, now)
+        return _stored_response(found, requested, now)
 
     def _now(self, connection: Connection) -> float:
         return self._clock() if self._clock else now(connection)
@@ -126,7 +126,7 @@ class IdempotencyStore:
             connection.execute(answers.delete().where(answers.c.until < now))
 
 
-def _said(row: Any, requested: IdempotentRequest, now: float) -> StoredResponse:
+def _stored_response(row: Any, requested: IdempotentRequest, now: float) -> StoredResponse:
     if row.fingerprint != requested.fingerprint:
         raise OtherRequest
     if row.status is None:

@@ -88,11 +88,11 @@ class Lifecycles:
         Raises NoQuote, NotAllowed.
         """
         record = {"id": new_id(), "recorded_at": moment(), **record}
-        said = json.write(record)
+        content = json.write(record)
         with self._database.writing() as connection:
             built = Event(record["recorded_at"], EventType.AS_BUILT.value, by, key=key)
             now = self._moved(connection, quote_id, Step.RECORD_BUILT, built, lambda _: None)
-            connection.execute(as_built.insert(), [{"id": record["id"], "quote_id": quote_id, "document": pack(said)}])
+            connection.execute(as_built.insert(), [{"id": record["id"], "quote_id": quote_id, "document": pack(content)}])
             records = [json.read(unpack(row)) for row in connection.execute(_BUILT, {"of": quote_id}).scalars()]
             quantities = {each.tag: each.quantity for each in now.quote().assemblies if each.readiness != "hold"}
             step = built_step(now.status, quantities, records)
@@ -100,7 +100,7 @@ class Lifecycles:
                 event = Event(record["recorded_at"], (EventType.BUILT if step is Step.FINISH else EventType.REOPENED).value, by, key=key)
                 now = self._moved(connection, quote_id, step, event, lambda _: None)
             entries.refresh(connection, now, any_failed(records))
-        return said
+        return content
 
     def end_links(self, quote_id: str, event: Event) -> None:
         """Invalidate every link to the quote that has been made so far. Raises NoQuote."""

@@ -91,7 +91,7 @@ class Trace(NamedTuple):
         }
 
 
-def found(database: Database, scope: ErasureScope) -> list[Trace]:
+def find_traces(database: Database, scope: ErasureScope) -> list[Trace]:
     """Every row outside the person's own quotes that contains their data, table by table."""
     with database.reading() as connection:
         return [
@@ -148,14 +148,14 @@ def _standing(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     if row.id in scope.ids:
         return None
     standing = json.read(row.standing)
-    gone = erasure.unnamed_standing(standing, scope.words)
-    return None if gone is standing else {"standing": json.write(gone)}
+    erased = erasure.unnamed_standing(standing, scope.words)
+    return None if erased is standing else {"standing": json.write(erased)}
 
 
 def _event(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
-    said = {"by": row.by, "note": row.note}
-    gone = dict.fromkeys(said) if row.quote_id in scope.ids else scope.words.removed_from(said, anywhere=True)
-    return None if gone == said else gone
+    values = {"by": row.by, "note": row.note}
+    erased = dict.fromkeys(values) if row.quote_id in scope.ids else scope.words.removed_from(values, anywhere=True)
+    return None if erased == values else erased
 
 
 def _record(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
@@ -165,53 +165,53 @@ def _record(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
 
 
 def _plan(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
-    plan = gone = _read(row.document)
+    plan = erased = _read(row.document)
     if scope.ids & {row.quote_id, row.of_quote}:
-        gone = erasure.erased_plan(plan)
+        erased = erasure.erased_plan(plan)
     elif erasure.names_any(plan, scope.numbers):
-        gone = erasure.erased_plan(plan, scope.numbers)
-    own = gone is not plan
+        erased = erasure.erased_plan(plan, scope.numbers)
+    own = erased is not plan
     if own:
         scope.plans.add(row.id)
     elif row.quote_id is None and not plan.get("quotes") and scope.old(row.created_at):
-        gone = erasure.erased_lengths(plan)
-    gone = scope.words.removed_from(gone, anywhere=not own)
-    return None if gone == plan else {"document": _pack(gone), "summary": summary_of(gone)}
+        erased = erasure.erased_lengths(plan)
+    erased = scope.words.removed_from(erased, anywhere=not own)
+    return None if erased == plan else {"document": _pack(erased), "summary": summary_of(erased)}
 
 
 def _movement(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     record = _read(row.document)
     own = row.plan_id in scope.plans
-    gone = erasure.erased_record(record) if own or scope.old(row.occurred_at) else record
-    return _packed("document", record, scope.words.removed_from(gone, anywhere=not own))
+    erased = erasure.erased_record(record) if own or scope.old(row.occurred_at) else record
+    return _packed("document", record, scope.words.removed_from(erased, anywhere=not own))
 
 
 def _shelf(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     """The source of a piece of wire. Its id stays, since it is printed on the label."""
-    said = {"source": row.source}
-    gone = scope.words.removed_from(said, anywhere=True)
-    return None if gone is said else gone
+    values = {"source": row.source}
+    erased = scope.words.removed_from(values, anywhere=True)
+    return None if erased is values else erased
 
 
 def _accepted(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     """The accepted doubts of an edition: who accepted which, and why."""
-    said = {"note": row.accepted}
-    gone = scope.words.removed_from(said, anywhere=True)
-    return None if gone is said else {"accepted": gone["note"]}
+    values = {"note": row.accepted}
+    erased = scope.words.removed_from(values, anywhere=True)
+    return None if erased is values else {"accepted": erased["note"]}
 
 
 def _put(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
-    said = {"by": row.by, "note": row.words}
-    gone = scope.words.removed_from(said, anywhere=True)
-    return None if gone is said else {"by": gone["by"], "words": gone["note"]}
+    values = {"by": row.by, "note": row.words}
+    erased = scope.words.removed_from(values, anywhere=True)
+    return None if erased is values else {"by": erased["by"], "words": erased["note"]}
 
 
 def _colleague(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     """A member of the shop's staff whose access has ended; until then the shop needs the name."""
     if row.ended_at is None or not row.name:
         return None
-    said = {"by": row.name}
-    return {"name": ""} if scope.words.removed_from(said, anywhere=True) is not said or scope.old(row.ended_at) else None
+    values = {"by": row.name}
+    return {"name": ""} if scope.words.removed_from(values, anywhere=True) is not values or scope.old(row.ended_at) else None
 
 
 def _line(connection: Connection, row: Any, scope: ErasureScope) -> Values | None:
@@ -221,10 +221,10 @@ def _line(connection: Connection, row: Any, scope: ErasureScope) -> Values | Non
     if row.quote_id in scope.ids or (old and row.outcome != FAILED):
         return None if row.name is None else {"name": None}
     if row.outcome != FAILED:
-        return _named(row.name, scope)
+        return _line_name(row.name, scope)
     problem = _read(row.said)
-    said = {"custom_id": row.name, "problem": erasure.decoded_problem(problem)}
-    if not old and scope.words.removed_from(said, anywhere=True) is said:
+    values = {"custom_id": row.name, "problem": erasure.decoded_problem(problem)}
+    if not old and scope.words.removed_from(values, anywhere=True) is values:
         return None
     erased = erasure.erased_problem(problem)
     return None if row.name is None and erased == problem else {"name": None, "said": _pack(erased)}
@@ -237,14 +237,14 @@ def _waiting(row: Any, scope: ErasureScope) -> Values | None:
     request = _read(row.request) if row.request else {}
     customer = request.get("customer") if isinstance(request, dict) else None
     if scope.who is None or not isinstance(customer, dict) or not erasure.is_of(customer, scope.who):
-        return _named(row.name, scope)
+        return _line_name(row.name, scope)
     words = erasure.words_of([({"customer": {}, "boat": {}}, request)], scope.who)
     return {"name": None, "request": _pack(erasure.erased_request(request, words))}
 
 
-def _named(name: str | None, scope: ErasureScope) -> Values | None:
-    said = {"custom_id": name}
-    return None if scope.words.removed_from(said, anywhere=True) is said else {"name": None}
+def _line_name(name: str | None, scope: ErasureScope) -> Values | None:
+    values = {"custom_id": name}
+    return None if scope.words.removed_from(values, anywhere=True) is values else {"name": None}
 
 
 def _batch_made(connection: Connection, batch_id: str) -> str:
@@ -253,8 +253,8 @@ def _batch_made(connection: Connection, batch_id: str) -> str:
 
 def _batch(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     summary = _read(row.summary)
-    gone = erasure.erased_summary(summary, None if scope.before and scope.old(row.created_at) else scope.ids)
-    return _packed("summary", summary, scope.words.removed_from(gone, anywhere=gone is summary))
+    erased = erasure.erased_summary(summary, None if scope.before and scope.old(row.created_at) else scope.ids)
+    return _packed("summary", summary, scope.words.removed_from(erased, anywhere=erased is summary))
 
 
 def _answer(connection: Connection, row: Any, scope: ErasureScope) -> Values | None:
@@ -267,21 +267,21 @@ def _answer(connection: Connection, row: Any, scope: ErasureScope) -> Values | N
     body = unpack(row.body).decode(errors="replace")
     quote = next((each for each in scope.ids if body.startswith(f'{{"id":"{each}"')), None)
     if quote is not None and (now := one(connection, quote)) is not None:
-        said, language = _read(row.body), now.parsed().get("language", "en")
-        if "open" in said:
-            return {"body": _pack(erasure.erased_settlements(said, language, scope.words))}
-        return {"body": _pack(erasure.erased_questions(said)) if "questions_left" in said else pack(now.body())}
+        values, language = _read(row.body), now.parsed().get("language", "en")
+        if "open" in values:
+            return {"body": _pack(erasure.erased_settlements(values, language, scope.words))}
+        return {"body": _pack(erasure.erased_questions(values)) if "questions_left" in values else pack(now.body())}
     own = any(each in body or each in row.headers for each in (*scope.ids, *scope.plans))
     try:
         document = json.read(body.encode())
     except (json.NotJson, UnicodeEncodeError):
         return None if scope.words.removed_from({"note": body}, anywhere=not own)["note"] == body else {}
-    gone = document
+    erased = document
     if own and isinstance(document, dict):
-        gone = erasure.erased_plan(document, scope.numbers) if "wires" in document else document
-        gone = erasure.erased_record(gone) if "by" in gone else gone
-    gone = scope.words.removed_from(gone, anywhere=not own)
-    return None if gone == document else {"body": _pack(gone)}
+        erased = erasure.erased_plan(document, scope.numbers) if "wires" in document else document
+        erased = erasure.erased_record(erased) if "by" in erased else erased
+    erased = scope.words.removed_from(erased, anywhere=not own)
+    return None if erased == document else {"body": _pack(erased)}
 
 
 def _packed(name: str, before: Json, after: Json) -> Values | None:

@@ -49,7 +49,7 @@ class Renewal:
                 try:
                     self._renew(*claim)
                 except SQLAlchemyError:
-                    log.warning("a claim could not be renewed; it lapses unless the next try succeeds")
+                    log.warning("a claim could not be renewed; it expires unless the next attempt succeeds")
 
     def _goes_on(self) -> bool:
         with self._guard:

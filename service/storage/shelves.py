@@ -105,10 +105,10 @@ class Shelves:
                 waste.forget(connection, plan_id)
         return movement
 
-    def taken(self, plan_id: str) -> Movement | None:
+    def take_of(self, plan_id: str) -> Movement | None:
         """The movement by which a plan was taken, unless it was reversed."""
         with self._database.reading() as connection:
-            return taken(connection, plan_id)
+            return take_of(connection, plan_id)
 
     def movements(self, most: int, plan_id: str | None = None) -> list[dict[str, Any]]:
         """The `most` latest movements, newest first; with `plan_id`, of that plan."""
@@ -130,7 +130,7 @@ _KEEP = {
 }
 
 
-def taken(connection: Connection, plan_id: str) -> Movement | None:
+def take_of(connection: Connection, plan_id: str) -> Movement | None:
     """The movement by which a plan was taken, unless it was reversed."""
     row = connection.execute(_TAKEN, {"of": plan_id}).one_or_none()
     return None if row is None else Movement(*row)
@@ -139,7 +139,7 @@ def taken(connection: Connection, plan_id: str) -> Movement | None:
 def _once(connection: Connection, type_: str, plan_id: str | None) -> None:
     if plan_id is None:
         return
-    held = taken(connection, plan_id)
+    held = take_of(connection, plan_id)
     if type_ == TAKE and held is not None:
         words = f"This plan has already been taken, at {held.parsed()['occurred_at']} (movement {held.id}). Reverse that first, or make another plan."
         raise NotMoved("already_taken", words)

@@ -44,7 +44,7 @@ def post(
     until = time.monotonic() + seconds
     try:
         with _connected(target, addresses, until, context) as connection:
-            connection.settimeout(_left(until))
+            connection.settimeout(_time_left(until))
             connection.sendall(_request(target, headers, body))
             reply = _reply(connection, until)
             _rest(connection, until)
@@ -61,7 +61,7 @@ def post(
         raise NotSent(f"the connection failed: {type(error).__name__}") from None
 
 
-def _left(until: float) -> float:
+def _time_left(until: float) -> float:
     left = until - time.monotonic()
     if left <= 0:
         raise TimeoutError
@@ -71,7 +71,7 @@ def _left(until: float) -> float:
 def _connected(target: Target, addresses: Sequence[str], until: float, context: ssl.SSLContext) -> socket.socket:
     last: OSError = ConnectionRefusedError()
     for at, address in enumerate(addresses):
-        share = _left(until) / (len(addresses) - at)  # an unresponsive address leaves time for the others
+        share = _time_left(until) / (len(addresses) - at)  # an unresponsive address leaves time for the others
         try:
             plain = socket.create_connection((address, target.port), timeout=share)
         except OSError as error:
@@ -80,7 +80,7 @@ def _connected(target: Target, addresses: Sequence[str], until: float, context: 
         if not target.secure:
             return plain
         try:
-            plain.settimeout(_left(until))
+            plain.settimeout(_time_left(until))
             return context.wrap_socket(plain, server_hostname=target.host.rstrip("."))
         except BaseException:
             plain.close()
@@ -115,7 +115,7 @@ def _reply(connection: socket.socket, until: float) -> Reply:
                 raise NotSent("its reply is too long")
             got = got[ended.end() :]  # 100 Continue and the like: the final response is still to come
             continue
-        connection.settimeout(_left(until))
+        connection.settimeout(_time_left(until))
         piece = connection.recv(MOST_REPLY - len(got))
         if not piece:
             raise NotSent("it closed the connection before its reply was complete")
@@ -126,11 +126,11 @@ def _wait(head: bytes) -> float | None:
     found = _RETRY_AFTER.search(head)
     if found is None:
         return None
-    said = found[1].decode("latin-1")
-    if said.isascii() and said.isdigit():
-        return float(said[:9])
+    value = found[1].decode("latin-1")
+    if value.isascii() and value.isdigit():
+        return float(value[:9])
     with suppress(ValueError, TypeError):
-        return max(parsedate_to_datetime(said).timestamp() - time.time(), 0.0)
+        return max(parsedate_to_datetime(value).timestamp() - time.time(), 0.0)
     return None
 
 
@@ -139,7 +139,7 @@ def _rest(connection: socket.socket, until: float) -> None:
     end, left = min(until, time.monotonic() + POLITE_SECONDS), MOST_REPLY
     with suppress(OSError):
         while left > 0:
-            connection.settimeout(_left(end))
+            connection.settimeout(_time_left(end))
             piece = connection.recv(left)
             if not piece:
                 return

@@ -136,7 +136,7 @@ class Courier:
             began = time.monotonic()
             result = self._sender.send(endpoint, message.id, message.body)
             outcome = self._note(message, result)
-            self._tell(message, result, outcome, time.monotonic() - began)
+            self._record(message, result, outcome, time.monotonic() - began)
         except Exception:
             log.exception("a message could not be delivered; its lease expires by itself")
         finally:
@@ -155,7 +155,7 @@ class Courier:
         self._messages.failed(message, result.words, wait)
         return "dead" if wait is None else "again"
 
-    def _tell(self, message: ClaimedMessage, result: AttemptResult, outcome: str, seconds: float) -> None:
+    def _record(self, message: ClaimedMessage, result: AttemptResult, outcome: str, seconds: float) -> None:
         figures = {
             "endpoint": message.endpoint_id,
             "event": message.event,

@@ -33,10 +33,10 @@ def test_a_request_keeps_the_id_it_came_with_or_gets_one(client: FlaskClient) ->
 
 def test_what_is_logged_names_the_request(client: FlaskClient, app: Flask, caplog: pytest.LogCaptureFixture) -> None:
     app.view_functions["operation.alive"] = lambda: 1 / 0
-    caplog.handler.addFilter(log._named)
+    caplog.handler.addFilter(log._add_request_id)
     with caplog.at_level(logging.ERROR, "service"):
         assert client.get("/livez", headers={"X-Request-Id": "odd-one"}).status_code == 500
-    caplog.handler.removeFilter(log._named)
+    caplog.handler.removeFilter(log._add_request_id)
     assert [each.request_id for each in caplog.records if each.exc_info] == ["odd-one"]
 
 

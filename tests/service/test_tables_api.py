@@ -137,7 +137,7 @@ def test_what_is_doubted_is_refused_until_it_is_accepted_and_then_kept(shop: Fla
     assert [each["pointer"] for each in told["errors"]] == ["#/accept/0"]
     put(shop, edition, seen, accept=[doubt["name"]], words="so it is, here")
     kept = next(
-        content for each in Editions(quotes).kept(9) if each.edition.id == edition and (content := Editions(quotes).content(each.edition))
+        content for each in Editions(quotes).newest(9) if each.edition.id == edition and (content := Editions(quotes).content(each.edition))
     )
     assert kept["accepted_doubts.csv"].splitlines()[1] == f'{doubt["name"]},Jo Marsh,{DAY.isoformat()},"so it is, here"'
 

@@ -53,7 +53,7 @@ def lines(request: pytest.FixtureRequest) -> Iterator[io.StringIO]:
     written, logger = io.StringIO(), logging.getLogger("service")
     handler = logging.StreamHandler(written)
     handler.setFormatter(Json() if request.param == "json" else Text())
-    handler.addFilter(log._named)
+    handler.addFilter(log._add_request_id)
     level, before = logger.level, list(logger.handlers)
     logger.handlers = [handler]
     logger.setLevel(logging.DEBUG)

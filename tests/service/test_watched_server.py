@@ -77,7 +77,7 @@ def test_every_line_is_json_and_none_has_anybodys_data(tmp_path: Path) -> None:
         ("POST", 422),
     ]
     assert {each["key"] for each in requests if each["route"] == "/v1/quotes"} == {"demo"}
-    below = [each for each in lines if each["message"] == "refused before it reached the application"]
+    below = [each for each in lines if each["message"] == "rejected by the HTTP server"]
     assert [each["status"] for each in below] == [505]
     assert f"X-Request-Id: {below[0]['request_id']}".encode() in refused
     logged = "\n".join(json.dumps(each, ensure_ascii=False) for each in lines)

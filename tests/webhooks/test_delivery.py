@@ -317,13 +317,13 @@ def test_an_expired_quote_is_told_once_when_its_last_day_is_over(site: Site) -> 
     site.endpoint("http://127.0.0.1:9/b", [EventType.EXPIRED])
     issued = [store.issue(document(DAY + timedelta(days=each // 3)), b"{}")[0] for each in range(9)]
     expiries = [Expiries(store, lambda: day[0], at_once=2) for _ in range(2)]
-    assert [each.tell() for each in expiries] == [0, 0]
+    assert [each.report() for each in expiries] == [0, 0]
     day[0] = DAY + timedelta(days=1)
-    assert [each.tell() for each in expiries] == [3, 0]
+    assert [each.report() for each in expiries] == [3, 0]
     day[0] = DAY + timedelta(days=5)
-    assert [each.tell() for each in reversed(expiries)] == [6, 0]
+    assert [each.report() for each in reversed(expiries)] == [6, 0]
     day[0] = DAY  # a clock that was set back
-    assert expiries[0].tell() == 0
+    assert expiries[0].report() == 0
     told = [json.loads(bytes(row.body))["data"] for row in site.rows()]
     assert sorted(each["id"] for each in told) == sorted([each.id for each in issued] * 2)
     assert {each["status"] for each in told} == {"expired"}
@@ -348,7 +348,7 @@ def test_of_workers_that_look_at_the_same_moment_each_quote_is_told_by_one(site:
     told = []
     with ThreadPoolExecutor(len(stores)) as pool:
         for day in (DAY, DAY + timedelta(days=1)):
-            told.append(sum(pool.map(lambda each, day=day: Expiries(each, lambda: day, at_once=4).tell(), stores)))  # type: ignore[misc]
+            told.append(sum(pool.map(lambda each, day=day: Expiries(each, lambda: day, at_once=4).report(), stores)))  # type: ignore[misc]
             all_looked.reset()
     for each in stores:
         each.close()
@@ -364,7 +364,7 @@ def test_a_quote_that_was_accepted_does_not_expire(site: Site, engine: Engine, d
         f"/v1/quotes/{made.json['id']}/acceptance", json={"customer": {"name": "x"}}, headers={"If-Match": made.headers["ETag"]}
     )
     assert accepted.status_code == 200
-    assert Expiries(site.store, lambda: DAY + timedelta(days=400)).tell() == 0
+    assert Expiries(site.store, lambda: DAY + timedelta(days=400)).report() == 0
 
 
 def test_with_nobody_to_tell_a_quote_costs_one_look_a_second(quotes: Quotes) -> None:

@@ -94,7 +94,7 @@ def test_the_receiver_of_the_readme_takes_every_event_once_and_nothing_forged(
     client.post("/v1/batches", data=fleet(1), content_type=NDJSON)
     worked(app, quotes)
     _to_its_end(client, {**demo, "assemblies": demo["assemblies"][:1], "note": "Ring first."})
-    Expiries(quotes, lambda: DAY.replace(year=DAY.year + 2)).tell()
+    Expiries(quotes, lambda: DAY.replace(year=DAY.year + 2)).report()
     while any(row.state == "waiting" for row in site.rows()):
         site.deliver()
         assert {row.attempts for row in site.rows()} <= {0, 1}

@@ -122,7 +122,7 @@ def test_the_first_endpoint_is_not_told_of_what_expired_before(
     with quotes.reading() as connection:
         assert connection.execute(text("SELECT reached FROM chores")).scalar_one() == "2026-11-24 ~"
     quotes.listeners.forget()
-    assert Expiries(quotes, lambda: DAY).tell() == 0
+    assert Expiries(quotes, lambda: DAY).report() == 0
 
 
 def test_neither_log_nor_messages_have_a_name_an_address_or_a_secret(
