@@ -8,7 +8,7 @@ from uuid import UUID
 from flask import Blueprint, Response, request
 
 from service.api.search_parameters import following, read_search
-from service.batches.lookup import batch_accepted, later
+from service.batches.lookup import batch_accepted, prefers_async
 from service.batches.receiving import received_alone
 from service.computing.asking import previewed, quoted, read_quote_request
 from service.formats.quote import MEDIA, in_form
@@ -39,7 +39,7 @@ def issue() -> Response:
     view, body = requested_view(), read_body()
     quote_request = read_quote_request(body)
     judge_by_hand(quote_request)
-    if later():
+    if prefers_async():
         response = batch_accepted(received_alone(body))
         response.headers["Preference-Applied"] = "respond-async"
         return response

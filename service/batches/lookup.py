@@ -37,7 +37,7 @@ def _ring_bell(response: Response) -> Response:
     return response
 
 
-def later() -> bool:
+def prefers_async() -> bool:
     """Whether the client prefers not to wait (`Prefer: respond-async`, RFC 7240) and has the scope to read the batch afterwards."""
     who = caller()
     return "respond-async" in preferences() and who is not None and Scope.READ in who.scopes

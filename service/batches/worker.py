@@ -60,7 +60,7 @@ class _Chores:
             return
         self._at = now + self._look
         self._processor.chunks.finish_all()
-        self._batches.drop_forsaken()
+        self._batches.drop_unfinished()
         self._expiries.report()
         if now >= self._prune_at:
             self._prune_at = now + PRUNE_SECONDS

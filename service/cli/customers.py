@@ -25,10 +25,10 @@ def export(settings: Settings, who: str) -> int:
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         customers = Customers(store)
-        person = customers.known_as(who)
+        person = customers.find(who)
         if nobody(person):
             return _unknown(who)
-        sys.stdout.write(json.write({"customer": who, **customers.given_out(person)}).decode() + "\n")
+        sys.stdout.write(json.write({"customer": who, **customers.export(person)}).decode() + "\n")
     return 0
 
 
@@ -37,12 +37,12 @@ def erase(settings: Settings, who: str, *, sure: bool) -> int:
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         customers = Customers(store)
-        person = customers.known_as(who)
+        person = customers.find(who)
         if nobody(person):
             if sure and not customers.forget_old_pages():  # repeated, since other connections were reading during the last erasure
                 say(UNSWEPT)
             return _unknown(who)
-        return _erased(customers, person, settings, lambda: customers.known_as(who), sure=sure)
+        return _erased(customers, person, settings, lambda: customers.find(who), sure=sure)
 
 
 def retain(settings: Settings, *, sure: bool) -> int:
@@ -55,10 +55,10 @@ def retain(settings: Settings, *, sure: bool) -> int:
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         customers = Customers(store)
-        person = customers.quiet_since(limit.isoformat())
+        person = customers.inactive_since(limit.isoformat())
         if nobody(person):
             return say(f"Nothing to erase: every quote that names someone was used on or after {limit}.")
-        return _erased(customers, person, settings, lambda: customers.quiet_since(limit.isoformat()), sure=sure)
+        return _erased(customers, person, settings, lambda: customers.inactive_since(limit.isoformat()), sure=sure)
 
 
 def nobody(person: CustomerData) -> bool:

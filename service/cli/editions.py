@@ -75,7 +75,7 @@ def listed(settings: Settings) -> int:
     with closing(Quotes(settings.database_url, 1)) as store:
         store.ready()
         editions = Editions(store)
-        puts, today = editions.puts(), settings.day()
+        puts, today = editions.entries(), settings.day()
         for each in editions.newest(10_000):
             own = [put for put in puts if put.edition == each.edition]
             say(f"{each.edition.id}  {each.stored_at[:10]}  {each.name}{'  draft' if each.draft else ''}")
@@ -137,13 +137,13 @@ def put_proposed(
     """Show what differs and what that changes on a day, ask, and put the tables in force. `first`: lines before the question. Raises as `put`."""
     editions = Editions(store)
     seen, old = editions.last_change(), _old(settings, editions, editions.current(start))
-    again = [each for each in editions.puts() if each.edition == new.engine.key]
+    again = [each for each in editions.entries() if each.edition == new.engine.key]
     show(store, old, new, tried_on or start, typical_boats(boats), every=False)
     checked_tables = tables.checked(new.files, start, old.engine.catalogue if old else None)
     files = dict(new.files)
     if not again:  # tables that were in force before may return without new questions, so that a change can always be taken back
         files = accepted(files, checked_tables.doubts, accept, said, new.engine.today())
-    later = [each for each in editions.puts() if entry_status(each, editions.puts(), start) == "coming"]
+    later = [each for each in editions.entries() if entry_status(each, editions.entries(), start) == "coming"]
     question = [*first, f"Put {new.place} in force from {start} on, for all servers of the database: {described(new.engine)}?"]
     question += [f"From {each.from_day} on, {each.edition.id} counts, as was decided {_decision(each)}." for each in later]
     confirm("\n".join(question), sure=sure)

@@ -13,7 +13,7 @@ from service.documents.cutting_plan.svg import drawing
 from service.formats.release import made_by
 from service.formats.replies import PDF, disposition
 from service.http.current import shelves
-from service.http.languages import asked_language
+from service.http.languages import requested_language
 from service.http.responses import JSON, chosen, reply_tagged, unchanged
 from service.storage import StoredPlan
 from service.storage.shelves import Movement
@@ -23,7 +23,7 @@ FORMATS = {"json": JSON, "svg": "image/svg+xml", "csv": "text/csv", "pdf": PDF.m
 
 def plan_language(usual: Callable[[], str] | None = None) -> str:
     """The language of a plan's papers: the requested one, otherwise the usual one. Raises Problem (422)."""
-    return asked_language("the cutting plan", usual)
+    return requested_language("the cutting plan", usual)
 
 
 def in_form(

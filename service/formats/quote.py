@@ -23,7 +23,7 @@ from service.formats.replies import CSV, HTML, PDF, VARY, XLSX, XML
 from service.formats.views import View, requested_view, viewed, with_preference
 from service.http.caller import by_link, by_reading_link
 from service.http.current import settings
-from service.http.languages import asked_language
+from service.http.languages import requested_language
 from service.http.problems import Problem, parameter_fault
 from service.http.responses import JSON, SUMMARISED, chosen, reply_coded
 from service.quotes.links import reading_link
@@ -129,7 +129,7 @@ def _state_of_quotation(stored: Stored, language: str) -> str:
 
 def paper_language(what: str, stored: Stored) -> str:
     """The language of a paper of a quote: the requested one, otherwise the quote's own. Raises Problem (422)."""
-    return asked_language(what, lambda: language_of(stored))
+    return requested_language(what, lambda: language_of(stored))
 
 
 def language_of(stored: Stored) -> str:
@@ -139,7 +139,7 @@ def language_of(stored: Stored) -> str:
 
 def quotation_language() -> str:
     """The requested language of the quotations of a batch. Raises Problem (422)."""
-    return asked_language("the quotation")
+    return requested_language("the quotation")
 
 
 def quote_for_papers(stored: Stored) -> Quote:

@@ -10,7 +10,7 @@ from service.encoding.languages import LANGUAGES
 from service.http.problems import Problem, parameter_fault
 
 
-def asked_language(what: str, usual: Callable[[], str] | None = None) -> str:
+def requested_language(what: str, usual: Callable[[], str] | None = None) -> str:
     """The language requested for `what`, such as "a quotation".
 
     If the request names no supported language, the result is that of `usual`, for example the quote's own language, or English. Raises

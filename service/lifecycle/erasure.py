@@ -45,7 +45,7 @@ def _streets(address: Any) -> list[str]:
     return [street] if isinstance(street, str) else []
 
 
-def names_somebody(document: Json) -> bool:
+def has_personal_data(document: Json) -> bool:
     """Whether a quote contains personal data to erase."""
     noted = [document["note"], *(each.get("note") for each in document["assemblies"])]
     return any(
@@ -131,7 +131,7 @@ def _by_erased_tag(by_tag: Json, words: PersonalWords, both: Callable[..., Any])
     return found
 
 
-def unnamed_standing(standing: Json, words: PersonalWords) -> Json:
+def without_names(standing: Json, words: PersonalWords) -> Json:
     """The standing of another customer's quote without this person's words in its texts; the same object if there are none."""
     settled = [
         {**each, **words.removed_from({name: each[name] for name in ("words", "by", "undone")}, anywhere=True)}
@@ -157,7 +157,7 @@ def erased_questions(reply: Json) -> Json:
     return {**reply, "questions": [_without_texts(each) for each in reply["questions"]]}
 
 
-def asked_something(standing: Json) -> bool:
+def has_questions(standing: Json) -> bool:
     """Whether a quote has a question or an answer whose text has not been erased."""
     return any(each["words"] != ERASED or each["answer"] not in (None, ERASED) for each in standing.get("questions", ()))
 

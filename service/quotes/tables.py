@@ -39,7 +39,7 @@ def editions() -> Editions:
 
 def listed() -> Document:
     """The newest editions, and the log of editions put in force, each with its status today."""
-    today, puts = engine().today(), editions().puts()
+    today, puts = engine().today(), editions().entries()
     return {
         "today": today.isoformat(),
         "last_change": puts[0].change if puts else 0,
@@ -122,7 +122,7 @@ def put(edition: str, order: PutOrder) -> Document:
     """
     this, day = edition_named(edition), _day(order.from_day)
     files, checked = _files(this), _checked(_files(this), day)
-    if not any(each.edition == this for each in editions().puts()):  # an edition that was in force before is not doubted again
+    if not any(each.edition == this for each in editions().entries()):  # an edition that was in force before is not doubted again
         files = _accepted(files, checked.doubts, order)
     try:
         editions().put_in_force(this, files, day, Attribution(order.by, order.words, key_name()), seen=order.seen)
@@ -230,7 +230,7 @@ def _open(doubt: Doubt) -> dict[str, object]:
 
 
 def _one(edition: Edition) -> Document:
-    kept, puts = editions().find(edition), editions().puts()
+    kept, puts = editions().find(edition), editions().entries()
     if kept is None:
         raise LookupError(edition.id)
     return {"edition": _edition(kept, puts, engine().today()), "last_change": puts[0].change if puts else 0}

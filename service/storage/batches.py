@@ -150,9 +150,9 @@ class Batches:
                 for table, column in ((lines, lines.c.batch_id), (chunks, chunks.c.batch_id), (batches, batches.c.id)):
                     connection.execute(table.delete().where(column == batch_id))
 
-    def drop_forsaken(self) -> None:
+    def drop_unfinished(self) -> None:
         """Delete batches whose upload broke off: those this process has not seen grow for FORSAKEN_SECONDS."""
-        for each in self._watch.left_behind(self._receiving):
+        for each in self._watch.abandoned(self._receiving):
             self.drop(each.what[0], each.mark[0])
 
     def _receiving(self) -> list[HeldLease]:

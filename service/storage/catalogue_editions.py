@@ -112,7 +112,7 @@ class Editions:
             row = connection.execute(_ENTRY_ON, {"day": day.isoformat()}).one_or_none()
         return None if row is None else _put(row)
 
-    def puts(self) -> list[EditionEntry]:
+    def entries(self) -> list[EditionEntry]:
         """All entries, newest first."""
         with self._database.reading() as connection:
             return [_put(row) for row in connection.execute(_ENTRIES.order_by(editions_in_force.c.change.desc()))]

@@ -88,7 +88,7 @@ class Chunks:
 
     def _free(self) -> None:
         """Make abandoned chunks available again, unless their worker has meanwhile shown a sign of life."""
-        for each in self._watch.left_behind(self._held):
+        for each in self._watch.abandoned(self._held):
             key = dict(zip(("of", "at", "mine", "seen"), (*each.what, *each.mark), strict=True))
             with self._database.writing() as connection:
                 if connection.execute(_AS_SEEN, key).first() is not None:  # locked if it is being stored at this very moment

@@ -46,7 +46,7 @@ class Customers:
     def __init__(self, database: Database) -> None:
         self._database = database
 
-    def known_as(self, who: str) -> CustomerData:
+    def find(self, who: str) -> CustomerData:
         """Find a customer by name or address; data already erased is left out. A quote without a name belongs to whoever accepted or
         declined it, and an issue without a name to the customer named in another issue of its number. Raises SQLAlchemyError.
         """
@@ -57,7 +57,7 @@ class Customers:
             kept += [each for each in kept_quotes(self._database, number) if each.id not in ids and not _has_name(each)]
         return self._customer_data([self._with_last_day(each) for each in kept if "erased_on" not in each.document or _has_name(each)], who)
 
-    def quiet_since(self, day: str) -> CustomerData:
+    def inactive_since(self, day: str) -> CustomerData:
         """Find what still names someone and has had no activity on or after `day` (ISO); a quote's last day of validity counts as
         activity.
         """
@@ -76,8 +76,8 @@ class Customers:
     def _speaks(self, kept: StoredIssue) -> bool:
         with self._database.reading() as connection:
             standing = connection.execute(_STANDING, {"of": kept.id}).scalar_one()
-            question = standing is not None and erasure.asked_something(json.read(standing))
-            spoken = erasure.names_somebody(kept.document) or question
+            question = standing is not None and erasure.has_questions(json.read(standing))
+            spoken = erasure.has_personal_data(kept.document) or question
             return spoken or connection.execute(_SPOKEN, {"of": kept.id}).first() is not None
 
     def _with_last_day(self, kept: StoredIssue) -> CustomerQuote:
@@ -85,7 +85,7 @@ class Customers:
             last = connection.execute(_LAST, {"of": kept.id}).scalar_one_or_none() or ""
         return CustomerQuote(kept, max(kept.document["issued_on"], kept.document["valid_until"], last[:10]))
 
-    def given_out(self, person: CustomerData) -> Json:
+    def export(self, person: CustomerData) -> Json:
         """Everything stored about a person: for each quote its request, document, records, plans and events; then other data, by table."""
         return {"quotes": [self._export(kept) for kept, _ in person.quotes], "elsewhere": [each.as_json() for each in person.elsewhere]}
 

@@ -14,7 +14,7 @@ from sqlalchemy import text
 from service.storage.database import Database
 from service.storage.entries import CODE, first_place
 from service.storage.tallies import MILLION
-from service.storage.waste import WENT
+from service.storage.waste import STOCK_USES
 
 
 class Count(NamedTuple):
@@ -70,7 +70,7 @@ class Figures:
         with self._database.reading() as connection:
             taken, counted, *went = map(int, connection.execute(_TAKEN, given).one())
             quotes, priced = map(int, connection.execute(_PRICED, given).one())
-        return Waste(taken, counted, dict(zip(WENT, went, strict=True)), quotes, priced)
+        return Waste(taken, counted, dict(zip(STOCK_USES, went, strict=True)), quotes, priced)
 
 
 def _after(day: date) -> str:
@@ -85,7 +85,7 @@ _ASKED = text(
     "SELECT term, count(*) FROM quote_terms WHERE term >= 'code:' AND term < 'code;' AND place >= :low AND place < :high GROUP BY term"
 )
 _TAKEN = text(
-    f"SELECT count(*), count(pieces), {', '.join(f'coalesce(sum({name}), 0)' for name in WENT)} FROM taken_plans WHERE day >= :first AND day <= :last"  # noqa: S608  # only constant column names are formatted in
+    f"SELECT count(*), count(pieces), {', '.join(f'coalesce(sum({name}), 0)' for name in STOCK_USES)} FROM taken_plans WHERE day >= :first AND day <= :last"  # noqa: S608  # only constant column names are formatted in
 )
 _PRICED = text(
     "SELECT count(*), coalesce(sum(priced), 0) FROM"

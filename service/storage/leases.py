@@ -31,7 +31,7 @@ class Watch:
         self.lease, self._clock = lease, clock
         self._since: dict[HeldLease, float] = {}
 
-    def left_behind(self, look: Callable[[], Iterable[HeldLease]]) -> list[HeldLease]:
+    def abandoned(self, look: Callable[[], Iterable[HeldLease]]) -> list[HeldLease]:
         """The abandoned ones among all that `look` finds held. The lease of one seen for the first time counts from now."""
         before = self._clock()
         found = list(look())

@@ -63,7 +63,7 @@ class Messages:
 
     def free(self) -> None:
         """Make abandoned messages available again."""
-        for each in self._watch.left_behind(self._held):
+        for each in self._watch.abandoned(self._held):
             with self._database.writing() as connection:
                 connection.execute(_FREE, {"at": each.what[0], "mine": each.mark[0]})
 

@@ -148,7 +148,7 @@ def _standing(_: Connection, row: Any, scope: ErasureScope) -> Values | None:
     if row.id in scope.ids:
         return None
     standing = json.read(row.standing)
-    erased = erasure.unnamed_standing(standing, scope.words)
+    erased = erasure.without_names(standing, scope.words)
     return None if erased is standing else {"standing": json.write(erased)}
 
 

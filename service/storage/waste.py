@@ -15,7 +15,7 @@ from service.encoding.gzip import unpack
 from service.storage.quotes import one
 from service.storage.tables import cut_quotes, cutting_plans, taken_plans
 
-WENT = ("pieces", "allowances", "scrap", "kept", "customers")  # of a plan's totals
+STOCK_USES = ("pieces", "allowances", "scrap", "kept", "customers")  # of a plan's totals
 _OF: Any = bindparam("of")
 
 
@@ -23,7 +23,7 @@ def note(connection: Connection, plan_id: str, day: str) -> None:
     """Record that a plan was taken on a day (UTC)."""
     own, document = connection.execute(_PLAN, {"of": plan_id}).one()
     plan = json.read(unpack(document))
-    connection.execute(taken_plans.insert(), [{"day": day, "plan_id": plan_id, **went(plan["totals"])}])
+    connection.execute(taken_plans.insert(), [{"day": day, "plan_id": plan_id, **stock_totals(plan["totals"])}])
     quotes = {own} if own else {each["id"] for each in plan.get("quotes", ())}
     rows = [{"day": day, "quote_id": each, "plan_id": plan_id, "priced": _priced(connection, each)} for each in sorted(quotes)]
     if rows:
@@ -36,9 +36,9 @@ def forget(connection: Connection, plan_id: str) -> None:
         connection.execute(table.delete().where(table.c.plan_id == plan_id))
 
 
-def went(totals: Mapping[str, Any]) -> dict[str, int]:
+def stock_totals(totals: Mapping[str, Any]) -> dict[str, int]:
     """What becomes of a plan's stock, in thousandths of a mm. Plans of earlier releases have no customers' remnants."""
-    return {name: thousandths(Decimal(totals[name]["mm"])) if name in totals else 0 for name in WENT}
+    return {name: thousandths(Decimal(totals[name]["mm"])) if name in totals else 0 for name in STOCK_USES}
 
 
 def thousandths(mm: Decimal) -> int:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from flask import request
 
 from service.encoding.languages import LANGUAGES
-from service.http.languages import asked_language, preferred_language
+from service.http.languages import preferred_language, requested_language
 
 
 def language_asked() -> str:
     """`?lang=`, else the language that the request prefers, else English. Raises Problem (422)."""
-    return asked_language("the form")
+    return requested_language("the form")
 
 
 def language_wanted(posted: str = "") -> str:

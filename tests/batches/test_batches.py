@@ -334,10 +334,10 @@ def test_receiving_that_breaks_off_is_forgotten_and_is_never_worked_on(
     kept = Batches(quotes, lambda: 4e9, lambda: steady[0])
     for moment in (0.0, FORSAKEN_SECONDS - 1):
         steady[0] = moment
-        kept.drop_forsaken()
+        kept.drop_unfinished()
         assert len(rows(quotes, batches)) == 1  # it might still be coming
     steady[0] = FORSAKEN_SECONDS
-    kept.drop_forsaken()
+    kept.drop_unfinished()
     assert (rows(quotes, batches), rows(quotes, batch_lines), rows(quotes, batch_chunks)) == ([], [], [])
 
 

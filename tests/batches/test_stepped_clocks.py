@@ -81,7 +81,7 @@ def test_the_same_mark_for_a_lease_is_left_behind_and_a_changed_one_counts_anew(
     watch = Watch(LEASE, steady)
 
     def left(*marks: int) -> list[int]:
-        return [each.mark[0] for each in watch.left_behind(lambda: [HeldLease((at,), (mark,), ELSEWHERE) for at, mark in enumerate(marks)])]
+        return [each.mark[0] for each in watch.abandoned(lambda: [HeldLease((at,), (mark,), ELSEWHERE) for at, mark in enumerate(marks)])]
 
     assert left(1, 1) == []
     steady.now = LEASE - 1
@@ -103,10 +103,10 @@ def test_a_look_that_takes_long_counts_from_its_end_to_the_next_beginning(steady
         steady.now += 50
         return [HeldLease((1,), (1,))]
 
-    assert watch.left_behind(slow) == []
-    assert watch.left_behind(slow) == []  # 0 s lie between the two
+    assert watch.abandoned(slow) == []
+    assert watch.abandoned(slow) == []  # 0 s lie between the two
     steady.now += LEASE
-    assert watch.left_behind(slow) == [HeldLease((1,), (1,))]
+    assert watch.abandoned(slow) == [HeldLease((1,), (1,))]
 
 
 @pytest.mark.parametrize("by", [-HOUR, HOUR])
@@ -241,9 +241,9 @@ def test_a_batch_that_is_being_received_is_not_forgotten_by_a_wrong_clock(
 ) -> None:
     kept = Batches(store)
     batch = kept.open("quotes", "ndjson", engine.key)
-    kept.drop_forsaken()
+    kept.drop_unfinished()
     set_clock(monkeypatch, by)
-    kept.drop_forsaken()
+    kept.drop_unfinished()
     assert kept.mark_received(batch, 0).status == "waiting"
 
 

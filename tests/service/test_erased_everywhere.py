@@ -27,7 +27,7 @@ from pricing.catalogue.plausibility import with_accepted
 from service.__main__ import main
 from service.credentials.keys import Kind
 from service.engine.engine import Engine
-from service.lifecycle.erasure import names_somebody
+from service.lifecycle.erasure import has_personal_data
 from service.observability.log import Json
 from service.storage import Chunks, Edition, Editions, Quotes
 from service.storage.catalogue_editions import ACCEPTED, Attribution
@@ -545,7 +545,7 @@ def test_what_was_asked_of_a_quote_without_a_name_is_not_kept_for_ever(shop: Fla
     request = boat(assemblies=1, boat={}, customer={})
     request.pop("note", None)
     document = post(client, "/v1/quotes", request).json
-    assert not names_somebody(document)
+    assert not has_personal_data(document)
     made = document["id"]
     post(client, f"/v1/quotes/{made}/questions", {"words": NOTES[9]})
     monkeypatch.setenv("SERVICE_RETENTION_MONTHS", "24")

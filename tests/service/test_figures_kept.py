@@ -19,7 +19,7 @@ from service.storage.entries import MOST_AMOUNT, Entry
 from service.storage.figures import Count
 from service.storage.shared_transactions import _PendingWrite, _run
 from service.storage.tallies import MILLION, changed
-from service.storage.waste import WENT
+from service.storage.waste import STOCK_USES
 from tests.service.conftest import DAY, made_app
 from tests.service.steps import accepted
 
@@ -51,7 +51,7 @@ def by_hand(client: FlaskClient, store: Quotes) -> tuple[Counter[Any], tuple[Any
         found.update({(*of, "quotes"): 1, (*of, "amount"): int(Decimal(quote["totals"]["payable"] or 0) * 1000)})
         found.update({(*of, name): many for name, many in states.items()})
     plans = [client.get(f"/v1/cutting-plans/{each}").json for each in taken]
-    went = {name: sum((Decimal(each["totals"][name]["mm"]) for each in plans), Decimal(0)) for name in WENT}
+    went = {name: sum((Decimal(each["totals"][name]["mm"]) for each in plans), Decimal(0)) for name in STOCK_USES}
     cut = {each["id"] for plan in plans for each in plan["quotes"]}
     lines = [line for each in cut for line in whole[each]["lines"] if (line["group"], line["unit"]) == ("waste", "m")]
     return +found, (len(plans), went, len(cut), sum((Decimal(each["quantity"]) for each in lines), Decimal(0)) * 1000)

@@ -67,7 +67,7 @@ def test_nothing_counts_before_its_day_and_it_is_taken_back_by_putting_the_one_b
     assert [editions.current(day) for day in (DAY, WEEK - timedelta(1), WEEK)] == [first, first, second]
     assert command("tables", "put", "--edition", first.id, "--from", WEEK.isoformat(), "--yes") == 0
     assert editions.current(WEEK) == first
-    assert [(each.from_day, entry_status(each, editions.puts(), WEEK)) for each in editions.puts()] == [
+    assert [(each.from_day, entry_status(each, editions.entries(), WEEK)) for each in editions.entries()] == [
         (WEEK.isoformat(), "in_force"),
         (WEEK.isoformat(), "replaced"),
         (DAY.isoformat(), "past"),
@@ -111,7 +111,7 @@ def test_of_two_who_put_at_once_one_wins_and_the_other_is_told(store: Quotes) ->
         except PutMeanwhile as told:
             outcomes.append(told.put)
     won, told = outcomes
-    assert won == told == editions.puts()[0]
+    assert won == told == editions.entries()[0]
     assert (editions.current(DAY), won.attribution.by) == (Edition("b", "b"), "b")
 
 
@@ -124,7 +124,7 @@ def test_threads_that_put_at_once_each_have_a_change_of_their_own(store: Quotes)
         each.start()
     for each in threads:
         each.join()
-    assert sorted(each.change for each in Editions(store).puts()) == list(range(1, 9))
+    assert sorted(each.change for each in Editions(store).entries()) == list(range(1, 9))
 
 
 def test_what_is_to_come_waits_for_its_day_whatever_is_put_before(store: Quotes) -> None:
@@ -133,7 +133,7 @@ def test_what_is_to_come_waits_for_its_day_whatever_is_put_before(store: Quotes)
         editions.put_in_force(Edition(name, name), {}, day)
     found = [(editions.current(day) or Edition("", "")).catalogue for day in (DAY, TOMORROW, WEEK)]
     assert found == ["now", "mended", "coming"]
-    states: dict[str, str] = {each.edition.catalogue: entry_status(each, editions.puts(), TOMORROW) for each in editions.puts()}
+    states: dict[str, str] = {each.edition.catalogue: entry_status(each, editions.entries(), TOMORROW) for each in editions.entries()}
     assert states == {"now": "past", "mended": "in_force", "coming": "coming"}
 
 
@@ -193,7 +193,7 @@ def test_a_start_leaves_in_force_what_a_person_put_there(command: Command, quote
 
     settings, editions = Settings(database_url=quotes._url, today=DAY), Editions(quotes)
     prepare(settings, engine)
-    assert (editions.current(), editions.puts()[0].attribution.means) == (engine.key, "start")
+    assert (editions.current(), editions.entries()[0].attribution.means) == (engine.key, "start")
     assert command("tables", "put", str(loft.folder), "--yes") == 0
     prepare(Settings(database_url=quotes._url, today=DAY, catalogue=tmp_shop(loft)), engine)
     assert editions.current() == key_of(loft)

@@ -142,7 +142,7 @@ def test_neither_log_nor_messages_have_a_name_an_address_or_a_secret(
     assert "127.0.0.1" not in str(vars(line))
     before = [bytes(row.body) for row in site.rows()]
     customers = Customers(quotes)
-    customers.erase(customers.known_as("Asta Lindqvist"), DAY.isoformat())
+    customers.erase(customers.find("Asta Lindqvist"), DAY.isoformat())
     assert [bytes(row.body) for row in site.rows()] == before
     assert b"Asta" not in before[0]
     assert b"asta@" not in before[0]
