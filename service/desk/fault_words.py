@@ -71,6 +71,7 @@ _SENTENCES: tuple[tuple[str, str], ...] = (
     *((each, each) for each in SENTENCES),
 )  # fmt: skip
 _NEEDED, _UNUSABLE = _("This answer is needed."), _("This answer cannot be used: check it, or leave it out.")
+_EMPTY = {"length": _NEEDED, "list_size": _("There is nothing in it: at least %(least)s is needed.")}
 _BY_CODE: Mapping[str, str] = {
     "required": _NEEDED,
     "null": _NEEDED,
@@ -185,8 +186,8 @@ def _sentence(fault: Mapping[str, Any]) -> str:
     for pattern, desk in _SENTENCES:
         values = values_in(pattern, detail)
         if values is not None:
-            if fault["code"] == "length" and values.get("many") == "0":
-                return say(_NEEDED)
+            if values.get("many") == "0" and fault["code"] in _EMPTY:
+                return say(_EMPTY[fault["code"]]) % values
             if "status" in values:
                 values["status"] = say(STATUSES.get(values["status"], values["status"]))
             if "meant" in values:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
@@ -14,6 +15,7 @@ from service.desk.pages import HTML, language, render_page
 from service.desk.quote_view import view_of
 from service.http.problems import unknown
 from service.http.responses import produces, reply
+from service.lifecycle.events import EventType
 
 quotes = Blueprint("desk_quotes", __name__)
 PDF = "application/pdf"
@@ -53,9 +55,23 @@ def quote_page(quote_id: str, status: int = 200, **variables: Any) -> Response:
     view = view_of(answer.value, language())
     events = calls.read(f"{at}/events")["events"]
     return render_page(
-        "quote.html", status, view=view, seen=answer.etag, at=f"/desk/quotes/{quote_id}", events=events[-LATEST:][::-1],
+        "quote.html", status, view=view, seen=answer.etag, at=f"/desk/quotes/{quote_id}", events=[_event_for_people(each) for each in events[-LATEST:][::-1]],
         may_act=the_session().person.role in (Role.COUNTER, Role.OWNER), neighbours=_neighbours(answer), **{"sent": "", "link": None, **variables},
     )  # fmt: skip
+
+
+def _event_for_people(event: Mapping[str, Any]) -> dict[str, Any]:
+    """The event with a note in words for people. The API's note of a settlement has finding codes and pointers, which are for programs: of
+    an answer in words the tags remain, of one by measurement what was said with it.
+    """
+    note = event["note"]
+    if event["type"] != EventType.SETTLED or not note:
+        return dict(event)
+    head, _, words = note.partition(". ")
+    if ", measured: /" in head:
+        return {**event, "note": words}
+    tags = [tag for each in note.split("; ") if (tag := each.rpartition(": ")[0])]
+    return {**event, "note": ", ".join(dict.fromkeys(tags))}
 
 
 def _neighbours(answer: calls.Answer) -> dict[str, str]:

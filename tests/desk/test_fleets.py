@@ -134,3 +134,11 @@ def test_files_of_an_ended_session_are_said_to_be_gone(desk: Flask) -> None:
     counter.client.delete_cookie("desk", path="/desk")
     assert counter.send(to, fields).status_code == 401
     assert "Die gewählten Dateien wurden nicht behalten" in counter.text
+
+
+def test_a_boat_without_a_wire_says_what_is_missing(counter: Colleague, desk: Flask, quotes: Quotes) -> None:
+    sent = desk.test_client().post("/v1/batches", data=b'{"custom_id": "HULL-X", "assemblies": []}', content_type="application/x-ndjson")
+    assert sent.status_code == 202, sent.json
+    worked(desk, quotes)
+    counter.go(f"/desk/fleets/{sent.json['id']}")
+    assert "HULL-XThere is nothing in it: at least 1 is needed." in re.sub(r"\s*•\s*", "", counter.text)

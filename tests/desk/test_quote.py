@@ -83,6 +83,8 @@ def test_asks_are_settled_one_by_one_under_the_persons_name_and_undone(desk: Fla
     assert "It is settled, under your name." in counter.text
     state = now(desk, quote, "/settlements")
     assert [(each["by"], each["code"]) for each in state["settlements"]] == [("Cora Counterpin", "reading-blunder")]
+    assert "SettledMIZZEN BACK" in counter.text
+    assert "reading-blunder" not in counter.text
     assert len(state["open"]) == 3
     assert len(counter.forms("Settle this")) == 3
     counter.press("Ask it again", reason="They were not sure.")
@@ -109,6 +111,9 @@ def test_what_was_measured_again_makes_a_revision(desk: Flask) -> None:
     counter.press("Settle this", words="Measured in the loft.", readings="19 ft 8 1/2 in\n19 ft 8 17/32 in\n")
     revision = counter.at.partition("?")[0].rpartition("/")[2]
     assert revision != quote["id"]
+    counter.go(f"/desk/quotes/{quote['id']}")
+    assert "SettledMeasured in the loft." in counter.text
+    assert "/assemblies/" not in counter.text
     again = desk.test_client().get(f"/v1/quotes/{revision}/request").json
     assert again == {
         **asked("MIZZEN BACK", "GATE-P"),
