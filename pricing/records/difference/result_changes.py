@@ -106,34 +106,32 @@ def _discount(line: Json) -> Value | None:
 
 def _charges(before: Json, after: Json) -> Iterator[Change]:
     """Freight and the like."""
-    old, new = before["currency"], after["currency"]
+    currencies = before["currency"], after["currency"]
     for at, one, other in _pairs(before, after, "charges", lambda charge: charge["rule"]):
-        charge = other or one or {}
-        named = what(_charge(charge))
-        values = both(None if one is None else money(one["amount"], old), None if other is None else money(other["amount"], new))
-        if one is None or other is None:
-            yield Change("joins" if one is None else "leaves", at, named, values=values, weighs=True)
-        elif (one["amount"], old) != (other["amount"], new):
-            yield Change("other", at, named, values=values, weighs=True)
-        elif differ(one, other):
-            yield Change("changed", at, named)
+        yield from _amount_change(at, one, other, currencies)
 
 
 def _allowances(before: Json, after: Json) -> Iterator[Change]:
     """Changed document-level allowances; documents of earlier releases have none."""
-    old, new = before["currency"], after["currency"]
+    currencies = before["currency"], after["currency"]
     both_of = [{"allowances": each.get("allowances", [])} for each in (before, after)]
     for at, one, other in _pairs(
         both_of[0], both_of[1], "allowances", lambda each: (each["rule"], each["tax"]["category"], each["tax"]["rate"])
     ):
-        named = what(_charge(other or one or {}))
-        values = both(None if one is None else money(one["amount"], old), None if other is None else money(other["amount"], new))
-        if one is None or other is None:
-            yield Change("joins" if one is None else "leaves", at, named, values=values, weighs=True)
-        elif (one["amount"], old) != (other["amount"], new):
-            yield Change("other", at, named, values=values, weighs=True)
-        elif differ(one, other):
-            yield Change("changed", at, named)
+        yield from _amount_change(at, one, other, currencies)
+
+
+def _amount_change(at: str, one: Json | None, other: Json | None, currencies: tuple[str, str]) -> Iterator[Change]:
+    """The change of one charge or allowance; of equal amounts in two currencies too."""
+    old, new = currencies
+    named = what(_charge(other or one or {}))
+    values = both(None if one is None else money(one["amount"], old), None if other is None else money(other["amount"], new))
+    if one is None or other is None:
+        yield Change("joins" if one is None else "leaves", at, named, values=values, weighs=True)
+    elif (one["amount"], old) != (other["amount"], new):
+        yield Change("other", at, named, values=values, weighs=True)
+    elif differ(one, other):
+        yield Change("changed", at, named)
 
 
 def _charge(charge: Json) -> Value:
