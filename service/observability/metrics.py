@@ -7,6 +7,8 @@ import os
 import shutil
 import tempfile
 import time
+from collections.abc import Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from flask import Flask, Response
@@ -16,7 +18,7 @@ from service.http.unproxied import current_request, request_state
 from service.observability.log import method, route
 
 if TYPE_CHECKING:
-    from prometheus_client import CollectorRegistry, Counter, Histogram
+    from prometheus_client import CollectorRegistry, Counter, Histogram, Metric
 
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"  # the library's own variable name, read on import
 BUCKETS = (0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30)
@@ -89,11 +91,34 @@ class Measures:
         if FOLDER not in os.environ:
             return self.registry
         from prometheus_client import CollectorRegistry
-        from prometheus_client.multiprocess import MultiProcessCollector
 
         registry = CollectorRegistry()
-        MultiProcessCollector(registry)
+        registry.register(_AllWorkers())
         return registry
+
+
+class _AllWorkers:
+    """Adds up the files of all workers, those of ended ones included.
+
+    A worker creates its file empty and gives it a size afterwards; the library's own collector fails on a file of no bytes, for every
+    worker, and for good if the worker was killed in between (prometheus/client_python, issue 1199). Such a file holds nothing yet.
+    """
+
+    def collect(self) -> Iterable[Metric]:
+        from prometheus_client.multiprocess import MultiProcessCollector
+
+        metrics: Iterable[Metric] = MultiProcessCollector.merge(
+            [str(file) for file in Path(os.environ[FOLDER]).glob("*.db") if _size(file)]
+        )
+        return metrics
+
+
+def _size(file: Path) -> int:
+    """In bytes; 0 if an ended worker's file was removed meanwhile."""
+    try:
+        return file.stat().st_size
+    except FileNotFoundError:
+        return 0
 
 
 class Deliveries:

@@ -20,6 +20,7 @@ from flask.testing import FlaskClient
 from opentelemetry.sdk.trace import TracerProvider
 from opentelemetry.sdk.trace.export import SimpleSpanProcessor
 from opentelemetry.sdk.trace.export.in_memory_span_exporter import InMemorySpanExporter
+from prometheus_client.mmap_dict import MmapedDict, mmap_key
 from prometheus_client.parser import text_string_to_metric_families
 from sqlalchemy import make_url, text
 from sqlalchemy.exc import ProgrammingError, SQLAlchemyError
@@ -28,6 +29,7 @@ from service.api.readiness import reasons
 from service.engine.engine import Engine
 from service.observability import log, tracing
 from service.observability.log import Json, Text
+from service.observability.metrics import FOLDER
 from service.settings import Settings, SettingsError, read_settings
 from service.storage import Quotes, migrate
 from service.storage.errors import server_words
@@ -188,6 +190,18 @@ def test_measures_count_by_template_and_status(client: FlaskClient, demo: dict[s
     assert client.get(at).status_code in (500, 503)
     assert measured(client)["quotes_database_failures_total", ()] == 1
     assert found["quotes_requests_in_hand", ()] == 1  # this one
+
+
+def test_a_worker_killed_while_it_started_spoils_no_measures(client: FlaskClient, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The library creates a worker's file empty and sizes it afterwards: prometheus/client_python, issue 1199."""
+    for worker, count in (("71", 3.0), ("72", 4.0)):
+        kept = MmapedDict(str(tmp_path / f"counter_{worker}.db"))
+        kept.write_value(mmap_key("quotes_replays", "quotes_replays_total", [], [], "Replays."), count, 0.0)
+        kept.close()
+    (tmp_path / "counter_73.db").touch()
+    (tmp_path / "gauge_livesum_74.db").symlink_to(tmp_path / "removed")  # listed, but gone when it is read
+    monkeypatch.setenv(FOLDER, str(tmp_path))
+    assert measured(client)["quotes_replays_total", ()] == 7
 
 
 def test_a_failure_of_the_database_that_is_the_services_own_fault_is_counted(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
