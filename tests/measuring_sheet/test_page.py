@@ -14,7 +14,8 @@ from werkzeug.test import TestResponse
 
 from service.storage import Quotes
 from service.storage.idempotency import StillRunning
-from tests.measuring_sheet.filling import ENGLISH, GERMAN, MEANT, NEW, WHOLE, XLSX, blank, cell_of, table, text, workbook
+from tests.counts import some_of
+from tests.measuring_sheet.filling import ENGLISH, GERMAN, MEANT, NEW, WHOLE, XLSX, blank, cell_of, downloaded, table, text, workbook
 
 PAGE = "/form/sheet"
 
@@ -41,11 +42,16 @@ def request_it(visitor: FlaskClient, page: TestResponse, **changed: str) -> Test
     return visitor.post(PAGE, data={**hidden(page), "go": "send", **changed})
 
 
-def downloaded(visitor: FlaskClient, **asked: str) -> bytes:
+def from_the_page(visitor: FlaskClient, **asked: str) -> bytes:
     answer = visitor.get(PAGE, query_string=asked)
     assert answer.status_code == 200
     assert answer.headers["Content-Disposition"].startswith("attachment")
     return bytes(answer.data)
+
+
+def sheet_for(visitor: FlaskClient, **asked: str) -> bytes:
+    """The same sheet, from the address for programs."""
+    return blank(visitor.application.test_client(), **asked)
 
 
 def test_there_is_no_page_where_the_shop_set_no_key_for_it(client: FlaskClient) -> None:
@@ -56,14 +62,14 @@ def test_there_is_no_page_where_the_shop_set_no_key_for_it(client: FlaskClient) 
 def test_the_page_gives_the_same_sheets_as_the_address_for_programs(visitor: FlaskClient, served: Flask) -> None:
     for form in ("xlsx", "csv"):
         asked = {"format": form, "lang": "de", "units": "imperial", "assemblies": "3"}
-        assert downloaded(visitor, **asked) == blank(served.test_client(), **asked)
+        assert from_the_page(visitor, **asked) == downloaded(served.test_client(), **asked)
     assert visitor.get(f"{PAGE}?format=xlsx&assemblies=9999").status_code == 422
     assert visitor.get(f"{PAGE}?format=ods").status_code == 406
 
 
 @pytest.mark.parametrize(("language", "row"), [("en", ENGLISH), ("de", GERMAN)])
 def test_an_owner_comes_from_the_sheet_to_the_quotation(visitor: FlaskClient, served: Flask, language: str, row: dict[str, object]) -> None:
-    page = upload(visitor, workbook(downloaded(visitor, format="xlsx", lang=language), WHOLE, [row]), language=language)
+    page = upload(visitor, workbook(sheet_for(visitor, format="xlsx", lang=language), WHOLE, [row]), language=language)
     assert page.status_code == 200
     assert f'<html lang="{language}">' in page.text
     assert "28.6 mm = 1 1/8 in" in page.text  # 1.125 in x 25.4 mm = 28.575 mm
@@ -80,7 +86,7 @@ def test_an_owner_comes_from_the_sheet_to_the_quotation(visitor: FlaskClient, se
 
 
 def test_who_asks_is_asked_for_where_the_sheet_does_not_say(visitor: FlaskClient, quotes: Quotes) -> None:
-    page = upload(visitor, workbook(downloaded(visitor, format="xlsx"), {"customer.name": "Asta Lindqvist"}, [ENGLISH]))
+    page = upload(visitor, workbook(sheet_for(visitor, format="xlsx"), {"customer.name": "Asta Lindqvist"}, [ENGLISH]))
     assert re.findall(r'<input type="(\w+)" id="[^"]+" name="([^"]+)" required', page.text) == [("email", "customer.email")]
     assert "Write your e-mail address" in request_it(visitor, page).text
     assert not list(quotes.page(10, None))
@@ -92,7 +98,7 @@ def test_who_asks_is_asked_for_where_the_sheet_does_not_say(visitor: FlaskClient
 
 def test_where_to_is_asked_for_where_the_sheet_wants_delivery_and_does_not_say(visitor: FlaskClient, quotes: Quotes) -> None:
     whole = {**WHOLE, "delivery": "ship", "customer.address.city": "Tern Point", "customer.tax_number": "XX000000000"}
-    page = upload(visitor, workbook(downloaded(visitor, format="xlsx"), whole, [ENGLISH]))
+    page = upload(visitor, workbook(sheet_for(visitor, format="xlsx"), whole, [ENGLISH]))
     asked = re.findall(r'name="([^"]+)" required autocomplete="([^"]+)"', page.text)
     assert asked == [
         ("customer.address.street", "street-address"),
@@ -110,7 +116,7 @@ def test_where_to_is_asked_for_where_the_sheet_wants_delivery_and_does_not_say(v
 
 
 def test_each_bad_cell_stands_in_the_table_with_what_to_do(visitor: FlaskClient) -> None:
-    sheet = downloaded(visitor, format="xlsx")
+    sheet = sheet_for(visitor, format="xlsx")
     page = upload(visitor, workbook(sheet, WHOLE, [{**ENGLISH, "measurement.readings.1": "11 16 in", "side": "<b>left"}]))
     rows = re.findall(r'<tr><th scope="row">([A-Z0-9]+)</th><td>(.*?)</td><td>(.*?)</td></tr>', page.text)
     assert [(cell, html.unescape(written)) for cell, written, _ in rows] == [
@@ -123,7 +129,7 @@ def test_each_bad_cell_stands_in_the_table_with_what_to_do(visitor: FlaskClient)
 
 
 def test_the_quote_is_stored_once_however_often_the_page_is_sent(visitor: FlaskClient, quotes: Quotes) -> None:
-    page = upload(visitor, workbook(downloaded(visitor, format="xlsx"), WHOLE, [ENGLISH]))
+    page = upload(visitor, workbook(sheet_for(visitor, format="xlsx"), WHOLE, [ENGLISH]))
     assert not list(quotes.page(10, None))
     places = {request_it(visitor, page).headers["Location"] for _ in range(2)}
     assert len(places) == 1
@@ -145,19 +151,19 @@ def test_a_page_sent_while_the_same_is_worked_on_is_409(visitor: FlaskClient, se
     def running(_: object) -> None:
         raise StillRunning
 
-    page = upload(visitor, workbook(downloaded(visitor, format="xlsx"), WHOLE, [ENGLISH]))
+    page = upload(visitor, workbook(sheet_for(visitor, format="xlsx"), WHOLE, [ENGLISH]))
     monkeypatch.setattr(served.extensions["idempotency_store"], "claim", running)
     assert request_it(visitor, page).status_code == 409
 
 
 def test_what_is_said_on_a_german_page_of_a_length_and_of_a_choice_is_german(visitor: FlaskClient) -> None:
-    sheet = downloaded(visitor, format="xlsx", lang="de")
+    sheet = sheet_for(visitor, format="xlsx", lang="de")
     page = upload(visitor, workbook(sheet, {}, [{**GERMAN, "measurement.readings.1": "11 16 in", "side": "links"}]), language="de")
     assert re.findall(r"<span( lang=\"en\")?>(.{9})[^<]*</span></td>", page.text) == [("", "In „11 16"), ("", "Schreiben")]
 
 
 def test_a_wire_on_hold_is_shown_with_its_cell_and_left_out_of_the_price(visitor: FlaskClient) -> None:
-    sheet = downloaded(visitor, format="xlsx")
+    sheet = sheet_for(visitor, format="xlsx")
     page = upload(
         visitor, workbook(sheet, WHOLE, [ENGLISH, {**ENGLISH, **NEW, "tag": "CAP-S", "side": "starboard", "turnbuckle.pin": "9 mm"}])
     )
@@ -167,7 +173,7 @@ def test_a_wire_on_hold_is_shown_with_its_cell_and_left_out_of_the_price(visitor
 
 
 def test_what_the_engine_finds_is_said_in_the_language_of_the_page(visitor: FlaskClient) -> None:
-    sheet = downloaded(visitor, format="xlsx", lang="de")
+    sheet = sheet_for(visitor, format="xlsx", lang="de")
     page = upload(visitor, workbook(sheet, WHOLE, [{**GERMAN, **NEW, "turnbuckle.pin": "9 mm"}]), language="de")
     (said,) = re.findall(r'<p class="words"><b>[A-Z]+\d+</b> <b>[^<]+</b>: ([^<]+)</p>', page.text)
     assert "Bolzen" in said
@@ -175,7 +181,7 @@ def test_what_the_engine_finds_is_said_in_the_language_of_the_page(visitor: Flas
 
 
 def test_what_was_assumed_is_shown(visitor: FlaskClient) -> None:
-    sheet = downloaded(visitor, format="xlsx")
+    sheet = sheet_for(visitor, format="xlsx")
     row = {**ENGLISH, "measurement.readings.1": 358.25, "turnbuckle.pin": None}
     page = upload(visitor, workbook(sheet, {**WHOLE, "plain_numbers": "in"}, [row]))
     assert "358.25 in" in page.text
@@ -203,11 +209,11 @@ def test_a_page_that_comes_back_broken_is_reported(visitor: FlaskClient, quotes:
     assert not list(quotes.page(10, None))
 
 
-@pytest.mark.parametrize("name", ["sheet.csv", "SHEET.XLSX", "no-ending"])
+@pytest.mark.parametrize("name", some_of(["sheet.csv", "SHEET.XLSX", "no-ending"], 2))
 def test_the_kind_of_a_file_is_seen_from_the_file_and_not_from_its_name(visitor: FlaskClient, name: str) -> None:
-    body = workbook(downloaded(visitor, format="xlsx"), WHOLE, [ENGLISH])
+    body = workbook(sheet_for(visitor, format="xlsx"), WHOLE, [ENGLISH])
     assert "The sheet was read" in upload(visitor, body, name).text
-    rows = table(downloaded(visitor, format="csv"), WHOLE, [ENGLISH], ",")
+    rows = table(sheet_for(visitor, format="csv"), WHOLE, [ENGLISH], ",")
     assert "The sheet was read" in upload(visitor, text(rows).encode("utf-16"), name).text
 
 
@@ -221,7 +227,7 @@ def test_the_first_page_of_the_form_leads_to_the_sheet(visitor: FlaskClient) -> 
 
 
 def test_no_price_list_but_the_usual_one_can_be_asked_for_from_the_page(visitor: FlaskClient, quotes: Quotes) -> None:
-    page = upload(visitor, workbook(downloaded(visitor, format="xlsx"), WHOLE, [ENGLISH]))
+    page = upload(visitor, workbook(sheet_for(visitor, format="xlsx"), WHOLE, [ENGLISH]))
     changed = json.dumps({"price_list": "trade", **json.loads(hidden(page)["request"])})
     assert "the shop has: retail" in request_it(visitor, page, request=changed).text
     assert not list(quotes.page(10, None))

@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 from flask.testing import FlaskClient
 
-from tests.measuring_sheet.filling import ENGLISH, GERMAN, MEANT, WHOLE, blank, cell_of, sent, table, text, workbook
+from tests.measuring_sheet.filling import ENGLISH, GERMAN, MEANT, WHOLE, blank, cell_of, downloaded, sent, table, text, workbook
 
 WRITTEN = {"en": ENGLISH, "de": GERMAN}
 
@@ -137,8 +137,9 @@ def test_a_name_is_taken_as_it_is_written(client: FlaskClient, name: str) -> Non
 
 def test_equal_questions_get_equal_bytes(client: FlaskClient) -> None:
     for form in ("xlsx", "csv"):
-        assert blank(client, format=form, lang="de", units="imperial") == blank(client, format=form, lang="de", units="imperial")
-        assert blank(client, format=form, units="imperial") != blank(client, format=form, units="metric")
+        one, same, other = (downloaded(client, format=form, lang="de", units=units) for units in ("imperial", "imperial", "metric"))
+        assert one == same
+        assert one != other
 
 
 def test_a_downloaded_workbook_has_what_a_rigger_needs_of_it(client: FlaskClient) -> None:
