@@ -122,6 +122,7 @@ def _inside(place: str, schema: Any) -> Iterator[tuple[str, dict[str, Any]]]:
             yield from _inside(f"{place}/{word}", schema[word])
 
 
+@pytest.mark.long
 def test_the_document_is_openapi_3_1() -> None:
     assert contract()["openapi"].startswith("3.1.")
     OpenAPIV31SpecValidator(contract()).validate()

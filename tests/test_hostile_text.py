@@ -16,6 +16,7 @@ import re._constants as codes  # type: ignore[import-not-found]  # what the libr
 import re._parser as parser  # type: ignore[import-not-found]
 import time
 from collections.abc import Iterable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -30,11 +31,12 @@ AT_MOST = {"pricing.units._PART": 60}  # characters of a length, counted before 
 SHOPS_OWN = {"pricing.costing.terms._ZONE": "the shop's own table of terms, of which each cell is short"}
 
 
-def names() -> list[str]:
+@cache
+def names() -> tuple[str, ...]:
     """Every module, by where it lies; nothing is imported."""
     paths = sorted(path for folder in ("pricing", "service") for path in (ROOT / folder).rglob("*.py"))
     found = [".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__") for path in paths]
-    return [each for each in found if not each.startswith(OWN)]
+    return tuple(each for each in found if not each.startswith(OWN))
 
 
 class Used(NamedTuple):
@@ -49,15 +51,27 @@ def expressions(names: Iterable[str]) -> dict[Used, str]:
     """Each expression of these modules, and where it is."""
     found: dict[Used, str] = {}
     for each in names:
-        module: Any = importlib.import_module(each)
-        tree = ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8"))
-        searched = {name for name, way in calls(tree) if way in ANYWHERE}
-        for name, value in vars(module).items():
-            if isinstance(value, re.Pattern):
-                used = Used(value.pattern, value.flags & ~re.UNICODE, name in searched)
-                found.setdefault(used, f"{module.__name__}.{name}")
-        for text, way in written(tree):
-            found.setdefault(Used(text, 0, way in ANYWHERE), f"{module.__name__}, where it is used")
+        for used, where in expressions_of(each).items():
+            found.setdefault(used, where)
+    return found
+
+
+@cache
+def expressions_of(name: str) -> dict[Used, str]:
+    """Those of one module."""
+    found: dict[Used, str] = {}
+    module: Any = importlib.import_module(name)
+    kept = {variable: value for variable, value in vars(module).items() if isinstance(value, re.Pattern)}
+    text = Path(str(module.__file__)).read_text(encoding="utf-8")
+    if not kept and "re." not in text:
+        return found
+    tree = ast.parse(text)
+    searched = {asked for asked, way in calls(tree) if way in ANYWHERE}
+    for variable, value in kept.items():
+        used = Used(value.pattern, value.flags & ~re.UNICODE, variable in searched)
+        found.setdefault(used, f"{module.__name__}.{variable}")
+    for pattern, way in written(tree):
+        found.setdefault(Used(pattern, 0, way in ANYWHERE), f"{module.__name__}, where it is used")
     return found
 
 

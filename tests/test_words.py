@@ -135,6 +135,8 @@ def test_no_code_reads_a_sentence_of_the_derivation() -> None:
             continue
         text = file.read_text(encoding="utf-8")
         said = SAID | {"step", "source"} if name.startswith("service/") and '"derivation"' in text else SAID
+        if not any(word in text for word in said):
+            continue
         tree = ast.parse(text)
         read = [node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Load)]
         keys = [node.slice.value for node in ast.walk(tree) if isinstance(node, ast.Subscript) and isinstance(node.slice, ast.Constant)]
