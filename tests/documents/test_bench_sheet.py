@@ -24,6 +24,7 @@ from service.documents.bench_sheet.proof import NONE
 from service.documents.bench_sheet.proof import proof as proof_of
 from service.documents.speech import Speech
 from service.engine.planner import Planner
+from tests.counts import some_of
 from tests.documents import made, plans
 from tests.documents.quotes import DAY, NASTY, case, demo, quote, requests, tables
 
@@ -387,7 +388,7 @@ def test_every_text_is_shown_and_none_is_run():
     assert unescape(html).count("<script>alert(1)</script>") > 50
 
 
-@pytest.mark.parametrize("text", NASTY)
+@pytest.mark.parametrize("text", some_of(NASTY, 5))
 def test_text_of_any_script_stays_within_its_place(text: str):
     html = page(quoted(boat={**quoted()["boat"], "name": text}), KNOWN).decode()
     assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]", html)

@@ -56,7 +56,7 @@ def pages_of(pdf: bytes, document: Json) -> list[int]:
     return found
 
 
-@pytest.mark.parametrize(("place", "language"), some_of([(1, "en"), (0, "en"), (2, "en"), (0, "de"), (1, "de"), (2, "de")], 2))
+@pytest.mark.parametrize(("place", "language"), some_of([(1, "en"), (0, "en"), (2, "en"), (0, "de"), (1, "de"), (2, "de")], 1))
 def test_a_demo_boat_has_an_overview_and_one_page_for_each_assembly(place: int, language: str) -> None:
     document = {**demo(place), "checksum": CHECKSUM}
     pdf = paper(document, planned(document), language)
@@ -67,6 +67,7 @@ def test_a_demo_boat_has_an_overview_and_one_page_for_each_assembly(place: int, 
 @pytest.mark.parametrize(("place", "language"), some_of([(1, "de"), (0, "en"), (1, "en"), (0, "de")], 1))
 def test_each_page_has_every_figure_of_its_assembly(place: int, language: str) -> None:
     document = {**demo(place), "checksum": CHECKSUM}
+    del document["assemblies"][some(12, 3) :]
     known = planned(document)
     sheet, (overview, *pages) = bench_sheet(document, known, language), texts(paper(document, known, language))
     for assembly, page in zip(sheet["assemblies"], pages, strict=True):
@@ -139,7 +140,7 @@ def test_every_case_has_a_page_for_each_assembly(name: str) -> None:
     assert paper(document, KNOWN) == pdf
 
 
-@pytest.mark.parametrize("quantity", some_of([2, 7, 999], 2))
+@pytest.mark.parametrize("quantity", some_of([7, 2, 999], 1))
 def test_many_alike_still_have_one_page_and_say_how_to_go_on(quantity: int) -> None:
     document = few()
     for each in document["assemblies"]:
@@ -167,7 +168,7 @@ HOSTILE = (
 )
 
 
-@pytest.mark.parametrize("text", some_of(HOSTILE, 3), ids=lambda text: ascii(text[:12]))
+@pytest.mark.parametrize("text", some_of(HOSTILE, 2), ids=lambda text: ascii(text[:12]))
 def test_no_name_takes_a_page_from_an_assembly(text: str) -> None:
     document = few(boat={**quoted()["boat"], "name": text}, seller={"name": text})
     pdf = paper(document, KNOWN)
@@ -213,6 +214,7 @@ def test_one_assembly_alone_is_one_page_without_the_overview() -> None:
 
 def test_the_shops_own_work_stands_on_the_page_of_its_assembly() -> None:
     document = {**case("work of the shop's own"), "checksum": CHECKSUM}
+    del document["assemblies"][FEW:]
     pdf = paper(document, planned(document), "en")
     first, second = texts(pdf)[1:3]
     assert len(read(pdf).pages) == 1 + len(document["assemblies"])

@@ -14,6 +14,7 @@ import pytest
 from pricing.measurement.roles import ROLES
 from service.documents.rig_sheet import svg
 from service.documents.svg.paper import STANDING
+from tests.counts import some_of
 
 from . import made
 from .picture import SVG, Picture
@@ -103,8 +104,7 @@ def mast_at(view):
     return x + wide / 2, y, y + high
 
 
-@pytest.mark.parametrize("side", SIDES)
-@pytest.mark.parametrize("role", ROLES)
+@pytest.mark.parametrize(("role", "side"), some_of([(role, side) for role in ROLES for side in SIDES], 34))
 def test_each_role_on_each_side_has_a_place_or_is_listed(role, side):
     picture = look(rig(wire("THE-ONE", role, side)))
     shown = views(picture)
@@ -238,8 +238,7 @@ def meet(one, two):
     return one[0] < two[1] - 0.01 and two[0] < one[1] - 0.01 and one[2] < two[3] - 0.01 and two[2] < one[3] - 0.01
 
 
-@pytest.mark.parametrize("language", ["en", "de"])
-@pytest.mark.parametrize("name", RIGS)
+@pytest.mark.parametrize(("name", "language"), some_of([(name, language) for name in RIGS for language in ("en", "de")], 6))
 def test_no_two_labels_overlap_and_no_wire_runs_through_one(name, language):
     picture = Picture(ET.fromstring(made.of(svg.drawing)(RIGS[name], language)))  # noqa: S314  # our own bytes
     for view in views(picture):
@@ -263,7 +262,7 @@ def _in_column(sign, text):
     return not (abs(sign[0] - text[0]) < 0.01 or abs(sign[1] - text[1]) < 0.01)
 
 
-@pytest.mark.parametrize("text", NASTY)
+@pytest.mark.parametrize("text", some_of(NASTY, 5))
 def test_any_tag_gives_plain_svg_without_what_other_renderers_do_not_know(text):
     picture = look(rig(*(wire(text, role, "port") for role in ROLES)))
     assert {element.tag.removeprefix(SVG) for element in picture.root.iter()} <= SHAPES

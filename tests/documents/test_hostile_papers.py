@@ -70,8 +70,7 @@ def made(form: str, document: dict[str, Any], language: str = "en") -> PdfReader
     return PdfReader(io.BytesIO(PAPERS[form](read(document), language)))
 
 
-@pytest.mark.parametrize("name", some_of([*NAMES], 1))
-@pytest.mark.parametrize("form", PAPERS)
+@pytest.mark.parametrize(("form", "name"), some_of([(form, name) for form in PAPERS for name in NAMES], 3))
 def test_any_name_comes_out_and_stays_on_the_sheet(form: str, name: str) -> None:
     reader = made(form, named(NAMES[name]), "de")
     for page in reader.pages:
@@ -91,7 +90,7 @@ def _judge(wide: float, text: str, user: list[float], matrix: list[float], *_: o
         assert 0 <= user[4] + matrix[4] * user[0] <= wide, text
 
 
-@pytest.mark.parametrize("plane", some_of(range(len(PLANES)), 5))
+@pytest.mark.parametrize("plane", some_of(range(len(PLANES)), 3))
 def test_every_plane_of_unicode_comes_out(plane: int) -> None:
     if not PLANES[plane]:
         return  # nothing is assigned here
@@ -105,7 +104,7 @@ def test_every_plane_of_unicode_comes_out(plane: int) -> None:
 @pytest.mark.parametrize("form", PAPERS)
 def test_two_hundred_assemblies_come_out(form: str) -> None:
     """As many as a request may have (openapi.yaml, `maxItems`), in a thorough run."""
-    many = fleet(some(200, 8))
+    many = fleet(some(200, 5))
     reader = made(form, many)
     assert reader.pages
     if form == "quotation":
@@ -116,6 +115,7 @@ def test_two_hundred_assemblies_come_out(form: str) -> None:
 @pytest.mark.parametrize("form", PAPERS)
 def test_assemblies_without_any_figure_come_out(form: str) -> None:
     document = none_ready()
+    del document["assemblies"][some(12, 2) :]
     for each in document["assemblies"]:
         each |= {"measured_length": None, "target_length": None, "uncertainty": None, "wire": None, "parts": [], "price": None}
     said = "".join(page.extract_text() for page in made(form, document).pages)

@@ -35,8 +35,7 @@ def texts(pdf: bytes) -> list[str]:
     return [close(page.extract_text()) for page in PdfReader(io.BytesIO(pdf)).pages]
 
 
-@pytest.mark.parametrize("language", ["en", "de"])
-@pytest.mark.parametrize("place", [0, 1])
+@pytest.mark.parametrize(("place", "language"), some_of([(0, "en"), (1, "en"), (0, "de"), (1, "de")], 2))
 def test_on_a_roll_each_piece_has_a_page_with_the_figures_of_its_assembly(place: int, language: str) -> None:
     document = {**demo(place), "checksum": CHECKSUM}
     pages = iter(texts(paper(document, language, "roll")))
@@ -116,7 +115,7 @@ def test_one_assembly_alone() -> None:
 @pytest.mark.parametrize(
     "text",
     some_of(
-        ["W" * 40, "x" * 40, "طاقم الأشرعة طاقم الأشرعة طاقم", "צוות " * 8, "帆走学校" * 10, "⛵" * 40, "A-" * 20, "e" + "\u0301" * 39], 2
+        ["W" * 40, "x" * 40, "طاقم الأشرعة طاقم الأشرعة طاقم", "צוות " * 8, "帆走学校" * 10, "⛵" * 40, "A-" * 20, "e" + "\u0301" * 39], 1
     ),
     ids=ascii,
 )

@@ -13,7 +13,7 @@ from tests.counts import some_of
 from . import rigs
 from .made import drawing, likeness
 
-BUILT = some_of([each for each in rigs.every() if each[2]["readiness"] != "hold"], 60)
+BUILT = some_of([each for each in rigs.every() if each[2]["readiness"] != "hold"], 20)
 SVG = "{http://www.w3.org/2000/svg}"
 
 

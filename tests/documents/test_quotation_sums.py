@@ -6,6 +6,7 @@ import io
 import re
 from collections.abc import Callable, Iterator
 from decimal import ROUND_HALF_UP, Decimal
+from functools import cache
 from typing import Any
 from xml.etree.ElementTree import Element
 
@@ -70,14 +71,20 @@ def tables(document: Json) -> Iterator[list[list[str]]]:
         yield [[" ".join("".join(cell.itertext()).split()) for cell in row] for row in body]
 
 
+@cache
+def tables_of(name: str) -> list[list[list[str]]]:
+    """Those of one of these quotes."""
+    return list(tables(QUOTES[name]()))
+
+
 def test_amounts_are_read_with_their_sign() -> None:
     assert [amount_in(each) for each in ("−$57.52", "+$5.00", "JPY 1,234", "$0.00")] == [Decimal("-57.52"), 5, 1234, 0]
 
 
-@pytest.mark.parametrize("name", QUOTES)
+@pytest.mark.parametrize("name", some_of([*QUOTES], 7))
 def test_rows_add_up_to_groups_groups_to_the_total_and_taxes_to_what_is_to_be_paid(name: str) -> None:
     document = QUOTES[name]()
-    *groups, totals = tables(document)
+    *groups, totals = tables_of(name)
     sums = []
     for *rows, (_, total) in groups:
         assert sum(amount_in(row[-1]) for row in rows) == amount_in(total), rows
@@ -90,9 +97,9 @@ def test_rows_add_up_to_groups_groups_to_the_total_and_taxes_to_what_is_to_be_pa
     assert rows["Before tax"] + sum(taxes) == rows["To be paid"] == Decimal(document["totals"]["payable"])
 
 
-@pytest.mark.parametrize("name", QUOTES)
+@pytest.mark.parametrize("name", some_of([*QUOTES], 7))
 def test_each_tax_is_its_rate_of_what_it_is_on_and_together_they_are_on_everything(name: str) -> None:
-    *_, totals = tables(QUOTES[name]())
+    *_, totals = tables_of(name)
     taxes = {row[0]: amount_in(row[-1]) for row in totals if "ax o" in row[0] and row[0] != "Before tax"}
     before = next(amount_in(row[-1]) for row in totals if row[0] == "Before tax")
     on = []
@@ -116,8 +123,17 @@ def test_a_discount_and_a_surcharge_say_what_they_are() -> None:
     assert {"Discount, 22%: Price list fleet", "Surcharge: Work outside hours"} <= set(names)
 
 
-@pytest.mark.parametrize("language", ["en", "de"])
-@pytest.mark.parametrize("name", some_of(["imperial", "fittings by assembly", "a charge on a line", "two taxes", "one on hold"], 2))
+@pytest.mark.parametrize(
+    ("name", "language"),
+    some_of(
+        [
+            (name, language)
+            for name in ("imperial", "fittings by assembly", "a charge on a line", "two taxes", "one on hold")
+            for language in ("en", "de")
+        ],
+        2,
+    ),
+)
 def test_the_paper_has_every_row_and_sum_of_the_page_in_its_order(name: str, language: str) -> None:
     document = QUOTES[name]()
     quote, said = read(document), speech_in(language, document["display_units"])
