@@ -15,7 +15,7 @@ from .honest import SHOPS, written
 RIGHTLY = ("no terminal or sleeve takes", "no body of the tables has", "no screw of the tables has")
 
 
-@pytest.mark.parametrize("name", some_of(list(SHOPS), 2))
+@pytest.mark.parametrize("name", some_of(list(SHOPS), 1))
 def test_an_honest_shop_has_no_doubt_without_reason(name: str, tmp_path: Path) -> None:
     doubts = doubts_of(written(SHOPS[name](), tmp_path / "tables"))
     assert [str(doubt) for doubt in doubts if not any(words in doubt.reason for words in RIGHTLY)] == []

@@ -121,7 +121,7 @@ def test_an_offcut_too_short_for_the_allowance_is_left_alone(length: str) -> Non
 
 
 def test_thousands_of_pieces_are_all_cut_once_within_their_objects() -> None:
-    asked = order(1, some(20_000, 4_000), 4, 30, FEE)
+    asked = order(1, some(20_000, 2_500), 4, 30, FEE)
     found = plan(asked.pieces, asked.stock, asked.policy, Limits(fill_tries=1, column_rounds=0))
     assert found.unplanned == ()
     lengths = sorted(cut.length for use in found.uses for cut in use.cuts)

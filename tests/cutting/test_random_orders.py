@@ -15,7 +15,7 @@ from tests.counts import some
 from .oracle import solve
 from .orders import Order, small_order
 
-ORDERS = some(2_000, 100)
+ORDERS = some(2_000, 60)
 CHUNK = 100
 WAYS = {
     "the whole ladder": Limits(),

@@ -83,7 +83,7 @@ def nearly_sound(draw: st.DrawFn) -> measured.Assembly:
     return sent
 
 
-@settings(max_examples=some(1000, 50))
+@settings(max_examples=some(1000, 30))
 @given(st.lists(nearly_sound(), min_size=1, max_size=2))
 def test_a_sound_request_with_a_few_things_changed_never_raises_and_its_quote_is_complete(sent: list[measured.Assembly]):
     assert_complete(ask(*sent, boat=measured.Boat("Tern", Decimal(8400))))

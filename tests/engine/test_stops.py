@@ -57,7 +57,7 @@ def halyards(draw: st.DrawFn):
     return shroud(made["upper"].end, made["lower"].end, wire(spec), flat(D(9000), **datums), stops=tuple(stops)), ball
 
 
-@settings(max_examples=some(300))
+@settings(max_examples=some(300, 30))
 @given(halyards())
 def test_a_stop_marked_as_quoted_bears_where_it_was_measured(halyard):
     """The ring is found again on the finished wire and held against the position measured from the datum that was declared there."""
