@@ -16,7 +16,7 @@ from tests.browser.browsing import DESKTOP, PHONE, complaints
 from tests.counts import some_of
 from tests.service.conftest import DAY, engine  # noqa: F401  # the fixture
 from tests.service.holders import kept_key
-from tests.service.plain_form import Visitor, cap_shroud
+from tests.service.plain_form import Visitor, walk_to_review
 
 NARROWEST = {"width": 320, "height": 640}  # CSS px: WCAG 2.2, 1.4.10
 
@@ -50,7 +50,7 @@ class Keeping(Visitor):
 @pytest.mark.parametrize("language", [pytest.param("en", marks=pytest.mark.long), "de"])
 def test_every_page_is_clean_under_axe_and_fits_the_narrowest_window(show, served, language):
     visitor = Keeping(served[0].test_client(), language)
-    cap_shroud(visitor)
+    walk_to_review(visitor)
     visitor.press("edit-0-before")
     visitor.press("next", turnbuckle__setting__upper_exposed="11 16", turnbuckle__setting__lower_exposed="")
     assert len(visitor.pages) > 8

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import Any
 
 from flask import Flask
@@ -92,9 +93,20 @@ def _told(desk: Flask, person: Colleague | None, method: str, path: str) -> str:
     client = FlaskClient(desk, desk.response_class) if person is None else person.client
     if person is not None and not client.get_cookie("desk", path="/desk"):
         person.sign_in()
-    data = {"form": token_of(person) if person is not None and method == "POST" else "none"}
+    data = {"form": kept_token_of(person) if person is not None and method == "POST" else "none"}
     reply = client.open(path, method=method, data=data if method == "POST" else None, headers={**BROWSER, "Origin": HOST})
     return str(reply.status_code) if reply.status_code in (401, 403) else IN
+
+
+@cache
+def _token(person: Colleague, cookie: str) -> str:
+    assert cookie
+    return token_of(person)
+
+
+def kept_token_of(person: Colleague) -> str:
+    """What a form of this session sends, read from a page once a session."""
+    return _token(person, person.cookie)
 
 
 def token_of(person: Colleague) -> str:

@@ -34,6 +34,7 @@ from tests.kept_sheets import keep_read_sheets
 from tests.service.contract import complaints
 from tests.service.holders import kept_key
 from tests.service.kept_routes import keep_compiled_routes
+from tests.service.kept_statements import keep_compiled_statements
 
 DAY = date(2026, 11, 25)
 KEY = "a-key-for-tests"
@@ -41,6 +42,7 @@ Command = Callable[..., int]
 POSTGRES = os.environ.get("TEST_POSTGRES_URL", "postgresql+psycopg://postgres@127.0.0.1:5432/postgres")
 
 keep_compiled_routes()
+keep_compiled_statements()
 keep_read_sheets()
 
 
@@ -77,15 +79,21 @@ def engine() -> Engine:
     return open_engine(Settings(today=DAY))
 
 
+_EMPTY: list[Path] = []
+
+
 @pytest.fixture(scope="session")
 def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """An SQLite file with this release's schema, to be copied: quicker than to migrate each time."""
+    """An SQLite file with this release's schema, to be copied: quicker than to migrate each time, or for each file that imports this."""
+    if _EMPTY:
+        return _EMPTY[0]
     path = tmp_path_factory.mktemp("empty") / "quotes.sqlite3"
     store = Quotes(f"sqlite:///{path}")
     migrate(store.engine())
     with store.engine().connect() as connection:
         connection.execute(text("PRAGMA wal_checkpoint(TRUNCATE)"))
     store.close()
+    _EMPTY.append(path)
     return path
 
 
@@ -102,6 +110,16 @@ def quotes(tmp_path: Path, empty_file: Path) -> Iterator[Quotes]:
 def app(engine: Engine, quotes: Quotes) -> Flask:
     """The application."""
     return made_app(engine, quotes)
+
+
+@pytest.fixture(scope="module")
+def one_app(engine: Engine, empty_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Flask]:
+    """An application for a whole file, whose tests look only at what they themselves send; such a file has `app` be this one."""
+    folder = tmp_path_factory.mktemp("one")
+    copy(empty_file, folder / "quotes.sqlite3")
+    store = Quotes(f"sqlite:///{folder}/quotes.sqlite3", 1)
+    yield made_app(engine, store)
+    store.close()
 
 
 @pytest.fixture

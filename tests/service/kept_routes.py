@@ -29,3 +29,29 @@ def keep_compiled_routes() -> None:
         return kept[key]
 
     Rule._compile_builder = once  # type: ignore[method-assign]
+    _keep_parsed_rules()
+
+
+def _keep_parsed_rules() -> None:
+    """A rule's parts and converters; none of these is changed once it is made, and no converter here looks at its map."""
+    parse: Callable[[Rule, str], Any] | None = getattr(Rule, "_parse_rule", None)
+    if parse is None:
+        return
+    kept: dict[object, Any] = {}
+
+    @wraps(parse)
+    def once(rule: Rule, text: str) -> Any:
+        # the converters' classes decide what a part matches
+        key = text, rule.merge_slashes, tuple(rule.map.converters.items()) if rule.map else None
+        if key not in kept:
+            before = len(rule._trace)
+            parts = [*parse(rule, text)]
+            kept[key] = parts, rule._trace[before:], dict(rule._converters)
+            return parts
+        parts, trace, converters = kept[key]
+        rule._trace.extend(trace)
+        rule._converters.update(converters)
+        rule.arguments.update(converters)
+        return parts
+
+    Rule._parse_rule = once  # type: ignore[method-assign]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from html.parser import HTMLParser
 
 from flask.testing import FlaskClient
@@ -94,8 +95,29 @@ class Visitor:
         return self.page.values["step"][0]
 
 
+_OWN = "what-each-visit-has-of-its-own"
+#: Reviews that were walked to, by all that they came from.
+_WALKED: dict[tuple[str, ...], str] = {}
+
+
 def cap_shroud(visitor: Visitor, *, tag: str = "CAP-P", lower_exposed: str = "1 1/16 in", reading: str = "29 ft 10 3/16 in") -> None:
-    """From the first page to the review with one cap shroud: tee above, stud in a kept turnbuckle below."""
+    """From the first page to the review with one cap shroud: tee above, stud in a kept turnbuckle below.
+
+    The way is gone once for the same tables, first page and answers; who comes after stands at the same review, as a visitor of their own.
+    """
+    draft = visitor.page.values["draft"][0]
+    once = re.search('"once": ?"([^"]+)"', draft)
+    assert once, draft
+    tables = visitor.client.application.extensions["catalogues"].current().etag
+    key = tables, visitor.page.html.replace(once[1], ""), tag, lower_exposed, reading
+    if key not in _WALKED:
+        walk_to_review(visitor, tag=tag, lower_exposed=lower_exposed, reading=reading)
+        _WALKED[key] = visitor.page.html.replace(once[1], _OWN)
+    visitor.page = Page(_WALKED[key].replace(_OWN, once[1]))
+
+
+def walk_to_review(visitor: Visitor, *, tag: str = "CAP-P", lower_exposed: str = "1 1/16 in", reading: str = "29 ft 10 3/16 in") -> None:
+    """The same, page by page."""
     visitor.press("next", boat__name="Wagtail", boat__length_overall="27 ft 6 in", display_units="imperial")
     begun(visitor, tag=tag)
     visitor.press(

@@ -16,6 +16,11 @@ from tests.service.conftest import KEY
 JSON = "application/json"
 
 
+@pytest.fixture(scope="module")
+def app(one_app: Flask) -> Flask:
+    return one_app
+
+
 @pytest.fixture(autouse=True)
 def still_answering(client: FlaskClient) -> Iterator[None]:
     """After every refusal of this file the service answers as before, and stored nothing."""

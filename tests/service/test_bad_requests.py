@@ -21,6 +21,11 @@ from service.http.too_large import LESS
 SLIPS: list[dict[str, Any]] = [json.loads(line) for line in Path(__file__).with_name("bad_requests.ndjson").read_text("utf-8").splitlines()]
 
 
+@pytest.fixture(scope="module")
+def app(one_app: Flask) -> Flask:
+    return one_app
+
+
 def changed(document: dict[str, Any], pointer: str, *value: Any) -> None:
     """Put a value at a JSON Pointer; without a value, take out what is there."""
     at: Any = document

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 
 from service.web_form.answering import request_of, shown
@@ -19,6 +20,11 @@ CAP: Answers = {
     "measurement.includes_turnbuckle": True, "measurement.readings": ["9.1 m", "9.1 m"],
 }  # fmt: skip
 TOGGLE: Answers = {"lower.links.1.kind": "toggle", "lower.links.1.pin": "3/8 in"}
+
+
+@pytest.fixture(scope="module")
+def app(one_app: Flask) -> Flask:
+    return one_app
 
 
 @pytest.fixture

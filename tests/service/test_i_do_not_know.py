@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 
 from service.web_form.answering import request_of, shown
@@ -23,6 +24,11 @@ HELD: list[tuple[dict[str, Any], tuple[str, str], dict[str, str]]] = [
     ({"wire.diameter": "unknown"}, ("no-such-wire", "/wire"), {"/wire/diameter": "3/16 in"}),
     ({"lower.screw": "unknown"}, ("thread-missing", "/lower/terminal"), {"/lower/thread": "3/8-24 UNF", "/lower/hand": "right", "/turnbuckle/hand": "right"}),
 ]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def app(one_app: Flask) -> Flask:
+    return one_app
 
 
 @pytest.fixture

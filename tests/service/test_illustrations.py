@@ -6,12 +6,18 @@ import re
 from xml.etree import ElementTree as ET
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 
 from service.web_form.illustrations import NAMES, illustration
 
 AT = "/v1/form/illustrations"
 SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def app(one_app: Flask) -> Flask:
+    return one_app
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -5,9 +5,15 @@ from __future__ import annotations
 import pickle
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 
 from service.schemas.failure import Failure
+
+
+@pytest.fixture(scope="module")
+def app(one_app: Flask) -> Flask:
+    return one_app
 
 
 def test_each_length_is_told_in_both_units(client: FlaskClient) -> None:

@@ -29,6 +29,11 @@ OTHERS: list[dict[str, Any]] = [
 ]  # fmt: skip
 
 
+@pytest.fixture(scope="module")
+def app(one_app: Flask) -> Flask:
+    return one_app
+
+
 @pytest.mark.parametrize("language", ["en", "de"])
 @pytest.mark.parametrize("role", ["lifeline_lower port", "lifeline_upper starboard"])
 def test_what_is_asked_of_a_lifeline_names_no_upper_end_and_no_mast(client: FlaskClient, language: str, role: str) -> None:

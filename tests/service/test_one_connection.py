@@ -21,7 +21,7 @@ from service.engine.engine import Engine
 from service.storage import Keys, Quotes, database
 from tests.service.conftest import made_app
 from tests.service.holders import PAGE, bearing, kept_key
-from tests.service.plain_form import Visitor, cap_shroud
+from tests.service.plain_form import Visitor, walk_to_review
 
 
 @pytest.fixture
@@ -117,7 +117,7 @@ def test_a_form_takes_one_connection(impatient: Flask) -> None:
     client = impatient.test_client()
     del client.environ_base["HTTP_AUTHORIZATION"]
     visitor = Visitor(client)
-    cap_shroud(visitor)
+    walk_to_review(visitor)
     visitor.send()
     assert visitor.answer.status_code == 303
     assert client.get(visitor.answer.headers["Location"]).status_code == 200

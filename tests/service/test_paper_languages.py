@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+import json
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
+
+from service.demo import demo_names, demo_request
 
 PAPERS = {
     "": ("text/html", "Angebot Q-", "Quotation Q-"),
@@ -14,6 +17,18 @@ PAPERS = {
     "/assemblies/CAP-P/drawing": ("image/svg+xml", "Schnittlänge des Drahts", "Cut length of the wire"),
     "/cutting-plan": ("image/svg+xml", "Schnittplan: ", "Cutting plan: "),
 }
+
+
+@pytest.fixture(scope="module")
+def app(one_app: Flask) -> Flask:
+    return one_app
+
+
+@pytest.fixture(scope="module")
+def made(app: Flask) -> dict[str, str]:
+    """Where a quote in each language stands."""
+    asked = json.loads(demo_request(demo_names()[0]))
+    return {each: app.test_client().post("/v1/quotes", json={**asked, "language": each}).headers["Location"] for each in ("en", "de")}
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -25,12 +40,11 @@ PAPERS = {
     ],
 )  # fmt: skip
 def test_the_language_asked_for_goes_before_the_preferred_and_the_quotes_own(
-    client: FlaskClient, demo: dict[str, Any], paper: str, own: str, lang: str | None, accepted: str | None, said: str
+    client: FlaskClient, made: dict[str, str], paper: str, own: str, lang: str | None, accepted: str | None, said: str
 ) -> None:
-    made = client.post("/v1/quotes", json={**demo, "language": own})
     media, german, english = PAPERS[paper]
     headers = {"Accept": media} | ({} if accepted is None else {"Accept-Language": accepted})
-    answer = client.get(f"{made.headers['Location']}{paper}{f'?lang={lang}' if lang else ''}", headers=headers)
+    answer = client.get(f"{made[own]}{paper}{f'?lang={lang}' if lang else ''}", headers=headers)
     assert answer.headers["Content-Language"] == said
     assert "Accept-Language" in answer.headers["Vary"]
     assert (german if said == "de" else english) in answer.text
@@ -39,10 +53,9 @@ def test_the_language_asked_for_goes_before_the_preferred_and_the_quotes_own(
 
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_language_that_is_not_spoken_is_refused_and_each_has_a_tag_of_its_own(
-    client: FlaskClient, demo: dict[str, Any], paper: str
+    client: FlaskClient, made: dict[str, str], paper: str
 ) -> None:
-    made = client.post("/v1/quotes", json=demo)
-    at, headers = f"{made.headers['Location']}{paper}", {"Accept": PAPERS[paper][0]}
+    at, headers = f"{made['en']}{paper}", {"Accept": PAPERS[paper][0]}
     refused = client.get(f"{at}?lang=fr", headers=headers)
     assert (refused.status_code, refused.json["errors"][0]["code"]) == (422, "unknown_language")
     tags = [client.get(f"{at}?lang={each}", headers=headers).headers["ETag"] for each in ("en", "de")]

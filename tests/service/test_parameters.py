@@ -14,6 +14,11 @@ OPERATIONS = [
 ]  # fmt: skip
 
 
+@pytest.fixture(scope="module")
+def app(one_app: Flask) -> Flask:
+    return one_app
+
+
 def filled(path: str) -> str:
     """The path with something at its templates; parameters are judged before it is looked up."""
     for name, value in (("kind", "wires"), ("tag", "CAP-P"), ("name", "none"), *((each, ID) for each in ("id", "settlement", "question"))):

@@ -20,7 +20,7 @@ from service.web_form.answering import visible
 from service.web_form.reading import faults
 from tests.service.conftest import made_app
 from tests.service.holders import kept_key
-from tests.service.plain_form import Page, Visitor, begun, cap_shroud, forestay, rest_of_it
+from tests.service.plain_form import Page, Visitor, begun, cap_shroud, forestay, rest_of_it, walk_to_review
 
 README = Path(__file__).parents[2] / "README.md"
 
@@ -44,7 +44,7 @@ def test_a_secret_key_serves_no_form(engine: Engine, quotes: Quotes, kind: Kind)
 
 
 def test_an_owner_comes_from_the_first_page_to_the_quotation(visitor: Visitor, quotes: Quotes) -> None:
-    cap_shroud(visitor)
+    walk_to_review(visitor)
     assert visitor.step == "review"
     assert "Can be made from these numbers." in visitor.page.text
     assert "28.6 mm = 1 1/8 in" in visitor.page.text  # 1.125 in x 25.4 mm = 28.575 mm
@@ -126,7 +126,7 @@ def test_a_page_sent_while_the_same_is_worked_on_is_409(visitor: Visitor, served
 
 
 def test_nothing_is_stored_and_no_cookie_set_before_a_quote_is_requested(visitor: Visitor, quotes: Quotes) -> None:
-    cap_shroud(visitor)
+    walk_to_review(visitor)
     assert "Set-Cookie" not in visitor.answer.headers
     assert visitor.answer.headers["Cache-Control"] == "no-store"
     assert not list(quotes.page(10, None))
