@@ -85,7 +85,7 @@ def test_a_broken_line_fails_with_its_number_and_place_and_the_others_go_on(app:
 
 
 def test_one_line_in_a_hundred_is_broken(app: Flask, client: FlaskClient, quotes: Quotes) -> None:
-    many = some(2000, 600)
+    many = some(2000, 300)
     broken = [b'{"assemblies": []}', b'{"custom_id": ', b"nothing", b"[]", b'{"custom_id": "H-1", "assemblies": [{}]}']
     lines = [broken[number // 100 % 5] if number % 100 == 50 else boat(f"H-{number}") for number in range(many)]
     made = post(client, ndjson(*lines))

@@ -37,7 +37,7 @@ from tests.service.conftest import DAY, KEY, empty_file, engine, quotes  # noqa:
 from tests.service.holders import kept_key
 from tests.service.plain_form import Visitor, cap_shroud
 
-POSTS, SHEETS = some(500, 20), some(150, 8)
+POSTS, SHEETS = some(500, 12), some(150, 6)
 PLAIN, FILES = "application/x-www-form-urlencoded", "multipart/form-data"
 SENT = {"customer.name": "Pelican Reach Sailing School", "customer.email": "office@pelican-reach.example"}
 PLENTY = {"publishable.quotes": 10_000_000}

@@ -18,7 +18,7 @@ from service.__main__ import main
 from service.cli.serve import welcome
 from service.demo import demo_names
 from service.settings import Settings
-from tests.service.contract import validator
+from tests.service.contract import judge_of
 from tests.service.test_server import free_port
 
 ROOT = Path(__file__).parents[2]
@@ -38,7 +38,7 @@ def test_the_demo_is_quoted_without_a_server() -> None:
     assert (done.returncode, done.stderr) == (0, "")
     quote = json.loads(done.stdout)
     assert quote["issued_on"] == "2026-11-25"
-    validator("Preview").validate({"status": "preview", **quote})
+    assert judge_of("Preview").complaints({"status": "preview", **quote}) == []
 
 
 @pytest.mark.parametrize("name", demo_names())

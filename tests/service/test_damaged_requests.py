@@ -13,7 +13,7 @@ from service.demo import demo_names, demo_request
 from tests.counts import some
 from tests.service.test_short_way import FULL, mutated, spots
 
-ROUNDS = some(250, 80)
+ROUNDS = some(250, 40)
 SIZES = ("0.5 mm", "1000 m", "0.01 mm", "3/8 in", "8 mm", "2 m", "4 mm", "31 ft 4 in", "0 mm")
 WORDS: dict[str, tuple[Any, ...]] = {
     "terminal": ("fork", "eye", "tee", "stud", "ball", "toggle", "thimble_eye", "none"), "attachment": ("swage", "compression", "sleeve"),

@@ -10,16 +10,17 @@ from urllib.parse import unquote
 from xml.etree.ElementTree import fromstring
 
 import pytest
+from flask.testing import FlaskClient
 
 from service.__main__ import main
 from service.cli import gallery as galleries
-from service.demo import demo_names
+from service.demo import demo_names, demo_request
 from tests.counts import THOROUGH, some
 from tests.service.conftest import DAY, Command
 
 FORMS = {"quote.json", "lines.csv", "bill.csv", "quote.xlsx", "quote-ubl.xml", "rig-sheet.svg", "bench-sheet.html", "bench-sheet.json"}
 
-BOATS = demo_names()[::-1][: some(3, 2)]  # the first is one with few wires, the last the one with most
+BOATS = demo_names()[::-1][: some(3, 1)]  # the first is one with few wires, the last the one with most
 
 
 def files(folder: Path) -> dict[str, bytes]:
@@ -51,8 +52,9 @@ def test_every_boat_is_there_in_every_form_and_the_index_finds_all(gallery: dict
             fromstring(content)  # noqa: S314  # made here
 
 
-def test_the_boats_show_what_is_ready_what_is_asked_and_what_is_held(gallery: dict[str, bytes]) -> None:
+def test_the_boats_show_what_is_ready_what_is_asked_and_what_is_held(gallery: dict[str, bytes], client: FlaskClient) -> None:
     quotes = [json.loads(gallery[f"{name}/quote.json"]) for name in BOATS]
+    quotes += [client.post("/v1/quotes", json=json.loads(demo_request(name))).json for name in demo_names()[::-1][len(BOATS) : 2]]
     assert {quote["display_units"] for quote in quotes} == {"metric", "imperial"}
     assert {each["readiness"] for quote in quotes for each in quote["assemblies"]} == {"ready_to_cut", "confirm", "hold"}
 

@@ -31,7 +31,7 @@ from service.schemas.schema import RequestSchema
 from tests.counts import some
 from tests.service.contract import validator
 
-ROUNDS = some(4_000, 400)
+ROUNDS = some(4_000, 160)
 FULL: dict[str, Any] = {
     "assemblies": [
         {
