@@ -34,7 +34,6 @@ from tests.kept_sheets import keep_read_sheets
 from tests.service.contract import complaints
 from tests.service.holders import kept_key
 from tests.service.kept_routes import keep_compiled_routes
-from tests.service.kept_statements import keep_compiled_statements
 
 DAY = date(2026, 11, 25)
 KEY = "a-key-for-tests"
@@ -42,7 +41,6 @@ Command = Callable[..., int]
 POSTGRES = os.environ.get("TEST_POSTGRES_URL", "postgresql+psycopg://postgres@127.0.0.1:5432/postgres")
 
 keep_compiled_routes()
-keep_compiled_statements()
 keep_read_sheets()
 
 

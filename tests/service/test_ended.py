@@ -12,7 +12,6 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from pricing.combinations import links
 from service.demo import demo_names, demo_request
 from service.engine.catalogues import Catalogues, files_of
 from service.engine.engine import Engine, engine_of
@@ -20,7 +19,6 @@ from service.quotes.recompute import differences, recomputed
 from service.settings import Settings
 from service.storage import Editions, Quotes
 from service.storage.stored_quotes import kept_quotes
-from tests.counts import THOROUGH
 from tests.service.conftest import made_app
 from tests.service.shops import shop
 
@@ -66,14 +64,6 @@ def stopped(quote: dict[str, Any]) -> list[str]:
 
 def listed(client: FlaskClient) -> dict[str, str | None]:
     return {row["sku"]: row["until"] for row in client.get("/v1/catalogue/terminals").json["rows"]}
-
-
-@pytest.fixture(autouse=True)
-def no_links(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What may hang on a pin, most of the form's work, is not looked at here, so an ordinary run leaves it out."""
-    if not THOROUGH:
-        for name in ("on_terminals", "on_turnbuckles"):
-            monkeypatch.setattr(links, name, lambda *_: ())
 
 
 def offered(client: FlaskClient) -> set[str]:
