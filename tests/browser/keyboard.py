@@ -67,7 +67,7 @@ class Keyboard:
         """Enter, until another page is there, or a list of problems."""
         self.page.evaluate(f"window.left = {SHADOW}.querySelector('h2')")
         self.page.keyboard.press("Enter")
-        self.page.wait_for_function(f"() => !window.left.isConnected || {SHADOW}.querySelector('.summary:not([hidden])')")
+        self.page.wait_for_function(f"() => !window.left.isConnected || {SHADOW}.querySelector('.summary:not([hidden])')", polling=100)
 
     def answer(self, found, value):
         label = self.labels.get(found["path"], {}).get(value, value)

@@ -66,9 +66,9 @@ def made(port, boats):
 def test_a_page_of_the_same_origin_follows_a_batch_to_its_end(own_page, port):
     batch = made(port, 120)
     own_page.evaluate("([address, key]) => { follow(address, key) }", [batch["events"], KEY])
-    own_page.wait_for_function("0 < document.getElementById('bar').value", timeout=180_000)
+    own_page.wait_for_function("0 < document.getElementById('bar').value", timeout=180_000, polling=100)
     assert own_page.evaluate("window.ended === undefined")  # it comes as it is made, not all at the end
-    own_page.wait_for_function("window.ended", timeout=180_000)
+    own_page.wait_for_function("window.ended", timeout=180_000, polling=100)
     seen = own_page.evaluate("window.seen")
     assert own_page.evaluate("window.ended") == "stream"
     assert seen[-1] == ["completed", 120, "completed"]
@@ -81,12 +81,12 @@ def test_a_page_of_the_same_origin_follows_a_batch_to_its_end(own_page, port):
 def test_it_is_cancelled_from_the_page_and_the_stream_says_so(own_page, port):
     batch = made(port, 2000)
     own_page.evaluate("([address, key]) => { follow(address, key) }", [batch["events"], KEY])
-    own_page.wait_for_function("window.seen.some(each => each[1] > 0)", timeout=180_000)
+    own_page.wait_for_function("window.seen.some(each => each[1] > 0)", timeout=180_000, polling=100)
     status = own_page.evaluate(
         "([address, key]) => fetch(address, {method: 'DELETE', headers: {Authorization: `Bearer ${key}`}}).then(each => each.status)",
         [batch["href"], KEY],
     )
-    own_page.wait_for_function("window.ended", timeout=180_000)
+    own_page.wait_for_function("window.ended", timeout=180_000, polling=100)
     name, done, state = own_page.evaluate("window.seen.at(-1)")
     assert (status, name, state) == (200, "cancelled", "cancelled")
     assert 0 < done < 2000
@@ -95,7 +95,7 @@ def test_it_is_cancelled_from_the_page_and_the_stream_says_so(own_page, port):
 def test_without_the_key_nothing_is_told_and_an_event_source_has_no_way_to_send_it(own_page, port):
     batch = made(port, 1)
     own_page.evaluate("address => { follow(address, 'wq_none') }", batch["events"])
-    own_page.wait_for_function("window.ended", timeout=180_000)
+    own_page.wait_for_function("window.ended", timeout=180_000, polling=100)
     assert own_page.evaluate("window.ended") == "401"
     closed = own_page.evaluate(
         "address => new Promise(done => { const source = new EventSource(address); source.onerror = () => done(source.readyState); })",

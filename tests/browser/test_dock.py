@@ -316,7 +316,7 @@ def test_everything_can_be_deleted_from_the_device(device):
     keyboard = Keyboard(page, labels(page))
     keyboard.fill({"boat.name": "Whimbrel"})
     record(keyboard, page, CAP, first=True)
-    page.wait_for_function("() => JSON.stringify(localStorage).includes('Whimbrel')")
+    page.wait_for_function("() => JSON.stringify(localStorage).includes('Whimbrel')", polling=100)
     page.locator(f"{FORM} summary", has_text="What is kept on this device").click()
     page.locator(f"{FORM} button", has_text="Delete everything of this page").click()
     page.locator(f"{FORM} button", has_text="Really delete it all").click()

@@ -106,9 +106,11 @@ def test_without_scripts_the_same_rig_is_tapped_and_a_part_of_the_drawing_leads_
 def test_where_there_is_room_the_drawing_of_a_plain_page_stays_in_view(served, show):  # noqa: F811
     _, address = served
     page = show(f"{address}?lang=en", viewport={"width": 1280, "height": 700}, scripts=False)
-    page.locator("button.main").click()
-    page.mouse.wheel(0, 400)
-    page.wait_for_function("scrollY >= 100")
+    with page.expect_navigation():
+        page.locator("button.main").click()
+    page.bring_to_front()  # a page behind others is not painted
+    page.evaluate("scrollTo(0, 400)")
+    assert page.evaluate("scrollY") >= 100
     expect(page.locator(".drawn svg")).to_be_in_viewport(ratio=0.9)
 
 
